@@ -1,0 +1,94 @@
+// Package playback opens soundtracks, streams them to an output and knows,
+// to the frame, what has been heard.
+//
+// Nothing here knows what a cue or a show is. Positions are counted in
+// frames of the soundtrack's own sample rate; a frame is one sample of every
+// channel, and streams always carry two channels (a mono file plays on both).
+package playback
+
+import (
+	"errors"
+	"time"
+)
+
+// A Frame counts soundtrack frames at the soundtrack's own sample rate.
+// Frame 0 is the first frame of the encoded master.
+type Frame int64
+
+// At returns the moment of frame f in a stream of rate frames a second,
+// rounded to the nearest nanosecond. FrameAt is its inverse: for every rate up
+// to 1 MHz, FrameAt(f.At(rate), rate) == f.
+func (f Frame) At(rate int) time.Duration {
+	r := Frame(rate)
+	whole, rest := f/r, f%r
+	return time.Duration(whole)*time.Second + time.Duration(roundDiv(int64(rest)*int64(time.Second), int64(rate)))
+}
+
+// FrameAt returns the frame nearest to d in a stream of rate frames a second.
+// Halves go away from zero.
+func FrameAt(d time.Duration, rate int) Frame {
+	whole, rest := d/time.Second, d%time.Second
+	return Frame(int64(whole)*int64(rate) + roundDiv(int64(rest)*int64(rate), int64(time.Second)))
+}
+
+// roundDiv is a/b to the nearest integer, halves away from zero; b > 0.
+func roundDiv(a, b int64) int64 {
+	if a < 0 {
+		return -((-a + b/2) / b)
+	}
+	return (a + b/2) / b
+}
+
+// A Stream is a seekable stream of stereo frames in -1..+1. It is beep's
+// StreamSeeker: Stream fills samples and returns how many, false when none
+// are left; Err tells a broken stream from an ended one. After Seek(n) the next
+// frame is bit-identical to frame n of a straight read from the start.
+type Stream interface {
+	Stream(samples [][2]float64) (n int, ok bool)
+	Err() error
+	Len() int
+	Position() int
+	Seek(frame int) error
+}
+
+// ErrDeviceGone is returned, wrapped with the reason, by an Output whose
+// device has been lost.
+var ErrDeviceGone = errors.New("the sound device went away")
+
+// An Output plays frames and knows which of them have been heard.
+//
+// All positions are counts of frames at the rate the output was opened with
+// (the soundtrack's rate: an output resamples to its device by itself), from 0
+// at the first frame written. An Output belongs to one goroutine unless a
+// method says otherwise. No method blocks for longer than a device round trip.
+//
+// The life of an output is: Write until Space is 0, Start, then Write as Space
+// grows; Hold; Write again from the frame that Hold returned; Start; ... Close.
+type Output interface {
+	// Name tells a person what plays, such as `PulseAudio, Built-in Audio`.
+	Name() string
+	// Space returns how many frames Write takes now. An output never asks for
+	// more than its buffer, which it keeps below the Buffer it was opened with.
+	Space() int
+	// Write queues frames. It takes no more than Space; more is an error.
+	Write(frames [][2]float64) error
+	// Start lets the queued frames sound. Calling it while playing is a no-op.
+	Start() error
+	// Heard returns the count of frames that have left the loudspeaker's
+	// side of the device. It never goes back, except to the value Hold returns.
+	// When the queue runs dry it stands still.
+	Heard() (int64, error)
+	// Hold silences the output at once, drops what was queued and not heard,
+	// and returns how many frames have been heard: the next frame to write.
+	// The sound is faded out over the last 5 ms and the next frames written
+	// are faded in, so that neither end clicks (files are cut, not faded).
+	Hold() (int64, error)
+	// Latency is how long a frame written now will take to be heard, as last
+	// measured, including any override. Safe to call from any goroutine.
+	Latency() time.Duration
+	// Underruns counts how often the device ran dry while it should have
+	// played. Safe to call from any goroutine.
+	Underruns() int
+	// Close stops the sound and gives the device back. A second call is a no-op.
+	Close() error
+}
