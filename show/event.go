@@ -1,0 +1,96 @@
+package show
+
+import "time"
+
+// A State is what the run is doing.
+type State uint8
+
+// The states, and the ways between them:
+//
+//	safe -> armed -> running <-> held
+//	                 running  -> ended -> safe
+//	armed, running, held -> safe (cut)
+const (
+	Safe State = iota
+	Armed
+	Running
+	Held
+	Ended
+)
+
+var stateNames = [...]string{"safe", "armed", "running", "held", "ended"}
+
+func (s State) String() string { return stateNames[s] }
+
+// An Action is what a Command asks for.
+type Action uint8
+
+// The actions a shooter can take.
+const (
+	Arm       Action = iota // from safe; the run will start from the top
+	Start                   // from armed
+	Hold                    // from running; Reason says why
+	Resume                  // from held; HeldFor says how long it lasted
+	Nudge                   // from armed, running or held; Step says how far
+	StandDown               // from armed, running or held; Group says what
+	BringBack               // the same way back
+	Cut                     // from armed, running or held: to safe at once
+	Reset                   // from ended: to safe
+	actionCount
+)
+
+var actionNames = [actionCount]string{"arm", "start", "hold", "resume", "nudge", "stand down", "bring back", "cut", "reset"}
+
+func (a Action) String() string { return actionNames[a] }
+
+// A Command is one thing a shooter, a script or the engine asks of a Transport.
+type Command struct {
+	Action  Action
+	Step    time.Duration // Nudge: added to the nudge; positive = cues earlier
+	Group   Group         // StandDown and BringBack
+	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
+	Reason  string        // Hold and Cut
+}
+
+// An EventKind says what happened.
+type EventKind uint8
+
+// The kinds of event.
+const (
+	// Answers to commands, one for each command that was taken.
+	EventArmed EventKind = iota
+	EventStarted
+	EventHeld
+	EventResumed
+	EventNudged
+	EventStoodDown
+	EventBroughtBack
+	EventCut
+	EventReset
+	// What the cue list does.
+	EventCommitted // Cue will fire at At; its effect is due at Effect
+	EventWithdrawn // Cue was committed and will not fire as committed
+	EventFired     // Cue fired at At; its effect is due at Effect
+	EventPassed    // Cue came due at At while stood down
+	EventMoved     // Cue, lit before a hold, has its effect at Effect instead
+	EventBroke     // Cue, lit before a hold, had its effect during the hold
+	EventEnded
+	eventKindCount
+)
+
+var eventNames = [eventKindCount]string{"armed", "started", "held", "resumed", "nudged", "stood down", "brought back",
+	"cut", "reset", "committed", "withdrawn", "fired", "passed", "moved", "broke", "ended"}
+
+func (k EventKind) String() string { return eventNames[k] }
+
+// An Event is one thing that happened in a run.
+type Event struct {
+	Kind    EventKind
+	At      Frame // when, in frames heard
+	Cue     int   // index into Plan.Cues; -1 when the event is not a cue's
+	Effect  Frame // committed, fired, moved: when the effect is due
+	Nudge   time.Duration
+	Group   Group
+	HeldFor time.Duration
+	Reason  string
+}

@@ -1,0 +1,116 @@
+package show
+
+import (
+	"cmp"
+	"slices"
+	"time"
+)
+
+// A Plan is a cue list laid out in frames of one soundtrack: what a Transport
+// runs. It never changes once made and may be shared between goroutines.
+type Plan struct {
+	Rate       int   // soundtrack frames a second
+	Length     Frame // of the music
+	Guard      Frame
+	NudgeLimit time.Duration
+	Cues       []PlanCue // in firing order
+	Groups     []Group   // everything that can be stood down
+	MaxLife    Frame     // longest prefire + burn of any cue
+
+	byEffect []int32 // indices into Cues, by effect time
+}
+
+// A PlanCue is one cue in frames. Its index in Plan.Cues is its place in the
+// firing order; List is its index in the cues the plan was made from.
+type PlanCue struct {
+	Ignite Frame // effect less prefire, with no nudge
+	Effect Frame
+	Burn   Frame
+	List   int
+	groups [3]int32 // indices into Plan.Groups, -1 for none
+}
+
+// Prefire is the time from ignition to effect.
+func (c PlanCue) Prefire() Frame { return c.Effect - c.Ignite }
+
+// A Group is a set of cues that can be stood down together: all of one
+// position, one module or one effect family.
+type Group struct {
+	By   string // LanesByPosition, LanesByModule or LanesByFamily
+	Name string
+}
+
+// NewPlan lays cues out for a soundtrack of length frames at rate.
+func NewPlan(cues []Cue, console Console, rate int, length Frame) *Plan {
+	p := &Plan{
+		Rate: rate, Length: length,
+		Guard:      FrameAt(console.Guard, rate),
+		NudgeLimit: console.NudgeLimit,
+		Cues:       make([]PlanCue, len(cues)),
+		byEffect:   make([]int32, len(cues)),
+	}
+	index := map[Group]int32{}
+	group := func(by, name string) int32 {
+		if name == "" {
+			return -1
+		}
+		g := Group{by, name}
+		i, ok := index[g]
+		if !ok {
+			i = int32(len(p.Groups))
+			index[g] = i
+			p.Groups = append(p.Groups, g)
+		}
+		return i
+	}
+	for i, c := range cues {
+		// The effect is what the audience hears the music against, so it is
+		// the effect that is rounded to a frame, and the ignition follows.
+		effect := FrameAt(c.EffectAt, rate)
+		p.Cues[i] = PlanCue{
+			Ignite: effect - FrameAt(c.Prefire, rate), Effect: effect,
+			Burn: FrameAt(c.Burn, rate), List: i,
+			groups: [3]int32{
+				group(LanesByPosition, c.Position),
+				group(LanesByModule, c.Module),
+				group(LanesByFamily, c.Family.String()),
+			},
+		}
+		p.MaxLife = max(p.MaxLife, p.Cues[i].Prefire()+p.Cues[i].Burn)
+	}
+	slices.SortStableFunc(p.Cues, func(a, b PlanCue) int { return cmp.Compare(a.Ignite, b.Ignite) })
+	for i := range p.byEffect {
+		p.byEffect[i] = int32(i)
+	}
+	slices.SortStableFunc(p.byEffect, func(a, b int32) int { return cmp.Compare(p.Cues[a].Effect, p.Cues[b].Effect) })
+	return p
+}
+
+// Group returns the index of g in p.Groups, or -1.
+func (p *Plan) Group(g Group) int { return slices.Index(p.Groups, g) }
+
+// In reports whether cue i belongs to group g.
+func (p *Plan) In(i, g int) bool {
+	for _, have := range p.Cues[i].groups {
+		if int(have) == g {
+			return true
+		}
+	}
+	return false
+}
+
+// EffectsFrom returns the place in effect order of the first cue whose effect,
+// with no nudge, is at f or later. ByEffect(k) turns places into cues.
+func (p *Plan) EffectsFrom(f Frame) int {
+	k, _ := slices.BinarySearchFunc(p.byEffect, f, func(i int32, f Frame) int { return cmp.Compare(p.Cues[i].Effect, f) })
+	return k
+}
+
+// ByEffect returns the index of the k-th cue in order of effect.
+func (p *Plan) ByEffect(k int) int { return int(p.byEffect[k]) }
+
+// IgnitesFrom returns the first cue that ignites, with no nudge, at f or later.
+func (p *Plan) IgnitesFrom(f Frame) int {
+	i, _ := slices.BinarySearchFunc(p.Cues, f, func(c PlanCue, f Frame) int { return cmp.Compare(c.Ignite, f) })
+	return i
+}

@@ -1,0 +1,59 @@
+package show
+
+import (
+	"fmt"
+	"time"
+)
+
+// TapReach is how far a tap may lie from an effect to be set against it.
+const TapReach = 2 * time.Second
+
+// NearestEffect returns the cue whose effect, as it is in force, lies nearest
+// to the moment at which the shooter tapped, among the cues of group g (all
+// of them if g is -1) that have not been stood down. late is the effect less the tap:
+// positive when the cue came late. ok is false when no effect is within
+// TapReach.
+func (t *Transport) NearestEffect(at Frame, g int) (cue int, late Frame, ok bool) {
+	p := t.plan
+	reach := FrameAt(TapReach, p.Rate)
+	// Nudges and holds move an effect from its place in the list; look as far
+	// around as the largest of them can have moved it.
+	far := reach + FrameAt(p.NudgeLimit, p.Rate)
+	for _, h := range t.holds {
+		far += min(h.length, p.MaxLife)
+	}
+	for k := p.EffectsFrom(at - far); k < len(p.Cues); k++ {
+		i := p.ByEffect(k)
+		if p.Cues[i].Effect > at+far {
+			break
+		}
+		if t.Down(i) || g >= 0 && !p.In(i, g) {
+			continue
+		}
+		if d := t.EffectAt(i) - at; abs(d) <= reach && (!ok || abs(d) < abs(late)) {
+			cue, late, ok = i, d, true
+		}
+	}
+	return cue, late, ok
+}
+
+func abs(f Frame) Frame {
+	if f < 0 {
+		return -f
+	}
+	return f
+}
+
+// NudgeWords says what a nudge does to the cues: "LATER 0.3 s", "EARLIER
+// 1.0 s" or "NO NUDGE". A nudge is never shown by sign alone.
+func NudgeWords(nudge time.Duration) string {
+	word := "EARLIER"
+	if nudge < 0 {
+		word, nudge = "LATER", -nudge
+	}
+	tenths := (nudge + 50*time.Millisecond) / (100 * time.Millisecond)
+	if tenths == 0 {
+		return "NO NUDGE"
+	}
+	return fmt.Sprintf("%s %d.%d s", word, tenths/10, tenths%10)
+}

@@ -1,0 +1,268 @@
+package show
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+const testRate = 48000
+
+func testPlan(length time.Duration, cues ...Cue) *Plan {
+	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, FrameAt(length, testRate))
+}
+
+func ms(n int) time.Duration { return time.Duration(n) * time.Millisecond }
+
+func frame(n int) Frame { return FrameAt(ms(n), testRate) }
+
+func cueAt(effectMS, prefireMS int, position string) Cue {
+	return Cue{EffectAt: ms(effectMS), Prefire: ms(prefireMS), Burn: ms(1500), Position: position}
+}
+
+// run drives a transport and keeps every event.
+type run struct {
+	t  *Transport
+	ev []Event
+}
+
+func started(p *Plan) *run {
+	r := &run{t: NewTransport(p)}
+	r.do(Command{Action: Arm}, 0)
+	r.do(Command{Action: Start}, 0)
+	return r
+}
+
+func (r *run) do(c Command, at Frame) error {
+	ev, err := r.t.Do(c, at, r.ev)
+	r.ev = ev
+	return err
+}
+
+func (r *run) advance(at Frame) { r.ev = r.t.Advance(at, r.ev) }
+
+// list renders the events of the kinds named, one a string.
+func (r *run) list(kinds ...EventKind) []string {
+	var out []string
+	for _, e := range r.ev {
+		if slices.Contains(kinds, e.Kind) {
+			out = append(out, fmt.Sprintf("%s %d @%d", e.Kind, e.Cue, e.At.At(testRate).Milliseconds()))
+		}
+	}
+	return out
+}
+
+func expect(t *testing.T, got []string, want ...string) {
+	t.Helper()
+	if !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+}
+
+func TestFiresAtIgnition(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(3000, 2500, "A"), cueAt(2000, 0, "B")))
+	r.advance(frame(6000))
+	expect(t, r.list(EventFired), "fired 0 @500", "fired 1 @1000", "fired 2 @2000")
+	if r.t.State() != Ended {
+		t.Errorf("state %v after the last effect and the end of the music", r.t.State())
+	}
+}
+
+func TestNudgeMovesOnlyWhatIsBehindTheGuard(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1100, 0, "A"), cueAt(1200, 0, "A")))
+	r.advance(frame(900))
+	r.do(Command{Action: Nudge, Step: -ms(300)}, frame(900))
+	if n, after := r.t.InForce(); n != 0 || after != 0 {
+		// 1000 is within 150 ms of 900, 1100 is not.
+		t.Errorf("in force %v after cue %d, want 0 after cue 0", n, after)
+	}
+	if r.t.Asked() != -ms(300) {
+		t.Errorf("asked %v", r.t.Asked())
+	}
+	r.advance(frame(1000))
+	if n, after := r.t.InForce(); n != -ms(300) || after != -1 {
+		t.Errorf("in force %v after %d once the committed cue has gone", n, after)
+	}
+	r.advance(frame(3000))
+	expect(t, r.list(EventFired), "fired 0 @1000", "fired 1 @1400", "fired 2 @1500")
+}
+
+func TestOverdueCuesFireAtTheEdgeOfTheGuard(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(2000, 0, "A"), cueAt(4000, 0, "A")))
+	r.do(Command{Action: Nudge, Step: ms(1500)}, frame(700))
+	r.advance(frame(5000))
+	// At 0.7 s the first two would have been due at -0.5 s and 0.5 s.
+	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @850", "fired 2 @2500")
+}
+
+func TestNudgeClamps(t *testing.T) {
+	r := started(testPlan(ms(60000), cueAt(50000, 0, "A")))
+	for range 120 {
+		r.do(Command{Action: Nudge, Step: ms(100)}, frame(100))
+	}
+	if r.t.Asked() != 10*time.Second {
+		t.Errorf("asked %v, want the limit", r.t.Asked())
+	}
+	r.do(Command{Action: Nudge, Step: -30 * time.Second}, frame(100))
+	if r.t.Asked() != -10*time.Second {
+		t.Errorf("asked %v, want the limit", r.t.Asked())
+	}
+}
+
+func TestHoldTakesBackCommitments(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1100, 0, "A"), cueAt(3000, 0, "A")))
+	r.do(Command{Action: Hold, Reason: "test"}, frame(980))
+	r.advance(frame(4000)) // a late report from the device changes nothing
+	expect(t, r.list(EventFired))
+	expect(t, r.list(EventWithdrawn), "withdrawn 0 @980", "withdrawn 1 @980")
+	r.do(Command{Action: Nudge, Step: -ms(100)}, frame(980))
+	r.do(Command{Action: Resume, HeldFor: 7 * time.Second}, frame(980))
+	r.advance(frame(4000))
+	expect(t, r.list(EventFired), "fired 0 @1100", "fired 1 @1200", "fired 2 @3100")
+}
+
+func TestNudgeWhileHeldFiresOverdueCuesOnResume(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1400, 0, "A")))
+	r.do(Command{Action: Hold}, frame(900))
+	r.do(Command{Action: Nudge, Step: ms(200)}, frame(900))
+	r.do(Command{Action: Resume}, frame(900))
+	r.advance(frame(4000))
+	expect(t, r.list(EventFired), "fired 0 @900", "fired 1 @1200")
+}
+
+func TestLitEffectsBurnOnDuringAHold(t *testing.T) {
+	r := started(testPlan(ms(20000), cueAt(3000, 2000, "A"), cueAt(6000, 4500, "A"), cueAt(19000, 0, "B")))
+	r.do(Command{Action: Hold}, frame(2000))
+	up := r.t.StillUp(ms(1500), nil)
+	if len(up) != 2 || up[0].Cue != 1 || up[0].Effect != frame(2500) || up[1].Effect != frame(-500) || up[1].Clear != frame(1000) {
+		t.Errorf("still up after 1.5 s: %+v", up)
+	}
+	r.do(Command{Action: Resume, HeldFor: ms(3000)}, frame(2000))
+	// Due at 3.0 s and 6.0 s; three seconds of sky have gone by at 2.0 s.
+	expect(t, r.list(EventMoved, EventBroke), "moved 1 @2000", "broke 0 @2000")
+	if got := r.t.EffectAt(1); got != frame(3000) {
+		t.Errorf("effect of the cue lit before the hold at %d ms, want 3000", got.At(testRate).Milliseconds())
+	}
+	if got := r.t.EffectAt(2); got != frame(19000) {
+		t.Errorf("a cue fired after the hold has its effect at %d ms, want 19000", got.At(testRate).Milliseconds())
+	}
+}
+
+func TestStandDownAndBringBack(t *testing.T) {
+	plan := testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1050, 0, "B"), cueAt(2000, 0, "A"), cueAt(3000, 0, "A"))
+	r := started(plan)
+	a := Group{LanesByPosition, "A"}
+	if err := r.do(Command{Action: StandDown, Group: a}, frame(990)); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.do(Command{Action: StandDown, Group: a}, frame(995)); err == nil {
+		t.Error("standing down twice was taken")
+	}
+	r.advance(frame(2500))
+	if err := r.do(Command{Action: BringBack, Group: a}, frame(2500)); err != nil {
+		t.Fatal(err)
+	}
+	r.advance(frame(6000))
+	expect(t, r.list(EventFired, EventPassed), "passed 0 @1000", "fired 1 @1050", "passed 2 @2000", "fired 3 @3000")
+	if !r.t.Down(0) || r.t.Down(1) || !r.t.Down(2) || r.t.Down(3) {
+		t.Error("the record of what passed while stood down is wrong")
+	}
+}
+
+func TestCut(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(2000, 0, "A")))
+	r.do(Command{Action: Cut}, frame(1500))
+	r.advance(frame(5000))
+	expect(t, r.list(EventFired), "fired 0 @1000")
+	if r.t.State() != Safe {
+		t.Errorf("state %v after a cut", r.t.State())
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	for _, tt := range []struct {
+		to  State
+		no  []Action
+		yes []Action
+	}{
+		{Safe, []Action{Start, Hold, Resume, Nudge, StandDown, BringBack, Cut, Reset}, []Action{Arm}},
+		{Armed, []Action{Arm, Hold, Resume, Reset, BringBack}, []Action{Start, Nudge, StandDown, Cut}},
+		{Running, []Action{Arm, Start, Resume, Reset, BringBack}, []Action{Hold, Nudge, StandDown, Cut}},
+		{Held, []Action{Arm, Start, Hold, Reset, BringBack}, []Action{Resume, Nudge, StandDown, Cut}},
+		{Ended, []Action{Arm, Start, Hold, Resume, Nudge, StandDown, BringBack, Cut}, []Action{Reset}},
+	} {
+		bring := func() *run {
+			r := &run{t: NewTransport(testPlan(ms(2000), cueAt(1000, 0, "A")))}
+			steps := map[State][]Action{Armed: {Arm}, Running: {Arm, Start}, Held: {Arm, Start, Hold}, Ended: {Arm, Start}}
+			for _, a := range steps[tt.to] {
+				r.do(Command{Action: a}, 0)
+			}
+			if tt.to == Ended {
+				r.advance(frame(9000))
+			}
+			return r
+		}
+		for _, a := range tt.no {
+			r := bring()
+			before, events := *r.t, len(r.ev)
+			var refusal *Refusal
+			err := r.do(Command{Action: a, Group: Group{LanesByPosition, "A"}}, 0)
+			if !errors.As(err, &refusal) {
+				t.Errorf("%v while %v: error %v, want a refusal", a, tt.to, err)
+			}
+			if r.t.State() != before.State() || len(r.ev) != events {
+				t.Errorf("%v while %v: refused, and yet something changed", a, tt.to)
+			}
+		}
+		for _, a := range tt.yes {
+			if err := bring().do(Command{Action: a, Group: Group{LanesByPosition, "A"}}, 0); err != nil {
+				t.Errorf("%v while %v: %v", a, tt.to, err)
+			}
+		}
+	}
+}
+
+func TestNearestEffect(t *testing.T) {
+	r := started(testPlan(ms(60000), cueAt(10000, 3000, "A"), cueAt(12000, 0, "B"), cueAt(30000, 0, "A")))
+	r.do(Command{Action: Nudge, Step: -ms(500)}, frame(1000))
+	r.advance(frame(20000))
+	for _, tt := range []struct {
+		tap, group, cue, late int
+		ok                    bool
+	}{
+		{10200, -1, 0, 300, true}, // the effect came at 10.5 s
+		{11400, -1, 0, -900, true},
+		{12400, -1, 1, 100, true},
+		{12400, 0, 0, -1900, true},
+		{20000, -1, 0, 0, false},
+	} {
+		cue, late, ok := r.t.NearestEffect(frame(tt.tap), tt.group)
+		if ok != tt.ok || ok && (cue != tt.cue || late != frame(tt.late)) {
+			t.Errorf("tap at %d: cue %d, late %d ms, %v; want %d, %d, %v", tt.tap, cue, late.At(testRate).Milliseconds(), ok, tt.cue, tt.late, tt.ok)
+		}
+	}
+}
+
+func TestNudgeWords(t *testing.T) {
+	for d, want := range map[time.Duration]string{
+		0: "NO NUDGE", ms(300): "EARLIER 0.3 s", -ms(300): "LATER 0.3 s", ms(10000): "EARLIER 10.0 s", -ms(9900): "LATER 9.9 s",
+	} {
+		if got := NudgeWords(d); got != want {
+			t.Errorf("%v: %q, want %q", d, got, want)
+		}
+	}
+}
+
+func TestFrameRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rate := rapid.SampledFrom([]int{22050, 24000, 32000, 44100, 48000, 88200, 96000, 192000}).Draw(t, "rate")
+		f := Frame(rapid.Int64Range(-1<<40, 1<<40).Draw(t, "frame"))
+		if got := FrameAt(f.At(rate), rate); got != f {
+			t.Fatalf("frame %d at %d came back as %d", f, rate, got)
+		}
+	})
+}
