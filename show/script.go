@@ -1,0 +1,184 @@
+package show
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+)
+
+// A ScriptStep is one line of a rehearsal script: something to do, and when.
+type ScriptStep struct {
+	Line int
+	// At is the moment in the music, when Wait is negative. Otherwise the
+	// step comes Wait after the step before it, by the wall clock: the only
+	// clock there is while the music does not run.
+	At, Wait time.Duration
+	Do       ScriptAction
+}
+
+// A ScriptAction is a command for the transport, or one of the things a
+// shooter does that do not change the run.
+type ScriptAction struct {
+	Kind    ScriptKind
+	Command Command // KindCommand
+	Late    bool    // KindCall: the shooter calls "late" rather than "early"
+	Text    string  // KindNote
+}
+
+// A ScriptKind tells what a ScriptAction is.
+type ScriptKind uint8
+
+// The kinds of script action.
+const (
+	KindCommand ScriptKind = iota
+	KindTap                // the shooter taps on an accent
+	KindCall               // the shooter judges by ear: early or late
+	KindNote               // a remark for the log
+	KindSilent             // goes on without the sound device
+)
+
+// ScriptHelp describes the script language for help texts.
+const ScriptHelp = `A script has one step a line: when, then what. Lines that start with # are remarks.
+
+  when   83.250 or 1:23.250   that much of the music has been heard
+         +4.0                 four seconds after the step before, by the wall clock
+                              (the way to wait before the start and during a hold)
+  what   arm, start, hold [REASON], resume, cut [REASON], reset
+         nudge earlier|later SECONDS      in tenths
+         stand down position|module|effect NAME
+         bring back position|module|effect NAME
+         tap                              on an accent, as the shooter would
+         call early|late                  a judgement by ear
+         note TEXT
+`
+
+// ParseScript reads a rehearsal script; name is used in errors, which come as
+// Problems, all of them at once.
+func ParseScript(name string, r io.Reader) ([]ScriptStep, error) {
+	var (
+		steps    []ScriptStep
+		problems Problems
+	)
+	sc := bufio.NewScanner(r)
+	sc.Buffer(nil, maxScriptLine)
+	for line := 1; sc.Scan(); line++ {
+		text := strings.TrimSpace(strings.TrimPrefix(sc.Text(), "\ufeff"))
+		if text == "" || strings.HasPrefix(text, "#") {
+			continue
+		}
+		step, err := parseStep(text)
+		if err != nil {
+			problems = append(problems, Problem{Severity: SeverityStop, Code: CodeSyntax, File: name, Line: line, Column: 1, Found: quote(text), Wanted: err.Error()})
+			continue
+		}
+		step.Line = line
+		steps = append(steps, step)
+	}
+	if err := sc.Err(); err != nil {
+		if errors.Is(err, bufio.ErrTooLong) {
+			err = fmt.Errorf("a line of more than %d characters", maxScriptLine)
+		}
+		problems = append(problems, Problem{Severity: SeverityStop, Code: CodeFile, File: name, Found: err.Error(), Wanted: "lines of text"})
+	}
+	if len(problems) > 0 {
+		return nil, problems
+	}
+	return steps, nil
+}
+
+const maxScriptLine = 4096
+
+func parseStep(text string) (ScriptStep, error) {
+	when, what, _ := strings.Cut(text, " ")
+	s := ScriptStep{Wait: -1}
+	var err error
+	if wait, ok := strings.CutPrefix(when, "+"); ok {
+		s.Wait, err = ParseTime(wait)
+	} else {
+		s.At, err = ParseTime(when)
+	}
+	if err != nil {
+		return s, errors.New("a line that starts with a time: seconds of music such as 83.250, or +4.0 to wait")
+	}
+	s.Do, err = parseAction(strings.Fields(what))
+	return s, err
+}
+
+// parseAction reads what a step does from its words.
+func parseAction(words []string) (ScriptAction, error) {
+	verb, rest := "", ""
+	if len(words) > 0 {
+		verb, rest = words[0], strings.Join(words[1:], " ")
+	}
+	command := func(c Command) (ScriptAction, error) { return ScriptAction{Command: c}, nil }
+	switch verb {
+	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
+		if rest != "" {
+			return ScriptAction{}, fmt.Errorf("%q alone, with nothing behind it", verb)
+		}
+	}
+	switch verb {
+	case "arm":
+		return command(Command{Action: Arm})
+	case "start":
+		return command(Command{Action: Start})
+	case "resume":
+		return command(Command{Action: Resume})
+	case "reset":
+		return command(Command{Action: Reset})
+	case "hold":
+		return command(Command{Action: Hold, Reason: Clean(rest)})
+	case "cut":
+		return command(Command{Action: Cut, Reason: Clean(rest)})
+	case "nudge":
+		return parseNudge(words[1:])
+	case "stand", "bring":
+		return parseGroup(words)
+	case "tap":
+		return ScriptAction{Kind: KindTap}, nil
+	case "silent":
+		return ScriptAction{Kind: KindSilent}, nil
+	case "call":
+		if rest != "early" && rest != "late" {
+			return ScriptAction{}, errors.New(`"call early" or "call late"`)
+		}
+		return ScriptAction{Kind: KindCall, Late: rest == "late"}, nil
+	case "note":
+		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
+	}
+	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, note, cut, reset")
+}
+
+func parseNudge(words []string) (ScriptAction, error) {
+	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second`)
+	if len(words) != 2 || words[0] != "earlier" && words[0] != "later" {
+		return ScriptAction{}, want
+	}
+	d, err := ParseTime(words[1])
+	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 {
+		return ScriptAction{}, want
+	}
+	if words[0] == "later" {
+		d = -d
+	}
+	return ScriptAction{Command: Command{Action: Nudge, Step: d}}, nil
+}
+
+func parseGroup(words []string) (ScriptAction, error) {
+	pair := map[string]string{"stand": "down", "bring": "back"}[words[0]]
+	if len(words) < 4 || words[1] != pair {
+		return ScriptAction{}, fmt.Errorf(`"%s %s position NAME" (or module, or effect)`, words[0], pair)
+	}
+	by := words[2]
+	if by != LanesByPosition && by != LanesByModule && by != LanesByFamily {
+		return ScriptAction{}, fmt.Errorf(`"%s %s position NAME" (or module, or effect), not %q`, words[0], pair, Clean(by))
+	}
+	c := Command{Action: StandDown, Group: Group{by, strings.Join(words[3:], " ")}}
+	if words[0] == "bring" {
+		c.Action = BringBack
+	}
+	return ScriptAction{Command: c}, nil
+}

@@ -1,0 +1,151 @@
+// Package session is the record of one rehearsal: an append-only file of JSON
+// lines, a header and then one event a line, that can be read back whole or
+// in any prefix, and replayed.
+//
+// Writing: an event counts as logged when its line has been written and the
+// file has been synced. Reading: a last line that was torn off is reported and
+// left out; anything else that does not read is an error.
+package session
+
+import (
+	"time"
+
+	"drylane/show"
+)
+
+// Schema is the version of the file format that this package writes.
+const Schema = 1
+
+// A Header is the first line of a session: what was rehearsed, on what. It
+// holds the cue list, so that a session can be understood and replayed without
+// the show folder.
+type Header struct {
+	Schema     int        `json:"drylane_session"`
+	Program    string     `json:"program"` // name and version of what wrote it
+	Began      time.Time  `json:"began"`
+	Title      string     `json:"title"`
+	Folder     string     `json:"folder"`
+	Person     string     `json:"person,omitempty"`
+	CuesSHA256 string     `json:"cues_sha256"`
+	Soundtrack Soundtrack `json:"soundtrack"`
+	Output     string     `json:"output"`
+	LatencyMS  float64    `json:"latency_ms"`
+	GuardMS    int64      `json:"guard_ms"`
+	LimitMS    int64      `json:"nudge_limit_ms"`
+	Lanes      string     `json:"lanes"`
+	Cues       []Cue      `json:"cues"`
+}
+
+// A Soundtrack identifies the music. Frames are at Rate a second, and so are
+// all frames in the session.
+type Soundtrack struct {
+	File   string `json:"file"`
+	SHA256 string `json:"sha256,omitempty"`
+	Rate   int    `json:"rate"`
+	Frames int64  `json:"frames"`
+}
+
+// A Cue is one line of the cue list, in firing order.
+type Cue struct {
+	ID       string  `json:"cue"`
+	EffectMS int64   `json:"effect_ms"`
+	PreMS    int64   `json:"prefire_ms,omitempty"`
+	BurnMS   int64   `json:"burn_ms,omitempty"`
+	Position string  `json:"position"`
+	Module   string  `json:"module,omitempty"`
+	Pin      int     `json:"pin,omitempty"`
+	Effect   string  `json:"effect,omitempty"`
+	Caliber  float64 `json:"caliber_mm,omitempty"`
+}
+
+// An Entry is one event.
+type Entry struct {
+	N     int64     `json:"n"` // 1, 2, 3, ... without gaps
+	Wall  time.Time `json:"wall"`
+	Heard int64     `json:"heard"` // frames of music heard
+	Show  int64     `json:"show"`  // heard + nudge asked for: where the cue list stands
+	State string    `json:"state"` // after the event
+	Kind  string    `json:"kind"`
+	Data  Data      `json:"data,omitzero"`
+}
+
+// Data is what an event has to say beyond its kind. Fields that do not belong
+// to the kind are absent.
+type Data struct {
+	Cue     string `json:"cue,omitempty"`
+	Index   *int   `json:"index,omitempty"`       // of the cue, in the header's list
+	Effect  *int64 `json:"effect,omitempty"`      // frame at which its effect is due
+	NudgeMS *int64 `json:"nudge_ms,omitempty"`    // positive = cues earlier
+	Words   string `json:"words,omitempty"`       // the nudge in words
+	By      string `json:"by,omitempty"`          // stood down or brought back: what kind of group
+	Name    string `json:"name,omitempty"`        // ... and which
+	HeldNS  int64  `json:"held_ns,omitempty"`     // resumed: length of the hold by the wall clock
+	Reason  string `json:"reason,omitempty"`      // held, cut
+	LateMS  *int64 `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
+	LateFr  *int64 `json:"late_frames,omitempty"` // the same, exactly
+	Call    string `json:"call,omitempty"`        // early or late
+	Count   int    `json:"count,omitempty"`       // underruns so far
+	Output  string `json:"output,omitempty"`      // output: what plays now
+	Text    string `json:"text,omitempty"`
+}
+
+// The kinds of entry that are not a transport's events.
+const (
+	KindTap      = "tap"
+	KindCall     = "call"
+	KindNote     = "note"
+	KindUnderrun = "underrun"
+	KindOutput   = "output"
+	KindRefused  = "refused"
+	KindClosed   = "closed" // the session ended in order
+)
+
+// CuesOf renders a plan's cue list for a header, in firing order.
+func CuesOf(p *show.Plan, cues []show.Cue) []Cue {
+	out := make([]Cue, len(p.Cues))
+	for i, pc := range p.Cues {
+		c := cues[pc.List]
+		out[i] = Cue{c.ID, c.EffectAt.Milliseconds(), c.Prefire.Milliseconds(), c.Burn.Milliseconds(),
+			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
+	}
+	return out
+}
+
+// Plan rebuilds what the session ran. Its cues have the header's order.
+func (h Header) Plan() *show.Plan {
+	cues := make([]show.Cue, len(h.Cues))
+	ms := func(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
+	for i, c := range h.Cues {
+		cues[i] = show.Cue{ID: c.ID, EffectAt: ms(c.EffectMS), Prefire: ms(c.PreMS), Burn: ms(c.BurnMS),
+			Position: c.Position, Module: c.Module, Pin: c.Pin, Effect: c.Effect, Caliber: c.Caliber,
+			Family: show.FamilyOf(c.Effect)}
+	}
+	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes}
+	return show.NewPlan(cues, console, h.Soundtrack.Rate, show.Frame(h.Soundtrack.Frames))
+}
+
+// FromEvent makes the entry of a transport's event; ok is false for the
+// events that are not logged: what is committed shows in what fires.
+func FromEvent(e show.Event, t *show.Transport, cues []Cue) (entry Entry, ok bool) {
+	entry = Entry{Heard: int64(e.At), State: t.State().String(), Kind: e.Kind.String()}
+	entry.Show = int64(e.At + show.FrameAt(t.Asked(), t.Plan().Rate))
+	d := &entry.Data
+	switch e.Kind {
+	case show.EventCommitted, show.EventWithdrawn:
+		return entry, false
+	case show.EventFired, show.EventPassed, show.EventMoved, show.EventBroke:
+		entry.State = show.Running.String() // cues come in no other
+		index, effect := e.Cue, int64(e.Effect)
+		d.Cue, d.Index, d.Effect = cues[e.Cue].ID, &index, &effect
+	case show.EventNudged:
+		nudge := e.Nudge.Milliseconds()
+		d.NudgeMS, d.Words = &nudge, show.NudgeWords(e.Nudge)
+	case show.EventStoodDown, show.EventBroughtBack:
+		d.By, d.Name = e.Group.By, e.Group.Name
+	case show.EventResumed:
+		d.HeldNS = int64(e.HeldFor)
+	case show.EventHeld, show.EventCut:
+		d.Reason = e.Reason
+	}
+	return entry, true
+}

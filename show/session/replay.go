@@ -1,0 +1,122 @@
+package session
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/show"
+)
+
+// A Difference is the first place where a replay and a session disagree.
+type Difference struct {
+	N      int64 // the entry
+	Logged string
+	Replay string
+}
+
+func (d *Difference) Error() string {
+	return fmt.Sprintf("event %d differs: the session says %s, the replay says %s", d.N, d.Logged, d.Replay)
+}
+
+// Replay runs the session's commands through a fresh transport and compares
+// what every cue does, to the frame. It returns how many cue events agreed,
+// and a *Difference if one did not.
+func Replay(log *Log) (agreed int, err error) {
+	t := show.NewTransport(log.Header.Plan())
+	var replayed []show.Event // cue events not yet seen in the log
+	var ev []show.Event
+	keep := func() {
+		for _, e := range ev {
+			if cueEvent(e.Kind.String()) {
+				replayed = append(replayed, e)
+			}
+		}
+		ev = ev[:0]
+	}
+	for _, entry := range log.Entries {
+		if c, ok := commandOf(entry, t.Asked()); ok {
+			ev, err = t.Do(c, show.Frame(entry.Heard), ev)
+			if err != nil {
+				return agreed, &Difference{entry.N, entry.Kind, "refused: " + err.Error()}
+			}
+		} else {
+			ev = t.Advance(show.Frame(entry.Heard), ev)
+		}
+		keep()
+		if !cueEvent(entry.Kind) {
+			continue
+		}
+		logged := describeEntry(entry)
+		if len(replayed) == 0 {
+			return agreed, &Difference{entry.N, logged, "nothing happens then"}
+		}
+		if again := describeEvent(replayed[0], log.Header.Cues); again != logged {
+			return agreed, &Difference{entry.N, logged, again}
+		}
+		replayed = replayed[1:]
+		agreed++
+	}
+	if n := len(log.Entries); len(replayed) > 0 && closed(log) {
+		return agreed, &Difference{log.Entries[n-1].N, "that was all", describeEvent(replayed[0], log.Header.Cues)}
+	}
+	return agreed, nil
+}
+
+// closed reports whether the session ended in order; otherwise its last
+// events may be missing.
+func closed(log *Log) bool {
+	n := len(log.Entries)
+	return n > 0 && log.Entries[n-1].Kind == KindClosed
+}
+
+func cueEvent(kind string) bool {
+	switch kind {
+	case show.EventFired.String(), show.EventPassed.String(), show.EventMoved.String(), show.EventBroke.String():
+		return true
+	}
+	return false
+}
+
+func describeEntry(e Entry) string {
+	var effect int64
+	if e.Data.Effect != nil {
+		effect = *e.Data.Effect
+	}
+	return fmt.Sprintf("cue %s %s at frame %d, effect at %d", e.Data.Cue, e.Kind, e.Heard, effect)
+}
+
+func describeEvent(e show.Event, cues []Cue) string {
+	return fmt.Sprintf("cue %s %s at frame %d, effect at %d", cues[e.Cue].ID, e.Kind, e.At, e.Effect)
+}
+
+// commandOf returns the command that led to the entry, if one did. asked is
+// the nudge before it: the session tells the sum of all nudges.
+func commandOf(e Entry, asked time.Duration) (c show.Command, ok bool) {
+	switch e.Kind {
+	case show.EventArmed.String():
+		c.Action = show.Arm
+	case show.EventStarted.String():
+		c.Action = show.Start
+	case show.EventHeld.String():
+		c.Action, c.Reason = show.Hold, e.Data.Reason
+	case show.EventResumed.String():
+		c.Action, c.HeldFor = show.Resume, time.Duration(e.Data.HeldNS)
+	case show.EventNudged.String():
+		c.Action = show.Nudge
+		if e.Data.NudgeMS != nil {
+			c.Step = time.Duration(*e.Data.NudgeMS)*time.Millisecond - asked
+		}
+	case show.EventStoodDown.String(), show.EventBroughtBack.String():
+		c.Action, c.Group = show.StandDown, show.Group{By: e.Data.By, Name: e.Data.Name}
+		if e.Kind == show.EventBroughtBack.String() {
+			c.Action = show.BringBack
+		}
+	case show.EventCut.String():
+		c.Action, c.Reason = show.Cut, e.Data.Reason
+	case show.EventReset.String():
+		c.Action = show.Reset
+	default:
+		return c, false
+	}
+	return c, true
+}

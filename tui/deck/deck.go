@@ -1,0 +1,232 @@
+// Package deck joins a show's transport to its soundtrack: the loop that
+// plays the music, tells the transport what has been heard, mixes in the cues'
+// reports and writes the session log. It draws nothing and reads no keys.
+//
+// Three goroutines meet here and none waits for another: the deck's own loop
+// (Run), whoever gives commands (Do) and whoever draws (Snapshot).
+package deck
+
+import (
+	"context"
+	"fmt"
+	"sync/atomic"
+	"time"
+
+	"drylane/playback"
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// Config is what a Deck works with.
+type Config struct {
+	Plan *show.Plan
+	Cues []show.Cue // the list the plan was made from
+
+	// Music is the soundtrack, at Plan.Rate and of Plan.Length.
+	Music playback.Stream
+
+	// Open opens the sound output. It is called once by New, and again on
+	// resume after the device was lost.
+	Open func() (playback.Output, error)
+	// Silent opens the output that goes on without a device. May be nil: then
+	// a lost device can only be brought back.
+	Silent func() playback.Output
+
+	// Sound is the report of an effect family at Plan.Rate; nil for none.
+	Sound func(show.Family) []float64
+	// ReportGain scales the reports on the left and the right.
+	ReportGain [2]float64
+
+	// Log receives the session; Header is already written.
+	Log *session.Writer
+	// LogCues is the header's cue list.
+	LogCues []session.Cue
+	// OnEntry, if not nil, is called with each entry once it is on disk, from
+	// the log's goroutine.
+	OnEntry func(session.Entry)
+
+	// Script drives the run; nil when a person does.
+	Script []show.ScriptStep
+
+	// Now is the wall clock of a live run. Nil means that the run goes as fast
+	// as it can on a clock of its own, which only advances as music is heard
+	// and as the script waits. The output must then hear at once what is written.
+	Now func() time.Time
+	// Speed is how many seconds of music a second of wall clock plays.
+	Speed float64
+}
+
+// A Deck runs one show. Make one with New, run it with Run.
+type Deck struct {
+	cfg  Config
+	plan *show.Plan
+	t    *show.Transport
+	out  playback.Output // nil after the device was lost
+
+	// base is the frame of music that the output counts as 0; rendered is the
+	// next frame to hand over. Rendering never passes what is committed.
+	base, rendered show.Frame
+	musicEnd       show.Frame // where the music was found to break off; beyond Plan.Length if it was not
+	silent         bool
+
+	voices playback.Voices
+	meter  meter
+	buf    [chunk][2]float64
+	ev     []show.Event
+
+	script  scriptRunner
+	inbox   inbox
+	log     *logLoop
+	taps    []Tap
+	message Message
+	since   time.Time // of the state
+	clock   clock
+	snap    atomic.Pointer[Snapshot]
+	gain    [2]float64
+	under   int
+	done    bool
+}
+
+// chunk is how many frames are rendered in one go.
+const chunk = 1024
+
+// New opens the output and returns a safe deck. The error is the output's.
+func New(cfg Config) (*Deck, error) {
+	out, err := cfg.Open()
+	if err != nil {
+		return nil, err
+	}
+	d := &Deck{
+		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: out,
+		musicEnd: cfg.Plan.Length + 1, gain: cfg.ReportGain,
+		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now},
+	}
+	d.inbox.wake = make(chan struct{}, 1)
+	d.since = d.clock.Now()
+	d.script.last = d.since
+	d.log = startLog(cfg.Log, cfg.OnEntry)
+	d.publish()
+	return d, nil
+}
+
+// stepEvery is how often the live loop looks at the device.
+const stepEvery = 5 * time.Millisecond
+
+// Run runs the deck until ctx ends, a script has been played out, or Quit is
+// asked for. It closes the output and the log. The error says why a script
+// could not be finished or the log not be written.
+func (d *Deck) Run(ctx context.Context) (err error) {
+	defer func() {
+		if d.out != nil {
+			d.out.Close()
+		}
+		d.entry(session.KindClosed, session.Data{})
+		if e := d.log.close(); err == nil && e != nil {
+			err = fmt.Errorf("the session log could not be written: %w", e)
+		}
+		d.done = true
+		d.publish()
+	}()
+	tick := time.NewTicker(stepEvery)
+	defer tick.Stop()
+	for {
+		more, err := d.step()
+		if err != nil || !more {
+			return err
+		}
+		if d.cfg.Now == nil {
+			if ctx.Err() != nil {
+				return nil
+			}
+			continue
+		}
+		d.publish()
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-d.inbox.wake:
+		case <-tick.C:
+		}
+	}
+}
+
+// step takes what was asked for, tells the transport what was heard and
+// renders ahead. more is false when there is nothing left to do.
+func (d *Deck) step() (more bool, err error) {
+	for _, r := range d.inbox.take() {
+		if r.quit {
+			return false, nil
+		}
+		d.act(r.do, r.heard)
+	}
+	d.listen()
+	if err := d.runScript(); err != nil {
+		return false, err
+	}
+	if d.t.State() == show.Running {
+		d.fill()
+	} else if d.cfg.Script != nil && d.script.finished() {
+		return false, nil
+	}
+	return true, nil
+}
+
+// listen asks the output what was heard and advances the transport to it.
+func (d *Deck) listen() {
+	if d.t.State() != show.Running {
+		return
+	}
+	heard, err := d.out.Heard()
+	if err != nil {
+		d.lost(err)
+		return
+	}
+	if n := d.out.Underruns(); n != d.under {
+		d.under = n
+		d.entry(session.KindUnderrun, session.Data{Count: n})
+	}
+	at := d.base + show.Frame(heard)
+	d.clock.heardTo(at, d.plan.Rate)
+	d.handle(d.t.Advance(at, d.ev[:0]))
+	d.voices.Forget(playback.Frame(at))
+	if d.t.State() == show.Running && at >= d.musicEnd {
+		d.holdNow(fmt.Sprintf("the music ended early, at %s of %s", d.moment(at), d.moment(d.plan.Length)))
+	}
+}
+
+func (d *Deck) moment(f show.Frame) string { return show.FormatTime(f.At(d.plan.Rate)) }
+
+// lost turns the loss of the device into a hold on the last frame heard.
+func (d *Deck) lost(err error) {
+	d.out.Close()
+	d.out = nil
+	d.command(show.Command{Action: show.Hold, Reason: err.Error()}, d.t.Heard())
+	d.rendered = d.t.Heard()
+	d.say(Alarm, "HELD: "+err.Error())
+}
+
+// holdNow silences the output and holds on the frame it stopped at.
+func (d *Deck) holdNow(reason string) {
+	at, ok := d.silence()
+	if !ok {
+		return
+	}
+	d.command(show.Command{Action: show.Hold, Reason: reason}, at)
+	if reason != "" {
+		d.say(Alarm, "HELD: "+reason)
+	}
+}
+
+// silence stops the sound and returns the frame it stopped at, from which the
+// music is ready to go on. ok is false when the device was lost in doing so.
+func (d *Deck) silence() (at show.Frame, ok bool) {
+	heard, err := d.out.Hold()
+	if err != nil {
+		d.lost(err)
+		return 0, false
+	}
+	at = d.base + show.Frame(heard)
+	d.clock.heardTo(at, d.plan.Rate)
+	d.rendered = at // what Hold returned is what the output counts on from
+	return at, true
+}

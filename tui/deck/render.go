@@ -1,0 +1,144 @@
+package deck
+
+import (
+	"fmt"
+
+	"drylane/playback"
+	"drylane/show"
+)
+
+// fill renders as much as the output takes. It stops short of the edge of
+// the guard, up to which the transport has said what will sound.
+func (d *Deck) fill() {
+	edge := d.t.Heard() + d.plan.Guard
+	if d.cfg.Now == nil {
+		edge = min(edge, d.nextStep())
+	}
+	for d.rendered < edge && d.rendered < d.musicEnd {
+		n := min(d.out.Space(), chunk, int(edge-d.rendered))
+		if d.rendered < d.plan.Length {
+			n = min(n, int(d.plan.Length-d.rendered)) // the music may end the show
+		}
+		if n <= 0 {
+			return
+		}
+		part := d.render(n)
+		if err := d.out.Write(part); err != nil {
+			d.lost(err)
+			return
+		}
+		if d.cfg.Now == nil {
+			return // heard at once: see what comes of it first
+		}
+	}
+}
+
+// render makes the next n frames, or fewer where the music breaks off.
+func (d *Deck) render(n int) [][2]float64 {
+	part := d.buf[:n]
+	music := 0
+	if d.rendered < d.plan.Length {
+		want := min(n, int(d.plan.Length-d.rendered))
+		for music < want {
+			got, ok := d.cfg.Music.Stream(part[music:want])
+			music += got
+			if !ok {
+				break
+			}
+		}
+		if music < want {
+			d.musicEnd = d.rendered + show.Frame(music)
+			part = part[:music]
+		}
+	}
+	clear(part[music:]) // after the end of the music the last effects play out in silence
+	d.voices.MixInto(part, playback.Frame(d.rendered), d.gain)
+	d.meter.add(d.rendered, part)
+	d.rendered += show.Frame(len(part))
+	return part
+}
+
+// wind makes f the next frame of music to render.
+func (d *Deck) wind(f show.Frame) error {
+	d.base += f - d.rendered
+	d.rendered = f
+	d.clock.heard = f
+	if err := d.cfg.Music.Seek(int(min(f, d.plan.Length))); err != nil {
+		return fmt.Errorf("the soundtrack cannot be wound to %s: %w", d.moment(f), err)
+	}
+	return nil
+}
+
+// handle turns the transport's events into sounds and log entries.
+func (d *Deck) handle(ev []show.Event) {
+	d.ev = ev
+	for _, e := range ev {
+		switch e.Kind {
+		case show.EventCommitted, show.EventMoved:
+			d.addReport(e)
+		case show.EventWithdrawn, show.EventBroke:
+			d.voices.Remove(e.Cue)
+		case show.EventArmed, show.EventReset, show.EventCut:
+			d.voices.Clear()
+		}
+		d.logEvent(e)
+		if changesState(e.Kind) {
+			d.since = d.clock.Now()
+		}
+	}
+	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
+		d.silence()
+		d.say(Plain, "the show has ended")
+	}
+}
+
+func changesState(k show.EventKind) bool {
+	switch k {
+	case show.EventArmed, show.EventStarted, show.EventHeld, show.EventResumed, show.EventCut, show.EventReset, show.EventEnded:
+		return true
+	}
+	return false
+}
+
+func (d *Deck) addReport(e show.Event) {
+	if d.cfg.Sound == nil {
+		return
+	}
+	family := d.cfg.Cues[d.plan.Cues[e.Cue].List].Family
+	if sound := d.cfg.Sound(family); len(sound) > 0 {
+		d.voices.Add(playback.Voice{ID: e.Cue, Start: playback.Frame(e.Effect), Sound: sound})
+	}
+}
+
+// A meter remembers the peaks of what was rendered, block by block, so that
+// the level of what is being heard can be shown.
+type meter struct {
+	blocks [64]block
+	next   int
+}
+
+type block struct {
+	from, to show.Frame
+	peak     [2]float64
+}
+
+func (m *meter) add(from show.Frame, part [][2]float64) {
+	b := block{from: from, to: from + show.Frame(len(part))}
+	for _, f := range part {
+		b.peak[0] = max(b.peak[0], f[0], -f[0])
+		b.peak[1] = max(b.peak[1], f[1], -f[1])
+	}
+	m.blocks[m.next%len(m.blocks)] = b
+	m.next++
+}
+
+// level is the peak of the blocks that overlap [from, to).
+func (m *meter) level(from, to show.Frame) (peak [2]float64) {
+	for _, b := range m.blocks {
+		if b.from < to && b.to > from {
+			peak[0] = max(peak[0], b.peak[0])
+			peak[1] = max(peak[1], b.peak[1])
+		}
+	}
+	return peak
+}

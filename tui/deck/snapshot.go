@@ -1,0 +1,87 @@
+package deck
+
+import (
+	"time"
+
+	"drylane/show"
+)
+
+// An Urgency says how loudly a message is to be shown.
+type Urgency uint8
+
+// The urgencies.
+const (
+	Plain Urgency = iota
+	Alarm
+)
+
+// A Message is the last thing the deck had to say.
+type Message struct {
+	Urgency Urgency
+	Text    string
+	At      time.Time
+}
+
+// A Snapshot is everything a screen needs, at one moment. It is never changed
+// once published.
+type Snapshot struct {
+	Transport show.Transport
+	Wall      time.Time // when it was taken
+	Since     time.Time // when the state began
+	Rendered  show.Frame
+	Speed     float64
+	Level     [2]float64 // peak of what is heard, 0..1
+	Output    string
+	Silent    bool // no device: the wall clock drives the run
+	Lost      bool // the device went away
+	Latency   time.Duration
+	Underruns int
+	Logged    int64 // the last event on disk
+	LogErr    error
+	Taps      []Tap
+	Message   Message
+	Done      bool
+}
+
+// Snapshot returns the latest snapshot. Safe to call from any goroutine.
+func (d *Deck) Snapshot() *Snapshot { return d.snap.Load() }
+
+// HeardAt estimates the frame that is heard at wall time t, from the last
+// report of the device. It is for stamping keys and drawing; nothing fires by it.
+func (s *Snapshot) HeardAt(t time.Time) show.Frame {
+	f := s.Transport.Heard()
+	if s.Transport.State() != show.Running {
+		return f
+	}
+	passed := time.Duration(float64(t.Sub(s.Wall)) * s.Speed)
+	rate := s.Transport.Plan().Rate
+	return max(f-show.FrameAt(stepEvery*2, rate), min(f+show.FrameAt(passed, rate), max(f, s.Rendered)))
+}
+
+// HeldFor returns how long the show has been held at wall time t, 0 if it is
+// not held.
+func (s *Snapshot) HeldFor(t time.Time) time.Duration {
+	if s.Transport.State() != show.Held {
+		return 0
+	}
+	return max(0, t.Sub(s.Since))
+}
+
+func (d *Deck) say(u Urgency, text string) { d.message = Message{u, text, d.clock.Now()} }
+
+// publish makes a new snapshot for whoever draws.
+func (d *Deck) publish() {
+	heard := d.t.Heard()
+	s := &Snapshot{
+		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
+		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
+	}
+	if d.t.State() == show.Running {
+		s.Level = d.meter.level(heard-show.FrameAt(30*time.Millisecond, d.plan.Rate), heard)
+	}
+	if d.out != nil {
+		s.Output, s.Latency, s.Underruns = d.out.Name(), d.out.Latency(), d.out.Underruns()
+	}
+	s.Logged, s.LogErr = d.log.status()
+	d.snap.Store(s)
+}
