@@ -137,3 +137,12 @@ func (t *Transport) StillUp(heldFor time.Duration, up []Up) []Up {
 	sort.SliceStable(up, func(a, b int) bool { return up[a].Clear > up[b].Clear })
 	return up
 }
+
+// Holds returns how many holds the run has been resumed from, and how long
+// they lasted together.
+func (t *Transport) Holds() (n int, all time.Duration) {
+	for _, h := range t.holds {
+		all += h.length.At(t.plan.Rate)
+	}
+	return len(t.holds), all
+}

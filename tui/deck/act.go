@@ -23,6 +23,7 @@ type Tap struct {
 type request struct {
 	do    show.ScriptAction
 	heard show.Frame
+	gain  *[2]float64
 	quit  bool
 }
 
@@ -134,7 +135,7 @@ func (d *Deck) goOn(c show.Command, from show.Frame) {
 }
 
 func (d *Deck) reopen(c show.Command) bool {
-	out, err := d.cfg.Open()
+	out, err := d.cfg.Reopen()
 	if err != nil {
 		why := "cannot " + c.Action.String() + ": " + err.Error()
 		if d.cfg.Silent != nil {
@@ -211,3 +212,7 @@ func (d *Deck) call(late bool, at show.Frame) {
 	d.entryAt(at, session.KindCall, session.Data{Call: word})
 	d.say(Plain, "called: cues are "+word)
 }
+
+// SetReports scales the reports rendered from now on. Safe to call from any
+// goroutine.
+func (d *Deck) SetReports(gain [2]float64) { d.inbox.put(request{gain: &gain}) }

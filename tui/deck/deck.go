@@ -25,9 +25,10 @@ type Config struct {
 	// Music is the soundtrack, at Plan.Rate and of Plan.Length.
 	Music playback.Stream
 
-	// Open opens the sound output. It is called once by New, and again on
-	// resume after the device was lost.
-	Open func() (playback.Output, error)
+	// Output plays; the deck closes it.
+	Output playback.Output
+	// Reopen opens the output again, on resume after the device was lost.
+	Reopen func() (playback.Output, error)
 	// Silent opens the output that goes on without a device. May be nil: then
 	// a lost device can only be brought back.
 	Silent func() playback.Output
@@ -36,6 +37,9 @@ type Config struct {
 	Sound func(show.Family) []float64
 	// ReportGain scales the reports on the left and the right.
 	ReportGain [2]float64
+
+	// Quiet says that Output is the silent clock, for want of a device.
+	Quiet bool
 
 	// Log receives the session; Header is already written.
 	Log *session.Writer
@@ -90,23 +94,19 @@ type Deck struct {
 // chunk is how many frames are rendered in one go.
 const chunk = 1024
 
-// New opens the output and returns a safe deck. The error is the output's.
-func New(cfg Config) (*Deck, error) {
-	out, err := cfg.Open()
-	if err != nil {
-		return nil, err
-	}
+// New returns a safe deck.
+func New(cfg Config) *Deck {
 	d := &Deck{
-		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: out,
+		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
 		musicEnd: cfg.Plan.Length + 1, gain: cfg.ReportGain,
-		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now},
+		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 	}
 	d.inbox.wake = make(chan struct{}, 1)
 	d.since = d.clock.Now()
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
 	d.publish()
-	return d, nil
+	return d
 }
 
 // stepEvery is how often the live loop looks at the device.
@@ -154,10 +154,14 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 // renders ahead. more is false when there is nothing left to do.
 func (d *Deck) step() (more bool, err error) {
 	for _, r := range d.inbox.take() {
-		if r.quit {
+		switch {
+		case r.quit:
 			return false, nil
+		case r.gain != nil:
+			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		default:
+			d.act(r.do, r.heard)
 		}
-		d.act(r.do, r.heard)
 	}
 	d.listen()
 	if err := d.runScript(); err != nil {

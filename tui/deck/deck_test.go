@@ -101,16 +101,14 @@ func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool
 		t.Fatal(err)
 	}
 	cfg := Config{Plan: plan, Cues: cues, Music: music, Sound: blip, ReportGain: [2]float64{0, 1},
-		Open: func() (playback.Output, error) { return r.out, nil },
-		Log:  w, LogCues: h.Cues, Script: steps, Speed: 1}
+		Output: r.out, Reopen: func() (playback.Output, error) { return r.out, nil },
+		Log: w, LogCues: h.Cues, Script: steps, Speed: 1}
 	if live {
 		cfg.Script = nil
 		now := ownEpoch
 		cfg.Now = func() time.Time { now = now.Add(time.Millisecond); return now }
 	}
-	if r.Deck, err = New(cfg); err != nil {
-		t.Fatal(err)
-	}
+	r.Deck = New(cfg)
 	return r
 }
 
@@ -229,7 +227,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	}
 	// The device stays away: resume is refused and says what can be done.
 	gone := r.out
-	r.cfg.Open = func() (playback.Output, error) { return nil, errors.New("no sound server") }
+	r.cfg.Reopen = func() (playback.Output, error) { return nil, errors.New("no sound server") }
 	r.cfg.Silent = func() playback.Output { r.out = &tape{space: 4800}; return r.out }
 	act(show.Resume)
 	if r.t.State() != show.Held || !strings.Contains(r.message.Text, "go on silent") {

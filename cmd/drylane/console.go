@@ -1,0 +1,81 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"drylane/tui"
+
+	"github.com/adrg/xdg"
+	"github.com/muesli/termenv"
+	"github.com/pelletier/go-toml/v2"
+)
+
+// consoleFlags are the flags of the console's looks.
+type consoleFlags struct {
+	Theme string `default:"dark" enum:"dark,light,night,mono" help:"Colours: dark, light, night or mono."`
+	ASCII bool   `help:"Draw with ASCII characters only."`
+}
+
+// A config is the user's file drylane/config.toml in the configuration folder.
+type config struct {
+	Theme string              `toml:"theme"`
+	Keys  map[string][]string `toml:"keys"`
+}
+
+// readConfig reads the user's configuration; there need not be one.
+func readConfig() (config, error) {
+	var c config
+	path := filepath.Join(xdg.ConfigHome, "drylane", "config.toml")
+	f, err := os.Open(path)
+	if os.IsNotExist(err) {
+		return c, nil
+	}
+	if err != nil {
+		return c, fmt.Errorf("%s: the configuration cannot be read: %w", path, plain(err))
+	}
+	defer f.Close()
+	d := toml.NewDecoder(f)
+	d.DisallowUnknownFields()
+	if err := d.Decode(&c); err != nil {
+		return c, fmt.Errorf("%s: %w", path, err)
+	}
+	return c, nil
+}
+
+// setup makes what the console needs besides the sound.
+func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
+	conf, err := readConfig()
+	if err != nil {
+		return tui.Setup{}, err
+	}
+	keys, err := tui.NewKeymap(conf.Keys)
+	if err != nil {
+		return tui.Setup{}, fmt.Errorf("keys in config.toml: %w", err)
+	}
+	theme := f.Theme
+	if theme == "dark" && conf.Theme != "" {
+		theme = conf.Theme
+	}
+	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
+	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
+	return tui.Setup{
+		Show: r.show, Plan: r.plan, Run: r.deck, Keys: keys, Theme: themes(theme), Themes: themes,
+		ASCII: f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C", Log: r.log.Name(), First: firstRun(),
+	}, nil
+}
+
+// firstRun reports whether the console has never been shown to this user, and
+// remembers that it has.
+func firstRun() bool {
+	path, err := xdg.StateFile("drylane/shown-first")
+	if err != nil {
+		return true
+	}
+	if _, err := os.Stat(path); err == nil {
+		return false
+	}
+	os.WriteFile(path, nil, 0o600)
+	return true
+}

@@ -1,0 +1,43 @@
+package main
+
+import (
+	_ "embed"
+	"strings"
+
+	"drylane/show"
+	"drylane/testdata"
+)
+
+type demoCmd struct {
+	runFlags
+}
+
+func (demoCmd) Help() string {
+	return "In a terminal this is a real rehearsal; without one, a scripted rehearsal of the same show prints its events and a drift summary.\n\nExample:\n\n  drylane demo"
+}
+
+// demoScript is the rehearsal that runs where nobody can press keys.
+//
+//go:embed demo.txt
+var demoScript string
+
+func (d *demoCmd) Run(e *env) error {
+	l, err := openShow("demo", testdata.Demo())
+	if err != nil {
+		return err
+	}
+	defer l.music.Close()
+	var script []show.ScriptStep
+	switch {
+	case d.Auto != "":
+		script, err = readScript(d.Auto)
+	case !e.terminal():
+		if script, err = show.ParseScript("demo.txt", strings.NewReader(demoScript)); d.Out == "auto" {
+			d.Out, d.Speed = "silent", "max"
+		}
+	}
+	if err != nil {
+		return err
+	}
+	return e.rehearse(l, d.runFlags, script)
+}

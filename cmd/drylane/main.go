@@ -1,0 +1,78 @@
+// Command drylane rehearses a firework display that is fired to music. It is
+// no firing system: it fires nothing and controls nothing.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+)
+
+// The exit codes.
+const (
+	exitOK    = 0
+	exitWrong = 1 // something that was given is wrong, or could not be done
+	exitUsage = 2 // the command line does not read
+)
+
+// An env is what a command works in.
+type env struct {
+	ctx    context.Context
+	in     *os.File
+	out    io.Writer
+	errOut io.Writer
+	// outFile is out when it is a file, for asking whether it is a terminal.
+	outFile *os.File
+}
+
+// errSilent ends a command with exitWrong when all has been said.
+var errSilent = errors.New("")
+
+// cli is the command line.
+type cli struct {
+	Demo     demoCmd     `cmd:"" help:"Rehearse the built-in demo show."`
+	Rehearse rehearseCmd `cmd:"" help:"Rehearse a show folder on the console, or by a script."`
+	New      newCmd      `cmd:"" help:"Write a small show folder to start from."`
+	Replay   replayCmd   `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Version  versionCmd  `cmd:"" help:"Print the version."`
+}
+
+const description = `drylane is a rehearsal console for firework displays that are fired to music.
+
+It is no firing system: it fires nothing and controls nothing. Distances, fallout areas, abort procedures and licences follow local law, the authority having jurisdiction and the licensed operator in charge.`
+
+func main() { os.Exit(run(os.Args[1:])) }
+
+// run is the whole program; it returns the exit code.
+func run(args []string) (code int) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	e := &env{ctx: ctx, in: os.Stdin, out: os.Stdout, errOut: os.Stderr, outFile: os.Stdout}
+	var c cli
+	exited := -1
+	parser := kong.Must(&c, kong.Name("drylane"), kong.Description(description),
+		kong.Writers(e.out, e.errOut), kong.Exit(func(code int) { exited = code }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 90}),
+		kong.Bind(e))
+	k, err := parser.Parse(args)
+	if exited >= 0 { // help was asked for and has been shown
+		return exited
+	}
+	if err != nil {
+		fmt.Fprintf(e.errOut, "drylane: %v\nTry \"drylane --help\".\n", err)
+		return exitUsage
+	}
+	if err := k.Run(); err != nil {
+		if err != errSilent {
+			fmt.Fprintf(e.errOut, "%v\n", err)
+		}
+		return exitWrong
+	}
+	return exitOK
+}

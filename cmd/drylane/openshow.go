@@ -1,0 +1,122 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"drylane/playback"
+	"drylane/show"
+)
+
+// A loaded show is a show folder with its soundtrack open.
+type loaded struct {
+	show   *show.Show
+	folder string // for the log and for people
+	fsys   fs.FS
+	music  *playback.Soundtrack
+	sha    string   // of the soundtrack file
+	warn   []string // what is worth saying before the run
+}
+
+// openFolder opens the show in a folder; links that lead out of it are not
+// followed.
+func openFolder(dir string) (*loaded, error) {
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, plain(err))
+	}
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		abs = dir
+	}
+	return openShow(abs, root.FS())
+}
+
+// plain strips the operation and the path from a file error.
+func plain(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// openShow opens the show in fsys. Its error lists everything that is wrong
+// with show.toml, the cue list and the soundtrack, one line each.
+func openShow(folder string, fsys fs.FS) (*loaded, error) {
+	s, problems := show.LoadAll(fsys)
+	if s == nil {
+		return nil, problems
+	}
+	l := &loaded{show: s, folder: folder, fsys: fsys}
+	var err error
+	if l.music, err = l.openMusic(); err != nil {
+		return nil, errors.Join(stops(problems), err)
+	}
+	problems = append(problems, show.CheckLength(s, show.Frame(l.music.Len()).At(l.music.Rate()))...)
+	info := l.music.Info()
+	if info.Truncated != "" {
+		err = errors.Join(err, fmt.Errorf("%s: %s", s.Soundtrack.File, info.Truncated))
+	}
+	if l.sha, err = l.hashMusic(err); err != nil || problems.Stop() {
+		l.music.Close()
+		return nil, errors.Join(stops(problems), err)
+	}
+	for _, p := range problems {
+		l.warn = append(l.warn, p.Severity.String()+": "+p.Error())
+	}
+	if info.Unstated != "" {
+		l.warn = append(l.warn, "note: "+s.Soundtrack.File+": "+info.Unstated)
+	}
+	return l, nil
+}
+
+// stops returns the problems as an error, or nil when there are none.
+func stops(problems show.Problems) error {
+	if len(problems) == 0 {
+		return nil
+	}
+	return problems
+}
+
+// openMusic opens the soundtrack; it can be opened any number of times.
+func (l *loaded) openMusic() (*playback.Soundtrack, error) {
+	name := l.show.Soundtrack.File
+	f, err := l.fsys.Open(name)
+	if err != nil {
+		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
+	}
+	r, ok := f.(interface {
+		io.ReadSeeker
+		io.Closer
+	})
+	if !ok {
+		f.Close()
+		return nil, &playback.OpenError{Name: name, Found: "is not a file"}
+	}
+	return playback.Open(name, r)
+}
+
+// hashMusic hashes the soundtrack file and holds it against the hash in
+// show.toml. It passes an earlier error on.
+func (l *loaded) hashMusic(earlier error) (string, error) {
+	f, err := l.fsys.Open(l.show.Soundtrack.File)
+	if err != nil {
+		return "", errors.Join(earlier, err)
+	}
+	defer f.Close()
+	sha, err := playback.HashFile(context.Background(), f, nil)
+	if err != nil {
+		return "", errors.Join(earlier, err)
+	}
+	if want := l.show.Soundtrack.SHA256; want != "" && want != sha {
+		return "", errors.Join(earlier, fmt.Errorf("%s: found another file than the one show.toml was written for (SHA-256 %.12s...); wanted %.12s...: put the right file there, or change soundtrack.sha256",
+			l.show.Soundtrack.File, sha, want))
+	}
+	return sha, earlier
+}

@@ -1,0 +1,239 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/synth"
+	"drylane/show"
+	"drylane/tui"
+	"drylane/tui/deck"
+
+	"github.com/charmbracelet/x/term"
+)
+
+type rehearseCmd struct {
+	Dir string `arg:"" help:"The show folder." placeholder:"DIR"`
+	runFlags
+}
+
+// runFlags are the flags of everything that runs a show.
+type runFlags struct {
+	outFlags
+	consoleFlags
+	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
+	Log  string `placeholder:"PATH" help:"Where the session log goes; default: the user's data folder."`
+	JSON bool   `help:"With --auto: print events and summary as JSON lines."`
+}
+
+func (rehearseCmd) Help() string {
+	return "Examples:\n\n  drylane rehearse shows/harbour\n  drylane rehearse shows/harbour --auto dry-run.txt --out silent --speed max\n\n" + show.ScriptHelp
+}
+
+func (r *rehearseCmd) Run(e *env) error {
+	l, err := openFolder(r.Dir)
+	if err != nil {
+		return err
+	}
+	defer l.music.Close()
+	var script []show.ScriptStep
+	if r.Auto != "" {
+		if script, err = readScript(r.Auto); err != nil {
+			return err
+		}
+	} else if !e.terminal() {
+		return errors.New("this is no terminal, so nobody can press keys; give the run a script with --auto SCRIPT")
+	}
+	return e.rehearse(l, r.runFlags, script)
+}
+
+func readScript(path string) ([]show.ScriptStep, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the script cannot be read: %w", path, plain(err))
+	}
+	defer f.Close()
+	return show.ParseScript(path, f)
+}
+
+// terminal reports whether a person sits at both ends.
+func (e *env) terminal() bool {
+	return term.IsTerminal(e.in.Fd()) && e.outFile != nil && term.IsTerminal(e.outFile.Fd())
+}
+
+// A rehearsal is a run that has been put together.
+type rehearsal struct {
+	*loaded
+	plan *show.Plan
+	sink *sink
+	deck *deck.Deck
+	log  *os.File
+}
+
+// rehearse runs a show: by the script if there is one, else on the console.
+func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
+	printer := newPrinter(e.out, f.JSON, l.music.Rate())
+	if script == nil {
+		printer = nil
+	}
+	r, err := assemble(l, f, script, printer)
+	if err != nil {
+		return err
+	}
+	defer r.log.Close()
+	if script == nil {
+		err = e.console(r, f)
+	} else {
+		for _, w := range l.warn {
+			fmt.Fprintln(e.errOut, w)
+		}
+		if r.sink.quiet {
+			fmt.Fprintln(e.errOut, noDevice)
+		}
+		err = r.deck.Run(e.ctx)
+	}
+	if e := r.sink.finish(err == nil); err == nil {
+		err = e
+	}
+	if err != nil {
+		return err
+	}
+	sum := deck.Summarise(r.deck.Snapshot(), l.show)
+	if printer != nil {
+		return printer.summary(sum, r.log.Name())
+	}
+	_, err = io.WriteString(e.out, sum.Text()+"session log: "+r.log.Name()+"\n")
+	return err
+}
+
+// assemble puts a run together; nothing sounds yet.
+func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer) (*rehearsal, error) {
+	guard, buffer := timing(l.show.Console.Guard, f.Latency)
+	console := l.show.Console
+	console.Guard = guard
+	rate := l.music.Rate()
+	r := &rehearsal{loaded: l, plan: show.NewPlan(l.show.Cues, console, rate, show.Frame(l.music.Len()))}
+	var err error
+	if r.sink, err = f.sink(rate, buffer); err != nil {
+		return nil, err
+	}
+	out, err := r.sink.open()
+	if err != nil {
+		r.sink.finish(false)
+		return nil, err
+	}
+	header := l.header(r.plan, out)
+	w, file, err := openLog(f.Log, l.show.Title, header)
+	if err != nil {
+		out.Close()
+		r.sink.finish(false)
+		return nil, err
+	}
+	r.log = file
+	cfg := deck.Config{
+		Plan: r.plan, Cues: l.show.Cues, Music: l.music,
+		Output: out, Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
+		Sound: reports(rate), ReportGain: f.gain(),
+		Log: w, LogCues: header.Cues, Script: script, Now: r.sink.now, Speed: r.sink.speed,
+	}
+	if printer != nil {
+		cfg.OnEntry = printer.entry
+	}
+	r.deck = deck.New(cfg)
+	return r, nil
+}
+
+// timing returns the guard and the longest device buffer that goes with it.
+// What is committed must lie ahead of what the device holds, so a guard too
+// short for the sound system is made longer.
+func timing(guard, latency time.Duration) (time.Duration, time.Duration) {
+	const least, most, ahead = 40 * time.Millisecond, 100 * time.Millisecond, 20 * time.Millisecond
+	buffer := min(most, max(least, guard*2/3))
+	return max(guard, buffer+max(0, latency)+ahead), buffer
+}
+
+// gain is the reports' gain on the left and the right.
+func (o outFlags) gain() [2]float64 {
+	g := math.Pow(10, o.Level/20)
+	switch o.Reports {
+	case "left":
+		return [2]float64{g, 0}
+	case "right":
+		return [2]float64{0, g}
+	case "off":
+		return [2]float64{}
+	}
+	return [2]float64{g, g}
+}
+
+// reports returns the sounds of the effect families, each made once.
+func reports(rate int) func(show.Family) []float64 {
+	var sounds [show.FamilyCount][]float64
+	for f := range sounds {
+		sounds[f] = synth.Report(synth.Kind(f), rate)
+	}
+	return func(f show.Family) []float64 { return sounds[f] }
+}
+
+// console runs the deck with a person at the keys.
+func (e *env) console(r *rehearsal, f runFlags) error {
+	setup, err := f.setup(e, r)
+	if err != nil {
+		return err
+	}
+	overview := newOverview(r.loaded)
+	setup.Wave, setup.Overview = overview.wave, overview.progress
+	ctx, cancel := context.WithCancel(e.ctx)
+	defer cancel()
+	go overview.build(ctx)
+	done := make(chan error, 1)
+	go func() { done <- r.deck.Run(ctx) }()
+	err = tui.RunTerminal(ctx, tui.NewConsole(setup), e.in, e.out)
+	r.deck.Quit()
+	return errors.Join(err, <-done)
+}
+
+// An overview is the waveform, made in the background from a second handle on
+// the soundtrack.
+type overview struct {
+	l     *loaded
+	o     *playback.Overview
+	began time.Time
+}
+
+func newOverview(l *loaded) *overview {
+	return &overview{l, playback.NewOverview(l.music.Rate(), playback.Frame(l.music.Len())), time.Now()}
+}
+
+func (v *overview) build(ctx context.Context) {
+	m, err := v.l.openMusic()
+	if err != nil {
+		return // the console says so for the music itself; the waveform stays empty
+	}
+	defer m.Close()
+	v.o.Build(ctx, m)
+}
+
+func (v *overview) wave(from, to show.Frame) (peak, rms [2]float32, ok bool) {
+	return v.o.Column(playback.Frame(from), playback.Frame(to))
+}
+
+// progress returns how much has been read and how long the rest will take.
+func (v *overview) progress() (float64, time.Duration) {
+	total := float64(v.o.Len())
+	if total == 0 {
+		return 1, 0
+	}
+	done := float64(v.o.Built()) / total
+	if done == 0 {
+		return 0, 0
+	}
+	spent := time.Since(v.began)
+	return done, time.Duration(float64(spent) * (1 - done) / done)
+}

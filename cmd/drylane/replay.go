@@ -1,0 +1,43 @@
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"drylane/show/session"
+)
+
+type replayCmd struct {
+	Log string `arg:"" help:"The session log." placeholder:"LOG"`
+}
+
+func (replayCmd) Help() string { return "Example:\n\n  drylane replay session.jsonl" }
+
+func (r replayCmd) Run(e *env) error {
+	log, err := readLog(r.Log)
+	if err != nil {
+		return err
+	}
+	if log.Torn {
+		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", r.Log)
+	}
+	agreed, err := session.Replay(log)
+	if err != nil {
+		return fmt.Errorf("%s: %w", r.Log, err)
+	}
+	fmt.Fprintf(e.out, "%s: %d cue events of %d events replayed, every one on its frame\n", r.Log, agreed, len(log.Entries))
+	return nil
+}
+
+func readLog(path string) (*session.Log, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the session cannot be read: %w", path, plain(err))
+	}
+	defer f.Close()
+	log, err := session.Read(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return log, nil
+}

@@ -1,0 +1,135 @@
+package deck
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"drylane/show"
+	"drylane/show/drift"
+)
+
+// An Era is the taps between two nudges: the cues did not shift under them.
+type Era struct {
+	Nudge time.Duration
+	Taps  []Tap
+}
+
+// Eras splits taps where the nudge changes.
+func Eras(taps []Tap) []Era {
+	var eras []Era
+	for i, t := range taps {
+		if n := len(eras); n == 0 || eras[n-1].Nudge != t.Nudge {
+			eras = append(eras, Era{Nudge: t.Nudge, Taps: taps[i:i:i]})
+		}
+		e := &eras[len(eras)-1]
+		e.Taps = taps[i-len(e.Taps) : i+1]
+	}
+	return eras
+}
+
+// Report says what the taps of an era tell of the cues of t.
+func (e Era) Report(t *show.Transport, cues []show.Cue, cfg drift.Config) drift.Report {
+	rate := t.Plan().Rate
+	taps := make([]drift.Tap, len(e.Taps))
+	for i, tap := range e.Taps {
+		taps[i] = drift.Tap{Heard: tap.At.At(rate)}
+	}
+	return drift.Analyse(CuesInForce(t, cues), taps, cfg)
+}
+
+// CuesInForce returns every cue that is not stood down, with its effect as it
+// is in force.
+func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Cue {
+	p := t.Plan()
+	out := make([]drift.Cue, 0, len(p.Cues))
+	for i := range p.Cues {
+		if !t.Down(i) {
+			out = append(out, drift.Cue{At: t.EffectAt(i).At(p.Rate), Lane: cues[p.Cues[i].List].Position})
+		}
+	}
+	return out
+}
+
+// A Summary is what is said when a run is over.
+type Summary struct {
+	Title  string        `json:"title"`
+	State  string        `json:"state"`
+	Heard  string        `json:"heard"`
+	Cues   int           `json:"cues"`
+	Fired  int           `json:"fired"`
+	Passed int           `json:"passed"`
+	Left   int           `json:"left"`
+	Holds  int           `json:"holds"`
+	Held   time.Duration `json:"held_ns"`
+	Taps   int           `json:"taps"`
+	Drift  []EraSummary  `json:"drift"`
+}
+
+// An EraSummary is the drift between two nudges.
+type EraSummary struct {
+	Nudge   string  `json:"nudge"`
+	Taps    int     `json:"taps"`
+	Counted int     `json:"counted"`
+	Late    float64 `json:"late_s"` // positive: the cues came late
+	Low     float64 `json:"low_s"`
+	High    float64 `json:"high_s"`
+	Spread  float64 `json:"spread_s"`
+	Code    string  `json:"code"`
+	Suggest string  `json:"suggest"` // the change to make to the nudge, in words
+	Verdict string  `json:"verdict"`
+}
+
+// Summarise sums up the run that s shows the end of.
+func Summarise(s *Snapshot, sh *show.Show) Summary {
+	t := &s.Transport
+	p := t.Plan()
+	sum := Summary{Title: sh.Title, State: t.State().String(), Heard: show.FormatTime(t.Heard().At(p.Rate).Round(time.Millisecond)),
+		Cues: len(p.Cues), Taps: len(s.Taps)}
+	sum.Holds, sum.Held = t.Holds()
+	for i := range t.Next() {
+		if t.Down(i) {
+			sum.Passed++
+		} else {
+			sum.Fired++
+		}
+	}
+	sum.Left = sum.Cues - sum.Fired - sum.Passed
+	for _, era := range Eras(s.Taps) {
+		r := era.Report(t, sh.Cues, drift.Config{})
+		e := EraSummary{Nudge: show.NudgeWords(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
+			Late: r.Show.Offset.Seconds(), Low: r.Show.Low.Seconds(), High: r.Show.High.Seconds(), Spread: r.Show.Spread.Seconds(),
+			Code: string(r.Verdict.Code), Suggest: show.NudgeWords(r.Verdict.Nudge), Verdict: r.Verdict.Text}
+		sum.Drift = append(sum.Drift, e)
+	}
+	return sum
+}
+
+// Text is the summary in words.
+func (s Summary) Text() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s at %s. %d cues: %d fired, %d passed stood down, %d left.\n", s.Title, s.State, s.Heard, s.Cues, s.Fired, s.Passed, s.Left)
+	if s.Holds > 0 {
+		fmt.Fprintf(&b, "%d %s, %.1f s in all.\n", s.Holds, plural(s.Holds, "hold"), s.Held.Seconds())
+	}
+	if s.Taps == 0 {
+		b.WriteString("No taps: nothing is known of the drift.\n")
+	}
+	for _, e := range s.Drift {
+		fmt.Fprintf(&b, "Drift with %s, %d %s", e.Nudge, e.Taps, plural(e.Taps, "tap"))
+		if e.Counted > 0 {
+			fmt.Fprintf(&b, ": median %s, spread %.2f s", lateWords(e.Late), e.Spread)
+		}
+		fmt.Fprintf(&b, ".\n  %s\n", e.Verdict)
+	}
+	return b.String()
+}
+
+func lateWords(s float64) string { return drift.LateWords(time.Duration(s * float64(time.Second))) }
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}

@@ -1,0 +1,179 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// An Act is something a key does on the console.
+type Act string
+
+// The acts, by the names that a key file uses.
+const (
+	ActArm       Act = "arm"
+	ActGo        Act = "go"
+	ActHold      Act = "hold"
+	ActCut       Act = "cut"
+	ActEarlier   Act = "earlier"
+	ActLater     Act = "later"
+	ActEarlier5  Act = "earlier-more"
+	ActLater5    Act = "later-more"
+	ActTap       Act = "tap"
+	ActCallEarly Act = "call-early"
+	ActCallLate  Act = "call-late"
+	ActDown      Act = "stand-down"
+	ActBack      Act = "bring-back"
+	ActLaneUp    Act = "lane-up"
+	ActLaneDown  Act = "lane-down"
+	ActCuePrev   Act = "cue-back"
+	ActCueNext   Act = "cue-on"
+	ActZoomIn    Act = "zoom-in"
+	ActZoomOut   Act = "zoom-out"
+	ActZoomAll   Act = "zoom-all"
+	ActScrollBk  Act = "scroll-back"
+	ActScrollOn  Act = "scroll-on"
+	ActFollow    Act = "follow"
+	ActGroup     Act = "lanes"
+	ActFold      Act = "fold"
+	ActFilter    Act = "filter"
+	ActPanel     Act = "panel"
+	ActReports   Act = "reports"
+	ActTick      Act = "tick"
+	ActSilent    Act = "silent"
+	ActTheme     Act = "theme"
+	ActCheck     Act = "sound-check"
+	ActHelp      Act = "help"
+	ActQuit      Act = "quit"
+)
+
+// A Binding is one row of the key table.
+type Binding struct {
+	Act   Act
+	Keys  []string
+	Label string // for the line at the bottom
+	Help  string // for the help screen
+	Head  string // starts a group on the help screen
+	// Now marks what must not wait for the screen: it is done in the keys'
+	// own goroutine as soon as the key arrives.
+	Now bool
+}
+
+// DefaultKeys is the one table of keys: what the console obeys, what the
+// bottom line and the help screen show, and what the README lists.
+var DefaultKeys = []Binding{
+	{Act: ActArm, Keys: []string{"a"}, Label: "arm", Help: "arm the show: from safe", Head: "The run"},
+	{Act: ActGo, Keys: []string{"enter"}, Label: "go", Help: "start when armed, resume when held, make safe when ended"},
+	{Act: ActHold, Keys: []string{"space"}, Label: "HOLD", Help: "hold: music and cues stop together", Now: true},
+	{Act: ActCut, Keys: []string{"backspace"}, Label: "CUT", Help: "cut: to safe at once, nothing more fires", Now: true},
+	{Act: ActEarlier, Keys: []string{"left"}, Label: "EARLIER 0.1", Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and drift", Now: true},
+	{Act: ActLater, Keys: []string{"right"}, Label: "LATER 0.1", Help: "nudge the cues LATER by 0.1 s", Now: true},
+	{Act: ActEarlier5, Keys: []string{"shift+left"}, Help: "nudge the cues EARLIER by 0.5 s", Now: true},
+	{Act: ActLater5, Keys: []string{"shift+right"}, Help: "nudge the cues LATER by 0.5 s", Now: true},
+	{Act: ActTap, Keys: []string{"j", "f"}, Label: "tap", Help: "tap on an accent as you hear it", Now: true},
+	{Act: ActCallEarly, Keys: []string{"e"}, Help: "call: the cues are early", Now: true},
+	{Act: ActCallLate, Keys: []string{"l"}, Help: "call: the cues are late", Now: true},
+	{Act: ActDown, Keys: []string{"d"}, Label: "stand down", Help: "stand the marked lane down", Head: "Lanes"},
+	{Act: ActBack, Keys: []string{"b"}, Label: "bring back", Help: "bring the marked lane back"},
+	{Act: ActLaneUp, Keys: []string{"up"}, Help: "mark the lane above"},
+	{Act: ActLaneDown, Keys: []string{"down"}, Help: "mark the lane below"},
+	{Act: ActCuePrev, Keys: []string{","}, Help: "cue under the cursor: the one before in the lane"},
+	{Act: ActCueNext, Keys: []string{"."}, Help: "cue under the cursor: the next one in the lane"},
+	{Act: ActGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
+	{Act: ActFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
+	{Act: ActFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
+	{Act: ActZoomIn, Keys: []string{"+", "="}, Label: "zoom", Help: "zoom in", Head: "View"},
+	{Act: ActZoomOut, Keys: []string{"-"}, Help: "zoom out"},
+	{Act: ActZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},
+	{Act: ActScrollBk, Keys: []string{"pgup"}, Help: "scroll back"},
+	{Act: ActScrollOn, Keys: []string{"pgdown"}, Help: "scroll on"},
+	{Act: ActFollow, Keys: []string{"n"}, Help: "follow the now-line again"},
+	{Act: ActPanel, Keys: []string{"tab"}, Label: "panel", Help: "next panel on the right"},
+	{Act: ActReports, Keys: []string{"r"}, Help: "reports: both ears, left, right, off"},
+	{Act: ActTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
+	{Act: ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
+	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},
+	{Act: ActSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
+	{Act: ActHelp, Keys: []string{"?"}, Label: "help", Help: "this list", Head: "Everything else"},
+	{Act: ActQuit, Keys: []string{"q", "ctrl+c"}, Label: "quit", Help: "quit; asks while the show is not safe"},
+}
+
+// A Keymap finds what a key does.
+type Keymap struct {
+	Bindings []Binding
+	byKey    map[string]int
+}
+
+// NewKeymap returns the default keys with the acts in remap given other keys.
+// The error names every act or key that cannot be used.
+func NewKeymap(remap map[string][]string) (*Keymap, error) {
+	k := &Keymap{Bindings: slices.Clone(DefaultKeys), byKey: map[string]int{}}
+	var wrong []string
+	for act, keys := range remap {
+		i := slices.IndexFunc(k.Bindings, func(b Binding) bool { return string(b.Act) == act })
+		switch {
+		case i < 0:
+			wrong = append(wrong, fmt.Sprintf("found %q; wanted one of: %s", act, actNames()))
+		case len(keys) == 0:
+			wrong = append(wrong, fmt.Sprintf("found no key for %q; wanted at least one", act))
+		default:
+			k.Bindings[i].Keys = keys
+		}
+	}
+	for i, b := range k.Bindings {
+		for _, key := range b.Keys {
+			if j, taken := k.byKey[key]; taken {
+				wrong = append(wrong, fmt.Sprintf("found key %q for both %q and %q; wanted one of them", key, k.Bindings[j].Act, b.Act))
+			}
+			k.byKey[key] = i
+		}
+	}
+	if len(wrong) > 0 {
+		slices.Sort(wrong)
+		return nil, fmt.Errorf("%s", strings.Join(wrong, "\n"))
+	}
+	return k, nil
+}
+
+func actNames() string {
+	var names []string
+	for _, b := range DefaultKeys {
+		names = append(names, string(b.Act))
+	}
+	return strings.Join(names, ", ")
+}
+
+// Find returns the binding of a key, or nil.
+func (k *Keymap) Find(key string) *Binding {
+	if i, ok := k.byKey[key]; ok {
+		return &k.Bindings[i]
+	}
+	return nil
+}
+
+// Name returns how the first key of an act is shown.
+func (k *Keymap) Name(a Act) string {
+	i := slices.IndexFunc(k.Bindings, func(b Binding) bool { return b.Act == a })
+	return keyLabel(k.Bindings[i].Keys[0])
+}
+
+// keyLabel is how a key is written on the screen.
+func keyLabel(key string) string {
+	switch key {
+	case "left":
+		return "←"
+	case "right":
+		return "→"
+	case "up":
+		return "↑"
+	case "down":
+		return "↓"
+	case "shift+left":
+		return "shift ←"
+	case "shift+right":
+		return "shift →"
+	case "ctrl+c":
+		return "ctrl c"
+	}
+	return key
+}

@@ -1,0 +1,126 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+)
+
+// box clears a centred box with a frame and returns its inside.
+func box(c *canvas, w, h int, title string) rect {
+	w, h = min(w, c.w), min(h, c.h)
+	r := rect{(c.w - w) / 2, (c.h - h) / 2, w, h}
+	c.fill(r, ' ', Normal)
+	for x := r.x; x < r.x+w; x++ {
+		c.set(x, r.y, '─', Faint)
+		c.set(x, r.y+h-1, '─', Faint)
+	}
+	for y := r.y; y < r.y+h; y++ {
+		c.set(r.x, y, '│', Faint)
+		c.set(r.x+w-1, y, '│', Faint)
+	}
+	c.set(r.x, r.y, '╭', Faint)
+	c.set(r.x+w-1, r.y, '╮', Faint)
+	c.set(r.x, r.y+h-1, '╰', Faint)
+	c.set(r.x+w-1, r.y+h-1, '╯', Faint)
+	c.text(r.x+2, r.y, w-4, " "+title+" ", Heading)
+	return rect{r.x + 2, r.y + 1, w - 4, h - 2}
+}
+
+// drawHelp lists the key table.
+func (m *Console) drawHelp(c *canvas) {
+	type line struct{ key, text, head string }
+	var lines []line
+	for _, b := range m.Keys.Bindings {
+		if b.Head != "" {
+			if len(lines) > 0 {
+				lines = append(lines, line{})
+			}
+			lines = append(lines, line{head: b.Head})
+		}
+		var keys []string
+		for _, k := range b.Keys {
+			keys = append(keys, keyLabel(k))
+		}
+		lines = append(lines, line{key: strings.Join(keys, " or "), text: b.Help})
+	}
+	r := box(c, 72, len(lines)+3, "keys")
+	rows := r.h - 1
+	m.helpTop = max(0, min(m.helpTop, len(lines)-rows))
+	for y, l := range lines[m.helpTop:min(len(lines), m.helpTop+rows)] {
+		c.text(r.x, r.y+y, r.w, l.head, Heading)
+		c.text(r.x, r.y+y, 14, l.key, KeyName)
+		c.text(r.x+15, r.y+y, r.w-15, l.text, Normal)
+	}
+	foot := "any key closes this"
+	if len(lines) > rows {
+		foot = fmt.Sprintf("↑ ↓ scroll (%d of %d); any other key closes this", min(len(lines), m.helpTop+rows), len(lines))
+	}
+	c.text(r.x, r.y+r.h-1, r.w, foot, Quiet)
+}
+
+func (m *Console) drawQuit(c *canvas) {
+	r := box(c, 58, 6, "quit?")
+	state := stateLook[m.snap.Transport.State()].word
+	c.text(r.x, r.y, r.w, fmt.Sprintf("The show is %s. Quit the rehearsal?", state), Strong)
+	c.text(r.x, r.y+2, r.w, fmt.Sprintf("y quits   n goes back   %s holds   %s cuts", m.Keys.Name(ActHold), m.Keys.Name(ActCut)), Normal)
+}
+
+// FirstWords is what a shooter is told once, before anything else.
+const FirstWords = `drylane rehearses a firework display that is fired to music: the soundtrack plays, the cue list runs against it on this screen, and you practise hold, resume and nudge.
+
+It is NO firing system. It fires nothing and controls nothing. Distances, fallout areas, abort procedures and licences follow local law, the authority having jurisdiction and the licensed operator in charge.`
+
+func (m *Console) drawFirst(c *canvas) {
+	k := m.Keys.Name
+	r := box(c, 66, 17, "drylane")
+	y := r.y
+	for _, p := range strings.Split(FirstWords, "\n") {
+		for _, l := range wrap(p, r.w) {
+			c.text(r.x, y, r.w, l, Normal)
+			y++
+		}
+	}
+	y++
+	for _, s := range [][2]string{
+		{k(ActArm) + ", then " + k(ActGo), "arm and start"},
+		{k(ActHold) + ", then " + k(ActGo), "hold, and resume"},
+		{k(ActEarlier) + " and " + k(ActLater), "nudge the cues EARLIER or LATER by 0.1 s"},
+	} {
+		c.text(r.x, y, 18, s[0], KeyName)
+		c.text(r.x+19, y, r.w-19, s[1], Normal)
+		y++
+	}
+	c.text(r.x, r.y+r.h-1, r.w, fmt.Sprintf("any key goes on; %s shows all keys", k(ActHelp)), Quiet)
+}
+
+// wrap breaks text into lines of at most w columns.
+func wrap(s string, w int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		switch {
+		case line == "":
+			line = word
+		case len([]rune(line))+1+len([]rune(word)) <= w:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	return append(lines, line)
+}
+
+// KeyTable renders the key table as Markdown for the README.
+func KeyTable(k *Keymap) string {
+	var b strings.Builder
+	b.WriteString("| key | what it does |\n| --- | --- |\n")
+	for _, x := range k.Bindings {
+		var keys []string
+		for _, key := range x.Keys {
+			keys = append(keys, "`"+keyLabel(key)+"`")
+		}
+		fmt.Fprintf(&b, "| %s | %s |\n", strings.Join(keys, " "), x.Help)
+	}
+	return b.String()
+}
