@@ -1,0 +1,112 @@
+package show
+
+import (
+	"fmt"
+	"io/fs"
+	"slices"
+	"time"
+)
+
+// Load reads a show folder: show.toml and the cue list that it names. When
+// anything in it forbids the show's use the error is a Problems with all that
+// was found in one go, warnings included; LoadAll gives the warnings of a good
+// show too.
+//
+// Title is empty when show.toml gives none: the caller knows the folder's name.
+// Positions and modules that show.toml does not list are those of the cue
+// list, in its order. Load looks at no music: whether soundtrack, tracks and
+// players' files exist is for those who open them to say. Links that lead out
+// of the folder are the file system's to refuse, as os.Root does.
+func Load(fsys fs.FS) (*Show, error) {
+	s, problems := LoadAll(fsys)
+	if s == nil {
+		return nil, problems
+	}
+	return s, nil
+}
+
+// LoadAll is Load with every problem returned. The show is nil if and only if
+// one of them is a SeverityStop.
+func LoadAll(fsys fs.FS) (*Show, Problems) {
+	var f finder
+	s := load(fsys, &f)
+	problems := f.problems()
+	if problems.Stop() {
+		return nil, problems
+	}
+	return s, problems
+}
+
+func load(fsys fs.FS, f *finder) *Show {
+	t := readTOML(fsys, f)
+	if t == nil {
+		return nil
+	}
+	s := readShow(t)
+	if s.CuesFile == "" {
+		return nil
+	}
+	readCues(fsys, s, f)
+	checkWitness(s, t, f)
+	return s
+}
+
+// witnessReach is how far the witness tone may be from its cue's effect and
+// still be taken for one with it.
+const witnessReach = 500 * time.Millisecond
+
+// checkWitness holds the witness against the cue that it names.
+func checkWitness(s *Show, t *table, f *finder) {
+	if s.Witness == nil || len(s.Cues) == 0 {
+		return
+	}
+	at := t.places[join("witness", "cue")]
+	problem := Problem{
+		Severity: SeverityStop, Code: CodeUnknown, File: showFile, Line: at.line, Column: at.column,
+		Found: "no cue " + quote(s.Witness.Cue) + " in the cue list", Wanted: "the witness to name one of its cues",
+	}
+	i := slices.IndexFunc(s.Cues, func(c Cue) bool { return c.ID == s.Witness.Cue })
+	if i < 0 {
+		f.add(problem)
+		return
+	}
+	if apart := (s.Witness.At - s.Cues[i].EffectAt).Abs(); apart > witnessReach {
+		problem.Severity, problem.Code = SeverityWarn, CodeWitness
+		problem.Found = fmt.Sprintf("the witness tone at %s and its cue %s at %s",
+			FormatTime(s.Witness.At), quote(s.Witness.Cue), FormatTime(s.Cues[i].EffectAt))
+		problem.Wanted = fmt.Sprintf("them at most %s apart", witnessReach)
+		f.add(problem)
+	}
+}
+
+// CheckLength holds the show against the length of its music. A cue that
+// ignites after the end, or a witness there, is a stop: it would never come.
+// An effect after the end of the music is a warning.
+func CheckLength(s *Show, length time.Duration) Problems {
+	var f finder
+	if s.Witness != nil && s.Witness.At > length {
+		f.add(Problem{
+			Severity: SeverityStop, Code: CodeLate, File: showFile,
+			Found: "the witness at " + FormatTime(s.Witness.At), Wanted: lengthWanted(length),
+		})
+	}
+	for _, c := range s.Cues {
+		p := Problem{Code: CodeLate, File: s.CuesFile, Line: c.Line, Wanted: lengthWanted(length)}
+		switch {
+		case c.IgniteAt() > length:
+			p.Severity = SeverityStop
+			p.Found = fmt.Sprintf("the ignition of cue %s at %s", quote(c.ID), FormatTime(c.IgniteAt()))
+		case c.EffectAt > length:
+			p.Severity = SeverityWarn
+			p.Found = fmt.Sprintf("the effect of cue %s at %s", quote(c.ID), FormatTime(c.EffectAt))
+		default:
+			continue
+		}
+		f.add(p)
+	}
+	return f.problems()
+}
+
+func lengthWanted(length time.Duration) string {
+	return "it before the music ends at " + FormatTime(length)
+}

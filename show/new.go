@@ -1,0 +1,94 @@
+package show
+
+// New writes the files of a small show to start from: show.toml, with every
+// key in it or in a comment, and cues.csv. write is called once for each; its
+// error ends New. The show names a soundtrack.wav of at least half a minute,
+// which is the caller's to add.
+func New(write func(name string, data []byte) error) error {
+	if err := write(showFile, []byte(newShow)); err != nil {
+		return err
+	}
+	return write("cues.csv", []byte(newCues))
+}
+
+const newShow = `# A show folder holds this file, the cue list and the soundtrack it names.
+# Lines that begin with # are comments; take the # away to use one.
+
+title = "A new show"
+cues = "cues.csv"
+# expect_devices = 3       # modules and players that should answer in the field
+
+[soundtrack]
+file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder
+# sha256 = "0000000000000000000000000000000000000000000000000000000000000000"
+
+[console]
+guard = "150ms"            # a cue this close is committed: no nudge moves it
+nudge_limit = "10s"        # at most 10s either way
+lanes = "position"         # or "module" or "effect"
+# count_in = 4             # beats counted before a resume
+checklist = [              # ticked off during a hold, before resuming
+  "Nothing is still up",
+  "All positions answer",
+  "Crowd line is clear",
+]
+
+# An early tone in the soundtrack with one small cue on it.
+[witness]
+at = "5.000"
+cue = "1"
+
+# Where the cues are fired from. Leave all positions out to take the names
+# from the cue list as they come.
+[[position]]
+name = "Left"
+distance_m = 90            # to the main audience
+bearing = -20              # degrees clockwise from the audience's straight ahead
+
+[[position]]
+name = "Right"
+distance_m = 90
+bearing = 20
+# hand_fired = true        # by a person, on spoken calls
+
+# Modules may be left out in the same way.
+[[module]]
+name = "M1"
+pins = 16
+# min_gap = "50ms"         # shortest time between two cues
+
+[[module]]
+name = "M2"
+pins = 16
+
+# What the speed of sound is worked out from.
+# [[speaker]]
+# name = "Main"
+# distance_m = 20
+# bearing = 0
+# delay = "0ms"
+#
+# [air]
+# temperature_c = 15
+
+# A companion file made from the soundtrack for the field.
+# [[track]]
+# file = "timecode.wav"
+# left = "music"
+# right = "timecode"
+
+# A playback device in the field and the file it must carry.
+# [[player]]
+# name = "Desk"
+# file = "timecode.wav"
+`
+
+const newCues = `cue,effect_at,prefire,position,module,pin,effect,caliber_mm,burn,note
+1,5.000,0.000,Left,M1,1,small comet,30,1.500,witness: seen with the tone
+2,10.000,0.000,Left,M1,2,silver mine,50,2.000,
+3,10.000,0.000,Right,M2,1,silver mine,50,2.000,
+4,14.000,2.200,Left,M1,3,red peony shell,75,2.500,
+5,14.000,2.200,Right,M2,2,red peony shell,75,2.500,
+6,18.500,0.000,Left,M1,4,gold fountain,,6.000,
+7,24.000,2.800,Right,M2,3,brocade crown shell,100,4.000,last cue
+`

@@ -1,0 +1,188 @@
+package show
+
+import (
+	"encoding/hex"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// showFile is the file that says what a show folder holds.
+const showFile = "show.toml"
+
+// Limits of show.toml. Those of guard, nudge_limit and temperature_c are the
+// console's; the others keep slips of the pen out.
+const (
+	minGuard       = 20 * time.Millisecond
+	maxGuard       = time.Second
+	nudgeStep      = 100 * time.Millisecond
+	maxDelay       = 10 * time.Second
+	maxMetres      = 20_000
+	maxDegrees     = 360
+	minCelsius     = -40
+	maxCelsius     = 50
+	defaultCelsius = 15
+	maxPins        = 10_000
+	maxCountIn     = 64
+	maxDevices     = 100_000
+)
+
+// readShow reads everything but the cues from show.toml.
+func readShow(t *table) *Show {
+	s := &Show{}
+	s.Title = t.text("title")
+	s.CuesFile = t.file("cues")
+	t.need("cues", `cues = "cues.csv"`)
+	s.ExpectDevices = t.whole("expect_devices", 0, maxDevices)
+	s.Soundtrack = readSoundtrack(t.sub("soundtrack"))
+	s.Console = readConsole(t.sub("console"))
+	s.Witness = readWitness(t)
+	s.Positions = readPositions(t.list("position"))
+	s.Modules = readModules(t.list("module"))
+	s.Speakers = readSpeakers(t.list("speaker"))
+	s.Air = readAir(t.sub("air"))
+	s.Tracks = readTracks(t.list("track"), s)
+	s.Players = readPlayers(t.list("player"))
+	t.done()
+	return s
+}
+
+func readSoundtrack(t *table) Soundtrack {
+	defer t.done()
+	st := Soundtrack{File: t.file("file"), SHA256: strings.ToLower(t.text("sha256"))}
+	t.need("file", `file = "soundtrack.wav"`)
+	if b, err := hex.DecodeString(st.SHA256); err != nil || len(b) != 0 && len(b) != 32 {
+		t.note(CodeValue, "sha256", quote(st.SHA256), "the 64 hex digits of a SHA-256 sum")
+	}
+	return st
+}
+
+func readConsole(t *table) Console {
+	defer t.done()
+	return Console{
+		Guard:      t.duration("guard", minGuard, maxGuard, 1, DefaultGuard),
+		NudgeLimit: t.duration("nudge_limit", 0, DefaultNudgeLimit, nudgeStep, DefaultNudgeLimit),
+		Lanes:      t.choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
+		Checklist:  t.texts("checklist"),
+		CountIn:    t.whole("count_in", 0, maxCountIn),
+	}
+}
+
+func readWitness(top *table) *Witness {
+	t := top.sub("witness")
+	defer t.done()
+	stops := t.counts[SeverityStop]
+	w := Witness{At: t.clock("at"), Cue: t.text("cue")}
+	if !top.has("witness") {
+		return nil
+	}
+	t.need("at", `at = "5.000"`)
+	t.need("cue", `cue = "1"`)
+	if t.counts[SeverityStop] > stops {
+		return nil // nothing to hold against the cues
+	}
+	return &w
+}
+
+func readPositions(tables []*table) []Position {
+	names := names{}
+	var positions []Position
+	for _, t := range tables {
+		positions = append(positions, Position{
+			Name:      names.read(t, "name"),
+			Distance:  t.number("distance_m", 0, maxMetres, 0),
+			Bearing:   t.number("bearing", -maxDegrees, maxDegrees, 0),
+			HandFired: t.flag("hand_fired"),
+		})
+		t.done()
+	}
+	return positions
+}
+
+func readModules(tables []*table) []Module {
+	names := names{}
+	var modules []Module
+	for _, t := range tables {
+		modules = append(modules, Module{
+			Name:   names.read(t, "name"),
+			Pins:   t.whole("pins", 1, maxPins),
+			MinGap: t.duration("min_gap", 0, maxDelay, 1, 0),
+		})
+		t.done()
+	}
+	return modules
+}
+
+func readSpeakers(tables []*table) []Speaker {
+	names := names{}
+	var speakers []Speaker
+	for _, t := range tables {
+		speakers = append(speakers, Speaker{
+			Name:     names.read(t, "name"),
+			Distance: t.number("distance_m", 0, maxMetres, 0),
+			Bearing:  t.number("bearing", -maxDegrees, maxDegrees, 0),
+			Delay:    t.duration("delay", 0, maxDelay, 1, 0),
+		})
+		t.done()
+	}
+	return speakers
+}
+
+func readAir(t *table) Air {
+	defer t.done()
+	return Air{TemperatureC: t.number("temperature_c", minCelsius, maxCelsius, defaultCelsius)}
+}
+
+// readTracks reads the companion tracks, which are written: none may stand
+// where a file of the show does.
+func readTracks(tables []*table, s *Show) []Track {
+	files := names{
+		showFile:                           "the show file",
+		strings.ToLower(s.CuesFile):        "the cue list",
+		strings.ToLower(s.Soundtrack.File): "the soundtrack",
+	}
+	var tracks []Track
+	for _, t := range tables {
+		track := Track{File: t.file("file"), Left: t.text("left"), Right: t.text("right")}
+		t.need("file", `file = "timecode.wav"`)
+		files.once(t, "file", strings.ToLower(track.File)) // many disks ignore case
+		tracks = append(tracks, track)
+		t.done()
+	}
+	return tracks
+}
+
+func readPlayers(tables []*table) []Player {
+	names := names{}
+	var players []Player
+	for _, t := range tables {
+		player := Player{Name: names.read(t, "name"), File: t.file("file")}
+		t.need("file", `file = "soundtrack.wav"`)
+		players = append(players, player)
+		t.done()
+	}
+	return players
+}
+
+// names holds what is taken and by whom.
+type names map[string]string
+
+// read reads a name that is required and given once.
+func (n names) read(t *table, key string) string {
+	name := t.text(key)
+	t.need(key, key+` = "A"`)
+	n.once(t, key, name)
+	return name
+}
+
+// once notes a problem when another table, or another file, has the name.
+func (n names) once(t *table, key, name string) {
+	if name == "" {
+		return
+	}
+	if owner, taken := n[name]; taken {
+		t.note(CodeDuplicate, key, quote(name)+" (already "+owner+")", "one of its own")
+		return
+	}
+	n[name] = fmt.Sprintf("on line %d", t.place(key).line)
+}

@@ -1,0 +1,157 @@
+package show
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+const oneCue = "cue,effect_at,position\n1,10,A\n"
+
+func TestShowFileProblems(t *testing.T) {
+	for _, c := range []struct{ name, toml, want string }{
+		{"syntax", "[x", "syntax show.toml:5:3: found what is not TOML (expected ']'"},
+		{"duplicate table", "[air]\n[air]", "syntax show.toml:6:2: found what is not TOML (table air already exists)"},
+		{"duplicate key", "[air]\ntemperature_c = 1\ntemperature_c = 2", "syntax show.toml:7:1: found what is not TOML (key temperature_c is already defined)"},
+		{"control character", "[air] # \x01", "text show.toml:5:9: found the control character U+0001"},
+		{"not UTF-8", "# caf\xe9", "text show.toml:5:6: found the byte 0xE9, which is not UTF-8"},
+		{"unknown table", "[pozition]\nname = \"A\"", `key show.toml:5:2: found the unknown key "pozition"; wanted one of title, cues`},
+		{"nearest table", "[speakers]", `key show.toml:5:2: found the unknown key "speakers"; wanted one of title, cues, expect_devices, soundtrack, console, witness, position, module, speaker, air, track, player; did you mean "speaker"?`},
+		{"unknown key in second", "[[position]]\nname = \"A\"\n[[position]]\nname = \"B\"\n  Distance-m = 3", `key show.toml:9:3: found the unknown key "Distance-m" under [position]; wanted one of name, distance_m, bearing, hand_fired; did you mean "distance_m"?`},
+		{"unknown dotted", "[air]\nwind.speed = 3", `key show.toml:6:1: found the unknown key "wind"`},
+		{"unknown key inline", "[[player]]\nname = {temp = 3}\nfile = \"a\"", `type show.toml:6:1: found a table as name; wanted text in quotes`},
+		{"top key under a table", "title = \"T\"", `key show.toml:5:1: found the unknown key "title" under [soundtrack]; wanted one of file, sha256`},
+		{"sub-table", "[[position]]\nname = \"A\"\n[position.more]\nx = 1", `key show.toml:7:11: found the unknown key "more"`},
+		{"hidden unknown", "\"a\\u001b[31m\" = 1", `key show.toml:5:1: found the unknown key "a[31m"`},
+
+		{"guard number", "[console]\nguard = 150", `type show.toml:6:1: found the number 150 as guard; wanted a duration with its unit in quotes, such as "150ms"`},
+		{"guard low", "[console]\nguard = \"19ms\"", `range show.toml:6:1: found "19ms" as guard; wanted 20ms to 1s`},
+		{"guard high", "[console]\nguard = \"1001ms\"", `range show.toml:6:1:`},
+		{"guard text", "[console]\nguard = \"short\"", `type show.toml:6:1: found "short" as guard`},
+		{"nudge high", "[console]\nnudge_limit = \"10.1s\"", `range show.toml:6:1: found "10.1s" as nudge_limit; wanted 0s to 10s`},
+		{"nudge negative", "[console]\nnudge_limit = \"-1s\"", `range show.toml:6:1:`},
+		{"nudge tenth", "[console]\nnudge_limit = \"2.55s\"", `range show.toml:6:1: found "2.55s" as nudge_limit; wanted a whole number of steps of 100ms`},
+		{"lanes", "[console]\nlanes = \"postion\"", `value show.toml:6:1: found "postion" as lanes; wanted one of position, module, effect; did you mean "position"?`},
+		{"checklist text", "[console]\nchecklist = \"a\"", `type show.toml:6:1: found "a" as checklist; wanted a list`},
+		{"checklist number", "[console]\nchecklist = [\"a\", 1]", `type show.toml:6:1: found the number 1 in the list as checklist`},
+		{"checklist control", "[console]\nchecklist = [\"a\\u0007\"]", `text show.toml:6:1: found "a" with control or invisible characters as checklist`},
+		{"count_in float", "[console]\ncount_in = 1.5", `type show.toml:6:1: found the number 1.5 as count_in; wanted a whole number`},
+		{"count_in range", "[console]\ncount_in = -1", `range show.toml:6:1: found the number -1 as count_in`},
+
+		{"nan", "[air]\ntemperature_c = nan", `range show.toml:6:1: found the number NaN as temperature_c; wanted -40 to 50`},
+		{"inf", "[air]\ntemperature_c = -inf", `range show.toml:6:1: found the number -Inf as temperature_c`},
+		{"hot", "[air]\ntemperature_c = 50.1", `range show.toml:6:1:`},
+		{"time of day", "[air]\ntemperature_c = 05:00:00", `type show.toml:6:1: found a date or a time of day as temperature_c`},
+		{"air text", "[air]\ntemperature_c = \"15\"", `type show.toml:6:1: found "15" as temperature_c; wanted a number`},
+		{"air as value", "[soundtrack.file]", `syntax show.toml:5:2: found what is not TOML (key file should be a table, not a value)`},
+
+		{"witness float", "[witness]\nat = 5.000\ncue = \"1\"", `type show.toml:6:1: found the number 5 as at; wanted a time in quotes, such as "5.000"`},
+		{"witness time", "[witness]\nat = \"5,000\"\ncue = \"1\"", `time show.toml:6:1: found "5,000" as at; wanted seconds such as 83.250 or m:ss.mmm, with a point, not a comma`},
+		{"witness cue", "[witness]\nat = \"10\"\ncue = 1", `type show.toml:7:1: found the number 1 as cue; wanted text in quotes, such as "1"`},
+
+		{"position table", "[position]\nname = \"A\"", `type show.toml:5:2: found a table as position; wanted tables that each begin with a line [[position]]`},
+		{"position no name", "[[position]]\nname = \"A\"\n[[position]]\nbearing = 1", `missing show.toml:7:3: found no name under [position]`},
+		{"position name empty", "[[position]]\nname = \" \"\n[[position]]\nname = \"A\"", `missing show.toml:6:1: found an empty text as name`},
+		{"position twice", "[[position]]\nname = \"A\"\n[[position]]\nname = \"A\"", `duplicate show.toml:8:1: found "A" (already on line 6) as name; wanted one of its own`},
+		{"distance", "[[position]]\nname = \"A\"\ndistance_m = -1", `range show.toml:7:1: found the number -1 as distance_m`},
+		{"hand_fired", "[[position]]\nname = \"A\"\nhand_fired = \"yes\"", `type show.toml:7:1: found "yes" as hand_fired; wanted true or false`},
+		{"pins", "[[module]]\nname = \"M\"\npins = 0", `range show.toml:7:1: found the number 0 as pins`},
+
+		{"track no file", "[[track]]\nleft = \"a\"", `missing show.toml:5:3: found no file under [track]`},
+		{"track over music", "[[track]]\nfile = \"Music.wav\"", `duplicate show.toml:6:1: found "music.wav" (already the soundtrack) as file`},
+		{"track over cues", "[[track]]\nfile = \"cues.csv\"", `duplicate show.toml:6:1: found "cues.csv" (already the cue list) as file`},
+		{"tracks", "[[track]]\nfile = \"a.wav\"\n[[track]]\nfile = \"a.wav\"", `duplicate show.toml:8:1: found "a.wav" (already on line 6) as file`},
+		{"player", "[[player]]\nname = \"P\"", `missing show.toml:5:3: found no file under [player]`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, problems := LoadAll(folderOf(smallShow+c.toml+"\n", oneCue))
+			wantProblems(t, problems, c.want)
+		})
+	}
+}
+
+func TestShowFileRequires(t *testing.T) {
+	_, problems := LoadAll(folderOf("", oneCue))
+	wantProblems(t, problems, "file show.toml: found nothing: the file is empty")
+	_, problems = LoadAll(folderOf("# nothing\n", oneCue))
+	wantProblems(t, problems, "missing show.toml: found no cues; wanted a line such as cues = \"cues.csv\"", "missing show.toml: found no file under [soundtrack]")
+	_, problems = LoadAll(folderOf("cues = \"cues.csv\"\nsoundtrack = \"a.wav\"\n", oneCue))
+	wantProblems(t, problems, `type show.toml:2:1: found "a.wav" as soundtrack; wanted a table that begins with a line [soundtrack]`)
+	_, problems = LoadAll(folderOf(smallShow+"sha256 = \"abc\"\n", oneCue))
+	wantProblems(t, problems, `value show.toml:5:1: found "abc" as sha256; wanted the 64 hex digits`)
+	_, problems = LoadAll(folderOf("\uFEFF"+smallShow, oneCue))
+	wantProblems(t, problems)
+}
+
+func TestInlineTables(t *testing.T) {
+	for toml, want := range map[string]string{
+		"position = [{name = \"A\"}, {name = \"A\"}]": `duplicate show.toml:1:28: found "A" (already on line 1) as name`,
+		"position = [1, {name = \"A\"}]":              `type show.toml:1:1: found the number 1 as position`,
+		"air = {temperature_c = 3, temp = 3}":         `key show.toml:1:27: found the unknown key "temp" under [air]`,
+		"air.temp = 3":                                `key show.toml:1:5: found the unknown key "temp" under [air]`,
+	} {
+		_, problems := LoadAll(folderOf(toml+"\n"+smallShow, oneCue))
+		wantProblems(t, problems, want)
+	}
+}
+
+func TestPathsStayInside(t *testing.T) {
+	for _, path := range []string{
+		"/etc/passwd", "../cues.csv", "a/../cues.csv", "./cues.csv", "a//b", "a/", ".", "..", "a\\b", "C:cues.csv", "c:/cues.csv", "\\\\host\\share",
+	} {
+		_, problems := LoadAll(folderOf(fmt.Sprintf("cues = %q\n[soundtrack]\nfile = %q\n", path, path), oneCue))
+		wantProblems(t, problems, "path show.toml:1:1: found "+quote(path)+" as cues", "path show.toml:3:1: found "+quote(path)+" as file")
+	}
+	for _, key := range []string{"[[track]]", "[[player]]\nname = \"P\""} {
+		_, problems := LoadAll(folderOf(smallShow+key+"\nfile = \"../x.wav\"\n", oneCue))
+		if len(problems) != 1 || problems[0].Code != CodePath {
+			t.Errorf("%s: %v, want a path problem", key, problems)
+		}
+	}
+}
+
+func TestShowFileIsBounded(t *testing.T) {
+	var many strings.Builder
+	for i := range 5000 {
+		fmt.Fprintf(&many, "key%d = 1\n", i)
+	}
+	_, problems := LoadAll(folderOf(many.String(), oneCue))
+	if n := len(problems); n != maxProblems+1 || problems[n-1].Code != CodeMore {
+		t.Errorf("%d problems, want %d and one that says there are more", n, maxProblems)
+	}
+	_, problems = LoadAll(folderOf(strings.Repeat("# comment\n", 30_000), oneCue))
+	wantProblems(t, problems, "file show.toml:26215: found a file that is too large")
+	_, problems = LoadAll(folderOf(smallShow+strings.Repeat("a.", 30_000)+"b = 1\n", oneCue))
+	wantProblems(t, problems, `key show.toml:5:1: found the unknown key "a"`)
+	_, problems = LoadAll(folderOf(smallShow+"a = "+strings.Repeat("[", 30_000)+"\n", oneCue))
+	wantProblems(t, problems, "syntax show.toml:5:")
+}
+
+func FuzzShowFile(f *testing.F) {
+	f.Add([]byte(newShow))
+	f.Add([]byte(smallShow + "[[position]]\nname = \"A\"\n[position.x]\ny = {z = [{a = 1}]}\n"))
+	f.Add([]byte("cues = \"../x\"\n[console]\nguard = nan\n[[a.b]]\n[[a.b.c]]\nd.e = 1\n"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		s, problems := LoadAll(fstest.MapFS{showFile: {Data: data}, "cues.csv": {Data: []byte(oneCue)}})
+		checkProblems(t, problems, s == nil)
+		for _, p := range problems {
+			if p.File == showFile && p.Line > strings.Count(string(data), "\n")+1 {
+				t.Errorf("%v is on a line after the end", p)
+			}
+		}
+	})
+}
+
+// checkProblems holds what is true of all problems of a load.
+func checkProblems(t *testing.T, problems Problems, refused bool) {
+	t.Helper()
+	if problems.Stop() != refused {
+		t.Errorf("refused %v, with %v", refused, problems)
+	}
+	for _, p := range problems {
+		if msg := p.Error(); Clean(msg) != msg || len(msg) > 2000 {
+			t.Errorf("the message is not fit to print: %q", msg)
+		}
+	}
+}
