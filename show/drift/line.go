@@ -49,8 +49,8 @@ func pairSlopes(x, y []float64) []float64 {
 }
 
 // kendallVariance is the variance of the count of rising less falling pairs
-// when y does not depend on x, less what ties in x and y take away (Sen 1968,
-// equation 2.6, for ties in x; the same for y).
+// when y does not depend on x, less what ties in x and y take away (Sen 1968
+// for ties in x, from memory; the same for y).
 func kendallVariance(x, y []float64) float64 {
 	v := func(k float64) float64 { return k * (k - 1) * (2*k + 5) }
 	sum := v(float64(len(x)))

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -15,8 +16,8 @@ const (
 	laneReach    = time.Second           // the largest shift of one lane alone
 )
 
-// rateDoubt is the log odds against a wrong rate, each known kind of it.
-// Lane doubt is that against one lane standing apart.
+// rateDoubt is the log odds against each known kind of wrong rate.
+// LaneDoubt is that against one lane standing apart.
 const (
 	rateDoubt = 7.0
 	laneDoubt = 3.0
@@ -152,8 +153,8 @@ type peak struct {
 	taste                int
 }
 
-// peaks returns the shifts that explain the taps, likeliest first: maxima of
-// the score and the chance in the hollow to either side of each.
+// peaks returns the shifts that explain the taps, likeliest first: the maxima
+// of the score, each with the chance of all shifts within a scatter of it.
 func (s *search) peaks() []peak {
 	top := nats(math.MinInt64)
 	for _, r := range s.tries {
@@ -180,13 +181,7 @@ func (s *search) peaks() []peak {
 		out[i].chance /= all
 	}
 	slices.SortStableFunc(out, func(a, b peak) int {
-		switch {
-		case a.chance > b.chance:
-			return -1
-		case a.chance < b.chance:
-			return +1
-		}
-		return int(math.Copysign(1, math.Abs(a.shift)-math.Abs(b.shift)))
+		return cmp.Or(cmp.Compare(b.chance, a.chance), cmp.Compare(math.Abs(a.shift), math.Abs(b.shift)), cmp.Compare(a.shift, b.shift))
 	})
 	return out
 }

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -15,7 +16,7 @@ type Code string
 // The codes of a verdict, in the order they are asked for: the first that
 // applies is given.
 const (
-	TooFew    Code = "too-few"    // More taps are needed before anything can be said
+	TooFew    Code = "too-few"    // more taps are needed before anything can be said
 	NoFit     Code = "no-fit"     // most taps meet no cue
 	RateWrong Code = "rate-wrong" // the error grows: no nudge will hold
 	LaneApart Code = "lane-apart" // one lane stands apart; Nudge is for the others
@@ -134,10 +135,7 @@ func smallest(nudges []time.Duration) Verdict {
 
 func sortBySize(ds []time.Duration) {
 	slices.SortFunc(ds, func(a, b time.Duration) int {
-		if c := int(a.Abs() - b.Abs()); c != 0 {
-			return c
-		}
-		return int(a - b)
+		return cmp.Or(cmp.Compare(a.Abs(), b.Abs()), cmp.Compare(a, b))
 	})
 }
 
