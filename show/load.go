@@ -28,13 +28,20 @@ func Load(fsys fs.FS) (*Show, error) {
 // LoadAll is Load with every problem returned. The show is nil if and only if
 // one of them is a SeverityStop.
 func LoadAll(fsys fs.FS) (*Show, Problems) {
-	var f finder
-	s := load(fsys, &f)
-	problems := f.problems()
+	s, problems := Read(fsys)
 	if problems.Stop() {
 		return nil, problems
 	}
 	return s, problems
+}
+
+// Read is LoadAll for those who go on looking for problems where LoadAll gives
+// up: the show is what could be read of it, and must not be run if
+// problems.Stop(). It is nil when show.toml does not say what belongs to it.
+func Read(fsys fs.FS) (*Show, Problems) {
+	var f finder
+	s := load(fsys, &f)
+	return s, f.problems()
 }
 
 func load(fsys fs.FS, f *finder) *Show {

@@ -125,10 +125,10 @@ type Up struct {
 	Clear  Frame // frames from now until the sky is clear of it
 }
 
-// StillUp appends to up the effects still up when the run has been held for
-// heldFor (0 while it runs), the last to clear first.
-func (t *Transport) StillUp(heldFor time.Duration, up []Up) []Up {
-	passed := t.heard + FrameAt(heldFor, t.plan.Rate)
+// StillUp appends to up the effects still up when the music has stood still
+// for stopped (0 while it runs), the last to clear first.
+func (t *Transport) StillUp(stopped time.Duration, up []Up) []Up {
+	passed := t.heard + FrameAt(stopped, t.plan.Rate)
 	for i := range t.lit() {
 		if clear := t.ClearAt(i) - passed; clear > 0 {
 			up = append(up, Up{i, t.EffectAt(i) - passed, clear})

@@ -4,7 +4,8 @@
 package tui
 
 import (
-	"strings"
+	"math"
+	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 	"github.com/rivo/uniseg"
@@ -14,7 +15,7 @@ import (
 // wide set and is not printed.
 type cell struct {
 	r     rune
-	more  string // combining characters that follow r
+	more  uint16 // index into extras of the combining characters that follow r
 	style Style
 	wide  bool
 }
@@ -25,7 +26,9 @@ type canvas struct {
 	w, h  int
 	cells []cell
 	ascii bool
-	buf   strings.Builder
+
+	extras []string // [0] is empty
+	buf    []byte
 }
 
 // reset makes the canvas w by h blanks.
@@ -34,6 +37,7 @@ func (c *canvas) reset(w, h int) {
 		c.cells = make([]cell, n)
 	}
 	c.w, c.h, c.cells = w, h, c.cells[:w*h]
+	c.extras = append(c.extras[:0], "")
 	for i := range c.cells {
 		c.cells[i] = cell{r: ' '}
 	}
@@ -71,7 +75,7 @@ func (c *canvas) text(x, y, room int, s string, style Style) int {
 		}
 		c.set(x, y, runes[0], style)
 		if x < c.w {
-			c.at(x, y).more = string(runes[1:])
+			c.at(x, y).more = c.extra(runes[1:])
 		}
 		if w == 2 {
 			c.set(x+1, y, ' ', style)
@@ -82,6 +86,15 @@ func (c *canvas) text(x, y, room int, s string, style Style) int {
 		x += w
 	}
 	return x
+}
+
+// extra keeps combining characters, as many as anybody writes on purpose.
+func (c *canvas) extra(runes []rune) uint16 {
+	if len(runes) == 0 || len(c.extras) > math.MaxUint16 {
+		return 0
+	}
+	c.extras = append(c.extras, string(runes[:min(len(runes), 8)]))
+	return uint16(len(c.extras) - 1)
 }
 
 func (c *canvas) plain(x, y, room int, s string, style Style) int {
@@ -126,15 +139,14 @@ func (c *canvas) restyle(rc rect, style Style) {
 
 // render turns the canvas into lines with the theme's escape sequences.
 func (c *canvas) render(t *Theme) string {
-	c.buf.Reset()
-	c.buf.Grow(len(c.cells) * 4)
+	c.buf = c.buf[:0]
 	for y := range c.h {
 		if y > 0 {
-			c.buf.WriteByte('\n')
+			c.buf = append(c.buf, '\n')
 		}
 		c.renderRow(c.cells[y*c.w:(y+1)*c.w], t)
 	}
-	return c.buf.String()
+	return string(c.buf)
 }
 
 func (c *canvas) renderRow(row []cell, t *Theme) {
@@ -144,11 +156,11 @@ func (c *canvas) renderRow(row []cell, t *Theme) {
 	for i := 0; i < len(row); {
 		style := row[i].style
 		open, shut := t.codes(style)
-		c.buf.WriteString(open)
+		c.buf = append(c.buf, open...)
 		for ; i < len(row) && row[i].style == style; i++ {
 			c.renderCell(&row[i])
 		}
-		c.buf.WriteString(shut)
+		c.buf = append(c.buf, shut...)
 	}
 }
 
@@ -156,13 +168,13 @@ func (c *canvas) renderCell(x *cell) {
 	switch {
 	case x.wide:
 		if c.ascii {
-			c.buf.WriteByte('?')
+			c.buf = append(c.buf, '?')
 		}
 	case c.ascii && x.r > 126:
-		c.buf.WriteByte(toASCII(x.r))
+		c.buf = append(c.buf, toASCII(x.r))
 	default:
-		c.buf.WriteRune(x.r)
-		c.buf.WriteString(x.more)
+		c.buf = utf8.AppendRune(c.buf, x.r)
+		c.buf = append(c.buf, c.extras[x.more]...)
 	}
 }
 

@@ -70,7 +70,9 @@ func (d *decoder) feedPaste(b []byte, out *[]input) (rest []byte) {
 		return nil
 	}
 	d.paste = append(d.paste, b[:i]...)
-	*out = append(*out, input{paste: string(d.paste[:min(len(d.paste), 4096)])})
+	if text := d.paste[:min(len(d.paste), 4096)]; len(text) > 0 {
+		*out = append(*out, input{paste: string(text)})
+	}
 	d.pasting, d.paste = false, nil
 	return b[i+len(pasteEnd):]
 }

@@ -125,8 +125,12 @@ func (m *Console) factNext(c *canvas, row, end int) {
 	t := &m.snap.Transport
 	x, y := m.fact(c, row, "NEXT"), m.lay.facts.y+row
 	i := m.nextFiring()
-	if i < 0 {
+	switch {
+	case i < 0:
 		c.text(x, y, end-x, "no more cues", Quiet)
+		return
+	case t.State() == show.Safe && t.Heard() > 0:
+		c.text(x, y, end-x, fmt.Sprintf("cut before cue %s; a new run starts at the top", m.cue(i).ID), Quiet)
 		return
 	}
 	cue := m.cue(i)
@@ -164,7 +168,7 @@ func (m *Console) factDrift(c *canvas, row, end int) {
 // factSky says what is still up.
 func (m *Console) factSky(c *canvas, row, end int) {
 	x, y := m.fact(c, row, "SKY"), m.lay.facts.y+row
-	m.up = m.snap.Transport.StillUp(m.snap.HeldFor(m.now), m.up[:0])
+	m.up = m.snap.Transport.StillUp(m.snap.Stopped(m.now), m.up[:0])
 	if len(m.up) == 0 {
 		c.text(x, y, end-x, "clear", Quiet)
 		return

@@ -70,7 +70,7 @@ func (v *driftView) short(asked time.Duration) (string, Style) {
 
 // draw draws the taps over show time, and what they say.
 func (v *driftView) draw(m *Console, c *canvas, r rect) {
-	r = heading(c, r, fmt.Sprintf("drift: %d taps", v.taps))
+	r = heading(c, r, "drift: "+tapCount(v.taps))
 	if v.taps == 0 {
 		c.text(r.x, r.y, r.w, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), Quiet)
 		return
@@ -89,12 +89,19 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 		say(v.outcome.Text, Normal)
 	}
 	e := v.rep.Show
-	if e.N > 0 {
+	if e.N > 0 && v.rep.Verdict.Code != drift.TooFew {
 		say(fmt.Sprintf("%s, spread %d ms, %+.0f ms a minute", drift.LateWords(e.Offset), e.Spread.Milliseconds(), zeroNaN(v.rep.Rate.PerMinute())), Quiet)
 	}
 	if r.h >= 3 {
 		v.plot(c, r)
 	}
+}
+
+func tapCount(n int) string {
+	if n == 1 {
+		return "1 tap"
+	}
+	return fmt.Sprintf("%d taps", n)
 }
 
 func zeroNaN(x float64) float64 {

@@ -122,7 +122,7 @@ func (m *Console) listUp(c *canvas, r rect) {
 // and taken back, where the run goes on, and the checklist.
 func (m *Console) drawHold(c *canvas, r rect) {
 	t := &m.snap.Transport
-	r = heading(c, r, "HOLD "+clockText(m.snap.HeldFor(m.now)))
+	r = heading(c, r, "HOLD "+clockText(m.snap.Stopped(m.now)))
 	line := func(s string, style Style) {
 		if r.h > 0 {
 			c.text(r.x, r.y, r.w, s, style)

@@ -18,7 +18,9 @@ import (
 	"github.com/muesli/termenv"
 )
 
-var update = flag.Bool("update", false, "write the golden screens anew")
+// updating reports whether the golden screens are to be written anew; the flag
+// -update comes with teatest.
+func updating() bool { return flag.Lookup("update").Value.String() == "true" }
 
 // fakeRun is a run that the test moves by hand.
 type fakeRun struct {
@@ -124,7 +126,7 @@ func (s *scene) press(keys ...string) {
 func golden(t *testing.T, name, got string) {
 	t.Helper()
 	path := filepath.Join("..", "testdata", "screens", name+".txt")
-	if *update {
+	if updating() {
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 			t.Fatal(err)
 		}

@@ -49,31 +49,48 @@ func plain(err error) error {
 // openShow opens the show in fsys. Its error lists everything that is wrong
 // with show.toml, the cue list and the soundtrack, one line each.
 func openShow(folder string, fsys fs.FS) (*loaded, error) {
-	s, problems := show.LoadAll(fsys)
+	s, problems := show.Read(fsys)
 	if s == nil {
 		return nil, problems
 	}
+	if s.Title == "" {
+		s.Title = show.Clean(filepath.Base(folder))
+	}
 	l := &loaded{show: s, folder: folder, fsys: fsys}
-	var err error
-	if l.music, err = l.openMusic(); err != nil {
-		return nil, errors.Join(stops(problems), err)
+	var musicErr error
+	if s.Soundtrack.File != "" {
+		musicErr = l.prepareMusic()
 	}
-	problems = append(problems, show.CheckLength(s, show.Frame(l.music.Len()).At(l.music.Rate()))...)
-	info := l.music.Info()
-	if info.Truncated != "" {
-		err = errors.Join(err, fmt.Errorf("%s: %s", s.Soundtrack.File, info.Truncated))
+	if l.music != nil {
+		problems = append(problems, show.CheckLength(s, show.Frame(l.music.Len()).At(l.music.Rate()))...)
 	}
-	if l.sha, err = l.hashMusic(err); err != nil || problems.Stop() {
-		l.music.Close()
-		return nil, errors.Join(stops(problems), err)
+	if problems.Stop() || musicErr != nil {
+		if l.music != nil {
+			l.music.Close()
+		}
+		return nil, errors.Join(stops(problems), musicErr)
 	}
 	for _, p := range problems {
 		l.warn = append(l.warn, p.Severity.String()+": "+p.Error())
 	}
-	if info.Unstated != "" {
+	if info := l.music.Info(); info.Unstated != "" {
 		l.warn = append(l.warn, "note: "+s.Soundtrack.File+": "+info.Unstated)
 	}
 	return l, nil
+}
+
+// prepareMusic opens the soundtrack and hashes it. The error says all that is
+// wrong with it.
+func (l *loaded) prepareMusic() error {
+	var err error
+	if l.music, err = l.openMusic(); err != nil {
+		l.music = nil
+		return err
+	}
+	if t := l.music.Info().Truncated; t != "" {
+		err = fmt.Errorf("%s: %s", l.show.Soundtrack.File, t)
+	}
+	return errors.Join(err, l.hashMusic())
 }
 
 // stops returns the problems as an error, or nil when there are none.
@@ -89,7 +106,7 @@ func (l *loaded) openMusic() (*playback.Soundtrack, error) {
 	name := l.show.Soundtrack.File
 	f, err := l.fsys.Open(name)
 	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
+		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
 	}
 	r, ok := f.(interface {
 		io.ReadSeeker
@@ -103,20 +120,20 @@ func (l *loaded) openMusic() (*playback.Soundtrack, error) {
 }
 
 // hashMusic hashes the soundtrack file and holds it against the hash in
-// show.toml. It passes an earlier error on.
-func (l *loaded) hashMusic(earlier error) (string, error) {
-	f, err := l.fsys.Open(l.show.Soundtrack.File)
+// show.toml.
+func (l *loaded) hashMusic() error {
+	name := l.show.Soundtrack.File
+	f, err := l.fsys.Open(name)
 	if err != nil {
-		return "", errors.Join(earlier, err)
+		return err
 	}
 	defer f.Close()
-	sha, err := playback.HashFile(context.Background(), f, nil)
-	if err != nil {
-		return "", errors.Join(earlier, err)
+	if l.sha, err = playback.HashFile(context.Background(), f, nil); err != nil {
+		return err
 	}
-	if want := l.show.Soundtrack.SHA256; want != "" && want != sha {
-		return "", errors.Join(earlier, fmt.Errorf("%s: found another file than the one show.toml was written for (SHA-256 %.12s...); wanted %.12s...: put the right file there, or change soundtrack.sha256",
-			l.show.Soundtrack.File, sha, want))
+	if want := l.show.Soundtrack.SHA256; want != "" && want != l.sha {
+		return fmt.Errorf("%s: found another file than the one show.toml was written for (SHA-256 %.12s...); wanted %.12s...: put the right file there, or change soundtrack.sha256",
+			name, l.sha, want)
 	}
-	return sha, earlier
+	return nil
 }

@@ -58,13 +58,14 @@ func (s *Snapshot) HeardAt(t time.Time) show.Frame {
 	return max(f-show.FrameAt(stepEvery*2, rate), min(f+show.FrameAt(passed, rate), max(f, s.Rendered)))
 }
 
-// HeldFor returns how long the show has been held at wall time t, 0 if it is
-// not held.
-func (s *Snapshot) HeldFor(t time.Time) time.Duration {
-	if s.Transport.State() != show.Held {
-		return 0
+// Stopped returns how long the music has stood still at wall time t, 0 while
+// it runs: what was lit burns on all the same, held or cut.
+func (s *Snapshot) Stopped(t time.Time) time.Duration {
+	switch s.Transport.State() {
+	case show.Held, show.Safe, show.Ended:
+		return max(0, t.Sub(s.Since))
 	}
-	return max(0, t.Sub(s.Since))
+	return 0
 }
 
 func (d *Deck) say(u Urgency, text string) { d.message = Message{u, text, d.clock.Now()} }

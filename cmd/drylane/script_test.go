@@ -1,0 +1,58 @@
+package main
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"drylane/playback/reftest"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+var updateScripts = flag.Bool("update", false, "write the expected output in the scripts anew")
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"drylane": main})
+}
+
+// TestScripts runs the command line as a person would. Each script has a home
+// of its own; there is no sound server in it.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:           "testdata/script",
+		UpdateScripts: *updateScripts,
+		Setup: func(e *testscript.Env) error {
+			home := filepath.Join(e.WorkDir, "home")
+			e.Setenv("HOME", home)
+			for _, v := range []string{"XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_RUNTIME_DIR"} {
+				e.Setenv(v, filepath.Join(home, v))
+			}
+			e.Setenv("PULSE_SERVER", "unix:"+filepath.Join(home, "none"))
+			return os.MkdirAll(home, 0o700)
+		},
+		Condition: func(cond string) (bool, error) { return false, nil },
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"bytes": writeBytes,
+		},
+	})
+	_ = reftest.RequireEnv
+}
+
+// writeBytes makes a file of a size: bytes FILE COUNT CHARACTER. It is how a
+// script makes what is too large to stand in it.
+func writeBytes(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) != 3 {
+		ts.Fatalf("usage: bytes FILE COUNT CHARACTER")
+	}
+	n := 0
+	for _, r := range args[1] {
+		n = n*10 + int(r-'0')
+	}
+	b := make([]byte, n)
+	for i := range b {
+		b[i] = args[2][0]
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), b, 0o600))
+}

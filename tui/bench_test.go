@@ -1,0 +1,48 @@
+package tui
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"drylane/show"
+
+	"github.com/muesli/termenv"
+)
+
+// bigShow is a show of n cues over half an hour, at six positions.
+func bigShow(n int) (*show.Show, *show.Plan) {
+	cues := make([]show.Cue, n)
+	for i := range cues {
+		cues[i] = show.Cue{ID: fmt.Sprint(i + 1), EffectAt: 5*time.Second + time.Duration(i)*29*time.Minute/time.Duration(n),
+			Prefire: time.Duration(i%4) * time.Second, Burn: 2 * time.Second, Position: fmt.Sprintf("Position %d", i%6+1),
+			Module: fmt.Sprintf("M%d", i%12), Effect: "red peony shell", Family: show.FamilyShell}
+	}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Lanes: show.LanesByPosition}
+	s := &show.Show{Title: "Benchmark", Cues: cues, Console: console}
+	return s, show.NewPlan(cues, console, demoRate, show.FrameAt(30*time.Minute, demoRate))
+}
+
+// BenchmarkFrame draws one screen in full colour in the middle of a running
+// show. zoom is the view: 20 s, or the whole show.
+func BenchmarkFrame(b *testing.B) {
+	for _, size := range sizes {
+		for _, n := range []int{100, 1000, 10_000} {
+			for _, zoom := range []string{"20s", "whole"} {
+				b.Run(fmt.Sprintf("%dx%d/%dcues/%s", size[0], size[1], n, zoom), func(b *testing.B) {
+					sh, plan := bigShow(n)
+					s := sceneOf(b, sh, plan, size[0], size[1])
+					s.Theme = NewTheme("dark", termenv.TrueColor)
+					s.runTo(15 * time.Minute)
+					if zoom == "whole" {
+						s.press("0")
+					}
+					b.ReportAllocs()
+					for b.Loop() {
+						s.View()
+					}
+				})
+			}
+		}
+	}
+}

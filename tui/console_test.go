@@ -1,0 +1,384 @@
+package tui
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/show"
+	"drylane/tui/deck"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/exp/teatest"
+	"github.com/muesli/termenv"
+)
+
+// did lists what the run was asked to do.
+func (f *fakeRun) list() string {
+	var out []string
+	for _, a := range f.did {
+		switch {
+		case a.Kind == show.KindTap:
+			out = append(out, "tap")
+		case a.Kind == show.KindCall && a.Late:
+			out = append(out, "late")
+		case a.Kind == show.KindCall:
+			out = append(out, "early")
+		case a.Kind == show.KindSilent:
+			out = append(out, "silent")
+		case a.Command.Action == show.Nudge:
+			out = append(out, show.NudgeWords(a.Command.Step))
+		case a.Command.Group.Name != "":
+			out = append(out, fmt.Sprintf("%s %s %s", a.Command.Action, a.Command.Group.By, a.Command.Group.Name))
+		default:
+			out = append(out, a.Command.Action.String())
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func TestKeysCommand(t *testing.T) {
+	for _, tt := range []struct {
+		state, keys, want string
+	}{
+		{"safe", "a", "arm"},
+		{"safe", "enter", ""},
+		{"armed", "enter", "start"},
+		{"armed", "backspace", "cut"},
+		{"running", "space", "hold"},
+		{"running", "space space space", "hold, hold, hold"}, // the transport refuses a second hold
+		{"running", "enter enter", ""},                       // go does nothing in a running show
+		{"running", "left right shift+left shift+right", "EARLIER 0.1 s, LATER 0.1 s, EARLIER 0.5 s, LATER 0.5 s"},
+		{"running", "j f e l", "tap, tap, early, late"},
+		{"running", "down d", "stand down position Quay"},
+		{"running", "v down d", "stand down module B1"},
+		{"down", "b", "bring back position Quay"},
+		{"held", "enter", "resume"},
+		{"held", "enter a", "resume, arm"}, // refused by the transport, which says why
+		{"held", "o", ""},
+		{"lost", "o", "silent"},
+		{"ended", "enter", "reset"},
+		{"running", "? space", "hold"}, // help does not stand in the way
+		{"running", "q space backspace", "hold, cut"},
+		{"running", "/ j a enter", ""}, // letters of a filter are no taps
+		{"running", "x y ~ alt+j ctrl+x f1", ""},
+	} {
+		s := newScene(t, 80, 24)
+		scenes[tt.state](s)
+		s.run.did = nil
+		s.press(strings.Fields(tt.keys)...)
+		if got := s.run.list(); got != tt.want {
+			t.Errorf("%s, keys %q: %q, want %q", tt.state, tt.keys, got, tt.want)
+		}
+	}
+}
+
+func TestStopsForbidArming(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.Stops = []string{"soundtrack.mp3 has changed"}
+	s.press("a")
+	if got := s.run.list(); got != "" {
+		t.Errorf("armed all the same: %q", got)
+	}
+	if v := s.View(); !strings.Contains(v, "cannot arm: soundtrack.mp3 has changed") {
+		t.Error("the screen does not say why")
+	}
+}
+
+func TestQuitAsksUnlessSafe(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.press("q")
+	if !s.run.quit {
+		t.Error("a safe show did not quit at once")
+	}
+	s = newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	s.press("q")
+	if s.run.quit || !strings.Contains(s.View(), "Quit the rehearsal?") {
+		t.Error("a running show quit without asking, or did not ask")
+	}
+	s.press("n")
+	if s.run.quit || strings.Contains(s.View(), "Quit the rehearsal?") {
+		t.Error("n did not go back")
+	}
+	s.press("q", "y")
+	if !s.run.quit {
+		t.Error("y did not quit")
+	}
+}
+
+// TestBurst: a burst of keys that arrives as one message is each of them.
+func TestBurst(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("jjj e")})
+	if got := s.run.list(); got != "tap, tap, tap, hold, early" {
+		t.Errorf("got %q", got)
+	}
+	s.run.did = nil
+	s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("jjj"), Paste: true})
+	if got := s.run.list(); got != "" {
+		t.Errorf("pasted text did %q", got)
+	}
+}
+
+func TestSuspendHoldsFirst(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	released := ""
+	s.release = func() { released = s.run.list() }
+	_, cmd := s.Update(KeyMsg{Key: "ctrl+z", At: epoch})
+	if released != "hold" {
+		t.Errorf("before the terminal was given back: %q", released)
+	}
+	if _, ok := cmd().(tea.SuspendMsg); !ok {
+		t.Error("the program was not suspended")
+	}
+}
+
+func TestMouse(t *testing.T) {
+	s := newScene(t, 120, 36)
+	s.runTo(41200 * time.Millisecond)
+	s.View()
+	y := s.lay.tracks.y + int(s.rows[2])
+	s.Update(MouseMsg{X: 3, Y: y})
+	if s.lane != 2 || s.run.list() != "" {
+		t.Fatalf("lane %d marked, did %q", s.lane, s.run.list())
+	}
+	s.Update(MouseMsg{X: 3, Y: y})
+	if got := s.run.list(); got != "stand down position Jetty" {
+		t.Errorf("pressing the marked lane: %q", got)
+	}
+	for x := range s.raster.cols {
+		if i := s.raster.cue[int(s.rows[2])*s.raster.cols+x]; i >= 0 {
+			s.Update(MouseMsg{X: s.lay.tracks.x + x, Y: y})
+			if s.cursor != int(i) {
+				t.Errorf("pressed cue %d, the cursor is on %d", i, s.cursor)
+			}
+			break
+		}
+	}
+	before := s.window()
+	s.Update(MouseMsg{X: s.lay.tracks.x + 5, Y: y, Wheel: 1})
+	if after := s.window(); after.from() <= before.from() || s.follow {
+		t.Errorf("the wheel scrolled from %v to %v", before, after)
+	}
+}
+
+// TestResizeKeepsState: any sizes in between, and the screen is what it was.
+func TestResizeKeepsState(t *testing.T) {
+	s := newScene(t, 120, 36)
+	scenes["cue"](s)
+	want := s.View()
+	for _, size := range [][2]int{{20, 5}, {1, 1}, {64, 18}, {300, 100}, {0, 0}, {80, 24}, {120, 36}} {
+		s.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		s.View()
+	}
+	if got := s.View(); got != want {
+		t.Error("the screen changed over the resizes")
+	}
+}
+
+// TestNothingChangesNothingWritten: while held or safe, looks at the run give
+// the same screen to the byte, so the renderer writes nothing.
+func TestNothingChangesNothingWritten(t *testing.T) {
+	for _, state := range []string{"safe", "armed", "ended"} {
+		s := newScene(t, 200, 60)
+		scenes[state](s)
+		first := s.View()
+		s.Update(tickMsg{epoch, s.gen})
+		if s.View() != first {
+			t.Errorf("%s: the screen changed though nothing had", state)
+		}
+	}
+}
+
+func TestRemapping(t *testing.T) {
+	k, err := NewKeymap(map[string][]string{"hold": {"h"}, "help": {"f1"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b := k.Find("h"); b == nil || b.Act != ActHold {
+		t.Error("h does not hold")
+	}
+	if b := k.Find("space"); b != nil {
+		t.Errorf("space still does %q", b.Act)
+	}
+	for name, remap := range map[string]map[string][]string{
+		`found "hodl"`:            {"hodl": {"h"}},
+		`found no key for "hold"`: {"hold": {}},
+		`found key "a" for both`:  {"hold": {"a"}},
+	} {
+		if _, err := NewKeymap(remap); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("%v: error %v, want %s", remap, err, name)
+		}
+	}
+}
+
+// TestKeyTableInREADME: the README lists the keys as they are.
+func TestKeyTableInREADME(t *testing.T) {
+	k, _ := NewKeymap(nil)
+	readme, err := os.ReadFile(filepath.Join("..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(readme), KeyTable(k)) {
+		t.Errorf("README.md does not have the key table; it should have:\n%s", KeyTable(k))
+	}
+}
+
+// TestThemes: each theme and colour depth draws the same characters.
+func TestThemes(t *testing.T) {
+	s := newScene(t, 80, 24)
+	scenes["held"](s)
+	plain := s.View()
+	for _, name := range ThemeNames {
+		for _, p := range []termenv.Profile{termenv.TrueColor, termenv.ANSI256, termenv.ANSI, termenv.Ascii} {
+			s.Theme = NewTheme(name, p)
+			got := s.View()
+			if stripped := stripCodes(got); trimLines(stripped) != trimLines(plain) {
+				t.Errorf("%s at profile %d draws other characters", name, p)
+			}
+			if !strings.Contains(got, "\x1b[") {
+				t.Errorf("%s at profile %d has no styles at all", name, p)
+			}
+			if p == termenv.Ascii && strings.Contains(got, "38;") {
+				t.Errorf("%s: colours without colour", name)
+			}
+		}
+	}
+	s.ASCII = true
+	s.Theme = PlainTheme()
+	for i, r := range s.View() {
+		if r > 126 {
+			t.Fatalf("ASCII screen has %q at %d", r, i)
+		}
+	}
+	golden(t, "ascii-held-80x24", s.View())
+}
+
+func trimLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+func stripCodes(s string) string {
+	var b strings.Builder
+	for {
+		i := strings.Index(s, "\x1b[")
+		if i < 0 {
+			return b.String() + s
+		}
+		b.WriteString(s[:i])
+		s = s[i+strings.IndexByte(s[i:], 'm')+1:]
+	}
+}
+
+// TestThemeCodes pins what the themes write around a word, so that a change of
+// look is seen in review.
+func TestThemeCodes(t *testing.T) {
+	var b strings.Builder
+	for _, name := range ThemeNames {
+		th := NewTheme(name, termenv.ANSI256)
+		for _, s := range []Style{BarSafe, BarRun, BarHeld, ClockHeld, Alarm, NudgeOn, NowLine, Burst, Lead, Gone, DownMark} {
+			open, shut := th.codes(s)
+			fmt.Fprintf(&b, "%s %d %q %q\n", name, s, open, shut)
+		}
+	}
+	golden(t, "theme-codes", strings.TrimSuffix(b.String(), "\n"))
+}
+
+// TestWideNames: wide and combining characters keep the columns in line.
+func TestWideNames(t *testing.T) {
+	sh, plan := bigShow(60)
+	for i := range sh.Cues {
+		sh.Cues[i].Position = []string{"花火台", "Jetée", "e\u0301te\u0301", "Naïve 花"}[i%4]
+		sh.Cues[i].Effect = "赤い牡丹 peony shell with a very long name that must be cut"
+	}
+	plan = show.NewPlan(sh.Cues, sh.Console, demoRate, plan.Length)
+	s := sceneOf(t, sh, plan, 120, 36)
+	s.runTo(10 * time.Second)
+	golden(t, "wide-120x36", s.View())
+	for y := range s.canvas.h {
+		for x := range s.canvas.w {
+			if c := s.canvas.at(x, y); c.wide && (x == 0 || s.canvas.at(x-1, y).r < 0x2e80) {
+				t.Errorf("the second half of a wide character at %d,%d has no first half", x, y)
+			}
+		}
+	}
+}
+
+// TestLikeAShooter types into a whole program.
+func TestLikeAShooter(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.overlay = firstOverlay
+	tm := teatest.NewTestModel(t, s.Console, teatest.WithInitialTermSize(80, 24))
+	tm.Send(KeyMsg{Key: "x", At: epoch}) // away with the first-run screen
+	tm.Type("a")
+	tm.Send(tea.KeyMsg{Type: tea.KeyEnter})
+	tm.Type("j j")
+	tm.Send(tea.KeyMsg{Type: tea.KeyLeft})
+	tm.Send(tea.KeyMsg{Type: tea.KeyBackspace})
+	tm.Type("q")
+	tm.WaitFinished(t, teatest.WithFinalTimeout(10*time.Second))
+	out, err := io.ReadAll(tm.FinalOutput(t))
+	if err != nil || len(out) == 0 {
+		t.Fatalf("nothing was drawn: %v", err)
+	}
+	// The fake run stays safe, so enter has nothing to start.
+	if got := s.run.list(); got != "arm, tap, hold, tap, EARLIER 0.1 s, cut" {
+		t.Errorf("did %q", got)
+	}
+	if !s.run.quit {
+		t.Error("the run was not ended")
+	}
+}
+
+// TestKeysDoNotWaitForTheScreen: with a screen that never takes a message,
+// hold, nudge, tap and cut are done all the same, each with its own time.
+func TestKeysDoNotWaitForTheScreen(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	r, w := io.Pipe()
+	blocked := make(chan struct{})
+	done := make(chan struct{})
+	asked := make(chan show.ScriptAction, 16)
+	s.Run = &chanRun{s.run, asked}
+	go func() {
+		defer close(done)
+		pump(r, s.Console, func(tea.Msg) { <-blocked })
+	}()
+	for _, keys := range []string{"j", "\x1b[D", " ", "\x7f"} {
+		if _, err := io.WriteString(w, keys); err != nil {
+			t.Fatal(err)
+		}
+		select {
+		case a := <-asked:
+			s.run.did = append(s.run.did, a)
+		case <-time.After(20 * time.Second):
+			t.Fatalf("%q was not done while the screen was blocked", keys)
+		}
+	}
+	w.Close()
+	close(blocked)
+	<-done
+	if got := s.run.list(); got != "tap, EARLIER 0.1 s, hold, cut" {
+		t.Errorf("did %q", got)
+	}
+}
+
+// chanRun hands what is asked for to a channel.
+type chanRun struct {
+	*fakeRun
+	asked chan show.ScriptAction
+}
+
+func (c *chanRun) Do(a show.ScriptAction, at time.Time) { c.asked <- a }
+func (c *chanRun) Snapshot() *deck.Snapshot             { return c.fakeRun.Snapshot() }
