@@ -1,0 +1,100 @@
+package playback
+
+import (
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"drylane/playback/gapless"
+)
+
+// Info is what a soundtrack says about itself. Texts come from the file as
+// they are: clean them before they reach a terminal.
+type Info struct {
+	Format   string // "MP3", "WAV", "FLAC" or "Ogg Vorbis"
+	Rate     int    // frames a second
+	Channels int    // 1 or 2
+	Bits     int    // per sample; 0 where the format has no such thing
+	Float    bool   // the samples are floating point
+	Frames   Frame
+	Title    string
+	Artist   string
+	// Truncated says in a sentence how much is missing when the file is
+	// shorter than it says it is; empty for a whole file.
+	Truncated string
+	// Unstated says in a sentence that the file does not state its length,
+	// so that nobody can tell whether it is whole; empty otherwise.
+	Unstated string
+	// StartUncertain is by how many frames the music may start late because
+	// the encoder did not write down its delay; 0 when the start is exact.
+	StartUncertain Frame
+	// Damage lists the damaged places met so far, in order of time: a pass over
+	// the whole file finds all of them. Silence stands in for them.
+	Damage []Damage
+	// MP3 holds what only an MP3 has to say; nil for other formats.
+	MP3 *gapless.Info
+}
+
+// A Damage is a stretch of the soundtrack that could not be decoded.
+type Damage struct {
+	At     Frame
+	Frames Frame
+	Reason string
+}
+
+// Duration is how long the soundtrack plays.
+func (i Info) Duration() time.Duration { return i.Frames.At(i.Rate) }
+
+// maxDamage bounds the list of damaged places of one file.
+const maxDamage = 1000
+
+// addDamage notes a damaged stretch, once, in order of time.
+func (i *Info) addDamage(d Damage) {
+	at := len(i.Damage)
+	for at > 0 && i.Damage[at-1].At >= d.At {
+		at--
+	}
+	if len(i.Damage) >= maxDamage || at < len(i.Damage) && i.Damage[at].At == d.At {
+		return
+	}
+	i.Damage = append(i.Damage, Damage{})
+	copy(i.Damage[at+1:], i.Damage[at:])
+	i.Damage[at] = d
+}
+
+// setTag takes a tag in the NAME=value form of FLAC and Vorbis. Names are not
+// case sensitive; the first of a name counts.
+func (i *Info) setTag(comment string) {
+	name, value, ok := strings.Cut(comment, "=")
+	switch {
+	case !ok:
+	case strings.EqualFold(name, "TITLE") && i.Title == "":
+		i.Title = tagText(value)
+	case strings.EqualFold(name, "ARTIST") && i.Artist == "":
+		i.Artist = tagText(value)
+	}
+}
+
+// tagText makes valid text of at most 200 runes of a tag's value.
+func tagText(s string) string {
+	s = strings.TrimSpace(strings.ToValidUTF8(strings.TrimRight(s, "\x00"), "\uFFFD"))
+	if utf8.RuneCountInString(s) > 200 {
+		s = string([]rune(s)[:200])
+	}
+	return s
+}
+
+// clock writes d as a person reads it off a player: m:ss or h:mm:ss.
+func clock(d time.Duration) string {
+	s := int64(d / time.Second)
+	if s < 3600 {
+		return fmt.Sprintf("%d:%02d", s/60, s%60)
+	}
+	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+}
+
+// cutShort is the sentence for a file with less music than it states.
+func cutShort(stated, there Frame, rate int) string {
+	return fmt.Sprintf("the file says it holds %s of music, but it is cut off after %s", clock(stated.At(rate)), clock(there.At(rate)))
+}

@@ -1,0 +1,124 @@
+package playback
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"sync"
+)
+
+// The rates and the length that a soundtrack may have. The longest stands far
+// above any display; it keeps a lying header from passing for music.
+const (
+	minRate  = 22050
+	maxRate  = 96000
+	maxHours = 24
+)
+
+// A decoder reads one format. Its frames are bit-exact after any seek.
+type decoder interface {
+	Stream
+	describe() Info
+}
+
+// A Soundtrack is an opened sound file: a Stream whose frame 0 is the first
+// frame of the encoded master. It reads as it plays and never holds the whole
+// file in memory. It belongs to one goroutine; open the file a second time to
+// read it in another.
+//
+// Stretches that are damaged play as silence, so that all after them keeps its
+// time; Info lists them.
+type Soundtrack struct {
+	decoder
+	opened Info // as it was when opened
+	file   io.ReadSeeker
+	close  func() error
+}
+
+// OpenFile opens the file at path as Open does.
+func OpenFile(path string) (*Soundtrack, error) {
+	f, err := os.Open(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, &OpenError{Name: path, Found: "is not there", Want: wantFormat, Err: err}
+	case err != nil:
+		return nil, &OpenError{Name: path, Found: "cannot be opened", Err: err}
+	}
+	return Open(path, f)
+}
+
+// Open reads the headers of f and finds out by its content, not by its name,
+// what it is: an MP3, WAV, FLAC or Ogg Vorbis file of one or two channels at
+// 22.05 to 96 kHz. name is for messages. Open takes over f: it is closed by
+// Close, or when Open fails. Errors are of type *OpenError.
+func Open(name string, f interface {
+	io.ReadSeeker
+	io.Closer
+}) (*Soundtrack, error) {
+	d, err := openDecoder(f)
+	if err != nil {
+		f.Close()
+		return nil, named(name, err)
+	}
+	s := &Soundtrack{decoder: d, opened: d.describe(), file: f, close: sync.OnceValue(f.Close)}
+	if err := playable(s.opened); err != nil {
+		f.Close()
+		return nil, named(name, err)
+	}
+	return s, nil
+}
+
+func openDecoder(f io.ReadSeeker) (decoder, error) {
+	if s, ok := f.(interface{ Stat() (fs.FileInfo, error) }); ok {
+		if fi, err := s.Stat(); err == nil && fi.IsDir() {
+			return nil, refuse("is a folder", wantFormat)
+		}
+	}
+	kind, at, err := sniff(f)
+	if err != nil {
+		return nil, err
+	}
+	switch kind {
+	case kindWAV:
+		return openWAV(f, at)
+	case kindFLAC:
+		return openFLAC(f, at)
+	case kindOgg:
+		return openVorbis(f)
+	default:
+		return openMP3(f)
+	}
+}
+
+// playable checks what every format has to fulfil.
+func playable(i Info) error {
+	switch {
+	case i.Channels < 1 || i.Channels > 2:
+		return refuse(fmt.Sprintf("has %d channels", i.Channels), wantChannels)
+	case i.Rate < minRate || i.Rate > maxRate:
+		return refuse(fmt.Sprintf("runs at %d Hz", i.Rate), wantRate)
+	case i.Frames <= 0:
+		return refuse("holds no music at all", "a soundtrack with sound in it is wanted")
+	case i.Frames/Frame(i.Rate) >= maxHours*3600:
+		return refuse(fmt.Sprintf("says it lasts %d hours", i.Frames/Frame(i.Rate)/3600), fmt.Sprintf("less than %d hours is wanted", maxHours))
+	}
+	return nil
+}
+
+// Info describes the file. The list of damage grows as the file is read.
+func (s *Soundtrack) Info() Info { return s.describe() }
+
+// Format names the format: "MP3", "WAV", "FLAC" or "Ogg Vorbis".
+func (s *Soundtrack) Format() string { return s.opened.Format }
+
+// Rate is the sample rate in frames a second.
+func (s *Soundtrack) Rate() int { return s.opened.Rate }
+
+// Channels is how many channels the file has, 1 or 2. A mono file is streamed
+// on both.
+func (s *Soundtrack) Channels() int { return s.opened.Channels }
+
+// Close closes the file. Further calls return what the first one did.
+func (s *Soundtrack) Close() error { return s.close() }
