@@ -103,20 +103,26 @@ func stops(problems show.Problems) error {
 
 // openMusic opens the soundtrack; it can be opened any number of times.
 func (l *loaded) openMusic() (*playback.Soundtrack, error) {
+	f, err := l.openFile()
+	if err != nil {
+		return nil, err
+	}
+	return playback.Open(l.show.Soundtrack.File, f)
+}
+
+// openFile opens the soundtrack's file.
+func (l *loaded) openFile() (io.ReadSeekCloser, error) {
 	name := l.show.Soundtrack.File
 	f, err := l.fsys.Open(name)
 	if err != nil {
 		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
 	}
-	r, ok := f.(interface {
-		io.ReadSeeker
-		io.Closer
-	})
+	r, ok := f.(io.ReadSeekCloser)
 	if !ok {
 		f.Close()
 		return nil, &playback.OpenError{Name: name, Found: "is not a file"}
 	}
-	return playback.Open(name, r)
+	return r, nil
 }
 
 // hashMusic hashes the soundtrack file and holds it against the hash in

@@ -212,12 +212,12 @@ func newOverview(l *loaded) *overview {
 }
 
 func (v *overview) build(ctx context.Context) {
-	m, err := v.l.openMusic()
-	if err != nil {
-		return // the console says so for the music itself; the waveform stays empty
-	}
-	defer m.Close()
-	v.o.Build(ctx, m)
+	// An error here is the music's, and the run comes upon it by itself; the
+	// waveform then stays empty from there on.
+	playback.Pass(ctx, v.l.show.Soundtrack.File, v.l.openFile, func(_ playback.Frame, frames [][2]float64) error {
+		v.o.Add(frames)
+		return nil
+	})
 }
 
 func (v *overview) wave(from, to show.Frame) (peak, rms [2]float32, ok bool) {
