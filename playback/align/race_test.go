@@ -1,0 +1,6 @@
+//go:build race
+
+package align
+
+// raceEnabled: the race detector makes the arithmetic about ten times slower.
+const raceEnabled = true

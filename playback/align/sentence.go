@@ -1,0 +1,96 @@
+package align
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Sentence puts the result in words, for names such as "the master" (A) and
+// "the stick's file" (B): "the stick's file starts 26.1 ms later than the
+// master and runs true".
+func (r Result) Sentence(a, b string) string {
+	switch r.Verdict {
+	case Different:
+		return fmt.Sprintf("%s and %s are not the same music", b, a)
+	case TooLittle:
+		return r.tooLittle(a, b)
+	}
+	s := fmt.Sprintf("%s %s and %s", b, r.starts(a), r.runs())
+	if r.Verdict == Partly {
+		s = fmt.Sprintf("only %.0f %% of %s is found in %s, from %s to %s: there %s", 100*r.onLine(), a, b, clock(r.FromMs), clock(r.ToMs), s)
+	}
+	return s + r.faults()
+}
+
+func (r Result) tooLittle(a, b string) string {
+	const why = "too little sound to compare: silence, steady tones, or only a few seconds"
+	switch r.Quiet {
+	case "a":
+		return a + " has " + why
+	case "b":
+		return b + " has " + why
+	}
+	return a + " and " + b + " have " + why
+}
+
+func (r Result) onLine() float64 {
+	if r.WindowsTotal == 0 {
+		return 0
+	}
+	return float64(r.WindowsUsed) / float64(r.WindowsTotal)
+}
+
+// starts says how the starts lie, to a tenth of a millisecond.
+func (r Result) starts(a string) string {
+	switch ms := math.Round(r.OffsetMs*10) / 10; {
+	case ms > 0:
+		return fmt.Sprintf("starts %s later than %s", span(ms), a)
+	case ms < 0:
+		return fmt.Sprintf("starts %s earlier than %s", span(-ms), a)
+	}
+	return "starts together with " + a
+}
+
+func (r Result) runs() string {
+	if r.Cause == CauseNone {
+		return "runs true"
+	}
+	way := "slow"
+	if r.RatePPM < 0 {
+		way = "fast"
+	}
+	ms := span(math.Abs(r.RatePPM) * 60 / 1000)
+	return fmt.Sprintf("runs %s by %s a minute (%.0f ppm: %s)", way, ms, math.Abs(r.RatePPM), r.Cause.Words())
+}
+
+// faults lists what else a person should know.
+func (r Result) faults() string {
+	var f []string
+	if r.Polarity < 0 {
+		f = append(f, "its polarity is inverted")
+	}
+	if r.Swapped {
+		f = append(f, "left and right are exchanged")
+	}
+	if r.Ambiguous {
+		f = append(f, fmt.Sprintf("but the music repeats itself and fits as well at %+.1f ms", r.AlternativeMs))
+	}
+	if len(f) == 0 {
+		return ""
+	}
+	return "; " + strings.Join(f, "; ")
+}
+
+// span writes milliseconds, or seconds from one on.
+func span(ms float64) string {
+	if ms < 1000 {
+		return fmt.Sprintf("%.1f ms", ms)
+	}
+	return fmt.Sprintf("%.4f s", ms/1000)
+}
+
+func clock(ms float64) string {
+	s := int(math.Round(max(0, ms) / 1000))
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}

@@ -1,0 +1,204 @@
+package output
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+	"unicode"
+
+	"drylane/playback"
+
+	"github.com/jfreymuth/pulse/proto"
+)
+
+const frameBytes = 8 // two 32-bit floats
+
+// pulse plays through a PulseAudio server, or PipeWire in its place.
+//
+// The stream always runs: while no music plays it is fed silence, and music is
+// written over the silence in the queue. So the device's latency is known before
+// music starts, nothing already handed to the device ever has to change, and the
+// stream's position only goes forward; frames are named by their position in
+// the stream. If the music falls short the server stops reading until more comes.
+//
+// The goroutine that calls the methods owns all state but what it shares with
+// the poller (one goroutine, asking for the position and feeding silence) and
+// with the client's reader (reporting events): clock under mu, sent and placed
+// under feed while no music is placed, and atomics.
+type pulse struct {
+	opts   Options
+	name   string
+	client *proto.Client
+	wire   *wire
+	stream uint32
+	rate   int           // the device's
+	step   time.Duration // how much the server reads in one go
+
+	render   *render
+	playing  bool
+	placed   bool          // music is at the stream's end
+	coasting bool          // silence is there, after music that ran out
+	sent     int64         // stream position up to which the server has frames
+	heard    int64         // soundtrack frames
+	passed   int64         // device frames that have left the device
+	moved    time.Duration // when passed last changed, since epoch
+	counted  int64         // stream position of the last underrun counted
+	late     int           // holds that may have been too late for their fade
+	closed   bool
+
+	latency   atomic.Int64 // of the whole chain, nanoseconds
+	sink      atomic.Int64 // of the device alone, nanoseconds
+	underruns atomic.Int64
+	ranDry    atomic.Int64 // stream position of the last underrun, bytes
+	gone      atomic.Pointer[error]
+
+	epoch  time.Time
+	mu     sync.Mutex
+	clock  clock
+	feed   sync.Mutex
+	asking sync.Mutex // one conversation at a time
+	done   chan struct{}
+	ending sync.WaitGroup
+}
+
+// openPulse opens a stream on the server's default device.
+func openPulse(o Options) (*pulse, error) {
+	p := &pulse{opts: o, epoch: time.Now(), done: make(chan struct{})}
+	p.ranDry.Store(-1)
+	var err error
+	if p.client, p.wire, err = connect(o.Server, o.AppName, p.event); err != nil {
+		return nil, err
+	}
+	if err := p.open(); err != nil {
+		p.wire.Close()
+		return nil, err
+	}
+	p.ending.Add(1)
+	go p.poll()
+	return p, nil
+}
+
+func (p *pulse) open() error {
+	var server proto.GetServerInfoReply
+	if err := p.client.Request(&proto.GetServerInfo{}, &server); err != nil {
+		return fmt.Errorf("asking the sound server: %w", err)
+	}
+	var sink proto.GetSinkInfoReply
+	if err := p.client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined, SinkName: "@DEFAULT_SINK@"}, &sink); err != nil {
+		return fmt.Errorf("the sound server has no device to play on: %w", err)
+	}
+	p.name, p.rate = serverName(server.PackageName)+", "+printable(sink.Device), int(sink.Rate)
+	var err error
+	if p.render, err = newRender(p.opts.Rate, p.rate); err != nil {
+		return fmt.Errorf("%s: %w", p.name, err)
+	}
+	p.clock = clock{rate: p.rate, keep: max(0, p.opts.Latency)}
+	request := p.playbackStream(&sink)
+	var reply proto.CreatePlaybackStreamReply
+	if err := p.client.Request(request, &reply); err != nil {
+		return fmt.Errorf("%s takes no sound: %w", p.name, err)
+	}
+	device := time.Duration(reply.SinkLatency) * time.Microsecond
+	if least := device + 30*time.Millisecond; least > p.opts.Buffer*9/10 {
+		return fmt.Errorf("%s holds %v of sound, which leaves too little of a buffer of %v: give it %v",
+			p.name, device, p.opts.Buffer, (least * 10 / 9).Round(time.Millisecond))
+	}
+	p.stream, p.step = reply.StreamIndex, device
+	p.sink.Store(int64(device))
+	p.latency.Store(int64(device + p.opts.Latency))
+	return nil
+}
+
+// The server divides a target length of twice each into a device buffer of
+// deviceBuffer and a queue.
+const (
+	deviceBuffer = 15 * time.Millisecond
+	request      = 5 * time.Millisecond
+)
+
+// playbackStream asks for a short device buffer, which bounds how long music
+// goes on after a hold, and for play to begin (again) with the first frame.
+// It is tied to its device: if that is pulled out the stream shall end, not go
+// on unheard in another.
+func (p *pulse) playbackStream(sink *proto.GetSinkInfoReply) *proto.CreatePlaybackStream {
+	bytes := func(d time.Duration) uint32 { return uint32(frames(d, p.rate) * frameBytes) }
+	return &proto.CreatePlaybackStream{
+		SampleSpec:            proto.SampleSpec{Format: proto.FormatFloat32LE, Channels: 2, Rate: uint32(p.rate)},
+		ChannelMap:            proto.ChannelMap{proto.ChannelLeft, proto.ChannelRight},
+		SinkIndex:             sink.SinkIndex,
+		BufferMaxLength:       bytes(3 * p.opts.Buffer),
+		BufferTargetLength:    bytes(2*deviceBuffer + 2*request),
+		BufferPrebufferLength: frameBytes,
+		BufferMinimumRequest:  bytes(request),
+		ChannelVolumes:        proto.ChannelVolumes{uint32(proto.VolumeNorm), uint32(proto.VolumeNorm)},
+		AdjustLatency:         true,
+		NoMove:                true,
+		Properties:            proto.PropList{"media.name": proto.PropListString("soundtrack")},
+	}
+}
+
+// printable drops what does not belong in a name on a terminal.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return -1
+	}, s)
+}
+
+func serverName(pack string) string {
+	if len(pack) > 0 && pack != "pulseaudio" {
+		return "PipeWire"
+	}
+	return "PulseAudio"
+}
+
+// event takes what the server reports; it runs on the client's reader.
+func (p *pulse) event(e any) {
+	switch e := e.(type) {
+	case *proto.Underflow:
+		p.ranDry.Store(e.Offset)
+	case *proto.PlaybackStreamKilled:
+		p.lose("its server took it out of use")
+	case *proto.ConnectionClosed:
+		p.lose("the sound server ended")
+	}
+}
+
+// lose marks the device as gone; the first reason stays.
+func (p *pulse) lose(why string) {
+	err := fmt.Errorf("%w: %s", playback.ErrDeviceGone, why)
+	p.gone.CompareAndSwap(nil, &err)
+}
+
+// failed is the reason why nothing can be played any more, or nil.
+func (p *pulse) failed() error {
+	if p.closed {
+		return errClosed
+	}
+	if err := p.gone.Load(); err != nil {
+		return *err
+	}
+	return nil
+}
+
+func (p *pulse) Name() string           { return p.name }
+func (p *pulse) Latency() time.Duration { return time.Duration(p.latency.Load()) }
+func (p *pulse) Underruns() int         { return int(p.underruns.Load()) }
+
+func (p *pulse) Close() error {
+	if p.closed {
+		return nil
+	}
+	p.closed = true
+	close(p.done)
+	err := p.wire.Close() // ends the stream, and a poll that waits for an answer
+	p.ending.Wait()
+	if p.gone.Load() != nil {
+		return nil // what there was to close went away by itself
+	}
+	return err
+}
