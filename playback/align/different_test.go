@@ -13,7 +13,7 @@ import (
 // match in 3,105 pairs the rate is below 1 in 1,000 at 95 % confidence (3/n,
 // the rule of three), as far as pairs that share a piece count as independent.
 //
-// Pieces are short, at 5.5 kHz and windows of 0.3 s, which gives chance
+// Pieces are short, at 5.5 kHz and windows of 0.7 s, which gives chance
 // more room, as longer windows and more of them hold less that is alike; the
 // two best lines of the coarse search are tried instead of six. Only the speed
 // ratio 1 is tried: at another one, pieces are out of step.
@@ -76,7 +76,7 @@ func comparePairs(t *testing.T, s score, n int) map[Verdict]int {
 
 func verdictOf(t *testing.T, a, b *track) Verdict {
 	ctx := context.Background()
-	c := newComparisonSized(a, b, DefaultMaxOffset, 2048, 2)
+	c := newComparisonSized(a, b, DefaultMaxOffset, 4096, 2)
 	found, err := c.search(ctx, baseRatios[:1], func(float64) {})
 	if err != nil {
 		t.Error(err)

@@ -3,6 +3,7 @@ package align
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"github.com/faiface/beep"
 )
@@ -59,9 +60,21 @@ func (m *memory) Seek(p int) error { m.pos = p; return nil }
 
 // band plays the notes; it caches what each instrument sounds like.
 type band struct {
+	mu    sync.Mutex
 	rate  float64
 	notes map[[3]int][]float64
 	kit   [3][]float64
+}
+
+var allBands sync.Map // of *band, by rate
+
+// bandAt returns the one band at a rate, for the sake of its cache.
+func bandAt(rate int) *band {
+	b, ok := allBands.Load(rate)
+	if !ok {
+		b, _ = allBands.LoadOrStore(rate, newBand(rate))
+	}
+	return b.(*band)
 }
 
 func newBand(rate int) *band {
@@ -119,7 +132,9 @@ func (b *band) note(kind, n, take int) []float64 {
 
 // compose synthesises a piece.
 func compose(s score) music {
-	b := newBand(s.rate)
+	b := bandAt(s.rate)
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	out := make([][2]float64, int(s.seconds*float64(s.rate)))
 	add := func(at float64, sound []float64, left, right float64) {
 		for i, v := range sound {
