@@ -101,6 +101,9 @@ func (m *Console) key(k KeyMsg) tea.Cmd {
 		return nil
 	}
 	if do, ok := Command(b.Act); ok {
+		if b.Act == ActHold {
+			m.resumeAt = time.Time{} // the hold goes on
+		}
 		if !k.Done {
 			m.Run.Do(do, k.At)
 		}
@@ -156,11 +159,43 @@ func (m *Console) goOn(at time.Time) {
 	case show.Armed:
 		m.command(show.Command{Action: show.Start}, at)
 	case show.Held:
-		m.ticked = 0
-		m.command(show.Command{Action: show.Resume}, at)
+		if n := m.Show.Console.CountIn; n > 0 && m.resumeAt.IsZero() {
+			m.resumeAt = m.Now().Add(time.Duration(n) * countEvery)
+			return
+		}
+		m.resume(at)
 	case show.Ended:
 		m.command(show.Command{Action: show.Reset}, at)
 	}
+}
+
+// countEvery is the length of one count before a resume.
+const countEvery = time.Second
+
+// resume resumes at once; a count-in is over or cut short by a second press.
+func (m *Console) resume(at time.Time) {
+	m.ticked, m.resumeAt = 0, time.Time{}
+	m.command(show.Command{Action: show.Resume}, at)
+}
+
+// countIn resumes when the count-in is over, and forgets it when the show is
+// not held any more.
+func (m *Console) countIn() {
+	switch {
+	case m.resumeAt.IsZero():
+	case m.snap.Transport.State() != show.Held:
+		m.resumeAt = time.Time{}
+	case !m.now.Before(m.resumeAt):
+		m.resume(m.now)
+	}
+}
+
+// counting returns the count that stands before the resume, 0 for none.
+func (m *Console) counting() int {
+	if m.resumeAt.IsZero() {
+		return 0
+	}
+	return int((m.resumeAt.Sub(m.now) + countEvery - 1) / countEvery)
 }
 
 func (m *Console) standDown(down bool, at time.Time) {

@@ -65,6 +65,7 @@ type Console struct {
 	typing   bool
 	overlay  overlay
 	ticked   int
+	resumeAt time.Time // end of the count-in; zero when nothing is counted
 	helpTop  int
 	typingUp atomic.Bool // typing, for the keys' goroutine
 
@@ -164,6 +165,7 @@ func (m *Console) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		m.look(m.Now())
+		m.countIn()
 		if m.snap.Done {
 			return m, tea.Quit
 		}

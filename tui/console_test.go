@@ -382,3 +382,62 @@ type chanRun struct {
 
 func (c *chanRun) Do(a show.ScriptAction, at time.Time) { c.asked <- a }
 func (c *chanRun) Snapshot() *deck.Snapshot             { return c.fakeRun.Snapshot() }
+
+// TestCountIn: a count-in shows, is kept by hold, cut short by go, and resumes
+// by itself at its end.
+func TestCountIn(t *testing.T) {
+	held := func() (*scene, func(time.Duration)) {
+		s := newScene(t, 80, 24)
+		s.Show.Console.CountIn = 3
+		scenes["held"](s)
+		s.run.did = nil
+		now := epoch
+		s.Now = func() time.Time { return now }
+		s.press("enter")
+		return s, func(d time.Duration) { now = now.Add(d); s.Update(tickMsg{now, s.gen}) }
+	}
+	s, pass := held()
+	if pass(200 * time.Millisecond); !strings.Contains(s.View(), "RESUMES IN 3") || s.run.list() != "" {
+		t.Errorf("no count-in; did %q", s.run.list())
+	}
+	if pass(2500 * time.Millisecond); !strings.Contains(s.View(), "RESUMES IN 1") {
+		t.Error("the count does not go down")
+	}
+	if pass(400 * time.Millisecond); s.run.list() != "resume" {
+		t.Errorf("at the end of the count: %q", s.run.list())
+	}
+	s, pass = held()
+	s.press("space")
+	if pass(5 * time.Second); s.run.list() != "hold" {
+		t.Errorf("hold during the count: %q", s.run.list())
+	}
+	s, _ = held()
+	if s.press("enter"); s.run.list() != "resume" {
+		t.Errorf("go during the count: %q", s.run.list())
+	}
+}
+
+// stuck is a terminal that takes nothing.
+type stuck struct{ until chan struct{} }
+
+func (s stuck) Write(p []byte) (int, error) { <-s.until; return len(p), nil }
+
+// TestRunDoesNotWaitForTheScreen: with a terminal that takes not one byte, a
+// run goes from start to end and every cue fires.
+func TestRunDoesNotWaitForTheScreen(t *testing.T) {
+	s := newScene(t, 80, 24)
+	until := make(chan struct{})
+	p := tea.NewProgram(s.Console, tea.WithInput(nil), tea.WithOutput(stuck{until}), tea.WithoutSignalHandler())
+	ended := make(chan struct{})
+	go func() { p.Run(); close(ended) }()
+	d, log := silentDeck(t, s)
+	if err := d.Run(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(log.String(), `"kind":"fired"`); n != len(s.Plan.Cues) {
+		t.Errorf("%d cues fired of %d", n, len(s.Plan.Cues))
+	}
+	close(until)
+	p.Kill()
+	<-ended
+}

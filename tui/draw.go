@@ -259,6 +259,8 @@ func (m *Console) messageText() (string, Style) {
 	switch {
 	case m.typing:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all)", m.filter), Dialog
+	case m.counting() > 0:
+		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(ActHold), m.Keys.Name(ActGo)), Dialog
 	case s.LogErr != nil:
 		return "the session log cannot be written: " + s.LogErr.Error() + " - the run goes on", Alarm
 	case len(m.Stops) > 0 && s.Transport.State() == show.Safe:

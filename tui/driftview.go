@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -92,6 +93,18 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 	if e.N > 0 && v.rep.Verdict.Code != drift.TooFew {
 		say(fmt.Sprintf("%s, spread %d ms, %+.0f ms a minute", drift.LateWords(e.Offset), e.Spread.Milliseconds(), zeroNaN(v.rep.Rate.PerMinute())), Quiet)
 	}
+	if lanes := v.rep.Lanes; len(lanes) > 1 && r.h >= len(lanes)+4 {
+		for _, g := range lanes {
+			text := fmt.Sprintf("%s (%s)", drift.LateWords(g.Estimate.Offset), tapCount(g.Estimate.N))
+			style := Quiet
+			if g.Name == v.rep.Verdict.Lane && g.Name != "" {
+				style = NudgeOn
+			}
+			c.text(r.x, r.y, m.posWidth, g.Name, style)
+			c.text(r.x+m.posWidth+1, r.y, r.w-m.posWidth-1, text, style)
+			r.y, r.h = r.y+1, r.h-1
+		}
+	}
 	if r.h >= 3 {
 		v.plot(c, r)
 	}
@@ -111,31 +124,45 @@ func zeroNaN(x float64) float64 {
 	return x
 }
 
-// plot draws the latest taps as points: above the middle late, below early.
+// plot draws the taps of this nudge as points over the time they span: above
+// the middle late, below early. The line is the running median.
 func (v *driftView) plot(c *canvas, r rect) {
+	var points []deck.Tap
 	reach := 300 * time.Millisecond
 	for _, t := range v.list {
 		if t.Cue >= 0 {
-			reach = max(reach, min(time.Second, absDuration(t.Late.At(v.plan.Rate))))
+			points = append(points, t)
+			reach = max(reach, min(time.Second, t.Late.At(v.plan.Rate).Abs()))
 		}
 	}
-	mid := r.y + r.h/2
-	c.fill(rect{r.x + 6, mid, r.w - 6, 1}, '─', Faint)
+	if len(points) == 0 {
+		return
+	}
+	mid, left, width := r.y+r.h/2, r.x+6, r.w-7
+	row := func(late show.Frame) int {
+		part := float64(late.At(v.plan.Rate)) / float64(reach)
+		return mid - int(math.Round(max(-1, min(1, part))*float64((r.h-1)/2)))
+	}
+	c.fill(rect{left, mid, width + 1, 1}, '╌', Faint)
 	c.text(r.x, r.y, 6, "late", Faint)
-	c.text(r.x, mid, 6, "0", Faint)
+	c.text(r.x, mid, 6, "on", Faint)
 	c.text(r.x, r.y+r.h-1, 6, "early", Faint)
-	span := max(1, v.plan.Length)
-	for _, t := range v.list {
-		if t.Cue < 0 {
-			continue
-		}
-		x := r.x + 6 + int(int64(t.At)*int64(r.w-7)/int64(span))
-		late := float64(t.Late.At(v.plan.Rate)) / float64(reach)
-		y := mid - int(math.Round(max(-1, min(1, late))*float64(r.h-1)/2))
-		if y >= r.y && y < r.y+r.h && x < r.x+r.w {
-			c.set(x, y, '•', TapDot)
-		}
+	first, span := points[0].At, max(1, points[len(points)-1].At-points[0].At)
+	x := func(t deck.Tap) int { return left + int(int64(t.At-first)*int64(width)/int64(span)) }
+	for i := range points {
+		c.set(x(points[i]), row(runningMedian(points[:i+1])), '─', Accent)
+	}
+	for _, t := range points {
+		c.set(x(t), row(t.Late), '•', TapDot)
 	}
 }
 
-func absDuration(d time.Duration) time.Duration { return max(d, -d) }
+// runningMedian is the median of the latest taps, nine at the most.
+func runningMedian(taps []deck.Tap) show.Frame {
+	var late []show.Frame
+	for _, t := range taps[max(0, len(taps)-9):] {
+		late = append(late, t.Late)
+	}
+	slices.Sort(late)
+	return late[len(late)/2]
+}

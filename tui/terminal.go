@@ -15,10 +15,26 @@ import (
 // escapeWait is how long an escape may be the beginning of a sequence.
 const escapeWait = 40 * time.Millisecond
 
+// A screen is a model that can take keys before bubbletea's loop does.
+type screen interface {
+	tea.Model
+	clock() time.Time
+	// arrived does what cannot wait and returns the message for Update. It
+	// runs in the keys' goroutine.
+	arrived(in input, at time.Time) tea.Msg
+	// keepModes tells how to give the terminal's key mode back and to take it
+	// again.
+	keepModes(release, regain func())
+}
+
+func (m *Console) clock() time.Time { return m.Now() }
+
+func (m *Console) keepModes(release, regain func()) { m.release, m.regain = release, regain }
+
 // pump reads keys from r until it ends. What must not wait for the screen is
 // done at once, stamped with the time at which it arrived; everything is then
 // handed on to send, in order, by a goroutine of its own: send may block.
-func pump(r io.Reader, m *Console, send func(tea.Msg)) {
+func pump(r io.Reader, m screen, send func(tea.Msg)) {
 	type chunk struct {
 		b  []byte
 		at time.Time
@@ -30,7 +46,7 @@ func pump(r io.Reader, m *Console, send func(tea.Msg)) {
 			b := make([]byte, 256)
 			n, err := r.Read(b)
 			if n > 0 {
-				chunks <- chunk{b[:n], m.Now()}
+				chunks <- chunk{b[:n], m.clock()}
 			}
 			if err != nil {
 				return
@@ -48,7 +64,7 @@ func pump(r io.Reader, m *Console, send func(tea.Msg)) {
 	timer := time.NewTimer(time.Hour)
 	for {
 		var got []input
-		at := m.Now()
+		at := m.clock()
 		select {
 		case c, ok := <-chunks:
 			if !ok {
@@ -88,15 +104,14 @@ func (m *Console) arrived(in input, at time.Time) tea.Msg {
 	return k
 }
 
-// RunTerminal shows the console on a terminal until it is quit or ctx ends.
-func RunTerminal(ctx context.Context, m *Console, in *os.File, out io.Writer) error {
+// RunTerminal shows a screen, such as the console, on a terminal until it is quit or ctx ends.
+func RunTerminal(ctx context.Context, m screen, in *os.File, out io.Writer) error {
 	old, err := term.MakeRaw(in.Fd())
 	if err != nil {
 		return fmt.Errorf("the terminal cannot be read key by key: %w", err)
 	}
 	defer func() { term.Restore(in.Fd(), old) }()
-	m.release = func() { term.Restore(in.Fd(), old) }
-	m.regain = func() { term.MakeRaw(in.Fd()) }
+	m.keepModes(func() { term.Restore(in.Fd(), old) }, func() { term.MakeRaw(in.Fd()) })
 	p := tea.NewProgram(m, tea.WithInput(nil), tea.WithOutput(out), tea.WithAltScreen(),
 		tea.WithMouseCellMotion(), tea.WithFPS(30), tea.WithContext(ctx), tea.WithoutSignalHandler())
 	go func() {

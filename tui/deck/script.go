@@ -50,8 +50,8 @@ func (d *Deck) runScript() error {
 				return nil
 			}
 			if d.t.State() != show.Ended {
-				return fmt.Errorf("script line %d waits for %s of the music, which is %s at %s", step.Line,
-					show.FormatTime(step.At), d.t.State(), d.moment(at))
+				return fmt.Errorf("script line %d waits for %s of the music, which is %s at %s%s", step.Line,
+					show.FormatTime(step.At), d.t.State(), d.moment(at), d.why())
 			}
 			return fmt.Errorf("script line %d waits for %s of the music, but the show ended at %s", step.Line,
 				show.FormatTime(step.At), d.moment(at))
@@ -63,4 +63,12 @@ func (d *Deck) runScript() error {
 		d.act(step.Do, at)
 	}
 	return nil
+}
+
+// why repeats what was last said of a trouble.
+func (d *Deck) why() string {
+	if d.message.Urgency != Alarm {
+		return ""
+	}
+	return " (" + d.message.Text + ")"
 }

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"drylane/playback"
+	"drylane/playback/align"
+	"drylane/show"
+)
+
+type compareCmd struct {
+	A    string `arg:"" help:"The file to compare with, such as the master." placeholder:"A"`
+	B    string `arg:"" help:"The file in question, such as the one on the stick." placeholder:"B"`
+	JSON bool   `help:"Print JSON."`
+}
+
+func (compareCmd) Help() string {
+	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Exit code 1 when they are not the same music.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
+}
+
+func (c compareCmd) Run(e *env) error {
+	a, err := playback.OpenFile(c.A)
+	if err != nil {
+		return err
+	}
+	defer a.Close()
+	b, err := playback.OpenFile(c.B)
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	p := e.progress("comparing")
+	r, err := align.Compare(e.ctx, a, b, align.Options{Progress: p.done})
+	p.end()
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		err = printJSON(e.out, r)
+	} else {
+		nameA, nameB := filepath.Base(c.A), filepath.Base(c.B)
+		if nameA == nameB {
+			nameA, nameB = c.A, c.B
+		}
+		err = printComparison(e, r, show.Clean(nameA), show.Clean(nameB))
+	}
+	if err == nil && !r.Same {
+		return errSilent
+	}
+	return err
+}
+
+func printComparison(e *env, r align.Result, a, b string) error {
+	_, err := fmt.Fprintln(e.out, r.Sentence(a, b))
+	if err != nil || r.Verdict != align.Same && r.Verdict != align.Partly {
+		return err
+	}
+	polarity := "same polarity"
+	if r.Polarity < 0 {
+		polarity = "OUT OF POLARITY"
+	}
+	_, err = fmt.Fprintf(e.out, "offset %+.2f ms, rate %+.2f ppm, level %+.1f dB, %s, confidence %.2f (%d of %d windows)\n",
+		r.OffsetMs, r.RatePPM, r.GainDB, polarity, r.Confidence, r.WindowsUsed, r.WindowsTotal)
+	return err
+}

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"fmt"
+	"text/tabwriter"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/loudness"
+	"drylane/show"
+)
+
+type loudnessCmd struct {
+	File     string `arg:"" help:"The sound file." placeholder:"FILE"`
+	DualMono bool   `help:"Count a mono file as if both speakers played it."`
+	JSON     bool   `help:"Print JSON."`
+}
+
+func (loudnessCmd) Help() string {
+	return "Loudness by ITU-R BS.1770 and EBU R 128, peaks, clipping, and what is wrong with the channels.\n\nExample:\n\n  drylane loudness soundtrack.mp3"
+}
+
+func (c loudnessCmd) Run(e *env) error {
+	s, err := playback.OpenFile(c.File)
+	if err != nil {
+		return err
+	}
+	info := s.Info()
+	s.Close()
+	stream := passStream(e.ctx, c.File)
+	defer stream.Close()
+	p := e.progress("listening")
+	watched := &watchedStream{measuredStream: stream, total: int64(info.Frames), told: p.done}
+	r, err := loudness.Measure(e.ctx, watched, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono})
+	p.end()
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return printJSON(e.out, r)
+	}
+	return printLoudness(e, r)
+}
+
+// A watchedStream tells how much of it has been read.
+type watchedStream struct {
+	*measuredStream
+	read, total int64
+	told        func(float64)
+}
+
+// Stream implements beep.Streamer.
+func (w *watchedStream) Stream(samples [][2]float64) (int, bool) {
+	n, ok := w.measuredStream.Stream(samples)
+	w.read += int64(n)
+	w.told(float64(w.read) / float64(max(1, w.total)))
+	return n, ok
+}
+
+func printLoudness(e *env, r loudness.Result) error {
+	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
+	row := func(label, format string, a ...any) { fmt.Fprintf(w, "%s\t%s\n", label, fmt.Sprintf(format, a...)) }
+	row("integrated", "%.1f LUFS", float64(r.Integrated))
+	row("short-term max", "%.1f LUFS", float64(r.ShortTermMax))
+	row("momentary max", "%.1f LUFS", float64(r.MomentaryMax))
+	row("loudness range", "%.1f LU", r.Range)
+	row("true peak", "%.1f dBTP", float64(r.TruePeak))
+	row("sample peak", "%.1f dBFS", float64(r.SamplePeak))
+	for i, ch := range r.Channel {
+		name := []string{"left", "right"}[i]
+		if len(r.Channel) == 1 {
+			name = "mono"
+		}
+		state := ""
+		if ch.Silent {
+			state = ", SILENT"
+		}
+		row(name, "RMS %.1f dBFS, DC %+.5f, %d clipped runs%s", float64(ch.RMS), ch.DC, ch.ClippedRuns, state)
+	}
+	if len(r.Channel) == 2 {
+		row("balance", "%+.1f dB (left above right)", float64(r.Balance))
+		row("correlation", "%+.2f%s", r.Correlation, correlationWords(r.Correlation))
+	}
+	for _, clip := range r.FirstClips {
+		at := playback.Frame(clip.Frame).At(r.Rate).Round(time.Millisecond)
+		row("clip", "%s, %s, %d samples", show.FormatTime(at), []string{"left", "right"}[clip.Channel], clip.Length)
+	}
+	return w.Flush()
+}
+
+// correlationWords says what a correlation of left and right means.
+func correlationWords(c float64) string {
+	switch {
+	case c < -0.5:
+		return " (OUT OF POLARITY: one channel is upside down)"
+	case c > 0.999:
+		return " (both channels carry the same)"
+	}
+	return ""
+}
