@@ -40,6 +40,9 @@ type cli struct {
 	Rehearse rehearseCmd `cmd:"" help:"Rehearse a show folder on the console, or by a script."`
 	New      newCmd      `cmd:"" help:"Write a small show folder to start from."`
 	Replay   replayCmd   `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Info     infoCmd     `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`
+	Compare  compareCmd  `cmd:"" help:"Are two files the same music, and where does one lie against the other?"`
+	Loudness loudnessCmd `cmd:"" help:"Measure loudness, peaks, clipping, balance and polarity of a sound file."`
 	Version  versionCmd  `cmd:"" help:"Print the version."`
 }
 

@@ -271,3 +271,49 @@ func TestScriptThatCannotGoOn(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// fullDisk takes bytes until it is full, and more once there is room again.
+type fullDisk struct {
+	bytes.Buffer
+	full bool
+}
+
+func (f *fullDisk) Write(p []byte) (int, error) {
+	if f.full {
+		return 0, errors.New("no space left on device")
+	}
+	return f.Buffer.Write(p)
+}
+
+// TestFullDiskNeverHolds: a full disk is a warning for the screen; the run goes
+// on, and what could not be written is written once there is room.
+func TestFullDiskNeverHolds(t *testing.T) {
+	disk := &fullDisk{}
+	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
+	w, err := session.NewWriter(disk, nil, session.Header{Soundtrack: session.Soundtrack{Rate: rate}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Deck.log.close()
+	r.Deck.log = startLog(w, nil)
+	disk.full = true
+	act := func(a show.Action) { r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard()) }
+	act(show.Arm)
+	act(show.Start)
+	r.out.hear(rate / 20)
+	r.step()
+	r.Deck.log.drain()
+	r.publish()
+	if s := r.Snapshot(); s.LogErr == nil || s.Transport.State() != show.Running || s.Logged != 0 {
+		t.Errorf("log error %v, state %v, %d events said to be on disk", s.LogErr, s.Transport.State(), s.Logged)
+	}
+	disk.full = false
+	act(show.Hold)
+	if err := r.Deck.log.close(); err != nil {
+		t.Fatal(err)
+	}
+	log, err := session.Read(&disk.Buffer)
+	if err != nil || len(log.Entries) < 3 || log.Entries[0].Kind != "armed" {
+		t.Errorf("read back %+v, %v", log, err)
+	}
+}

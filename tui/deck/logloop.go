@@ -15,6 +15,7 @@ type logLoop struct {
 	mu      sync.Mutex
 	cond    *sync.Cond
 	queue   []session.Entry
+	writing bool
 	closing bool
 	logged  int64 // the last entry on disk
 	err     error // why the last write failed; nil when it did not
@@ -32,7 +33,7 @@ func (l *logLoop) put(e session.Entry) {
 	l.mu.Lock()
 	l.queue = append(l.queue, e)
 	l.mu.Unlock()
-	l.cond.Signal()
+	l.cond.Broadcast()
 }
 
 func (l *logLoop) loop() {
@@ -43,7 +44,7 @@ func (l *logLoop) loop() {
 			l.cond.Wait()
 		}
 		batch := l.queue
-		l.queue = nil
+		l.queue, l.writing = nil, true
 		closing := l.closing && len(batch) == 0
 		l.mu.Unlock()
 		if closing {
@@ -57,11 +58,21 @@ func (l *logLoop) loop() {
 			}
 		}
 		l.mu.Lock()
-		l.err = err
+		l.err, l.writing = err, false
 		if err == nil {
 			l.logged = last
 		}
 		l.mu.Unlock()
+		l.cond.Broadcast()
+	}
+}
+
+// drain waits until everything put so far has been written, or refused.
+func (l *logLoop) drain() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for len(l.queue) > 0 || l.writing {
+		l.cond.Wait()
 	}
 }
 
@@ -78,7 +89,7 @@ func (l *logLoop) close() error {
 	l.mu.Lock()
 	l.closing = true
 	l.mu.Unlock()
-	l.cond.Signal()
+	l.cond.Broadcast()
 	<-l.done
 	return l.err
 }

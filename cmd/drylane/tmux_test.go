@@ -1,0 +1,120 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/playback/reftest"
+)
+
+// A terminal is a real terminal, by tmux, that a test types into and reads.
+type terminal struct {
+	t    *testing.T
+	tmux string
+	name string
+}
+
+// openTerminal runs the program in a terminal of that size.
+func openTerminal(t *testing.T, width, height int, args ...string) *terminal {
+	t.Helper()
+	tmux := reftest.Tool(t, "tmux")
+	dir := t.TempDir()
+	binary := buildBinary(t)
+	term := &terminal{t, tmux, fmt.Sprintf("drylane-test-%d-%dx%d", os.Getpid(), width, height)}
+	command := append([]string{"env", "HOME=" + dir, "XDG_DATA_HOME=" + dir, "XDG_STATE_HOME=" + dir, "XDG_CONFIG_HOME=" + dir,
+		"PULSE_SERVER=unix:" + dir + "/none", "LANG=C.UTF-8", "sh", "-c", `"$0" "$@"; sleep 300`, binary}, args...)
+	start := append([]string{"-L", term.name, "-f", "/dev/null", "new-session", "-d", "-x", fmt.Sprint(width), "-y", fmt.Sprint(height)}, command...)
+	cmd := exec.Command(tmux, start...)
+	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "LANG=C.UTF-8")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	t.Cleanup(func() { exec.Command(tmux, "-L", term.name, "kill-server").Run() })
+	return term
+}
+
+// press types keys, by tmux's names.
+func (x *terminal) press(keys ...string) {
+	x.t.Helper()
+	out, err := exec.Command(x.tmux, append([]string{"-L", x.name, "send-keys"}, keys...)...).CombinedOutput()
+	if err != nil {
+		x.t.Fatalf("%v: %s", err, out)
+	}
+}
+
+// sees waits until the screen has every text, and returns it.
+func (x *terminal) sees(texts ...string) string {
+	x.t.Helper()
+	var screen string
+	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		out, _ := exec.Command(x.tmux, "-L", x.name, "capture-pane", "-p").Output()
+		screen = string(out)
+		all := true
+		for _, s := range texts {
+			all = all && strings.Contains(screen, s)
+		}
+		if all {
+			return screen
+		}
+	}
+	x.t.Fatalf("the screen never had %q:\n%s", texts, screen)
+	return ""
+}
+
+// TestInATerminal drives the real program in a real terminal as a shooter
+// would: read the first screen, arm, start, hold, nudge, resume, tap, cut, quit.
+func TestInATerminal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program and runs it in real time")
+	}
+	x := openTerminal(t, 80, 24, "demo")
+	x.sees("It is NO firing system", "any key goes on")
+	x.press("x")
+	x.sees("SAFE", "a arms the show", "no sound device: silent clock", "Harbour Evening")
+	x.press("a")
+	x.sees("ARMED", "enter starts")
+	x.press("Enter")
+	x.sees("RUNNING", "NO NUDGE")
+	x.press("j")
+	x.sees("drift: 1 tap")
+	x.press("Left", "Left", "Left")
+	x.sees("EARLIER 0.3 s")
+	x.press("Space")
+	x.sees("HELD", "resumes at", "crew clear and accounted for")
+	x.press("t")
+	x.sees("✓ crew clear")
+	x.press("Right")
+	x.sees("EARLIER 0.2 s")
+	x.press("Enter")
+	x.sees("RUNNING")
+	x.press("Down", "d")
+	x.sees("DOWN")
+	x.press("b")
+	x.press("q")
+	x.sees("Quit the rehearsal?")
+	x.press("n")
+	x.press("BSpace")
+	x.sees("SAFE", "cut before cue")
+	x.press("q")
+	x.sees("fired", "session log:")
+}
+
+// TestTerminalOfEverySize: the console comes up at each size, and says so when
+// the window is too small.
+func TestTerminalOfEverySize(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program")
+	}
+	for _, size := range [][2]int{{200, 60}, {50, 10}} {
+		x := openTerminal(t, size[0], size[1], "demo")
+		want := "It is NO firing system"
+		if size[0] < 64 {
+			want = "too small"
+		}
+		x.sees(want)
+	}
+}
