@@ -139,6 +139,11 @@ func (m *Console) act(a Act, at time.Time) tea.Cmd {
 		m.Run.SetReports(reportModes[m.report].gain)
 	case ActTheme:
 		m.nextTheme()
+	case ActStop:
+		if m.StopOverview != nil {
+			m.StopOverview()
+			m.Overview = nil
+		}
 	case ActHelp:
 		m.overlay, m.helpTop = helpOverlay, 0
 	case ActQuit:

@@ -2,11 +2,13 @@ package tui
 
 import (
 	"fmt"
+	"sync/atomic"
 	"testing"
 	"time"
 
 	"drylane/show"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 )
 
@@ -43,6 +45,48 @@ func BenchmarkFrame(b *testing.B) {
 					}
 				})
 			}
+		}
+	}
+}
+
+// counted is a terminal that counts what is written to it.
+type counted struct{ n atomic.Int64 }
+
+func (c *counted) Write(p []byte) (int, error) { c.n.Add(int64(len(p))); return len(p), nil }
+
+// BenchmarkBytes runs a whole program in real time for three seconds and
+// reports how much it writes to the terminal in a second, running and held.
+func BenchmarkBytes(b *testing.B) {
+	for _, size := range sizes {
+		for _, state := range []string{"running", "held", "safe"} {
+			b.Run(fmt.Sprintf("%dx%d/%s", size[0], size[1], state), func(b *testing.B) {
+				for b.Loop() {
+					s := newScene(b, size[0], size[1])
+					scenes[state](s)
+					s.Theme = NewTheme("dark", termenv.TrueColor)
+					began := time.Now()
+					from := s.run.t.Heard()
+					s.Now = func() time.Time {
+						passed := time.Since(began)
+						if state == "running" {
+							s.run.t.Advance(from+show.FrameAt(passed, demoRate), nil)
+						}
+						s.run.snap.Wall = epoch.Add(passed)
+						return epoch.Add(passed)
+					}
+					var out counted
+					p := tea.NewProgram(s.Console, tea.WithInput(nil), tea.WithOutput(&out), tea.WithFPS(30), tea.WithoutSignalHandler())
+					go func() {
+						p.Send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+						time.Sleep(time.Second)
+						first := out.n.Load()
+						time.Sleep(3 * time.Second)
+						b.ReportMetric(float64(out.n.Load()-first)/3, "B/s")
+						p.Kill()
+					}()
+					p.Run()
+				}
+			})
 		}
 	}
 }

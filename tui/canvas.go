@@ -157,7 +157,9 @@ func (c *canvas) renderRow(row []cell, t *Theme) {
 		style := row[i].style
 		open, shut := t.codes(style)
 		c.buf = append(c.buf, open...)
-		for ; i < len(row) && row[i].style == style; i++ {
+		// A blank looks the same in any style that shows nothing, so it need
+		// not end the run.
+		for ; i < len(row) && (row[i].style == style || row[i].r == ' ' && t.plain[row[i].style] && t.plain[style]); i++ {
 			c.renderCell(&row[i])
 		}
 		c.buf = append(c.buf, shut...)

@@ -36,6 +36,8 @@ type Setup struct {
 	// Overview reports how much of the soundtrack has been looked through
 	// (0 to 1) and how long the rest will take; nil when there is nothing to tell.
 	Overview func() (done float64, left time.Duration)
+	// StopOverview ends the reading; nil when it cannot be ended.
+	StopOverview func()
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time

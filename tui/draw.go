@@ -276,7 +276,7 @@ func (m *Console) messageText() (string, Style) {
 	}
 	if m.Overview != nil {
 		if done, left := m.Overview(); done < 1 {
-			return fmt.Sprintf("reading the music: %d %%, %d s left", int(done*100), int(left.Seconds()+0.5)), Quiet
+			return fmt.Sprintf("reading the music: %d %%, %d s left; %s stops that. %s", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(ActStop), m.hint()), Quiet
 		}
 	}
 	return m.hint(), Quiet

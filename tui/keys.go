@@ -42,6 +42,7 @@ const (
 	ActTick      Act = "tick"
 	ActSilent    Act = "silent"
 	ActTheme     Act = "theme"
+	ActStop      Act = "stop-reading"
 	ActCheck     Act = "sound-check"
 	ActHelp      Act = "help"
 	ActQuit      Act = "quit"
@@ -93,6 +94,7 @@ var DefaultKeys = []Binding{
 	{Act: ActTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
 	{Act: ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
 	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},
+	{Act: ActStop, Keys: []string{"esc"}, Help: "stop reading the music for the waveform"},
 	{Act: ActSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
 	{Act: ActHelp, Keys: []string{"?"}, Label: "help", Help: "this list", Head: "Everything else"},
 	{Act: ActQuit, Keys: []string{"q", "ctrl+c"}, Label: "quit", Help: "quit; asks while the show is not safe"},

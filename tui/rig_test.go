@@ -237,3 +237,57 @@ func TestTooSmall(t *testing.T) {
 	s.runTo(30 * time.Second)
 	golden(t, "toosmall-50x12", s.View())
 }
+
+// roles is the screen with a letter for the style of each column under each
+// line, so that what stands out can be read in a text file.
+func (s *scene) roles() string {
+	const letters = "nSqf01234oRHA!gN|wepaIlBbgLD#kKsHd-mT"
+	var b strings.Builder
+	lines := strings.Split(s.View(), "\n")
+	for y, line := range lines {
+		row := make([]byte, s.canvas.w)
+		for x := range row {
+			row[x] = letters[s.canvas.at(x, y).style]
+		}
+		fmt.Fprintf(&b, "%s\n%s\n", line, row)
+	}
+	return strings.TrimSuffix(b.String(), "\n")
+}
+
+// TestRoles pins which style each part of the screen has.
+func TestRoles(t *testing.T) {
+	for _, name := range []string{"running", "held", "down"} {
+		s := newScene(t, 80, 24)
+		scenes[name](s)
+		golden(t, "roles-"+name+"-80x24", s.roles())
+	}
+}
+
+// TestDocumentsShowTheScreens: the captures in README and DEVELOPERS are the
+// golden screens; -update writes them there.
+func TestDocumentsShowTheScreens(t *testing.T) {
+	for doc, screen := range map[string]string{"README.md": "taps-120x36", "DEVELOPERS.md": "held-80x24"} {
+		path := filepath.Join("..", doc)
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		shot, err := os.ReadFile(filepath.Join("..", "testdata", "screens", screen+".txt"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		begin, end := "<!-- screen "+screen+" -->\n```\n", "```\n<!-- end -->\n"
+		i := strings.Index(string(text), begin)
+		j := strings.Index(string(text), end)
+		if i < 0 || j < i {
+			t.Errorf("%s has no place for the screen %s", doc, screen)
+			continue
+		}
+		want := string(text[:i]) + begin + string(shot) + string(text[j:])
+		if updating() {
+			os.WriteFile(path, []byte(want), 0o644)
+		} else if want != string(text) {
+			t.Errorf("%s does not show the screen %s as it is", doc, screen)
+		}
+	}
+}

@@ -191,7 +191,9 @@ func (e *env) console(r *rehearsal, f runFlags) error {
 	setup.Wave, setup.Overview = overview.wave, overview.progress
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
-	go overview.build(ctx)
+	reading, stop := context.WithCancel(ctx)
+	setup.StopOverview = stop
+	go overview.build(reading)
 	done := make(chan error, 1)
 	go func() { done <- r.deck.Run(ctx) }()
 	err = tui.RunTerminal(ctx, tui.NewConsole(setup), e.in, e.out)
