@@ -21,6 +21,9 @@ func (t *Transport) Next() int { return t.next }
 // Committed returns the first cue that is not committed.
 func (t *Transport) Committed() int { return t.committed }
 
+// TakenBack returns how many cues were committed when the show was last held.
+func (t *Transport) TakenBack() int { return t.takenBack }
+
 // Asked returns the nudge that was last asked for; positive = cues earlier.
 func (t *Transport) Asked() time.Duration { return t.nudges[len(t.nudges)-1].nudge }
 

@@ -30,6 +30,7 @@ type Transport struct {
 	next      int // first cue that has not fired or passed
 	committed int // first cue that is not committed; next <= committed
 	lastBreak Frame
+	takenBack int // cues that were committed when the show was last held
 
 	// All slices are replaced, never written to, so that copies stay true.
 	nudges []nudgeSpan
@@ -207,6 +208,7 @@ func (t *Transport) refuses(c Command) string {
 func (t *Transport) hold(c Command, ev []Event) []Event {
 	t.state = Held
 	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, Reason: c.Reason})
+	t.takenBack = t.committed - t.next
 	ev = t.withdraw(ev)
 	// Nothing stands committed now, so the latest nudge holds for all that is
 	// to come, and the held frame is the earliest any of it can fire.

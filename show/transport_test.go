@@ -119,6 +119,9 @@ func TestHoldTakesBackCommitments(t *testing.T) {
 	r.advance(frame(4000)) // a late report from the device changes nothing
 	expect(t, r.list(EventFired))
 	expect(t, r.list(EventWithdrawn), "withdrawn 0 @980", "withdrawn 1 @980")
+	if n := r.t.TakenBack(); n != 2 {
+		t.Errorf("%d cues said to be taken back, want 2", n)
+	}
 	r.do(Command{Action: Nudge, Step: -ms(100)}, frame(980))
 	r.do(Command{Action: Resume, HeldFor: 7 * time.Second}, frame(980))
 	r.advance(frame(4000))

@@ -8,6 +8,8 @@ import (
 
 	"drylane/show"
 	"drylane/tui/deck"
+
+	"github.com/rivo/uniseg"
 )
 
 // draw draws the whole screen from the snapshot.
@@ -298,16 +300,14 @@ func (m *Console) hint() string {
 	return ""
 }
 
-// drawKeys draws the labelled keys, as many as there is room for.
+// drawKeys draws the keys that matter in this state, as many as there is
+// room for.
 func (m *Console) drawKeys(c *canvas) {
 	r := m.lay.keys
 	x, y := r.x+1, r.y
-	for _, b := range m.Keys.Bindings {
-		if b.Label == "" {
-			continue
-		}
-		key := keyLabel(b.Keys[0])
-		w := len([]rune(key)) + 1 + len(b.Label) + 2
+	for _, h := range bottomLine[m.snap.Transport.State()] {
+		key := m.Keys.Name(h.act)
+		w := uniseg.StringWidth(key) + 1 + len(h.label) + 2
 		if x+w > r.x+r.w {
 			if y++; y >= r.y+r.h {
 				return
@@ -315,7 +315,7 @@ func (m *Console) drawKeys(c *canvas) {
 			x = r.x + 1
 		}
 		x = c.text(x, y, w, key, KeyName)
-		x = c.text(x+1, y, w, b.Label, KeyText) + 2
+		x = c.text(x+1, y, w, h.label, KeyText) + 2
 	}
 }
 

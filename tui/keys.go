@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"drylane/show"
 )
 
 // An Act is something a key does on the console.
@@ -50,11 +52,10 @@ const (
 
 // A Binding is one row of the key table.
 type Binding struct {
-	Act   Act
-	Keys  []string
-	Label string // for the line at the bottom
-	Help  string // for the help screen
-	Head  string // starts a group on the help screen
+	Act  Act
+	Keys []string
+	Help string // for the help screen
+	Head string // starts a group on the help screen
 	// Now marks what must not wait for the screen: it is done in the keys'
 	// own goroutine as soon as the key arrives.
 	Now bool
@@ -63,19 +64,19 @@ type Binding struct {
 // DefaultKeys is the one table of keys: what the console obeys, what the
 // bottom line and the help screen show, and what the README lists.
 var DefaultKeys = []Binding{
-	{Act: ActArm, Keys: []string{"a"}, Label: "arm", Help: "arm the show: from safe", Head: "The run"},
-	{Act: ActGo, Keys: []string{"enter"}, Label: "go", Help: "start when armed, resume when held, make safe when ended"},
-	{Act: ActHold, Keys: []string{"space"}, Label: "HOLD", Help: "hold: music and cues stop together", Now: true},
-	{Act: ActCut, Keys: []string{"backspace"}, Label: "CUT", Help: "cut: to safe at once, nothing more fires", Now: true},
-	{Act: ActEarlier, Keys: []string{"left"}, Label: "EARLIER 0.1", Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and drift", Now: true},
-	{Act: ActLater, Keys: []string{"right"}, Label: "LATER 0.1", Help: "nudge the cues LATER by 0.1 s", Now: true},
+	{Act: ActArm, Keys: []string{"a"}, Help: "arm the show: from safe", Head: "The run"},
+	{Act: ActGo, Keys: []string{"enter"}, Help: "start when armed, resume when held, safe when ended"},
+	{Act: ActHold, Keys: []string{"space"}, Help: "hold: music and cues stop together", Now: true},
+	{Act: ActCut, Keys: []string{"backspace"}, Help: "cut: to safe at once, nothing more fires", Now: true},
+	{Act: ActEarlier, Keys: []string{"left"}, Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and drift", Now: true},
+	{Act: ActLater, Keys: []string{"right"}, Help: "nudge the cues LATER by 0.1 s", Now: true},
 	{Act: ActEarlier5, Keys: []string{"shift+left"}, Help: "nudge the cues EARLIER by 0.5 s", Now: true},
 	{Act: ActLater5, Keys: []string{"shift+right"}, Help: "nudge the cues LATER by 0.5 s", Now: true},
-	{Act: ActTap, Keys: []string{"j", "f"}, Label: "tap", Help: "tap on an accent as you hear it", Now: true},
+	{Act: ActTap, Keys: []string{"j", "f"}, Help: "tap on an accent as you hear it", Now: true},
 	{Act: ActCallEarly, Keys: []string{"e"}, Help: "call: the cues are early", Now: true},
 	{Act: ActCallLate, Keys: []string{"l"}, Help: "call: the cues are late", Now: true},
-	{Act: ActDown, Keys: []string{"d"}, Label: "stand down", Help: "stand the marked lane down", Head: "Lanes"},
-	{Act: ActBack, Keys: []string{"b"}, Label: "bring back", Help: "bring the marked lane back"},
+	{Act: ActDown, Keys: []string{"d"}, Help: "stand the marked lane down", Head: "Lanes"},
+	{Act: ActBack, Keys: []string{"b"}, Help: "bring the marked lane back"},
 	{Act: ActLaneUp, Keys: []string{"up"}, Help: "mark the lane above"},
 	{Act: ActLaneDown, Keys: []string{"down"}, Help: "mark the lane below"},
 	{Act: ActCuePrev, Keys: []string{","}, Help: "cue under the cursor: the one before in the lane"},
@@ -83,21 +84,37 @@ var DefaultKeys = []Binding{
 	{Act: ActGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
 	{Act: ActFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
 	{Act: ActFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
-	{Act: ActZoomIn, Keys: []string{"+", "="}, Label: "zoom", Help: "zoom in", Head: "View"},
+	{Act: ActZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: ActZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: ActZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},
 	{Act: ActScrollBk, Keys: []string{"pgup"}, Help: "scroll back"},
 	{Act: ActScrollOn, Keys: []string{"pgdown"}, Help: "scroll on"},
 	{Act: ActFollow, Keys: []string{"n"}, Help: "follow the now-line again"},
-	{Act: ActPanel, Keys: []string{"tab"}, Label: "panel", Help: "next panel on the right"},
+	{Act: ActPanel, Keys: []string{"tab"}, Help: "next panel on the right"},
 	{Act: ActReports, Keys: []string{"r"}, Help: "reports: both ears, left, right, off"},
 	{Act: ActTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
 	{Act: ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
 	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},
 	{Act: ActStop, Keys: []string{"esc"}, Help: "stop reading the music for the waveform"},
 	{Act: ActSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
-	{Act: ActHelp, Keys: []string{"?"}, Label: "help", Help: "this list", Head: "Everything else"},
-	{Act: ActQuit, Keys: []string{"q", "ctrl+c"}, Label: "quit", Help: "quit; asks while the show is not safe"},
+	{Act: ActHelp, Keys: []string{"?"}, Help: "this list", Head: "Everything else"},
+	{Act: ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while the show is not safe"},
+}
+
+// A hint is a key on the line at the bottom.
+type hint struct {
+	act   Act
+	label string
+}
+
+// bottomLine lists what the bottom line shows in each state: first what the
+// shooter needs then.
+var bottomLine = map[show.State][]hint{
+	show.Safe:    {{ActArm, "ARM"}, {ActHelp, "help"}, {ActQuit, "quit"}, {ActCheck, "sound check"}, {ActZoomIn, "zoom"}, {ActGroup, "lanes"}, {ActTheme, "theme"}, {ActFilter, "filter"}},
+	show.Armed:   {{ActGo, "START"}, {ActCut, "make safe"}, {ActEarlier, "EARLIER"}, {ActLater, "LATER"}, {ActHelp, "help"}, {ActDown, "stand down"}, {ActBack, "bring back"}},
+	show.Running: {{ActHold, "HOLD"}, {ActCut, "CUT"}, {ActEarlier, "EARLIER"}, {ActLater, "LATER"}, {ActTap, "tap"}, {ActHelp, "help"}, {ActDown, "stand down"}, {ActBack, "bring back"}, {ActPanel, "panel"}, {ActZoomIn, "zoom"}, {ActReports, "reports"}},
+	show.Held:    {{ActGo, "RESUME"}, {ActCut, "CUT"}, {ActTick, "tick"}, {ActEarlier, "EARLIER"}, {ActLater, "LATER"}, {ActHelp, "help"}, {ActDown, "stand down"}, {ActBack, "bring back"}},
+	show.Ended:   {{ActGo, "make safe"}, {ActHelp, "help"}, {ActQuit, "quit"}, {ActZoomAll, "whole show"}, {ActPanel, "panel"}},
 }
 
 // A Keymap finds what a key does.

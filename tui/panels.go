@@ -135,7 +135,11 @@ func (m *Console) drawHold(c *canvas, r rect) {
 	} else {
 		line("the sky is clear of what was lit", Good)
 	}
-	line(fmt.Sprintf("resumes at %s, cue %s first", show.FormatTime(t.Heard().At(m.Plan.Rate)), m.nextID()), Normal)
+	back := ""
+	if n := t.TakenBack(); n > 0 {
+		back = fmt.Sprintf(" (%d taken back)", n)
+	}
+	line(fmt.Sprintf("resumes at %s, cue %s first%s", show.FormatTime(t.Heard().At(m.Plan.Rate).Round(time.Millisecond)), m.nextID(), back), Normal)
 	list := m.Show.Console.Checklist
 	for i, item := range list {
 		mark, style := "□ ", Normal
