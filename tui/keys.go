@@ -52,10 +52,11 @@ const (
 
 // A Binding is one row of the key table.
 type Binding struct {
-	Act  Act
-	Keys []string
-	Help string // for the help screen
-	Head string // starts a group on the help screen
+	Act   Act
+	Keys  []string
+	Label string // for a bottom line that is the same in every state; the console has bottomLine
+	Help  string // for the help screen
+	Head  string // starts a group on the help screen
 	// Now marks what must not wait for the screen: it is done in the keys'
 	// own goroutine as soon as the key arrives.
 	Now bool
