@@ -38,9 +38,19 @@ type Setup struct {
 	Overview func() (done float64, left time.Duration)
 	// StopOverview ends the reading; nil when it cannot be ended.
 	StopOverview func()
+	// Accents are the accents of the music, by time, when it has been reviewed,
+	// and Doubts the cues that the review doubts, in firing order.
+	Accents []Accent
+	Doubts  []int
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time
+}
+
+// An Accent is a place in the music where something sets in.
+type Accent struct {
+	At     show.Frame
+	Strong bool
 }
 
 // frameEvery is the time between two looks at the run.

@@ -383,6 +383,23 @@ type chanRun struct {
 func (c *chanRun) Do(a show.ScriptAction, at time.Time) { c.asked <- a }
 func (c *chanRun) Snapshot() *deck.Snapshot             { return c.fakeRun.Snapshot() }
 
+// TestNextDoubt goes through the doubted cues, round and round.
+func TestNextDoubt(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.press("w") // no review: nothing happens
+	if s.cursor != -1 {
+		t.Errorf("the cursor went to %d", s.cursor)
+	}
+	s.Doubts = []int{5, 60, 200}
+	for _, want := range []int{5, 60, 200, 5} {
+		s.press("w")
+		w := s.window()
+		if at := s.run.t.EffectAt(want); s.cursor != want || at < w.from() || at >= w.to() {
+			t.Errorf("the cursor is on %d, want %d in sight", s.cursor, want)
+		}
+	}
+}
+
 // TestCountIn: a count-in shows, is kept by hold, cut short by go, and resumes
 // by itself at its end.
 func TestCountIn(t *testing.T) {

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"sort"
 
 	"drylane/show"
 )
@@ -13,6 +14,7 @@ func (m *Console) drawLanes(c *canvas) {
 	now := m.heard()
 	m.placeLanes()
 	drawWave(c, m.lay.wave, w, m.Wave, now, m.Plan.Length)
+	m.drawAccents(c, w)
 	m.drawWaveLabel(c)
 	m.raster.reset(m.lay.tracks.w, m.lay.tracks.h, m.tall())
 	m.raster.draw(t, now, w, m.lanes(), m.rows, m.match)
@@ -37,6 +39,21 @@ func (m *Console) drawWaveLabel(c *canvas) {
 		span = fmt.Sprintf("%d s wide", int(zooms[m.zoom].Seconds()))
 	}
 	c.text(1, r.y+1, r.x-2, span, Faint)
+}
+
+// drawAccents marks the music's accents along the top of the waveform.
+func (m *Console) drawAccents(c *canvas, w window) {
+	r := m.lay.wave
+	i := sort.Search(len(m.Accents), func(i int) bool { return m.Accents[i].At >= w.from() })
+	for ; i < len(m.Accents) && m.Accents[i].At < w.to(); i++ {
+		x := r.x + w.col(m.Accents[i].At)/2
+		switch {
+		case m.Accents[i].Strong:
+			c.set(x, r.y, '▾', Accent)
+		case c.at(x, r.y).r != '▾':
+			c.set(x, r.y, '·', Accent)
+		}
+	}
 }
 
 func (m *Console) drawLane(c *canvas, l, row int) {

@@ -30,6 +30,7 @@ const (
 	ActLaneDown  Act = "lane-down"
 	ActCuePrev   Act = "cue-back"
 	ActCueNext   Act = "cue-on"
+	ActDoubt     Act = "next-doubt"
 	ActZoomIn    Act = "zoom-in"
 	ActZoomOut   Act = "zoom-out"
 	ActZoomAll   Act = "zoom-all"
@@ -82,6 +83,7 @@ var DefaultKeys = []Binding{
 	{Act: ActLaneDown, Keys: []string{"down"}, Help: "mark the lane below"},
 	{Act: ActCuePrev, Keys: []string{","}, Help: "cue under the cursor: the one before in the lane"},
 	{Act: ActCueNext, Keys: []string{"."}, Help: "cue under the cursor: the next one in the lane"},
+	{Act: ActDoubt, Keys: []string{"w"}, Help: "cue under the cursor: the next one that the review doubts"},
 	{Act: ActGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
 	{Act: ActFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
 	{Act: ActFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -13,6 +14,8 @@ func (m *Console) look2(a Act) {
 		m.moveLane(a == ActLaneDown)
 	case ActCuePrev, ActCueNext:
 		m.moveCursor(a == ActCueNext)
+	case ActDoubt:
+		m.nextDoubt()
 	case ActZoomIn:
 		m.zoomTo(m.zoom - 1)
 	case ActZoomOut:
@@ -125,6 +128,24 @@ func (m *Console) moveCursor(on bool) {
 			return
 		}
 	}
+}
+
+// nextDoubt puts the cursor on the next cue that the review doubts, and starts
+// again at the first after the last.
+func (m *Console) nextDoubt() {
+	if len(m.Doubts) == 0 {
+		return
+	}
+	from := m.cursor
+	if from < 0 {
+		from = m.snap.Transport.Next() - 1
+	}
+	k, _ := slices.BinarySearch(m.Doubts, from+1)
+	m.cursor, m.panel = m.Doubts[k%len(m.Doubts)], panelCue
+	if l := int(m.lanes().of[m.cursor]); !m.folds[l] {
+		m.lane = l
+	}
+	m.reveal(m.snap.Transport.EffectAt(m.cursor))
 }
 
 // reveal scrolls so that frame f is in sight.

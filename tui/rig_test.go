@@ -202,6 +202,14 @@ var scenes = map[string]func(*scene){
 	},
 	"ended": func(s *scene) { s.runTo(200 * time.Second) },
 	"cue":   func(s *scene) { s.runTo(20 * time.Second); s.press("down", "down", ".", ".") },
+	"reviewed": func(s *scene) {
+		for k := range 60 {
+			s.Accents = append(s.Accents, Accent{show.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), k%2 == 0})
+		}
+		s.Doubts = []int{66, 97}
+		s.runTo(41200 * time.Millisecond)
+		s.press("w")
+	},
 	"help":  func(s *scene) { s.press("?") },
 	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },
 	"first": func(s *scene) { s.overlay = firstOverlay },
