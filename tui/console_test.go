@@ -219,15 +219,28 @@ func TestRemapping(t *testing.T) {
 	}
 }
 
-// TestKeyTableInREADME: the README lists the keys as they are.
+// TestKeyTableInREADME: the README lists the keys as they are; -update writes
+// them there.
 func TestKeyTableInREADME(t *testing.T) {
-	k, _ := NewKeymap(nil)
-	readme, err := os.ReadFile(filepath.Join("..", "README.md"))
+	k, err := NewKeymap(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(string(readme), KeyTable(k)) {
-		t.Errorf("README.md does not have the key table; it should have:\n%s", KeyTable(k))
+	path := filepath.Join("..", "README.md")
+	readme, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, _ := strings.Cut(string(readme), "<!-- keys -->\n")
+	_, tail, ok := strings.Cut(rest, "<!-- end keys -->\n")
+	if !ok {
+		t.Fatal("README.md has no place for the key table")
+	}
+	want := head + "<!-- keys -->\n" + KeyTable(k) + "<!-- end keys -->\n" + tail
+	if updating() {
+		os.WriteFile(path, []byte(want), 0o644)
+	} else if want != string(readme) {
+		t.Error("README.md does not list the keys as they are: go test ./tui -run KeyTable -update")
 	}
 }
 

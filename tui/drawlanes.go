@@ -49,9 +49,9 @@ func (m *Console) drawAccents(c *canvas, w window) {
 		x := r.x + w.col(m.Accents[i].At)/2
 		switch {
 		case m.Accents[i].Strong:
-			c.set(x, r.y, '▾', Accent)
+			c.set(x, r.y, '▾', BeatMark)
 		case c.at(x, r.y).r != '▾':
-			c.set(x, r.y, '·', Accent)
+			c.set(x, r.y, '·', BeatMark)
 		}
 	}
 }

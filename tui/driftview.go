@@ -150,7 +150,7 @@ func (v *driftView) plot(c *canvas, r rect) {
 	first, span := points[0].At, max(1, points[len(points)-1].At-points[0].At)
 	x := func(t deck.Tap) int { return left + int(int64(t.At-first)*int64(width)/int64(span)) }
 	for i := range points {
-		c.set(x(points[i]), row(runningMedian(points[:i+1])), '─', Accent)
+		c.set(x(points[i]), row(runningMedian(points[:i+1])), '─', BeatMark)
 	}
 	for _, t := range points {
 		c.set(x(t), row(t.Late), '•', TapDot)

@@ -32,7 +32,7 @@ const (
 	WaveAhead       // music to come
 	WaveEdge        // its peaks
 	WavePast        // music heard
-	Accent          // beats and accents
+	BeatMark        // beats and accents
 	Ignite          // ignition mark of a cue to come
 	Lead            // prefire run
 	Burst           // effect
