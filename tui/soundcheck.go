@@ -8,8 +8,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// A Player is what the sound check shows and commands; desk.Desk is one.
-type Player interface {
+// A CheckDesk is what the sound check shows and commands; desk.Desk is one.
+type CheckDesk interface {
 	Snapshot() *desk.Snapshot
 	Do(desk.Command)
 	Quit()
@@ -18,7 +18,7 @@ type Player interface {
 // CheckSetup is what a sound check is made from.
 type CheckSetup struct {
 	Title   string // of the show, safe to print
-	Desk    Player
+	Desk    CheckDesk
 	Sources []desk.Source // those of the desk
 	Theme   *Theme
 	Themes  func(name string) *Theme // for the theme key; nil: it does nothing
@@ -46,9 +46,6 @@ type SoundCheck struct {
 	height int
 	lay    checkLayout
 	canvas canvas
-	gen    int // of the ticks
-
-	release, regain func()
 }
 
 // NewSoundCheck returns the screen of a sound check.
@@ -64,12 +61,11 @@ func NewSoundCheck(s CheckSetup) *SoundCheck {
 	return m
 }
 
-// A checkTick is a look at the desk; gen tells old ticks from new.
-type checkTick struct{ gen int }
+// A checkTick is a look at the desk of one sound check.
+type checkTick struct{ of *SoundCheck }
 
 func (m *SoundCheck) tick() tea.Cmd {
-	gen := m.gen
-	return tea.Tick(frameEvery, func(time.Time) tea.Msg { return checkTick{gen} })
+	return tea.Tick(frameEvery, func(time.Time) tea.Msg { return checkTick{m} })
 }
 
 // Init implements tea.Model.
@@ -84,7 +80,7 @@ func (m *SoundCheck) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.width, m.height = msg.Width, msg.Height
 		m.lay = arrangeCheck(m.width, m.height)
 	case checkTick:
-		if msg.gen != m.gen {
+		if msg.of != m { // of one that was left
 			return m, nil
 		}
 		if m.look(m.Now()); m.snap.Done {
@@ -97,12 +93,6 @@ func (m *SoundCheck) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.teaKey(msg)
 	case MouseMsg:
 		m.mouse(msg)
-	case tea.ResumeMsg:
-		if m.regain != nil {
-			m.regain()
-		}
-		m.gen++
-		return m, m.tick()
 	}
 	return m, nil
 }
@@ -115,7 +105,9 @@ func (m *SoundCheck) View() string {
 
 func (m *SoundCheck) clock() time.Time { return m.Now() }
 
-func (m *SoundCheck) keepModes(release, regain func()) { m.release, m.regain = release, regain }
+// keepModes does nothing: a sound check does not give the terminal away while
+// it may be loud.
+func (m *SoundCheck) keepModes(release, regain func()) {}
 
 // arrived does what cannot wait: the stop key and the gains act although the
 // screen may be stuck. It runs in the keys' goroutine.
@@ -153,9 +145,6 @@ func (m *SoundCheck) teaKey(msg tea.KeyMsg) tea.Cmd {
 
 // key does what a key asks for.
 func (m *SoundCheck) key(k KeyMsg) tea.Cmd {
-	if k.Key == "ctrl+z" {
-		return m.suspend()
-	}
 	b := m.keys.Find(k.Key)
 	if b != nil && b.Now {
 		if c, ok := CheckCommand(b.Act); ok && !k.Done {
@@ -234,13 +223,4 @@ func (m *SoundCheck) mouse(e MouseMsg) {
 	if i := m.first + e.Y - m.lay.list.y - 1; m.lay.list.contains(e.X, e.Y) && i >= m.first && i < len(m.Sources) {
 		m.mark = i
 	}
-}
-
-// suspend stops the sound before the terminal goes away.
-func (m *SoundCheck) suspend() tea.Cmd {
-	m.Desk.Do(desk.Command{Action: desk.Stop})
-	if m.release != nil {
-		m.release()
-	}
-	return tea.Suspend
 }

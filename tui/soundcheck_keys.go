@@ -39,7 +39,7 @@ const (
 // CheckKeys is the one table of the sound check's keys.
 var CheckKeys = []Binding{
 	{Act: CheckPlay, Keys: []string{"enter"}, Label: "play", Help: "play the marked line, on from where it was stopped", Head: "The sound"},
-	{Act: CheckStop, Keys: []string{"space"}, Label: "STOP", Help: "stop at once", Now: true},
+	{Act: CheckStop, Keys: []string{"space", "ctrl+z"}, Label: "STOP", Help: "stop at once", Now: true},
 	{Act: CheckUp, Keys: []string{"up"}, Label: "mark", Help: "mark the line above"},
 	{Act: CheckDown, Keys: []string{"down"}, Help: "mark the line below"},
 	{Act: CheckNext, Keys: []string{"n"}, Label: "next", Help: "play the next line"},

@@ -154,8 +154,8 @@ func (m *SoundCheck) drawHelp(c *canvas) {
 	m.helpTop = max(0, min(m.helpTop, len(lines)-rows))
 	for y, l := range lines[m.helpTop:min(len(lines), m.helpTop+rows)] {
 		c.text(r.x, r.y+y, r.w, l.head, Heading)
-		c.text(r.x, r.y+y, 14, l.key, KeyName)
-		c.text(r.x+15, r.y+y, r.w-15, l.text, Normal)
+		c.text(r.x, r.y+y, 16, l.key, KeyName)
+		c.text(r.x+17, r.y+y, r.w-17, l.text, Normal)
 	}
 	foot := "any key closes this; " + m.keys.Name(CheckStop) + " stops the sound"
 	if len(lines) > rows {

@@ -17,8 +17,7 @@ type Stage struct {
 	check atomic.Pointer[SoundCheck] // nil while the console is shown
 	size  tea.WindowSizeMsg
 
-	trouble         string // why the sound check did not open
-	release, regain func()
+	trouble string // why the sound check did not open
 }
 
 // NewStage returns the stage of a console. open gets a desk ready and starts
@@ -72,7 +71,6 @@ func (s *Stage) begin() tea.Cmd {
 	var c *SoundCheck
 	setup.Leave = func() tea.Msg { return checkLeft{c} }
 	c = NewSoundCheck(setup)
-	c.keepModes(s.release, s.regain)
 	c.Update(s.size)
 	s.check.Store(c)
 	return c.Init()
@@ -91,11 +89,6 @@ func (s *Stage) View() string {
 	c.fill(r, ' ', Normal)
 	c.text(r.x+1, r.y, r.w-2, "no sound check: "+s.trouble, Alarm)
 	return c.render(s.Theme)
-}
-
-func (s *Stage) keepModes(release, regain func()) {
-	s.release, s.regain = release, regain
-	s.Console.keepModes(release, regain)
 }
 
 func (s *Stage) arrived(in input, at time.Time) tea.Msg {

@@ -36,14 +36,15 @@ var errSilent = errors.New("")
 
 // cli is the command line.
 type cli struct {
-	Demo     demoCmd     `cmd:"" help:"Rehearse the built-in demo show."`
-	Rehearse rehearseCmd `cmd:"" help:"Rehearse a show folder on the console, or by a script."`
-	New      newCmd      `cmd:"" help:"Write a small show folder to start from."`
-	Replay   replayCmd   `cmd:"" help:"Run a session log's commands again and compare every firing."`
-	Info     infoCmd     `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`
-	Compare  compareCmd  `cmd:"" help:"Are two files the same music, and where does one lie against the other?"`
-	Loudness loudnessCmd `cmd:"" help:"Measure loudness, peaks, clipping, balance and polarity of a sound file."`
-	Version  versionCmd  `cmd:"" help:"Print the version."`
+	Demo       demoCmd       `cmd:"" help:"Rehearse the built-in demo show."`
+	Rehearse   rehearseCmd   `cmd:"" help:"Rehearse a show folder on the console, or by a script."`
+	New        newCmd        `cmd:"" help:"Write a small show folder to start from."`
+	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`
+	Compare    compareCmd    `cmd:"" help:"Are two files the same music, and where does one lie against the other?"`
+	Loudness   loudnessCmd   `cmd:"" help:"Measure loudness, peaks, clipping, balance and polarity of a sound file."`
+	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
+	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 
 const description = `drylane is a rehearsal console for firework displays that are fired to music.

@@ -22,7 +22,8 @@ type Config struct {
 	// Open opens a file that a source names.
 	Open Opener
 	// Output opens an output for that many frames a second. It is called
-	// again for a source at another rate, after the last output was closed.
+	// again for a source at another rate; the output before is then still open,
+	// silent, and closed right after.
 	Output func(rate int) (playback.Output, error)
 	// Rate is that of the test signals.
 	Rate int

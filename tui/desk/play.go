@@ -66,14 +66,15 @@ func (d *Desk) ready(rate int) bool {
 	if d.out != nil && d.rate == rate {
 		return true
 	}
-	if d.out != nil {
-		d.out.Close()
-		d.out = nil
-	}
 	out, err := d.cfg.Output(rate)
 	if err != nil {
 		d.say(true, "no sound: %s", err)
 		return false
+	}
+	// Only now: a sound server that is left alone may fill seconds of its
+	// device with silence, and the next stream waits for their end.
+	if d.out != nil {
+		d.out.Close()
 	}
 	d.out, d.rate, d.next, d.under = out, rate, 0, 0
 	return true
@@ -114,7 +115,7 @@ func (d *Desk) lost(err error) {
 	d.out.Close()
 	d.out, d.playing = nil, false
 	d.quiet()
-	d.say(true, "STOPPED: %s", err)
+	d.say(true, "STOPPED: %s; playing tries again", err)
 }
 
 // listen asks the output what was heard.
