@@ -112,7 +112,11 @@ func RunTerminal(ctx context.Context, m screen, in *os.File, out io.Writer) erro
 	}
 	defer func() { term.Restore(in.Fd(), old) }()
 	m.keepModes(func() { term.Restore(in.Fd(), old) }, func() { term.MakeRaw(in.Fd()) })
-	p := tea.NewProgram(m, tea.WithInput(nil), tea.WithOutput(out), tea.WithAltScreen(),
+	// The keys are read by pump. What bubbletea gets is an input on which nothing
+	// ever comes: without any at all it does not survive a suspend.
+	none, end := io.Pipe()
+	defer end.Close()
+	p := tea.NewProgram(m, tea.WithInput(none), tea.WithOutput(out), tea.WithAltScreen(),
 		tea.WithMouseCellMotion(), tea.WithFPS(30), tea.WithContext(ctx), tea.WithoutSignalHandler())
 	go func() {
 		defer func() {

@@ -154,7 +154,7 @@ func writeNoiseShow(t *testing.T, dir string, rate, seconds int) []float32 {
 	}
 	for name, text := range map[string]string{
 		"cues.csv":  cues.String(),
-		"show.toml": "title = \"Noise\"\ncues = \"cues.csv\"\nsoundtrack.file = \"noise.wav\"\n",
+		"show.toml": "title = \"Noise\"\ncues = \"cues.csv\"\nsoundtrack.file = \"noise.wav\"\nconsole.guard = \"600ms\"\n",
 	} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
 			t.Fatal(err)

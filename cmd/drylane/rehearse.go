@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"strings"
 	"time"
 
 	"drylane/playback"
@@ -14,6 +15,7 @@ import (
 	"drylane/show"
 	"drylane/tui"
 	"drylane/tui/deck"
+	"drylane/tui/desk"
 
 	"github.com/charmbracelet/x/term"
 )
@@ -153,7 +155,7 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 // What is committed must lie ahead of what the device holds, so a guard too
 // short for the sound system is made longer.
 func timing(guard, latency time.Duration) (time.Duration, time.Duration) {
-	const least, most, ahead = 40 * time.Millisecond, 100 * time.Millisecond, 20 * time.Millisecond
+	const least, most, ahead = 40 * time.Millisecond, 400 * time.Millisecond, 20 * time.Millisecond
 	buffer := min(most, max(least, guard*2/3))
 	return max(guard, buffer+max(0, latency)+ahead), buffer
 }
@@ -196,9 +198,27 @@ func (e *env) console(r *rehearsal, f runFlags) error {
 	go overview.build(reading)
 	done := make(chan error, 1)
 	go func() { done <- r.deck.Run(ctx) }()
-	err = tui.RunTerminal(ctx, tui.NewConsole(setup), e.in, e.out)
+	console := tui.NewConsole(setup)
+	check := func() (tui.CheckSetup, error) { return r.beginCheck(ctx, e, f, console.Theme) }
+	err = tui.RunTerminal(ctx, tui.NewStage(console, check), e.in, e.out)
 	r.deck.Quit()
 	return errors.Join(err, <-done)
+}
+
+// beginCheck opens the sound check beside a show that is safe.
+func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, theme *tui.Theme) (tui.CheckSetup, error) {
+	out := f.Out
+	if strings.HasPrefix(out, "wav:") {
+		out = "silent" // the file is the rehearsal's
+	}
+	sound := soundFlags{Out: out, Latency: f.Latency, Left: desk.LowGain.DB(), Right: desk.LowGain.DB(), Level: desk.StartLevel.DB()}
+	setup, run, err := newCheck(r.show, r.fsys, r.folder).setup(e, sound, f.consoleFlags)
+	if err != nil {
+		return setup, err
+	}
+	setup.Theme = theme
+	go run(ctx)
+	return setup, nil
 }
 
 // An overview is the waveform, made in the background from a second handle on

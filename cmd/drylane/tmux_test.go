@@ -18,6 +18,12 @@ type terminal struct {
 	name string
 }
 
+// jobShell runs the program, tells when it was stopped, and then takes
+// commands such as fg.
+const jobShell = `set -m; "$0" "$@"
+while [ -n "$(jobs -s)" ]; do echo stopped by the terminal; read -r word; $word; done
+sleep 300`
+
 // openTerminal runs the program in a terminal of that size.
 func openTerminal(t *testing.T, width, height int, args ...string) *terminal {
 	t.Helper()
@@ -26,7 +32,7 @@ func openTerminal(t *testing.T, width, height int, args ...string) *terminal {
 	binary := buildBinary(t)
 	term := &terminal{t, tmux, fmt.Sprintf("drylane-test-%d-%dx%d", os.Getpid(), width, height)}
 	command := append([]string{"env", "HOME=" + dir, "XDG_DATA_HOME=" + dir, "XDG_STATE_HOME=" + dir, "XDG_CONFIG_HOME=" + dir,
-		"PULSE_SERVER=unix:" + dir + "/none", "LANG=C.UTF-8", "sh", "-c", `"$0" "$@"; sleep 300`, binary}, args...)
+		"PULSE_SERVER=unix:" + dir + "/none", "LANG=C.UTF-8", "bash", "--norc", "-i", "-c", jobShell, binary}, args...)
 	start := append([]string{"-L", term.name, "-f", "/dev/null", "new-session", "-d", "-x", fmt.Sprint(width), "-y", fmt.Sprint(height)}, command...)
 	cmd := exec.Command(tmux, start...)
 	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "LANG=C.UTF-8")
@@ -99,8 +105,39 @@ func TestInATerminal(t *testing.T) {
 	x.press("n")
 	x.press("BSpace")
 	x.sees("SAFE", "cut before cue")
+	x.press("s")
+	x.sees("SOUND CHECK")
+	x.press("q")
+	x.sees("SAFE", "ARM")
 	x.press("q")
 	x.sees("fired", "session log:")
+}
+
+// TestSuspendAndBack stops the program in the middle of a run, as ctrl z does,
+// and brings it back: the show was held first, and the console goes on.
+func TestSuspendAndBack(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program and runs it in real time")
+	}
+	x := openTerminal(t, 81, 24, "demo") // in a shell with job control, which brings it back at once
+	x.sees("any key goes on")
+	x.press("x")
+	x.sees("a ARM")
+	x.press("a")
+	x.sees("ARMED")
+	x.press("Enter")
+	x.sees("RUNNING")
+	x.press("C-z")
+	x.sees("stopped by the terminal")
+	x.press("-l", "fg")
+	x.press("Enter")
+	x.sees("HELD", "the terminal was suspended")
+	x.press("Enter")
+	x.sees("RUNNING")
+	x.press("BSpace")
+	x.sees("SAFE")
+	x.press("q")
+	x.sees("session log:")
 }
 
 // TestTerminalOfEverySize: the console comes up at each size, and says so when
