@@ -69,6 +69,10 @@ name = "Main"
 distance_m = 30.5
 bearing = 3
 delay = "12ms"
+[[audience]]
+name = "Terrace"
+distance_m = 80
+bearing = -90
 [air]
 temperature_c = -5
 [[track]]
@@ -93,6 +97,7 @@ file = "tracks/code.wav"
 		Positions:     []Position{{Name: "North", Distance: 120, Bearing: -12.5}, {Name: "Hand", HandFired: true}},
 		Modules:       []Module{{"M1", 16, 50 * time.Millisecond}},
 		Speakers:      []Speaker{{"Main", 30.5, 3, 12 * time.Millisecond}},
+		Audiences:     []Audience{{"Terrace", 80, -90}},
 		Air:           Air{-5},
 		Tracks:        []Track{{"tracks/code.wav", "music", "timecode"}},
 		Players:       []Player{{"Desk", "tracks/code.wav"}},

@@ -17,6 +17,7 @@ type Show struct {
 	Positions  []Position
 	Modules    []Module
 	Speakers   []Speaker
+	Audiences  []Audience // besides the main audience, which is at distance 0
 	Air        Air
 	Tracks     []Track
 	Players    []Player
@@ -86,6 +87,14 @@ type Speaker struct {
 	Distance float64 // metres to the main audience
 	Bearing  float64
 	Delay    time.Duration // set on the sound system
+}
+
+// An Audience is a place where people watch from, other than the main
+// audience, which is where all distances are measured from.
+type Audience struct {
+	Name     string
+	Distance float64 // metres to the main audience
+	Bearing  float64 // degrees clockwise from the main audience's straight ahead
 }
 
 // Air states the conditions that the speed of sound is computed from.

@@ -43,6 +43,7 @@ func readShow(t *table) *Show {
 	s.Air = readAir(t.sub("air"))
 	s.Tracks = readTracks(t.list("track"), s)
 	s.Players = readPlayers(t.list("player"))
+	s.Audiences = readAudiences(t.list("audience"))
 	t.done()
 	return s
 }
@@ -126,6 +127,20 @@ func readSpeakers(tables []*table) []Speaker {
 		t.done()
 	}
 	return speakers
+}
+
+func readAudiences(tables []*table) []Audience {
+	names := names{}
+	var audiences []Audience
+	for _, t := range tables {
+		audiences = append(audiences, Audience{
+			Name:     names.read(t, "name"),
+			Distance: t.number("distance_m", 0, maxMetres, 0),
+			Bearing:  t.number("bearing", -maxDegrees, maxDegrees, 0),
+		})
+		t.done()
+	}
+	return audiences
 }
 
 func readAir(t *table) Air {

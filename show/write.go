@@ -37,14 +37,14 @@ func (s *Show) WriteCues(w io.Writer) error {
 // record is c in the order of columns.
 func record(c Cue) []string {
 	r := make([]string, colCount)
-	r[colCue] = written(c.ID)
+	r[colCue] = Cell(c.ID)
 	r[colEffectAt] = formatSeconds(c.EffectAt)
 	r[colPrefire] = formatSeconds(c.Prefire)
-	r[colPosition] = written(c.Position)
-	r[colModule] = written(c.Module)
-	r[colEffect] = written(c.Effect)
+	r[colPosition] = Cell(c.Position)
+	r[colModule] = Cell(c.Module)
+	r[colEffect] = Cell(c.Effect)
 	r[colBurn] = formatSeconds(c.Burn)
-	r[colNote] = written(c.Note)
+	r[colNote] = Cell(c.Note)
 	if c.Pin != 0 {
 		r[colPin] = strconv.Itoa(c.Pin)
 	}
@@ -54,8 +54,9 @@ func record(c Cue) []string {
 	return r
 }
 
-// written is a text as a cue list holds it.
-func written(text string) string { return shield(strings.TrimSpace(Clean(text))) }
+// Cell is a text as it may stand in CSV: cleaned, and behind an apostrophe
+// where a spreadsheet would take it for a formula.
+func Cell(text string) string { return shield(strings.TrimSpace(Clean(text))) }
 
 // shield puts an apostrophe before a text that begins like a formula, after
 // any apostrophes it already has, so that a spreadsheet shows it as it is;

@@ -1,0 +1,71 @@
+package field
+
+import (
+	"encoding/json"
+	"time"
+)
+
+// MarshalJSON writes the field in metres and milliseconds.
+func (f *Field) MarshalJSON() ([]byte, error) {
+	type path struct {
+		Position string  `json:"position"`
+		Metres   float64 `json:"metres"`
+		Report   float64 `json:"report_ms"`
+		High     float64 `json:"report_from_break_ms"`
+		Behind   float64 `json:"report_after_music_ms"`
+	}
+	type audience struct {
+		Name    string  `json:"name"`
+		X       float64 `json:"x_m"`
+		Y       float64 `json:"y_m"`
+		Speaker string  `json:"speaker"`
+		Music   float64 `json:"music_after_light_ms"`
+		Grade   string  `json:"grade"`
+		Left    float64 `json:"music_after_light_shifted_ms"`
+		Shifted string  `json:"grade_shifted"`
+		Paths   []path  `json:"positions"`
+	}
+	type separation struct {
+		Position string  `json:"position"`
+		Audience string  `json:"audience"`
+		Caliber  float64 `json:"caliber_mm"`
+		Metres   float64 `json:"metres"`
+		Rule     float64 `json:"rule_of_thumb_m"`
+		Short    bool    `json:"short"`
+	}
+	out := struct {
+		Title       string       `json:"title"`
+		Basis       string       `json:"basis"`
+		Celsius     float64      `json:"temperature_c"`
+		Speed       float64      `json:"speed_of_sound_m_s"`
+		Notes       []string     `json:"notes"`
+		Audiences   []audience   `json:"audiences"`
+		Seen        float64      `json:"cues_later_by_eye_ms"`
+		Nudge       float64      `json:"nudge_earlier_ms"`
+		Over        float64      `json:"music_after_light_nudged_ms"`
+		Heard       float64      `json:"cues_earlier_by_ear_ms"`
+		Spread      float64      `json:"by_ear_within_ms"`
+		Separations []separation `json:"separations"`
+		Care        string       `json:"care"`
+	}{
+		Title: f.Title, Basis: f.Basis(), Celsius: f.Celsius, Speed: f.Speed, Notes: f.Notes(),
+		Seen: millis(f.Shift.Seen), Nudge: millis(f.Shift.Nudge), Over: millis(f.Shift.Over),
+		Heard: millis(f.Shift.Heard), Spread: millis(f.Shift.Spread), Care: Care,
+	}
+	for _, a := range f.Audiences {
+		o := audience{
+			Name: a.Name, X: a.X, Y: a.Y, Speaker: a.Speaker, Music: millis(a.Music), Grade: Graded(a.Music).String(),
+			Left: millis(a.Left), Shifted: Graded(a.Left).String(),
+		}
+		for _, p := range a.Paths {
+			o.Paths = append(o.Paths, path{p.Position, p.Metres, millis(p.Report), millis(p.High), millis(p.Behind)})
+		}
+		out.Audiences = append(out.Audiences, o)
+	}
+	for _, s := range f.Separations {
+		out.Separations = append(out.Separations, separation{s.Position, s.Audience, s.Caliber, s.Metres, s.Rule, s.Short()})
+	}
+	return json.Marshal(out)
+}
+
+func millis(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }

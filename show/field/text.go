@@ -1,0 +1,148 @@
+package field
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"drylane/show/drift"
+)
+
+// Basis says what all the figures rest on.
+func (f *Field) Basis() string {
+	return fmt.Sprintf("sound travels %.1f m/s in air of %.3g °C (ISO 9613-1); light arrives at once; grades by ITU-R BT.1359, found with speech on a screen", f.Speed, f.Celsius)
+}
+
+// Care is what stands under every figure on distances.
+const Care = "Separation is " + Decides + "."
+
+// WriteText writes the field for a terminal of at most width columns.
+func (f *Field) WriteText(w io.Writer, width int) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: what distance does\n%s\n\n", f.Title, f.Basis())
+	b.WriteString(f.Picture(min(width, 72), 20))
+	b.WriteString("\n" + f.legend() + "\n")
+	for _, n := range f.Notes() {
+		b.WriteString("note: " + n + "\n")
+	}
+	for _, a := range f.Audiences {
+		b.WriteByte('\n')
+		f.writeAudience(&b, a)
+	}
+	b.WriteString("\nshift of the cues, for the " + MainAudience + "\n")
+	for _, s := range f.ShiftWords() {
+		b.WriteString("  " + s + "\n")
+	}
+	if len(f.Separations) > 0 {
+		b.WriteString("\nseparation\n")
+		for _, s := range f.Separations {
+			b.WriteString("  " + s.String() + "\n")
+		}
+		b.WriteString("  " + Care + "\n")
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (f *Field) legend() string {
+	var parts []string
+	for i, p := range f.Positions {
+		parts = append(parts, Label(i)+" "+p.Name)
+	}
+	return strings.Join(append(parts, "o audience", "s loudspeaker", "& several"), "  ")
+}
+
+// Notes say what was left out and what was taken for granted.
+func (f *Field) Notes() []string {
+	var notes []string
+	if len(f.Unplaced) > 0 {
+		notes = append(notes, "no distance_m in show.toml, so left out: "+strings.Join(f.Unplaced, ", "))
+	}
+	if len(f.Speakers) == 0 {
+		notes = append(notes, "no [[speaker]] in show.toml: the music is taken to be heard where it is made, at once")
+	}
+	if len(f.Audiences) == 1 {
+		notes = append(notes, "the main audience is the only place listened at; show.toml may list others: [[audience]] with name, distance_m and bearing")
+	}
+	return notes
+}
+
+// writeAudience writes what reaches one place.
+func (f *Field) writeAudience(b *strings.Builder, a Audience) {
+	fmt.Fprintf(b, "at the %s\n  %s\n", a.Name, f.MusicWords(a))
+	if len(a.Paths) == 0 {
+		return
+	}
+	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "  position\taway\treport\tfrom the break\tagainst the music")
+	for i, p := range a.Paths {
+		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Report), msWords(p.High), lateWords(p.Behind))
+	}
+	w.Flush()
+}
+
+// MusicWords say when the music comes to an audience, and what is seen of it.
+func (f *Field) MusicWords(a Audience) string {
+	from := "the music"
+	if a.Speaker != "" {
+		from = "the music of " + a.Speaker
+	}
+	return fmt.Sprintf("%s comes %s the light (%s); with the cues shifted as below %s the light (%s)",
+		from, after(a.Music), Graded(a.Music), after(a.Left), Graded(a.Left))
+}
+
+// ShiftWords say which shift serves the main audience, by eye and by ear.
+func (f *Field) ShiftWords() []string {
+	s := f.Shift
+	words := []string{fmt.Sprintf("by eye: cues %s bring the light to the music, the same for all positions", shiftWords(-s.Seen))}
+	if s.Nudge == 0 {
+		words = append(words, fmt.Sprintf("as a nudge: none; the music comes %s the light (%s)", after(s.Over), Graded(s.Over)))
+	} else {
+		words = append(words, fmt.Sprintf("as a nudge: %s; the music then comes %s the light (%s)", drift.NudgeWords(s.Nudge), after(s.Over), Graded(s.Over)))
+	}
+	if len(f.Positions) > 0 {
+		words = append(words, fmt.Sprintf("by ear: cues %s would put their reports on the music, each within %s; their light would then come %s before the music",
+			shiftWords(s.Heard), msWords(s.Spread), msWords(s.Heard+s.Seen)))
+	}
+	return words
+}
+
+// shiftWords writes a shift, positive for earlier, as what the cues do.
+func shiftWords(earlier time.Duration) string {
+	switch {
+	case earlier > 0:
+		return fmt.Sprintf("EARLIER by %.3f s", earlier.Seconds())
+	case earlier < 0:
+		return fmt.Sprintf("LATER by %.3f s", -earlier.Seconds())
+	}
+	return "where they are"
+}
+
+// msWords writes a time in milliseconds.
+func msWords(d time.Duration) string {
+	return fmt.Sprintf("%d ms", d.Round(time.Millisecond).Milliseconds())
+}
+
+// lateWords writes how a report stands to the music.
+func lateWords(d time.Duration) string {
+	switch ms := d.Round(time.Millisecond).Milliseconds(); {
+	case ms > 0:
+		return fmt.Sprintf("%d ms late", ms)
+	case ms < 0:
+		return fmt.Sprintf("%d ms early", -ms)
+	}
+	return "with it"
+}
+
+// after writes how the music stands to the light.
+func after(d time.Duration) string {
+	switch ms := d.Round(time.Millisecond).Milliseconds(); {
+	case ms > 0:
+		return fmt.Sprintf("%d ms after", ms)
+	case ms < 0:
+		return fmt.Sprintf("%d ms before", -ms)
+	}
+	return "with"
+}
