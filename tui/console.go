@@ -32,6 +32,7 @@ type Setup struct {
 	ASCII  bool
 	Log    string   // where the session is kept, for the screen
 	Stops  []string // why the show must not be armed
+	Lock   string   // whether the show is as it was locked; empty when it was not
 	First  bool     // show the first-run screen
 	// Overview reports how much of the soundtrack has been looked through
 	// (0 to 1) and how long the rest will take; nil when there is nothing to tell.

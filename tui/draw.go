@@ -289,6 +289,9 @@ func (m *Console) hint() string {
 	k := m.Keys.Name
 	switch m.snap.Transport.State() {
 	case show.Safe:
+		if m.Lock != "" {
+			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(ActArm), m.Lock)
+		}
 		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(ActArm))
 	case show.Armed:
 		return fmt.Sprintf("%s starts the music and the cues. %s makes it safe again.", k(ActGo), k(ActCut))

@@ -39,11 +39,22 @@ type cli struct {
 	Demo       demoCmd       `cmd:"" help:"Rehearse the built-in demo show."`
 	Rehearse   rehearseCmd   `cmd:"" help:"Rehearse a show folder on the console, or by a script."`
 	New        newCmd        `cmd:"" help:"Write a small show folder to start from."`
+	Check      checkCmd      `cmd:"" help:"Everything that can be known of a show before arming, and of the stick it goes out on."`
+	Lock       lockCmd       `cmd:"" help:"Pin a show as it was rehearsed, so that every change since is seen."`
+	Field      fieldCmd      `cmd:"" help:"When music and reports reach the audience, and the shift of the cues that serves it best."`
+	Print      printCmd      `cmd:"" help:"Crew sheets for each position."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
+	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
+	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
+	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
+	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`
+	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
 	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`
 	Compare    compareCmd    `cmd:"" help:"Are two files the same music, and where does one lie against the other?"`
 	Loudness   loudnessCmd   `cmd:"" help:"Measure loudness, peaks, clipping, balance and polarity of a sound file."`
-	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
+	Import     importCmd     `cmd:"" help:"Make a show folder from a cue list of another program, or from markers."`
+	Export     exportCmd     `cmd:"" help:"Write the cue list as CSV, or the music with the cues as markers."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 

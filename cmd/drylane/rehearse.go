@@ -13,6 +13,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/synth"
 	"drylane/show"
+	"drylane/show/drift"
 	"drylane/tui"
 	"drylane/tui/deck"
 	"drylane/tui/desk"
@@ -29,9 +30,10 @@ type rehearseCmd struct {
 type runFlags struct {
 	outFlags
 	consoleFlags
-	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
-	Log  string `placeholder:"PATH" help:"Where the session log goes; default: the user's data folder."`
-	JSON bool   `help:"With --auto: print events and summary as JSON lines."`
+	Auto   string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
+	Log    string `placeholder:"PATH" help:"Where the session log goes; default: the user's data folder."`
+	JSON   bool   `help:"With --auto: print events and summary as JSON lines."`
+	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 }
 
 func (rehearseCmd) Help() string {
@@ -72,10 +74,11 @@ func (e *env) terminal() bool {
 // A rehearsal is a run that has been put together.
 type rehearsal struct {
 	*loaded
-	plan *show.Plan
-	sink *sink
-	deck *deck.Deck
-	log  *os.File
+	plan   *show.Plan
+	sink   *sink
+	deck   *deck.Deck
+	log    *os.File
+	person person // who taps; without a name when nobody was named
 }
 
 // rehearse runs a show: by the script if there is one, else on the console.
@@ -106,7 +109,7 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 	if err != nil {
 		return err
 	}
-	sum := deck.Summarise(r.deck.Snapshot(), l.show)
+	sum := deck.Summarise(r.deck.Snapshot(), l.show, r.person.habit())
 	if printer != nil {
 		return printer.summary(sum, r.log.Name())
 	}
@@ -130,7 +133,13 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 		r.sink.finish(false)
 		return nil, err
 	}
+	if r.person, err = f.tapper(); err != nil {
+		out.Close()
+		r.sink.finish(false)
+		return nil, err
+	}
 	header := l.header(r.plan, out)
+	header.Person = r.person.Name
 	w, file, err := openLog(f.Log, l.show.Title, header)
 	if err != nil {
 		out.Close()
@@ -150,6 +159,17 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 	r.deck = deck.New(cfg)
 	return r, nil
 }
+
+// tapper returns the person whose taps are awaited.
+func (f runFlags) tapper() (person, error) {
+	if f.Person == "" {
+		return person{}, nil
+	}
+	return findPerson(f.Person)
+}
+
+// habit is what the drift analysis takes off a person's taps.
+func (p person) habit() drift.Config { return drift.Config{Bias: p.bias()} }
 
 // timing returns the guard and the longest device buffer that goes with it.
 // What is committed must lie ahead of what the device holds, so a guard too
@@ -190,6 +210,8 @@ func (e *env) console(r *rehearsal, f runFlags) error {
 		return err
 	}
 	overview := newOverview(r.loaded)
+	setup.Tapper = r.person.habit()
+	setup.Stops, setup.Lock = stopsFor(r.loaded), lockState(r.loaded)
 	setup.Wave, setup.Overview = overview.wave, overview.progress
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()

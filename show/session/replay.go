@@ -2,7 +2,6 @@ package session
 
 import (
 	"fmt"
-	"time"
 
 	"drylane/show"
 )
@@ -34,12 +33,14 @@ func Replay(log *Log) (agreed int, err error) {
 		ev = ev[:0]
 	}
 	for _, entry := range log.Entries {
-		if c, ok := commandOf(entry, t.Asked()); ok {
+		if c, ok := CommandOf(entry, t.Asked()); ok {
 			ev, err = t.Do(c, show.Frame(entry.Heard), ev)
 			if err != nil {
 				return agreed, &Difference{entry.N, entry.Kind, "refused: " + err.Error()}
 			}
-		} else {
+		} else if cueEvent(entry.Kind) || entry.Kind == show.EventEnded.String() {
+			// Taps, calls and the like do not drive the run: they are stamped by
+			// an estimate that may lie ahead of what the device had reported.
 			ev = t.Advance(show.Frame(entry.Heard), ev)
 		}
 		keep()
@@ -87,36 +88,4 @@ func describeEntry(e Entry) string {
 
 func describeEvent(e show.Event, cues []Cue) string {
 	return fmt.Sprintf("cue %s %s at frame %d, effect at %d", cues[e.Cue].ID, e.Kind, e.At, e.Effect)
-}
-
-// commandOf returns the command that led to the entry, if one did. asked is
-// the nudge before it: the session tells the sum of all nudges.
-func commandOf(e Entry, asked time.Duration) (c show.Command, ok bool) {
-	switch e.Kind {
-	case show.EventArmed.String():
-		c.Action = show.Arm
-	case show.EventStarted.String():
-		c.Action = show.Start
-	case show.EventHeld.String():
-		c.Action, c.Reason = show.Hold, e.Data.Reason
-	case show.EventResumed.String():
-		c.Action, c.HeldFor = show.Resume, time.Duration(e.Data.HeldNS)
-	case show.EventNudged.String():
-		c.Action = show.Nudge
-		if e.Data.NudgeMS != nil {
-			c.Step = time.Duration(*e.Data.NudgeMS)*time.Millisecond - asked
-		}
-	case show.EventStoodDown.String(), show.EventBroughtBack.String():
-		c.Action, c.Group = show.StandDown, show.Group{By: e.Data.By, Name: e.Data.Name}
-		if e.Kind == show.EventBroughtBack.String() {
-			c.Action = show.BringBack
-		}
-	case show.EventCut.String():
-		c.Action, c.Reason = show.Cut, e.Data.Reason
-	case show.EventReset.String():
-		c.Action = show.Reset
-	default:
-		return c, false
-	}
-	return c, true
 }

@@ -69,6 +69,45 @@ func TestReplayAgrees(t *testing.T) {
 	}
 }
 
+// TestReplayIsNotDrivenByTaps: a tap is stamped by an estimate, which may lie
+// ahead of where the show was then held.
+func TestReplayIsNotDrivenByTaps(t *testing.T) {
+	cue := show.Cue{ID: "1", EffectAt: 6 * time.Second, Prefire: time.Second, Position: "A"}
+	plan := show.NewPlan([]show.Cue{cue}, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, 48000, 48000*10)
+	tr := show.NewTransport(plan)
+	var buf bytes.Buffer
+	h := Header{Soundtrack: Soundtrack{Rate: 48000, Frames: 480000}, GuardMS: 150, LimitMS: 10000, Cues: CuesOf(plan, []show.Cue{cue})}
+	w, err := NewWriter(&buf, nil, h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	do := func(a show.Action, at show.Frame) {
+		ev, err := tr.Do(show.Command{Action: a, HeldFor: 3 * time.Second}, at, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range ev {
+			if entry, ok := FromEvent(e, tr, h.Cues); ok {
+				w.Append(entry)
+			}
+		}
+	}
+	do(show.Arm, 0)
+	do(show.Start, 0)
+	w.Append(Entry{Heard: 240_096, Kind: KindTap}) // 2 ms after the ignition at 5 s
+	do(show.Hold, 239_904)                         // 2 ms before it
+	do(show.Resume, 239_904)
+	do(show.Cut, 400_000)
+	w.Append(Entry{Kind: KindClosed})
+	log, err := Read(&buf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if agreed, err := Replay(log); err != nil || agreed != 1 {
+		t.Errorf("%d events agreed, %v", agreed, err)
+	}
+}
+
 // TestReplayNamesTheFirstDifference changes one firing by one frame.
 func TestReplayNamesTheFirstDifference(t *testing.T) {
 	log, _ := Read(bytes.NewReader(sample(t)))

@@ -80,8 +80,9 @@ type EraSummary struct {
 	Verdict string  `json:"verdict"`
 }
 
-// Summarise sums up the run that s shows the end of.
-func Summarise(s *Snapshot, sh *show.Show) Summary {
+// Summarise sums up the run that s shows the end of. tapper says how the person
+// at the keys taps.
+func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 	t := &s.Transport
 	p := t.Plan()
 	sum := Summary{Title: sh.Title, State: t.State().String(), Heard: show.FormatTime(t.Heard().At(p.Rate).Round(time.Millisecond)),
@@ -96,7 +97,7 @@ func Summarise(s *Snapshot, sh *show.Show) Summary {
 	}
 	sum.Left = sum.Cues - sum.Fired - sum.Passed
 	for _, era := range Eras(s.Taps) {
-		r := era.Report(t, sh.Cues, drift.Config{})
+		r := era.Report(t, sh.Cues, tapper)
 		e := EraSummary{Nudge: show.NudgeWords(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
 			Late: r.Show.Offset.Seconds(), Low: r.Show.Low.Seconds(), High: r.Show.High.Seconds(), Spread: r.Show.Spread.Seconds(),
 			Code: string(r.Verdict.Code), Suggest: show.NudgeWords(r.Verdict.Nudge), Verdict: r.Verdict.Text}

@@ -1,0 +1,248 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/loudness"
+	"drylane/show"
+	"drylane/show/check"
+	"drylane/show/check/tone"
+)
+
+// readFacts looks at everything in a show folder: it decodes the whole
+// soundtrack and hashes every file. The error is that of ctx alone; what is
+// wrong with the folder is in the facts.
+func readFacts(ctx context.Context, folder string, fsys fs.FS, progress func(done float64)) (*check.Facts, error) {
+	s, problems := show.Read(fsys)
+	if s == nil {
+		s = &show.Show{}
+	}
+	if s.Title == "" {
+		s.Title = show.Clean(filepath.Base(folder))
+	}
+	f := &check.Facts{Show: s, Problems: problems}
+	f.Music = soundFacts(fsys, s.Soundtrack.File)
+	if f.Music.File != "" && !f.Music.Missing {
+		f.Music.SHA256, _ = hashIn(ctx, fsys, f.Music.File)
+		if f.Music.Open == "" {
+			hearMusic(ctx, fsys, f, progress)
+		}
+	}
+	for _, name := range companions(s) {
+		f.Companions = append(f.Companions, soundFacts(fsys, name))
+	}
+	f.Lock = lockFacts(ctx, fsys, s, nil)
+	return f, ctx.Err()
+}
+
+// facts are those of an opened show that cost nothing to have.
+func (l *loaded) facts() *check.Facts {
+	s := l.show
+	f := &check.Facts{Show: s, Music: soundInfo(s.Soundtrack.File, l.music.Info())}
+	f.Music.SHA256 = l.sha
+	for _, name := range companions(s) {
+		f.Companions = append(f.Companions, soundFacts(l.fsys, name))
+	}
+	f.Lock = l.lockFacts()
+	return f
+}
+
+// companions are the files of the show's tracks and players, each once, other
+// than the soundtrack.
+func companions(s *show.Show) []string {
+	var names []string
+	add := func(name string) {
+		if name != "" && name != s.Soundtrack.File && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	for _, t := range s.Tracks {
+		add(t.File)
+	}
+	for _, p := range s.Players {
+		add(p.File)
+	}
+	return names
+}
+
+// soundFacts opens a sound file, reads its headers and closes it.
+func soundFacts(fsys fs.FS, name string) check.Audio {
+	if name == "" {
+		return check.Audio{}
+	}
+	s, err := openSound(fsys, name)
+	if err != nil {
+		return check.Audio{File: name, Missing: errors.Is(err, fs.ErrNotExist), Open: err.Error()}
+	}
+	defer s.Close()
+	return soundInfo(name, s.Info())
+}
+
+func soundInfo(name string, i playback.Info) check.Audio {
+	return check.Audio{
+		File: name, Rate: i.Rate, Channels: i.Channels, Length: i.Duration(),
+		Cut: i.Truncated, Unstated: i.Unstated, StartUncertain: i.StartUncertain.At(i.Rate),
+	}
+}
+
+// openSound opens a sound file of a folder.
+func openSound(fsys fs.FS, name string) (*playback.Soundtrack, error) {
+	f, err := openSeeker(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	return playback.Open(name, f)
+}
+
+// openSeeker opens a file of a folder for reading anywhere in it.
+func openSeeker(fsys fs.FS, name string) (io.ReadSeekCloser, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "an MP3, WAV, FLAC or Ogg Vorbis file is wanted", Err: err}
+	}
+	r, ok := f.(io.ReadSeekCloser)
+	if !ok {
+		f.Close()
+		return nil, &playback.OpenError{Name: name, Found: "is not a file"}
+	}
+	return r, nil
+}
+
+// hashIn hashes a file of a folder.
+func hashIn(ctx context.Context, fsys fs.FS, name string) (string, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	return playback.HashFile(ctx, f, nil)
+}
+
+// A listener takes in a whole soundtrack: its levels, and the stretch in which
+// the witness tone should begin.
+type listener struct {
+	meter    *loudness.Meter
+	from, to playback.Frame // of the stretch
+	stretch  [][2]float64
+	total    playback.Frame
+	progress func(float64)
+}
+
+// What is kept on either side of the reach of the witness: enough before to
+// know what the music was without it, and after it to follow the tone.
+const (
+	keptBefore = 300 * time.Millisecond
+	keptAfter  = 400 * time.Millisecond
+)
+
+func (l *listener) take(at playback.Frame, frames [][2]float64) error {
+	l.meter.Write(frames)
+	end := at + playback.Frame(len(frames))
+	if from, to := max(at, l.from), min(end, l.to); from < to {
+		l.stretch = append(l.stretch, frames[from-at:to-at]...)
+	}
+	l.progress(float64(end) / float64(max(1, l.total)))
+	return nil
+}
+
+// hearMusic decodes the soundtrack and completes what the facts say of it.
+func hearMusic(ctx context.Context, fsys fs.FS, f *check.Facts, progress func(float64)) {
+	m := &f.Music
+	meter, err := loudness.New(m.Rate, m.Channels, loudness.Options{})
+	if err != nil {
+		m.Open = err.Error()
+		return
+	}
+	l := &listener{meter: meter, total: playback.FrameAt(m.Length, m.Rate), progress: progress}
+	if w := f.Show.Witness; w != nil {
+		l.from = playback.FrameAt(max(0, w.At-check.Reach-keptBefore), m.Rate)
+		l.to = playback.FrameAt(w.At+check.Reach+keptAfter, m.Rate)
+	}
+	info, err := passOver(ctx, fsys, m.File, l.take)
+	if err != nil {
+		m.Open = fmt.Sprintf("it breaks off while being read: %v", err)
+		return
+	}
+	m.Level = levelOf(meter.Result(), info)
+	if f.Show.Witness != nil {
+		f.Tone = l.tone(m.Rate, f.Show.Witness.At)
+	}
+}
+
+// passOver reads a whole sound file: an MP3 on all cores, what else there is
+// through one reader, which then knows of all damage.
+func passOver(ctx context.Context, fsys fs.FS, name string, fn func(playback.Frame, [][2]float64) error) (playback.Info, error) {
+	s, err := openSound(fsys, name)
+	if err != nil {
+		return playback.Info{}, err
+	}
+	defer s.Close()
+	if s.Format() == "MP3" {
+		open := func() (io.ReadSeekCloser, error) { return openSeeker(fsys, name) }
+		err = playback.Pass(ctx, name, open, fn)
+		return s.Info(), err
+	}
+	buf := make([][2]float64, 1<<14)
+	for at := playback.Frame(0); ; {
+		if err := ctx.Err(); err != nil {
+			return s.Info(), err
+		}
+		n, ok := s.Stream(buf)
+		if err := fn(at, buf[:n]); err != nil {
+			return s.Info(), err
+		}
+		at += playback.Frame(n)
+		if !ok {
+			return s.Info(), s.Err()
+		}
+	}
+}
+
+// levelOf sums up a measurement.
+func levelOf(r loudness.Result, info playback.Info) *check.Level {
+	l := &check.Level{
+		Correlation: r.Correlation, Damaged: len(info.Damage),
+		Integrated: float64(r.Integrated), TruePeak: float64(r.TruePeak),
+	}
+	if l.Damaged > 0 {
+		l.FirstDamage = info.Damage[0].At.At(info.Rate)
+	} else if r.Broken > 0 {
+		l.Damaged = 1
+	}
+	for i, c := range r.Channel {
+		l.Clips += c.ClippedRuns
+		l.LongestClip = max(l.LongestClip, c.LongestClip)
+		l.Silent[i] = c.Silent
+	}
+	if len(r.FirstClips) > 0 {
+		l.FirstClip = playback.Frame(r.FirstClips[0].Frame).At(r.Rate)
+	}
+	return l
+}
+
+// tone listens for the witness near at: in the middle of the stereo picture,
+// then on either side alone.
+func (l *listener) tone(rate int, at time.Duration) *check.Tone {
+	mono := make([]float64, len(l.stretch))
+	for _, mix := range [][2]float64{{0.5, 0.5}, {1, 0}, {0, 1}} {
+		for i, s := range l.stretch {
+			mono[i] = mix[0]*s[0] + mix[1]*s[1]
+		}
+		t := tone.Find(mono, rate)
+		if t == nil {
+			continue
+		}
+		if begins := t.At + l.from.At(rate); (begins - at).Abs() <= check.Reach {
+			return &check.Tone{Found: true, At: begins, Hz: t.Hz, For: t.For}
+		}
+	}
+	return &check.Tone{}
+}

@@ -1,0 +1,59 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+
+	"drylane/show"
+	"drylane/show/sheet"
+)
+
+type printCmd struct {
+	Dir      string `arg:"" help:"The show folder." placeholder:"DIR"`
+	Position string `placeholder:"NAME" help:"Only the sheet of this position."`
+	HTML     string `placeholder:"OUT" help:"Write the sheets as one page of HTML, a position on each sheet of paper."`
+}
+
+func (printCmd) Help() string {
+	return "Crew sheets: for each position its cues in firing order, modules and pins, the calls that a hand-fired one hears, and the words for hold and cut. The words of the operator in charge come first.\n\nExample:\n\n  drylane print shows/harbour --html sheets.html"
+}
+
+func (c printCmd) Run(e *env) error {
+	s, err := readShow(c.Dir)
+	if err != nil {
+		return err
+	}
+	sheets := sheet.For(s)
+	if c.Position != "" {
+		sheets = slices.DeleteFunc(sheets, func(sh *sheet.Sheet) bool { return sh.Position != show.Clean(c.Position) })
+		if len(sheets) == 0 {
+			return fmt.Errorf("--position: found no position %q in the show; wanted the name of one", show.Clean(c.Position))
+		}
+	}
+	if len(sheets) == 0 {
+		return errors.New("the show has no positions, so there is nothing to print")
+	}
+	if c.HTML != "" {
+		return writeWhole(c.HTML, func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
+	}
+	return sheet.WriteText(e.out, sheets)
+}
+
+// readShow reads a show folder for those who do not need its music.
+func readShow(dir string) (*show.Show, error) {
+	folder, fsys, err := openDir(dir)
+	if err != nil {
+		return nil, err
+	}
+	s, err := show.Load(fsys)
+	if err != nil {
+		return nil, err
+	}
+	if s.Title == "" {
+		s.Title = show.Clean(filepath.Base(folder))
+	}
+	return s, nil
+}

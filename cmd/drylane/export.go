@@ -1,0 +1,141 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"drylane/playback"
+	"drylane/show"
+	"drylane/show/exchange"
+)
+
+type exportCmd struct {
+	Dir     string `arg:"" placeholder:"DIR" help:"The show folder; it is never changed."`
+	CSV     string `name:"csv" placeholder:"OUT" help:"Write the cue list as CSV."`
+	Markers string `placeholder:"OUT.wav" help:"Write the soundtrack as a WAV file with a marker at the effect of each cue, for any audio editor."`
+}
+
+func (exportCmd) Help() string {
+	return "drylane import reads both back: import OUT, or import --from-markers OUT.wav.\n\nExamples:\n\n  drylane export shows/harbour --csv harbour.csv\n  drylane export shows/harbour --markers harbour-cues.wav"
+}
+
+func (c *exportCmd) Run(e *env) error {
+	if c.CSV == "" && c.Markers == "" {
+		return errors.New("found nothing to write; wanted --csv OUT or --markers OUT.wav")
+	}
+	for _, out := range []string{c.CSV, c.Markers} {
+		if _, err := os.Lstat(out); out != "" && err == nil {
+			return fmt.Errorf("%s: found a file there already; wanted a new name: nothing is written over", out)
+		}
+	}
+	if c.Markers != "" {
+		l, err := openFolder(c.Dir)
+		if err != nil {
+			return err
+		}
+		defer l.music.Close()
+		if err := c.writeMarkers(e, l); err != nil {
+			return err
+		}
+	}
+	root, err := os.OpenRoot(c.Dir)
+	if err != nil {
+		return fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", c.Dir, plain(err))
+	}
+	defer root.Close()
+	s, err := show.Load(root.FS())
+	if err != nil {
+		return err
+	}
+	if c.CSV != "" {
+		if err := writeWhole(c.CSV, s.WriteCues); err != nil {
+			return err
+		}
+		fmt.Fprintf(e.out, "%s: %d cues\n", c.CSV, len(s.Cues))
+	}
+	fmt.Fprintf(e.errOut, "note: not in it: %s\n", strings.Join(exchange.Uncarried(s), ", "))
+	return nil
+}
+
+// writeMarkers writes the music with the cues in it: a WAV soundtrack as it
+// is, any other decoded.
+func (c *exportCmd) writeMarkers(e *env, l *loaded) error {
+	src, err := l.openFile()
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	if l.music.Format() != "WAV" {
+		decoded, err := c.decode(e, l)
+		if err != nil {
+			return err
+		}
+		defer os.Remove(decoded.Name())
+		defer decoded.Close()
+		src = decoded
+	}
+	var replaced, late int
+	err = writeWhole(c.Markers, func(w io.Writer) error {
+		var err error
+		replaced, late, err = exchange.MarkWAV(l.show.Soundtrack.File, w, stoppableFile{stoppable{e.ctx, src}, src}, exchange.CueMarkers(l.show.Cues))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(e.out, "%s: the music with %d markers\n", c.Markers, len(l.show.Cues))
+	if replaced > 0 {
+		fmt.Fprintf(e.errOut, "note: %d cue points that %s has itself were left out\n", replaced, l.show.Soundtrack.File)
+	}
+	if late > 0 {
+		fmt.Fprintf(e.errOut, "note: %d markers lie after the end of the music; some programs do not show those\n", late)
+	}
+	return nil
+}
+
+// stoppableFile is a file whose reading ends when its context does.
+type stoppableFile struct {
+	stoppable
+	io.Seeker
+}
+
+// decode writes the soundtrack into a WAV file beside the one to be made, of
+// 24 bits unless it has 16 or fewer itself. The caller removes it.
+func (c *exportCmd) decode(e *env, l *loaded) (_ *os.File, err error) {
+	f, err := os.CreateTemp(filepath.Dir(c.Markers), ".drylane-*")
+	if err != nil {
+		return nil, fmt.Errorf("%s: the file cannot be written: %w", c.Markers, plain(err))
+	}
+	defer func() {
+		if err != nil {
+			f.Close()
+			os.Remove(f.Name())
+		}
+	}()
+	encoding := playback.WAVInt24
+	if bits := l.music.Info().Bits; bits > 0 && bits <= 16 {
+		encoding = playback.WAVInt16
+	}
+	w, err := playback.NewWAVWriter(f, l.music.Rate(), l.music.Channels(), encoding)
+	if err != nil {
+		return nil, err
+	}
+	p := e.progress("decoding the music")
+	defer p.end()
+	total := float64(max(1, l.music.Len()))
+	err = playback.Pass(e.ctx, l.show.Soundtrack.File, l.openFile, func(start playback.Frame, frames [][2]float64) error {
+		p.done(float64(start) / total)
+		return w.Write(frames)
+	})
+	if err = errors.Join(err, w.Close()); err != nil {
+		return nil, fmt.Errorf("%s: the music cannot be decoded: %w", l.show.Soundtrack.File, err)
+	}
+	if n := w.Clipped(); n > 0 {
+		fmt.Fprintf(e.errOut, "note: %d samples of the music went past full scale when decoded and are clipped in %s\n", n, c.Markers)
+	}
+	return f, nil
+}

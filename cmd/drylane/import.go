@@ -1,0 +1,203 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"drylane/show"
+	"drylane/show/exchange"
+)
+
+type importCmd struct {
+	File        string   `arg:"" optional:"" placeholder:"FILE" help:"The cue list: any delimited text, such as CSV."`
+	FromMarkers string   `placeholder:"FILE" help:"Take the markers of a WAV or MIDI file instead."`
+	To          string   `placeholder:"DIR" help:"The show folder to make; it must not be there yet, or be empty."`
+	Soundtrack  string   `placeholder:"FILE" help:"The music; it is copied into the folder."`
+	Title       string   `placeholder:"TEXT" help:"The show's title; else the folder's name."`
+	Map         []string `sep:"none" placeholder:"OURS=COLUMN" help:"Which column of FILE is ours, by name or number; for note and effect more than once. Nothing behind the = leaves ours empty."`
+	Fill        []string `sep:"none" placeholder:"OURS=TEXT" help:"What stands in a column of ours where FILE has nothing."`
+	Profile     string   `placeholder:"FILE" help:"Read all of these settings from a file; flags go before it."`
+	SaveProfile string   `placeholder:"FILE" help:"Write these settings to a file."`
+	Guide       bool     `help:"Settle the mapping in the terminal, with a preview."`
+	Preview     bool     `help:"Print the first rows as they would become, and write nothing."`
+
+	Times       string `placeholder:"WHAT" help:"What the times are the times of: effect (default) or ignition."`
+	Notation    string `placeholder:"NAME" help:"How they are written: auto (default), seconds, clock (m:ss.t), frames (h:mm:ss:ff) or milliseconds."`
+	Rate        string `placeholder:"FPS" help:"Frames a second: 23.976, 24, 25, 29.97df, 29.97ndf or 30."`
+	Zero        string `placeholder:"TIME" help:"The time in FILE at which the music starts, such as 1:00:00:00."`
+	Decimal     string `placeholder:"CHAR" help:"Decimal character: auto (default), . or ,"`
+	PrefireUnit string `placeholder:"NAME" help:"How the prefire is written, as for --notation."`
+	BurnUnit    string `placeholder:"NAME" help:"How the burn is written, as for --notation."`
+	CaliberUnit string `placeholder:"NAME" help:"mm (default) or inch."`
+	Encoding    string `placeholder:"NAME" help:"auto (default), utf-8, utf-16le, utf-16be, latin-1 or windows-1252."`
+	Delimiter   string `placeholder:"CHAR" help:"What separates the fields: auto (default), tab or a character."`
+	Quotes      string `placeholder:"HOW" help:"auto (default), double (as in CSV) or none (quotes are letters)."`
+	Header      string `placeholder:"LINE" help:"The line that names the columns: auto (default), none or its number."`
+}
+
+func (importCmd) Help() string {
+	return "Makes a show folder from a cue list that another program wrote. No program's layout is known: say once what its columns are, and save that as a profile. Columns with our own names need no word. Rows that cannot become a cue are listed with the reason.\n\nExamples:\n\n" +
+		"  drylane import list.csv --to shows/harbour --soundtrack music.wav --map cue=1 --map effect_at=\"Break (s)\" --map position=Site\n" +
+		"  drylane import list.txt --to shows/harbour --guide --save-profile site.toml\n" +
+		"  drylane import list.txt --to shows/pier --profile site.toml\n" +
+		"  drylane import --from-markers music.wav --to shows/harbour --fill position=Left"
+}
+
+func (c *importCmd) Run(e *env) error {
+	if err := c.usage(); err != nil {
+		return err
+	}
+	p, err := c.profile()
+	if err != nil {
+		return err
+	}
+	src, err := c.open()
+	if err != nil {
+		return err
+	}
+	t, res, err := src.convert(p)
+	if c.Guide || err != nil && t != nil && c.FromMarkers == "" && e.terminal() {
+		if p, err = e.guide(src, p); err == nil {
+			t, res, err = src.convert(p)
+		}
+	}
+	if err != nil {
+		return err
+	}
+	if c.SaveProfile != "" {
+		if err := writeWhole(c.SaveProfile, p.Write); err != nil {
+			return err
+		}
+	}
+	printImport(e, t, res, p)
+	if c.Preview {
+		return printPreview(e.out, res.Cues)
+	}
+	return c.write(e, res.Cues)
+}
+
+// usage refuses flags that do not go together.
+func (c *importCmd) usage() error {
+	switch {
+	case c.File == "" && c.FromMarkers == "":
+		return errors.New("found nothing to import; wanted a FILE, or --from-markers FILE")
+	case c.File != "" && c.FromMarkers != "":
+		return errors.New("found a FILE and --from-markers; wanted one of them")
+	case c.Guide && c.FromMarkers != "":
+		return errors.New("found --guide and --from-markers; markers need no mapping")
+	case c.To == "" && !c.Preview:
+		return errors.New("found no --to; wanted the folder to make, or --preview to see what would become of the list")
+	case c.Preview:
+		return nil
+	}
+	return vacant(c.To)
+}
+
+// profile is the profile's file with the flags on top.
+func (c *importCmd) profile() (exchange.Profile, error) {
+	var p exchange.Profile
+	if c.Profile != "" {
+		f, err := os.Open(c.Profile)
+		if err != nil {
+			return p, fmt.Errorf("%s: the profile cannot be read: %w", c.Profile, plain(err))
+		}
+		defer f.Close()
+		if p, err = exchange.ReadProfile(c.Profile, f); err != nil {
+			return p, err
+		}
+	}
+	for key, value := range map[string]string{
+		"times": c.Times, "notation": c.Notation, "rate": c.Rate, "zero": c.Zero, "decimal": c.Decimal,
+		"prefire_unit": c.PrefireUnit, "burn_unit": c.BurnUnit, "caliber_unit": c.CaliberUnit,
+		"encoding": c.Encoding, "delimiter": c.Delimiter, "quotes": c.Quotes, "header": c.Header,
+	} {
+		if value != "" {
+			*p.Setting(key) = value
+		}
+	}
+	// A flag for a column takes the place of all that the file says of it.
+	var flags exchange.Profile
+	for _, m := range c.Map {
+		if err := flags.SetMap(m); err != nil {
+			return p, err
+		}
+	}
+	for _, f := range c.Fill {
+		if err := flags.SetFill(f); err != nil {
+			return p, err
+		}
+	}
+	p.Overlay(flags)
+	return p, nil
+}
+
+// A source is what is imported, in memory: a guide reads it over and over.
+type source struct {
+	name    string
+	data    []byte
+	markers *exchange.Table // nil for a text
+}
+
+// maxSource bounds the text of a cue list, in bytes.
+const maxSource = 64<<20 + 1
+
+func (c *importCmd) open() (*source, error) {
+	if c.FromMarkers != "" {
+		t, err := readMarkers(c.FromMarkers)
+		return &source{name: c.FromMarkers, markers: t}, err
+	}
+	f, err := os.Open(c.File)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, plain(err))
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxSource))
+	if err != nil {
+		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, plain(err))
+	}
+	return &source{name: show.Clean(filepath.Base(c.File)), data: data}, nil
+}
+
+func readMarkers(path string) (*exchange.Table, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the markers cannot be read: %w", path, plain(err))
+	}
+	defer f.Close()
+	return exchange.ReadMarkers(show.Clean(filepath.Base(path)), f)
+}
+
+// table reads the source as the profile says.
+func (s *source) table(p exchange.Profile) (*exchange.Table, error) {
+	if s.markers != nil {
+		return s.markers, nil
+	}
+	return exchange.ReadTable(s.name, bytes.NewReader(s.data), p)
+}
+
+// convert makes cues of the source. The table is nil if it could not be read.
+func (s *source) convert(p exchange.Profile) (*exchange.Table, *exchange.Result, error) {
+	t, err := s.table(p)
+	if err != nil {
+		return nil, nil, err
+	}
+	res, err := exchange.Convert(t, p)
+	return t, res, err
+}
+
+// titleOf is the show's title: what was given, or the folder's name.
+func (c *importCmd) titleOf() string {
+	if t := strings.TrimSpace(show.Clean(c.Title)); t != "" {
+		return t
+	}
+	abs, err := filepath.Abs(c.To)
+	if err != nil {
+		abs = c.To
+	}
+	return show.Clean(filepath.Base(abs))
+}

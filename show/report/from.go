@@ -1,0 +1,212 @@
+package report
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// From rebuilds the last run of the session that was started; if none was, the
+// run has no events and Started is false. The error says where the log
+// contradicts itself.
+func From(log *session.Log) (*Run, error) {
+	runs, err := All(log)
+	if err != nil {
+		return nil, err
+	}
+	return runs[len(runs)-1], nil
+}
+
+// All rebuilds every run of the session that was started, in order. If none
+// was there is one run, not started.
+func All(log *session.Log) ([]*Run, error) {
+	if _, err := session.Replay(log); err != nil {
+		return nil, err
+	}
+	b := builder{log: log, plan: log.Header.Plan()}
+	b.t = show.NewTransport(b.plan)
+	b.begin()
+	for i := range log.Entries {
+		if err := b.entry(&log.Entries[i]); err != nil {
+			return nil, fmt.Errorf("event %d: %w", log.Entries[i].N, err)
+		}
+	}
+	b.end()
+	if len(b.runs) == 0 {
+		return []*Run{b.run}, nil
+	}
+	for i, r := range b.runs {
+		r.Number, r.Of = i+1, len(b.runs)
+	}
+	return b.runs, nil
+}
+
+// A builder replays a log and takes down what a Run holds.
+type builder struct {
+	log  *session.Log
+	plan *show.Plan
+	t    *show.Transport
+	ev   []show.Event
+	runs []*Run
+
+	run     *Run
+	started bool
+	nudge   []time.Duration // of each cue, when it was committed
+	moved   map[int]bool
+	heldAt  time.Time // wall time of the hold that is open
+	prompt  string    // the last note or call
+	asked   time.Time // ... and when it was
+	last    time.Time // wall time of the last entry
+}
+
+// begin starts a run afresh, as arming does.
+func (b *builder) begin() {
+	var before []Mark // what was noted since the last run, or the beginning
+	if b.run != nil && !b.started {
+		before = b.run.Marks
+	}
+	b.run = &Run{Header: b.log.Header, Plan: b.plan, Torn: b.log.Torn, Marks: before}
+	b.started = false
+	b.nudge = make([]time.Duration, len(b.plan.Cues))
+	b.moved = map[int]bool{}
+	b.heldAt, b.asked, b.prompt = time.Time{}, time.Time{}, ""
+}
+
+func (b *builder) entry(e *session.Entry) error {
+	at := show.Frame(e.Heard)
+	if e.Kind != session.KindTap && e.Kind != session.KindCall {
+		// Keys are stamped with an estimate, which may run a little ahead of
+		// what the device turns out to have played.
+		b.step(func() { b.ev = b.t.Advance(at, b.ev) })
+	}
+	was := b.t.Asked()
+	if c, ok := session.CommandOf(*e, was); ok {
+		if c.Action == show.Arm {
+			b.end()
+			b.begin()
+		}
+		var err error
+		b.step(func() { b.ev, err = b.t.Do(c, at, b.ev) })
+		if err != nil {
+			return err
+		}
+	}
+	b.last = e.Wall
+	b.note(e, was)
+	return nil
+}
+
+// step runs the transport on and takes down what it committed and moved.
+func (b *builder) step(do func()) {
+	before := b.t.Committed()
+	b.ev = b.ev[:0]
+	do()
+	for i := before; i < b.t.Committed(); i++ {
+		b.nudge[i] = b.t.Asked()
+	}
+	for _, e := range b.ev {
+		if e.Kind == show.EventMoved || e.Kind == show.EventBroke {
+			b.moved[e.Cue] = true
+		}
+	}
+}
+
+// note takes down an entry. was is the nudge before it.
+func (b *builder) note(e *session.Entry, was time.Duration) {
+	r, at := b.run, show.Frame(e.Heard)
+	switch e.Kind {
+	case show.EventStarted.String():
+		b.started = true
+	case show.EventHeld.String():
+		b.hold(e)
+	case show.EventResumed.String():
+		if n := len(r.Holds); n > 0 {
+			r.Holds[n-1].Length, r.Holds[n-1].Open = max(0, time.Duration(e.Data.HeldNS)), false
+		}
+	case show.EventNudged.String():
+		if now := b.t.Asked(); now != was {
+			r.Nudges = append(r.Nudges, Nudge{at, was, now})
+		}
+	case session.KindTap:
+		r.Taps = append(r.Taps, Tap{at, b.t.Asked()})
+	case session.KindUnderrun:
+		r.Underruns++
+		b.mark(e, "the sound ran dry")
+	case session.KindNote:
+		b.prompt, b.asked = show.Clean(e.Data.Text), e.Wall
+		b.mark(e, e.Data.Text)
+	case session.KindCall:
+		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
+		b.mark(e, e.Data.Call)
+	case session.KindOutput:
+		b.mark(e, e.Data.Output)
+	case session.KindRefused:
+		b.mark(e, e.Data.Text)
+	case show.EventCut.String():
+		b.mark(e, e.Data.Reason)
+	case show.EventStoodDown.String(), show.EventBroughtBack.String():
+		b.mark(e, e.Data.By+" "+e.Data.Name)
+	case session.KindClosed:
+		r.Closed = true
+	}
+}
+
+func (b *builder) mark(e *session.Entry, text string) {
+	b.run.Marks = append(b.run.Marks, Mark{show.Frame(e.Heard), e.Kind, show.Clean(text)})
+}
+
+// promptReach is how long before a hold a note or call may be for the hold to
+// be the answer to it.
+const promptReach = 10 * time.Second
+
+func (b *builder) hold(e *session.Entry) {
+	h := Hold{Heard: show.Frame(e.Heard), Reason: show.Clean(e.Data.Reason), Open: true}
+	if since := e.Wall.Sub(b.asked); b.prompt != "" && since >= 0 && since <= promptReach {
+		h.Prompt, h.Reaction = b.prompt, since
+		b.prompt = "" // one hold answers it
+	}
+	b.heldAt = e.Wall
+	b.run.Holds = append(b.run.Holds, h)
+}
+
+// end completes the run as the transport has it now, and keeps it if it was
+// started.
+func (b *builder) end() {
+	r := b.run
+	r.State, r.Heard = b.t.State(), b.t.Heard()
+	if n := len(r.Holds); n > 0 && r.Holds[n-1].Open {
+		r.Holds[n-1].Length = max(0, b.last.Sub(b.heldAt))
+	}
+	r.Cues = make([]Cue, len(b.plan.Cues))
+	for i := range r.Cues {
+		r.Cues[i] = b.cue(i)
+	}
+	if b.started {
+		b.runs = append(b.runs, r)
+	}
+}
+
+func (b *builder) cue(i int) Cue {
+	p := &b.plan.Cues[i]
+	c := Cue{Cue: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	if i >= b.t.Committed() {
+		c.Nudge = b.t.Asked()
+	}
+	switch {
+	case i >= b.t.Next():
+	case c.Down:
+		c.Fate = Passed
+	default:
+		c.Fate = Fired
+		c.Late = b.t.FiresAt(i) + p.Prefire() - c.InForce(b.plan.Rate)
+	}
+	return c
+}
+
+// clean makes the texts of a cue fit to be shown.
+func clean(c session.Cue) session.Cue {
+	c.ID, c.Position, c.Module, c.Effect = show.Clean(c.ID), show.Clean(c.Position), show.Clean(c.Module), show.Clean(c.Effect)
+	return c
+}

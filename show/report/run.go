@@ -1,0 +1,131 @@
+// Package report turns session logs into what a crew sits down with after a
+// rehearsal: what was run and when, what drifted and by how much, how holds
+// were handled, which cues did not go as the list has them.
+//
+// From rebuilds a run by replaying its log through the transport, so that
+// everything known at any moment of the run is known again. A Sheet adds the
+// drift and the person who tapped; sheets are printed as text, JSON, a page
+// of HTML or a table.
+package report
+
+import (
+	"time"
+
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// A Run is one way through the show, from arming on. All frames are frames
+// heard of the soundtrack.
+type Run struct {
+	Header session.Header
+	Plan   *show.Plan
+	// Number counts the runs of the session that were started, from 1, and Of
+	// is how many there were. Both are 0 when nothing was started.
+	Number, Of int
+
+	State  show.State // at the end
+	Heard  show.Frame // how much of the music
+	Taps   []Tap
+	Nudges []Nudge
+	Holds  []Hold
+	Marks  []Mark
+	Cues   []Cue // in firing order, as Plan.Cues
+
+	Underruns int // how often the sound was found to have run dry
+	// Torn says that the log's last line was cut off, Closed that the session
+	// was ended in order. The end of a run that is neither is not known.
+	Torn, Closed bool
+}
+
+// A Fate is what became of a cue.
+type Fate uint8
+
+// The fates of a cue.
+const (
+	Left   Fate = iota // its time did not come
+	Fired              // it fired
+	Passed             // its time came while it was stood down
+)
+
+func (f Fate) String() string { return [...]string{"left", "fired", "passed"}[f] }
+
+// A Cue is what a run did with one line of the cue list.
+type Cue struct {
+	session.Cue
+	Fate   Fate
+	Listed show.Frame // the effect as the list has it
+	// Nudge is what held when the cue was committed, or at the end of the run
+	// for a cue that never was; positive = earlier.
+	Nudge time.Duration
+	// Late is how much later it fired than list and nudge say: a nudge that
+	// came when it was overdue already cannot fire it in the past.
+	Late show.Frame
+	// Down says that it was stood down, when its time came or at the end.
+	Down bool
+	// Moved says that it was in the air during a hold, so that its effect was
+	// seen elsewhere in the music than it fired for.
+	Moved bool
+}
+
+// InForce is the effect as the list has it less the nudge in force.
+func (c Cue) InForce(rate int) show.Frame { return c.Listed - show.FrameAt(c.Nudge, rate) }
+
+// A Tap is a key press on an accent.
+type Tap struct {
+	Heard show.Frame
+	Nudge time.Duration // asked for at that moment
+}
+
+// A Nudge is a change of the nudge.
+type Nudge struct {
+	Heard    show.Frame
+	From, To time.Duration
+}
+
+// A Hold is a stop of music and cues.
+type Hold struct {
+	Heard  show.Frame
+	Reason string
+	// Length is how long it lasted; when Open says that the run was not
+	// resumed, until the last event of the log.
+	Length time.Duration
+	Open   bool
+	// Prompt is what was noted or called in the ten seconds before, and
+	// Reaction the time from there to the hold. No prompt: no reaction.
+	Prompt   string
+	Reaction time.Duration
+}
+
+// A Mark is anything else that happened, for a timeline.
+type Mark struct {
+	Heard show.Frame
+	Kind  string // as in the log
+	Text  string
+}
+
+// Started reports whether any music was played.
+func (r *Run) Started() bool { return r.Number > 0 }
+
+// Count returns how many cues met the fate.
+func (r *Run) Count(f Fate) int {
+	n := 0
+	for _, c := range r.Cues {
+		if c.Fate == f {
+			n++
+		}
+	}
+	return n
+}
+
+// Held is the length of all holds together.
+func (r *Run) Held() time.Duration {
+	var all time.Duration
+	for _, h := range r.Holds {
+		all += h.Length
+	}
+	return all
+}
+
+// At is the moment of a frame.
+func (r *Run) At(f show.Frame) time.Duration { return f.At(r.Plan.Rate) }

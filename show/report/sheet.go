@@ -1,0 +1,170 @@
+package report
+
+import (
+	"slices"
+	"time"
+
+	"drylane/show"
+	"drylane/show/drift"
+)
+
+// A Person is who tapped, as calibrated.
+type Person struct {
+	Name string
+	// Bias is tap minus sound, negative for early; it is taken off every tap.
+	Bias time.Duration
+	// Calibrated says that Bias was measured. Otherwise it is 0.
+	Calibrated bool
+}
+
+// A Sheet is a run with what its taps tell.
+type Sheet struct {
+	Name   string // of the session's file
+	Run    *Run
+	Person Person
+	// List is the drift of the cue list as it is written, with no nudge: all
+	// taps of the run count, whatever the nudge was. Cues that were stood down
+	// are left out. Its verdict's nudge is the one to begin with next time.
+	List drift.Report
+	// Listed are indices into Run.Cues of the cues that List was made with, so
+	// that Listed[List.Pairs[k].Cues[0]] is a cue of the run.
+	Listed []int
+	// Eras are the taps between two nudges against the cues as they were in
+	// force, when there was any nudge.
+	Eras []Era
+}
+
+// An Era is the taps under one nudge.
+type Era struct {
+	Nudge    time.Duration
+	From, To show.Frame // of its first and last tap
+	Taps     int
+	Drift    drift.Report
+}
+
+// NewSheet analyses a run. Name is how people know the session.
+func NewSheet(name string, run *Run, who Person) *Sheet {
+	s := &Sheet{Name: show.Clean(name), Run: run, Person: who}
+	s.Person.Name = show.Clean(who.Name)
+	for i, c := range run.Cues {
+		if !c.Down {
+			s.Listed = append(s.Listed, i)
+		}
+	}
+	s.List = s.list(run.Taps)
+	if slices.ContainsFunc(run.Taps, func(t Tap) bool { return t.Nudge != 0 }) {
+		s.eras()
+	}
+	return s
+}
+
+// list measures the list as written against the taps.
+func (s *Sheet) list(taps []Tap) drift.Report {
+	var most time.Duration
+	for _, t := range taps {
+		most = max(most, t.Nudge.Abs())
+	}
+	// Where a nudge held, the list is off by about that much: look as far
+	// beyond it as one looks without.
+	reach := min(drift.MaxReach, drift.DefaultReach+most)
+	cues := s.cues(func(c Cue) show.Frame { return c.Listed })
+	return drift.Analyse(cues, s.taps(taps), drift.Config{Bias: s.Person.Bias, Reach: reach})
+}
+
+// Within is List from the taps of one section alone: those heard from from on
+// and before until; until 0 is the end.
+func (s *Sheet) Within(from, until time.Duration) drift.Report {
+	var taps []Tap
+	for _, t := range s.Run.Taps {
+		if at := s.Run.At(t.Heard); at >= from && (until == 0 || at < until) {
+			taps = append(taps, t)
+		}
+	}
+	return s.list(taps)
+}
+
+// cues are the cues of Listed with their effect times by at.
+func (s *Sheet) cues(at func(Cue) show.Frame) []drift.Cue {
+	out := make([]drift.Cue, len(s.Listed))
+	for k, i := range s.Listed {
+		c := s.Run.Cues[i]
+		out[k] = drift.Cue{At: s.Run.At(at(c)), Lane: c.Position}
+	}
+	return out
+}
+
+func (s *Sheet) taps(taps []Tap) []drift.Tap {
+	out := make([]drift.Tap, len(taps))
+	for i, t := range taps {
+		out[i] = drift.Tap{Heard: s.Run.At(t.Heard)}
+	}
+	return out
+}
+
+// eras splits the taps where the nudge changes.
+func (s *Sheet) eras() {
+	rate := s.Run.Plan.Rate
+	cues := s.cues(func(c Cue) show.Frame { return c.InForce(rate) })
+	taps := s.Run.Taps
+	for len(taps) > 0 {
+		n := slices.IndexFunc(taps, func(t Tap) bool { return t.Nudge != taps[0].Nudge })
+		if n < 0 {
+			n = len(taps)
+		}
+		e := Era{Nudge: taps[0].Nudge, From: taps[0].Heard, To: taps[n-1].Heard, Taps: n}
+		e.Drift = drift.Analyse(cues, s.taps(taps[:n]), drift.Config{Bias: s.Person.Bias})
+		s.Eras = append(s.Eras, e)
+		taps = taps[n:]
+	}
+}
+
+// An Outcome is what became of one tap in the analysis.
+type Outcome string
+
+// The outcomes of a tap.
+const (
+	Counted Outcome = "counted"
+	Outlier Outcome = "outlier" // too far from the others
+	Unclear Outcome = "unclear" // another accent explains it nearly as well
+	Loose   Outcome = "loose"   // no cue was found for it
+)
+
+// A Point is one tap with the cue it belongs to. Cue, Lane and Residual are
+// empty for a loose tap.
+type Point struct {
+	Heard    show.Frame
+	Cue      string // all of them, where several come at one moment
+	Lanes    []string
+	Effect   time.Duration // as listed
+	Residual time.Duration // of the cue list as written; positive: late
+	Outcome  Outcome
+}
+
+// Points are all taps, in the order in which they came.
+func (s *Sheet) Points() []Point {
+	points := make([]Point, len(s.Run.Taps))
+	for i, t := range s.Run.Taps {
+		points[i] = Point{Heard: t.Heard, Outcome: Loose}
+	}
+	for _, p := range s.List.Pairs {
+		out := &points[p.Tap]
+		out.Effect, out.Residual, out.Outcome = p.At, p.Residual, Counted
+		switch {
+		case p.Outlier:
+			out.Outcome = Outlier
+		case p.Unclear:
+			out.Outcome = Unclear
+		}
+		for n, k := range p.Cues {
+			c := s.Run.Cues[s.Listed[k]]
+			if n > 0 {
+				out.Cue += " "
+			}
+			out.Cue += c.ID
+			if !slices.Contains(out.Lanes, c.Position) {
+				out.Lanes = append(out.Lanes, c.Position)
+			}
+		}
+	}
+	return points
+}

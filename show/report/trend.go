@@ -1,0 +1,45 @@
+package report
+
+import "drylane/show/drift"
+
+// A trendView is the estimates of several runs side by side, oldest first.
+type trendView struct {
+	Width, Height float64
+	Top, Bottom   float64
+	Left, Right   float64
+	Zero          float64
+	Late          []tick
+	Bars          []trendBar
+}
+
+// A trendBar is one run's estimate with its interval. Without taps to go by it
+// has only a place.
+type trendBar struct {
+	X, Y, Low, High float64
+	Known           bool
+	Day, Text       string
+}
+
+// maxTrend is how many runs a trend shows: the latest.
+const maxTrend = 40
+
+func trendChart(sheets []*Sheet) trendView {
+	sheets = sheets[max(0, len(sheets)-maxTrend):]
+	c := trendView{Width: chartWidth, Height: 240, Top: 14, Bottom: 200, Left: marginLeft, Right: chartWidth - marginEnd}
+	var earliest, latest float64
+	for _, s := range sheets {
+		if e := s.List.Show; e.N > 0 {
+			earliest, latest = min(earliest, e.Low.Seconds()), max(latest, e.High.Seconds())
+		}
+	}
+	y := lateAxis(earliest, latest, c.Top, c.Bottom)
+	c.Zero, c.Late = y.at(0), y.lateTicks()
+	x := axis{-0.5, float64(len(sheets)) - 0.5, c.Left, c.Right}
+	for i, s := range sheets {
+		e := s.List.Show
+		b := trendBar{X: x.at(float64(i)), Known: e.N > 0, Day: s.Run.Header.Began.Format("01-02"), Text: s.Name + ": " + drift.LateWords(e.Offset)}
+		b.Y, b.Low, b.High = y.at(e.Offset.Seconds()), y.at(e.Low.Seconds()), y.at(e.High.Seconds())
+		c.Bars = append(c.Bars, b)
+	}
+	return c
+}

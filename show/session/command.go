@@ -1,0 +1,32 @@
+package session
+
+import (
+	"time"
+
+	"drylane/show"
+)
+
+// commands are the actions by the event that answers them.
+var commands = map[string]show.Action{
+	show.EventArmed.String():       show.Arm,
+	show.EventStarted.String():     show.Start,
+	show.EventHeld.String():        show.Hold,
+	show.EventResumed.String():     show.Resume,
+	show.EventNudged.String():      show.Nudge,
+	show.EventStoodDown.String():   show.StandDown,
+	show.EventBroughtBack.String(): show.BringBack,
+	show.EventCut.String():         show.Cut,
+	show.EventReset.String():       show.Reset,
+}
+
+// CommandOf returns the command that led to entry e, if one did. asked is the
+// nudge before it: the log tells the sum of all nudges.
+func CommandOf(e Entry, asked time.Duration) (c show.Command, ok bool) {
+	action, ok := commands[e.Kind]
+	c = show.Command{Action: action, Reason: e.Data.Reason, HeldFor: time.Duration(e.Data.HeldNS),
+		Group: show.Group{By: e.Data.By, Name: e.Data.Name}}
+	if e.Data.NudgeMS != nil {
+		c.Step = time.Duration(*e.Data.NudgeMS)*time.Millisecond - asked
+	}
+	return c, ok
+}
