@@ -128,15 +128,6 @@ func (c *canvas) fill(rc rect, r rune, style Style) {
 	}
 }
 
-// restyle gives a rectangle another style and leaves its text.
-func (c *canvas) restyle(rc rect, style Style) {
-	for y := max(0, rc.y); y < min(c.h, rc.y+rc.h); y++ {
-		for x := max(0, rc.x); x < min(c.w, rc.x+rc.w); x++ {
-			c.at(x, y).style = style
-		}
-	}
-}
-
 // render turns the canvas into lines with the theme's escape sequences.
 func (c *canvas) render(t *Theme) string {
 	c.buf = c.buf[:0]

@@ -47,6 +47,7 @@ const (
 	ActTheme     Act = "theme"
 	ActStop      Act = "stop-reading"
 	ActCheck     Act = "sound-check"
+	ActCalibrate Act = "calibrate"
 	ActHelp      Act = "help"
 	ActQuit      Act = "quit"
 )
@@ -98,6 +99,7 @@ var DefaultKeys = []Binding{
 	{Act: ActTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
 	{Act: ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
 	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},
+	{Act: ActCalibrate, Keys: []string{"k"}, Help: "calibrate: measure how early or late you tap, while safe"},
 	{Act: ActStop, Keys: []string{"esc"}, Help: "stop reading the music for the waveform"},
 	{Act: ActSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
 	{Act: ActHelp, Keys: []string{"?"}, Help: "this list", Head: "Everything else"},
@@ -113,7 +115,7 @@ type hint struct {
 // bottomLine lists what the bottom line shows in each state: first what the
 // shooter needs then.
 var bottomLine = map[show.State][]hint{
-	show.Safe:    {{ActArm, "ARM"}, {ActHelp, "help"}, {ActQuit, "quit"}, {ActCheck, "sound check"}, {ActZoomIn, "zoom"}, {ActGroup, "lanes"}, {ActTheme, "theme"}, {ActFilter, "filter"}},
+	show.Safe:    {{ActArm, "ARM"}, {ActHelp, "help"}, {ActQuit, "quit"}, {ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {ActZoomIn, "zoom"}, {ActGroup, "lanes"}, {ActTheme, "theme"}, {ActFilter, "filter"}},
 	show.Armed:   {{ActGo, "START"}, {ActCut, "make safe"}, {ActEarlier, "EARLIER"}, {ActLater, "LATER"}, {ActHelp, "help"}, {ActDown, "stand down"}, {ActBack, "bring back"}},
 	show.Running: {{ActHold, "HOLD"}, {ActCut, "CUT"}, {ActEarlier, "EARLIER"}, {ActLater, "LATER"}, {ActTap, "tap"}, {ActHelp, "help"}, {ActDown, "stand down"}, {ActBack, "bring back"}, {ActPanel, "panel"}, {ActZoomIn, "zoom"}, {ActReports, "reports"}},
 	show.Held:    {{ActGo, "RESUME"}, {ActCut, "CUT"}, {ActTick, "tick"}, {ActEarlier, "EARLIER"}, {ActLater, "LATER"}, {ActHelp, "help"}, {ActDown, "stand down"}, {ActBack, "bring back"}},

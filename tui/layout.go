@@ -21,7 +21,6 @@ type layout struct {
 	digit    int // width of a clock digit
 	facts    rect
 	wave     rect // music; its x and w are those of the tracks below
-	accents  rect
 	labels   rect // lane names
 	tracks   rect
 	axis     rect

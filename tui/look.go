@@ -257,8 +257,6 @@ func (m *Console) folded() (n int) {
 	return n
 }
 
-func seconds(f show.Frame, rate int) float64 { return float64(f) / float64(rate) }
-
 // tenths is a span in tenths of a second, cut, not rounded: a countdown
 // reaches 0.0 when the moment is there.
 func tenths(d time.Duration) (s int64, t int64) {

@@ -277,7 +277,7 @@ func newStage(t *testing.T) (*Stage, *scene, *fakeDesk) {
 	_, f := newCheck(80, 24)
 	stage := NewStage(s.Console, func() (CheckSetup, error) {
 		return CheckSetup{Desk: f, Sources: desk.Sources(nil), Theme: PlainTheme(), Now: func() time.Time { return epoch }}, nil
-	})
+	}, nil)
 	stage.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	return stage, s, f
 }
@@ -323,7 +323,7 @@ func TestStage(t *testing.T) {
 
 func TestStageSaysWhyNot(t *testing.T) {
 	stage, _, _ := newStage(t)
-	stage.open = func() (CheckSetup, error) { return CheckSetup{}, errors.New("the sound server does not answer") }
+	stage.openCheck = func() (CheckSetup, error) { return CheckSetup{}, errors.New("the sound server does not answer") }
 	stage.Update(KeyMsg{Key: "s"})
 	if got := stage.View(); !strings.Contains(got, "no sound check: the sound server does not answer") {
 		t.Errorf("%s", got)

@@ -19,18 +19,23 @@ const clickRate = 48000
 // errLeft is the error of a calibration that was given up.
 var errLeft = errors.New("left before the end; nothing was kept")
 
-// listen plays the metronome and takes the taps of the person at the keys.
-func (c calibrateCmd) listen(e *env) (ticks, taps []time.Duration, name string, err error) {
+// clicksOn opens the output that the clicks are heard on.
+func (c calibrateCmd) clicksOn() (playback.Output, error) {
 	flags := outFlags{Out: c.Out, Speed: "1", Latency: c.Latency, Reports: "both"}
 	s, err := flags.sink(clickRate, 50*time.Millisecond)
 	if err != nil {
-		return nil, nil, "", err
+		return nil, err
 	}
 	if s.quiet || s.now == nil {
 		s.finish(false)
-		return nil, nil, "", errors.New("no sound device: the clicks must be heard; connect one, or give the taps with --taps FILE")
+		return nil, errors.New("no sound device: the clicks must be heard; connect one, or give the taps with --taps FILE")
 	}
-	out, err := s.open()
+	return s.open()
+}
+
+// listen plays the metronome and takes the taps of the person at the keys.
+func (c calibrateCmd) listen(e *env) (ticks, taps []time.Duration, name string, err error) {
+	out, err := c.clicksOn()
 	if err != nil {
 		return nil, nil, "", err
 	}
@@ -45,14 +50,17 @@ func (c calibrateCmd) listen(e *env) (ticks, taps []time.Duration, name string, 
 	done := make(chan struct{})
 	defer close(done)
 	go readPresses(e.in, time.Now, keys, done)
-	tick := time.NewTicker(5 * time.Millisecond)
-	defer tick.Stop()
-	m := metronome{out: out, now: time.Now, wake: tick.C, keys: keys, progress: func(n int) {
-		fmt.Fprintf(e.out, "\r%d of %d ", n, wantTaps)
-	}}
-	ticks, taps, err = m.run(e.ctx)
+	ticks, taps, err = playMetronome(e.ctx, out, keys, func(n int) { fmt.Fprintf(e.out, "\r%d of %d ", n, wantTaps) })
 	fmt.Fprint(e.out, "\r\n")
 	return ticks, taps, out.Name(), err
+}
+
+// playMetronome plays the clicks on out and takes taps from keys, in real time.
+func playMetronome(ctx context.Context, out playback.Output, keys <-chan press, progress func(int)) (ticks, taps []time.Duration, err error) {
+	tick := time.NewTicker(5 * time.Millisecond)
+	defer tick.Stop()
+	m := metronome{out: out, now: time.Now, wake: tick.C, keys: keys, progress: progress}
+	return m.run(ctx)
 }
 
 // A press is a key and when it went down.

@@ -222,7 +222,8 @@ func (e *env) console(r *rehearsal, f runFlags) error {
 	go func() { done <- r.deck.Run(ctx) }()
 	console := tui.NewConsole(setup)
 	check := func() (tui.CheckSetup, error) { return r.beginCheck(ctx, e, f, console.Theme) }
-	err = tui.RunTerminal(ctx, tui.NewStage(console, check), e.in, e.out)
+	calibrate := func() (tui.CalibrateSetup, error) { return r.beginCalibrate(f, console.Theme) }
+	err = tui.RunTerminal(ctx, tui.NewStage(console, check, calibrate), e.in, e.out)
 	r.deck.Quit()
 	return errors.Join(err, <-done)
 }

@@ -78,7 +78,7 @@ func (p *pass) plan(ctx context.Context) error {
 		k, within := p.ix.at(start)
 		size := (passEntries-int64(k)%passEntries)*p.ix.perFrame() - within
 		c := &chunk{start: start, done: make(chan struct{})}
-		if buf, ok := p.free.Get().([][2]float64); ok {
+		if buf, ok := p.free.Get().(*[][2]float64); ok {
 			c.frames = buf
 		} else {
 			c.frames = make([][2]float64, passEntries*p.ix.perFrame())
@@ -124,7 +124,8 @@ func (p *pass) deliver(ctx context.Context, fn func(int64, [][2]float64) error) 
 		if err := fn(c.start, c.frames); err != nil {
 			return err
 		}
-		p.free.Put(c.frames[:cap(c.frames)])
+		whole := c.frames[:cap(c.frames)]
+		p.free.Put(&whole)
 	}
 	return nil
 }
