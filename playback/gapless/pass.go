@@ -79,7 +79,7 @@ func (p *pass) plan(ctx context.Context) error {
 		size := (passEntries-int64(k)%passEntries)*p.ix.perFrame() - within
 		c := &chunk{start: start, done: make(chan struct{})}
 		if buf, ok := p.free.Get().(*[][2]float64); ok {
-			c.frames = buf
+			c.frames = *buf
 		} else {
 			c.frames = make([][2]float64, passEntries*p.ix.perFrame())
 		}
