@@ -194,16 +194,27 @@ func (m *Console) factSound(c *canvas, row, end int) {
 		return
 	}
 	room := (end - x - 2) / 2
-	if m.lay.facts.h < 7 {
-		late := fmt.Sprintf("%d ms", m.snap.Latency.Milliseconds())
+	if m.lay.facts.h < 7 { // there is no line of its own for the output
+		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
 		c.right(end, y, late, Quiet)
-		room = (end - x - 4 - len(late)) / 2
+		room = max(6, (end-x)/5)
+		from := x + 2*room + 2
+		c.text(from, y, end-len(late)-from, deviceName(m.snap.Output), Quiet)
 	}
 	for ch, name := range []string{"L", "R"} {
 		c.set(x, y, rune(name[0]), Quiet)
 		drawMeter(c, x+1, y, room-1, m.snap.Level[ch])
 		x += room + 1
 	}
+}
+
+// deviceName is the part of an output's name that tells it from others of its
+// kind: the device behind the sound system's name.
+func deviceName(output string) string {
+	if _, device, ok := strings.Cut(output, ", "); ok {
+		return device
+	}
+	return output
 }
 
 // meterFloor is the level at the left end of a meter, in dBFS.

@@ -91,7 +91,7 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 	}
 	e := v.rep.Show
 	if e.N > 0 && v.rep.Verdict.Code != drift.TooFew {
-		say(fmt.Sprintf("%s, spread %d ms, %+.0f ms a minute", drift.LateWords(e.Offset), e.Spread.Milliseconds(), zeroNaN(v.rep.Rate.PerMinute())), Quiet)
+		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), zeroNaN(v.rep.Rate.PerMinute())), Quiet)
 	}
 	if lanes := v.rep.Lanes; len(lanes) > 1 && r.h >= len(lanes)+4 {
 		for _, g := range lanes {
@@ -108,6 +108,14 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 	if r.h >= 3 {
 		v.plot(c, r)
 	}
+}
+
+// sureWords is an estimate and how sure it is.
+func sureWords(e drift.Estimate) string {
+	if e.N < drift.MinTaps {
+		return drift.LateWords(e.Offset)
+	}
+	return fmt.Sprintf("%s, 95 %% sure within %d ms", drift.LateWords(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
 }
 
 func tapCount(n int) string {
