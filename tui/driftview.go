@@ -115,7 +115,7 @@ func sureWords(e drift.Estimate) string {
 	if e.N < drift.MinTaps {
 		return drift.LateWords(e.Offset)
 	}
-	return fmt.Sprintf("%s, 95 %% sure within %d ms", drift.LateWords(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
+	return fmt.Sprintf("%s ±%d ms (95 %%)", drift.LateWords(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
 }
 
 func tapCount(n int) string {
