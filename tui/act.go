@@ -138,7 +138,7 @@ func (m *Console) act(a Act, at time.Time) tea.Cmd {
 		m.report = (m.report + 1) % len(reportModes)
 		m.Run.SetReports(reportModes[m.report].gain)
 	case ActTheme:
-		m.nextTheme()
+		m.Theme = nextTheme(m.Theme, m.Themes)
 	case ActStop:
 		if m.StopOverview != nil {
 			m.StopOverview()
@@ -213,19 +213,6 @@ func (m *Console) standDown(down bool, at time.Time) {
 		c.Action = show.StandDown
 	}
 	m.command(c, at)
-}
-
-func (m *Console) nextTheme() {
-	if m.Themes == nil {
-		return
-	}
-	for i, name := range ThemeNames {
-		if name == m.Theme.Name {
-			m.Theme = m.Themes(ThemeNames[(i+1)%len(ThemeNames)])
-			return
-		}
-	}
-	m.Theme = m.Themes(ThemeNames[0])
 }
 
 // overlayKey takes the keys of the help, quit and first-run screens. Holding,

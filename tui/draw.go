@@ -314,22 +314,31 @@ func (m *Console) hint() string {
 	return ""
 }
 
-// drawKeys draws the keys that matter in this state, as many as there is
-// room for.
+// drawKeys draws the keys that matter in this state.
 func (m *Console) drawKeys(c *canvas) {
-	r := m.lay.keys
-	x, y := r.x+1, r.y
+	var keys []keyHint
 	for _, h := range bottomLine[m.snap.Transport.State()] {
-		key := m.Keys.Name(h.act)
-		w := uniseg.StringWidth(key) + 1 + len(h.label) + 2
+		keys = append(keys, keyHint{m.Keys.Name(h.act), h.label})
+	}
+	drawKeyLine(c, m.lay.keys, keys)
+}
+
+// A keyHint is a key and what it does.
+type keyHint struct{ key, label string }
+
+// drawKeyLine draws keys, as many as there is room for.
+func drawKeyLine(c *canvas, r rect, keys []keyHint) {
+	x, y := r.x+1, r.y
+	for _, k := range keys {
+		w := uniseg.StringWidth(k.key) + 1 + len(k.label) + 2
 		if x+w > r.x+r.w {
 			if y++; y >= r.y+r.h {
 				return
 			}
 			x = r.x + 1
 		}
-		x = c.text(x, y, w, key, KeyName)
-		x = c.text(x+1, y, w, h.label, KeyText) + 2
+		x = c.text(x, y, w, k.key, KeyName)
+		x = c.text(x+1, y, w, k.label, KeyText) + 2
 	}
 }
 

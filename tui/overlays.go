@@ -28,9 +28,15 @@ func box(c *canvas, w, h int, title string) rect {
 
 // drawHelp lists the key table.
 func (m *Console) drawHelp(c *canvas) {
+	m.helpTop = drawKeyTable(c, m.Keys.Bindings, "keys", m.helpTop, c.h, "any key closes this")
+}
+
+// drawKeyTable lists bindings in a box of at most that many rows, from line
+// top on, and returns top as far as there are lines for it.
+func drawKeyTable(c *canvas, bindings []Binding, title string, top, rows int, foot string) int {
 	type line struct{ key, text, head string }
 	var lines []line
-	for _, b := range m.Keys.Bindings {
+	for _, b := range bindings {
 		if b.Head != "" {
 			if len(lines) > 0 {
 				lines = append(lines, line{})
@@ -43,19 +49,19 @@ func (m *Console) drawHelp(c *canvas) {
 		}
 		lines = append(lines, line{key: strings.Join(keys, " or "), text: b.Help})
 	}
-	r := box(c, 72, len(lines)+3, "keys")
-	rows := r.h - 1
-	m.helpTop = max(0, min(m.helpTop, len(lines)-rows))
-	for y, l := range lines[m.helpTop:min(len(lines), m.helpTop+rows)] {
+	r := box(c, 74, min(len(lines)+3, rows), title)
+	rows = r.h - 1
+	top = max(0, min(top, len(lines)-rows))
+	for y, l := range lines[top:min(len(lines), top+rows)] {
 		c.text(r.x, r.y+y, r.w, l.head, Heading)
-		c.text(r.x, r.y+y, 14, l.key, KeyName)
-		c.text(r.x+15, r.y+y, r.w-15, l.text, Normal)
+		c.text(r.x, r.y+y, 16, l.key, KeyName)
+		c.text(r.x+17, r.y+y, r.w-17, l.text, Normal)
 	}
-	foot := "any key closes this"
 	if len(lines) > rows {
-		foot = fmt.Sprintf("↑ ↓ scroll (%d of %d); any other key closes this", min(len(lines), m.helpTop+rows), len(lines))
+		foot = fmt.Sprintf("↑ ↓ scroll (%d of %d); %s", min(len(lines), top+rows), len(lines), foot)
 	}
 	c.text(r.x, r.y+r.h-1, r.w, foot, Quiet)
+	return top
 }
 
 func (m *Console) drawQuit(c *canvas) {

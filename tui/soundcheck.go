@@ -174,7 +174,7 @@ func (m *SoundCheck) act(a Act) tea.Cmd {
 	case CheckDown, CheckNext:
 		m.mark = min(m.mark+1, len(m.Sources)-1)
 	case ActTheme:
-		m.nextTheme()
+		m.Theme = nextTheme(m.Theme, m.Themes)
 	case ActHelp:
 		m.help, m.helpTop = true, 0
 	case ActQuit:
@@ -196,19 +196,6 @@ func (m *SoundCheck) helpKey(key string) {
 	default:
 		m.help = false
 	}
-}
-
-func (m *SoundCheck) nextTheme() {
-	if m.Themes == nil {
-		return
-	}
-	next := 0
-	for i, name := range ThemeNames {
-		if name == m.Theme.Name {
-			next = (i + 1) % len(ThemeNames)
-		}
-	}
-	m.Theme = m.Themes(ThemeNames[next])
 }
 
 // mouse marks the line that was pressed, or the next one.

@@ -114,52 +114,19 @@ func formatWords(i playback.Info) string {
 	return fmt.Sprintf("%s, %d Hz, %s, %s", i.Format, i.Rate, channels, clockText(i.Duration()))
 }
 
-// drawKeys draws the labelled keys, as many as there is room for.
+// drawKeys draws the labelled keys.
 func (m *SoundCheck) drawKeys(c *canvas) {
-	r := m.lay.keys
-	x, y := r.x+1, r.y
+	var keys []keyHint
 	for _, b := range m.keys.Bindings {
-		if b.Label == "" {
-			continue
+		if b.Label != "" {
+			keys = append(keys, keyHint{keyLabel(b.Keys[0]), b.Label})
 		}
-		key := keyLabel(b.Keys[0])
-		w := len([]rune(key)) + 1 + len(b.Label) + 2
-		if x+w > r.x+r.w {
-			if y++; y >= r.y+r.h {
-				return
-			}
-			x = r.x + 1
-		}
-		x = c.text(x, y, w, key, KeyName)
-		x = c.text(x+1, y, w, b.Label, KeyText) + 2
 	}
+	drawKeyLine(c, m.lay.keys, keys)
 }
 
-// drawHelp lists the key table.
+// drawHelp lists the key table; the bar stays in sight.
 func (m *SoundCheck) drawHelp(c *canvas) {
-	type line struct{ key, text, head string }
-	var lines []line
-	for _, b := range m.keys.Bindings {
-		if b.Head != "" {
-			lines = append(lines, line{head: b.Head})
-		}
-		var keys []string
-		for _, k := range b.Keys {
-			keys = append(keys, keyLabel(k))
-		}
-		lines = append(lines, line{key: strings.Join(keys, " or "), text: b.Help})
-	}
-	r := box(c, 72, min(len(lines)+3, c.h-2), "sound check: keys") // the bar stays in sight
-	rows := r.h - 1
-	m.helpTop = max(0, min(m.helpTop, len(lines)-rows))
-	for y, l := range lines[m.helpTop:min(len(lines), m.helpTop+rows)] {
-		c.text(r.x, r.y+y, r.w, l.head, Heading)
-		c.text(r.x, r.y+y, 16, l.key, KeyName)
-		c.text(r.x+17, r.y+y, r.w-17, l.text, Normal)
-	}
-	foot := "any key closes this; " + m.keys.Name(CheckStop) + " stops the sound"
-	if len(lines) > rows {
-		foot = fmt.Sprintf("↑ ↓ scroll (%d of %d); any other key closes; %s stops the sound", min(len(lines), m.helpTop+rows), len(lines), m.keys.Name(CheckStop))
-	}
-	c.text(r.x, r.y+r.h-1, r.w, foot, Quiet)
+	m.helpTop = drawKeyTable(c, m.keys.Bindings, "sound check: keys", m.helpTop, c.h-2,
+		"any key closes this; "+m.keys.Name(CheckStop)+" stops the sound")
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -98,6 +99,14 @@ func NewTheme(name string, profile termenv.Profile) *Theme {
 		t.plain[s] = l.bg == "" && !l.reverse && !l.underline
 	}
 	return t
+}
+
+// nextTheme returns the theme after t; without a way to make one, t itself.
+func nextTheme(t *Theme, themes func(string) *Theme) *Theme {
+	if themes == nil {
+		return t
+	}
+	return themes(ThemeNames[(slices.Index(ThemeNames, t.Name)+1)%len(ThemeNames)])
 }
 
 // PlainTheme draws without any escape sequence.

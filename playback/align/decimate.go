@@ -1,6 +1,8 @@
 package align
 
-import "math"
+import (
+	"drylane/playback/internal/window"
+)
 
 // minRate is the lowest rate, in Hz, that decimation goes down to. It leaves a
 // usable band of 4 kHz, enough to place a window to some microseconds.
@@ -29,7 +31,7 @@ func newDecimator(step int) *decimator {
 	sum := 0.0
 	for i := range d.taps {
 		x := float64(i)
-		d.taps[i] = 2 * cut * sinc(2*cut*x) * kaiser(x/float64(d.half+1), 5.65)
+		d.taps[i] = 2 * cut * window.Sinc(2*cut*x) * window.Kaiser(x/float64(d.half+1), 5.65)
 		sum += d.taps[i]
 		if i > 0 {
 			sum += d.taps[i]
@@ -68,30 +70,4 @@ func (d *decimator) run(n int) {
 		d.out = append(d.out, float32(v))
 	}
 	d.buf = append(d.buf[:0], d.buf[c-d.half:]...)
-}
-
-func sinc(x float64) float64 {
-	if x == 0 {
-		return 1
-	}
-	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// kaiser is the Kaiser window at x from -1 to 1.
-func kaiser(x, beta float64) float64 {
-	if x <= -1 || x >= 1 {
-		return 0
-	}
-	return bessel0(beta*math.Sqrt(1-x*x)) / bessel0(beta)
-}
-
-// bessel0 is the modified Bessel function of the first kind, order 0, by its
-// power series.
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-16*sum; k++ {
-		term *= (x / 2 / k) * (x / 2 / k)
-		sum += term
-	}
-	return sum
 }

@@ -1,6 +1,10 @@
 package align
 
-import "math"
+import (
+	"math"
+
+	"drylane/playback/internal/window"
+)
 
 // Reading between samples: a windowed sinc of sincTaps taps, tabulated at
 // sincPhases places between two samples. The nearest place is taken, which
@@ -16,7 +20,7 @@ var sincTable = func() (table [sincPhases + 1][sincTaps]float32) {
 		frac := float64(p) / sincPhases
 		for i := range table[p] {
 			x := float64(i-sincTaps/2+1) - frac
-			table[p][i] = float32(sinc(x) * kaiser(x/(sincTaps/2), 7))
+			table[p][i] = float32(window.Sinc(x) * window.Kaiser(x/(sincTaps/2), 7))
 		}
 	}
 	return table

@@ -1,6 +1,10 @@
 package loudness
 
-import "math"
+import (
+	"math"
+
+	"drylane/playback/internal/window"
+)
 
 // True peak is the largest magnitude of the waveform between the samples,
 // estimated as in ITU-R BS.1770 Annex 2 by interpolating to four times the
@@ -57,20 +61,7 @@ func newInterpolator() *interpolator {
 
 // windowedSinc is sin(pi t)/(pi t) under a Kaiser window that ends at sideTaps.
 func windowedSinc(t float64) float64 {
-	r := t / sideTaps
-	w := bessel0(kaiser*math.Sqrt(1-r*r)) / bessel0(kaiser)
-	return w * math.Sin(math.Pi*t) / (math.Pi * t)
-}
-
-// bessel0 is the modified Bessel function of the first kind of order 0, by
-// its power series (Abramowitz and Stegun, 9.6.12).
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x / 2 / k * x / 2 / k
-		sum += term
-	}
-	return sum
+	return window.Kaiser(t/sideTaps, kaiser) * window.Sinc(t)
 }
 
 // peaks returns the largest magnitude in x, and the larger of floor and the

@@ -1,6 +1,10 @@
 package resample
 
-import "math"
+import (
+	"math"
+
+	"drylane/playback/internal/window"
+)
 
 // The low-pass filter is a Kaiser-windowed sinc (J. F. Kaiser, "Nonrecursive
 // digital filter design using the I0-sinh window function", 1974). It passes
@@ -33,7 +37,7 @@ func polyphase(l, half int, scale float64) []float64 {
 		sum := 0.0
 		for j := range phase {
 			u := float64(j-half+1) - float64(p)/float64(l)
-			phase[j] = sinc(cutoff*u) * kaiser(u/float64(half), beta)
+			phase[j] = window.Sinc(cutoff*u) * window.Kaiser(u/float64(half), beta)
 			sum += phase[j]
 		}
 		for j := range phase {
@@ -41,31 +45,4 @@ func polyphase(l, half int, scale float64) []float64 {
 		}
 	}
 	return taps
-}
-
-func sinc(x float64) float64 {
-	if x == 0 {
-		return 1
-	}
-	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// kaiser is the Kaiser window at x in -1..+1, 0 outside.
-func kaiser(x, beta float64) float64 {
-	if x <= -1 || x >= 1 {
-		return 0
-	}
-	return besselI0(beta*math.Sqrt(1-x*x)) / besselI0(beta)
-}
-
-// besselI0 is the modified Bessel function of the first kind, order 0, by its
-// power series (Abramowitz and Stegun 9.6.12).
-func besselI0(x float64) float64 {
-	q := x * x / 4
-	term, sum := 1.0, 1.0
-	for k := 1.0; term > sum*1e-18; k++ {
-		term *= q / (k * k)
-		sum += term
-	}
-	return sum
 }
