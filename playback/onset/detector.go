@@ -1,0 +1,118 @@
+package onset
+
+import (
+	"math"
+	"runtime"
+	"sync"
+
+	"drylane/playback"
+)
+
+// blockValues is how many values of onset strength are worked out in one go:
+// some seconds, so that what a block has to read twice costs little.
+const blockValues = 512
+
+// A Detector takes a soundtrack from its first frame to its last and finds the
+// onsets in it, on all cores. It belongs to one goroutine.
+type Detector struct {
+	layout
+	mono   []float64      // frames that a block is still to be made of
+	length playback.Frame // so far
+
+	blocks [][]value // filled by the workers
+	jobs   chan job
+	spare  sync.Pool // of mono
+	wait   sync.WaitGroup
+	closed bool
+}
+
+// A job is a block of values to fill from frames; see fluxer.fill.
+type job struct {
+	mono *[]float64
+	out  []value
+}
+
+// NewDetector makes a detector for a soundtrack of rate frames a second. Call
+// Close when done with it.
+func NewDetector(rate int) *Detector {
+	d := &Detector{layout: newLayout(max(rate, 1))}
+	// Ahead of the first frame there is silence.
+	d.mono = make([]float64, lag*d.step()+d.margin())
+	d.jobs = make(chan job)
+	for range runtime.GOMAXPROCS(0) {
+		d.wait.Go(d.work)
+	}
+	return d
+}
+
+func (d *Detector) work() {
+	f := newFluxer(d.layout)
+	for j := range d.jobs {
+		f.fill(*j.mono, j.out)
+		d.spare.Put(j.mono)
+	}
+}
+
+// Add takes the next frames. Values that are no number, or far above full
+// scale, count as silence.
+func (d *Detector) Add(frames [][2]float64) {
+	for _, f := range frames {
+		v := (f[0] + f[1]) / 2
+		if !(math.Abs(v) <= 16) {
+			v = 0
+		}
+		d.mono = append(d.mono, v)
+	}
+	d.length += playback.Frame(len(frames))
+	for len(d.mono) >= d.need(blockValues) {
+		d.block(blockValues)
+	}
+}
+
+// need is how many frames n values are made of.
+func (d *Detector) need(n int) int { return (n-1+lag)*d.step() + 2*d.margin() + d.factor }
+
+// block hands the next n values to a worker.
+func (d *Detector) block(n int) {
+	mono, ok := d.spare.Get().(*[]float64)
+	if !ok {
+		mono = new([]float64)
+	}
+	*mono = append((*mono)[:0], d.mono[:d.need(n)]...)
+	out := make([]value, n)
+	d.blocks = append(d.blocks, out)
+	d.jobs <- job{mono, out}
+	used := n * d.step()
+	d.mono = d.mono[:copy(d.mono, d.mono[used:])]
+}
+
+// Music ends the soundtrack and returns what was found. Call it once.
+func (d *Detector) Music() *Music {
+	values := int(d.length)/d.step() + 1
+	if rest := values - len(d.blocks)*blockValues; rest > 0 {
+		if short := d.need(rest) - len(d.mono); short > 0 {
+			d.mono = append(d.mono, make([]float64, short)...)
+		}
+		d.block(rest)
+	}
+	d.Close()
+	strength, power := make([]float32, 0, values), make([]float32, 0, values)
+	for _, b := range d.blocks {
+		for _, v := range b {
+			strength, power = append(strength, v.rise), append(power, v.power)
+		}
+	}
+	m := &Music{Rate: d.rate, Length: d.length}
+	m.Accents = d.accents(strength, power, d.length)
+	m.Beats, m.Tempo = d.beats(strength, m.Accents, d.length)
+	return m
+}
+
+// Close stops the workers. A second call is a no-op.
+func (d *Detector) Close() {
+	if !d.closed {
+		d.closed = true
+		close(d.jobs)
+		d.wait.Wait()
+	}
+}

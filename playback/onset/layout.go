@@ -1,0 +1,53 @@
+package onset
+
+import "math"
+
+// The analysis, in units that hold for any sample rate.
+const (
+	windowFor = 0.0464 // seconds: 2048 frames at 44.1 kHz, as published
+	// strengthHz is how many values of onset strength there are in a second.
+	// Published: 200. With the peaks interpolated, half as many find as much.
+	strengthHz = 100
+	// lag is how many values back a rise is measured from, here 20 ms.
+	// Published: the time in which the window passes half its height, 10 ms.
+	lag = 2
+
+	// halveAbove is the least rate, in Hz, that music is brought down to:
+	// twice the highest band.
+	halveAbove = 20_000
+)
+
+// A layout says how the analysis lies on the frames of a soundtrack.
+type layout struct {
+	rate   int // of the soundtrack
+	factor int // soundtrack frames in a sample that is analysed, a power of 2
+	size   int // samples in a window
+	hop    int // samples from one window to the next
+}
+
+func newLayout(rate int) layout {
+	l := layout{rate: rate, factor: 1}
+	for rate/(2*l.factor) >= halveAbove {
+		l.factor *= 2
+	}
+	hz := l.hz()
+	// A multiple of 64 keeps the transform fast.
+	l.size = 64 * max(1, int(math.Round(windowFor*hz/64)))
+	l.hop = max(1, int(math.Round(hz/strengthHz)))
+	return l
+}
+
+// hz is the rate of the samples that are analysed.
+func (l layout) hz() float64 { return float64(l.rate) / float64(l.factor) }
+
+// step is the soundtrack frames from one value of onset strength to the next.
+func (l layout) step() int { return l.hop * l.factor }
+
+// margin is how many soundtrack frames before and after the middle of a
+// window its value is made of.
+func (l layout) margin() int { return l.size/2*l.factor + halfBand*(l.factor-1) }
+
+// values turns seconds into a count of values, at least 1.
+func (l layout) values(seconds float64) int {
+	return max(1, int(math.Round(seconds*float64(l.rate)/float64(l.step()))))
+}

@@ -1,0 +1,248 @@
+package onset
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/onset/truth"
+	"drylane/playback/synth"
+	"drylane/playback/synth/score"
+	"drylane/testdata"
+
+	"pgregory.net/rapid"
+)
+
+// detect runs a detector over frames, in chunks of a size.
+func detect(rate int, frames [][2]float64, chunk int) *Music {
+	d := NewDetector(rate)
+	defer d.Close()
+	for len(frames) > 0 {
+		n := min(chunk, len(frames))
+		d.Add(frames[:n])
+		frames = frames[n:]
+	}
+	return d.Music()
+}
+
+func (m *Music) times() []time.Duration {
+	var out []time.Duration
+	for _, a := range m.Accents {
+		out = append(out, a.At.At(m.Rate))
+	}
+	return out
+}
+
+// clicks renders clicks at the times given, in seconds.
+func clicks(rate int, length float64, at ...float64) [][2]float64 {
+	var v playback.Voices
+	for i, t := range at {
+		v.Add(playback.Voice{ID: i, Start: playback.Frame(t * float64(rate)), Sound: synth.Click(rate)})
+	}
+	out := make([][2]float64, int(length*float64(rate)))
+	v.MixInto(out, 0, [2]float64{0.5, 0.5})
+	return out
+}
+
+// Times from the description of the method: clicks come out within 10 ms, at
+// every sample rate.
+func TestClicks(t *testing.T) {
+	at := []float64{0.5, 1.25, 2, 3.1, 4, 4.5}
+	for _, rate := range []int{8000, 11025, 22050, 32000, 44100, 48000, 96000, 192000} {
+		m := detect(rate, clicks(rate, 5, at...), 4096)
+		got := m.times()
+		if len(got) != len(at) {
+			t.Errorf("%d Hz: got %v, want %v", rate, got, at)
+			continue
+		}
+		for i, g := range got {
+			if d := g.Seconds() - at[i]; math.Abs(d) > 0.010 {
+				t.Errorf("%d Hz: the click at %v was found %.1f ms off", rate, at[i], d*1e3)
+			}
+		}
+	}
+}
+
+func demoMusic(t testing.TB) *Music {
+	t.Helper()
+	m, err := Analyse(t.Context(), "soundtrack.mp3", func() (io.ReadSeekCloser, error) {
+		f, err := testdata.Demo().Open("soundtrack.mp3")
+		if err != nil {
+			return nil, err
+		}
+		return f.(io.ReadSeekCloser), nil
+	}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// The demo's accents are known to the frame: the score that it was rendered
+// from is the reference.
+func TestDemo(t *testing.T) {
+	m := demoMusic(t)
+	s := score.Compose()
+	var notes []truth.Note
+	for _, f := range s.Onsets() {
+		notes = append(notes, truth.Note{At: f.At(score.Rate)})
+	}
+	if got := truth.Match(truth.Onsets(notes), m.times(), truth.Window); got.F() < 0.95 {
+		t.Errorf("F %.3f (precision %.3f, recall %.3f); want 0.95", got.F(), got.Precision(), got.Recall())
+	}
+	notes = nil
+	for _, a := range s.Accents {
+		notes = append(notes, truth.Note{At: a.At.At(score.Rate)})
+	}
+	if got := truth.Match(truth.Onsets(notes), m.times(), 20*time.Millisecond); got.Recall() < 0.98 {
+		t.Errorf("%d of %d accents found within 20 ms", got.Hits, got.True)
+	}
+	if math.Abs(m.Tempo-150) > 1.5 {
+		t.Errorf("tempo %.1f; the piece goes at 150 beats a minute", m.Tempo)
+	}
+	// From the first bar at 10 s to the slow section at 74 s a beat is 0.4 s.
+	for _, b := range m.Beats {
+		at := b.At(m.Rate).Seconds()
+		if at < 12 || at > 72 {
+			continue
+		}
+		if off := math.Remainder(at-10, 0.2); math.Abs(off) > 0.04 {
+			t.Errorf("the beat at %.3f s is %.0f ms off the grid", at, off*1e3)
+		}
+	}
+}
+
+func TestTempo(t *testing.T) {
+	for _, bpm := range []float64{72, 90, 120, 150, 174} {
+		var at []float64
+		for s := 0.5; s < 30; s += 60 / bpm {
+			at = append(at, s)
+		}
+		m := detect(44100, clicks(44100, 31, at...), 4096)
+		if math.Abs(m.Tempo-bpm) > 0.015*bpm {
+			t.Errorf("found %.1f beats a minute; wanted %.0f", m.Tempo, bpm)
+		}
+		if len(m.Beats) < len(at)-1 || len(m.Beats) > len(at)+1 {
+			t.Errorf("%.0f: found %d beats of %d", bpm, len(m.Beats), len(at))
+		}
+	}
+}
+
+// TestLevel: how loud the file is makes no difference.
+func TestLevel(t *testing.T) {
+	at := []float64{0.5, 1, 1.5, 2, 2.5, 3, 3.25, 3.5}
+	for _, gain := range []float64{0.01, 0.1, 1.9} {
+		frames := clicks(44100, 4, at...)
+		for i := range frames {
+			frames[i][0] *= gain
+			frames[i][1] *= gain
+		}
+		if m := detect(44100, frames, 1000); len(m.Accents) != len(at) {
+			t.Errorf("gain %v: found %d of %d", gain, len(m.Accents), len(at))
+		}
+	}
+}
+
+// TestChunks: how the frames come in makes no difference.
+func TestChunks(t *testing.T) {
+	frames := clicks(44100, 6, 0, 0.7, 5.2, 5.3, 5.9)
+	want := detect(44100, frames, len(frames))
+	rapid.Check(t, func(t *rapid.T) {
+		got := detect(44100, frames, rapid.IntRange(100, 300_000).Draw(t, "chunk"))
+		if len(got.Accents) != len(want.Accents) {
+			t.Fatalf("got %d accents, want %d", len(got.Accents), len(want.Accents))
+		}
+		for i, a := range got.Accents {
+			if a != want.Accents[i] {
+				t.Fatalf("accent %d: got %v, want %v", i, a, want.Accents[i])
+			}
+		}
+	})
+}
+
+func TestNothingThere(t *testing.T) {
+	broken := make([][2]float64, 44100)
+	for i := range broken {
+		broken[i] = [2]float64{math.NaN(), math.Inf(1)}
+	}
+	for name, frames := range map[string][][2]float64{
+		"no frames": nil, "one frame": {{1, 1}}, "silence": make([][2]float64, 441000), "no numbers": broken,
+	} {
+		m := detect(44100, frames, 4096)
+		if len(m.Accents) > 1 || len(m.Beats) != 0 || m.Tempo != 0 {
+			t.Errorf("%s: found %d accents, %d beats, tempo %v", name, len(m.Accents), len(m.Beats), m.Tempo)
+		}
+	}
+}
+
+func TestCancel(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "x.wav")
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := playback.NewWAVWriter(f, 44100, 1, playback.WAVInt16)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(w.Write(clicks(44100, 20, 1, 2, 3)), w.Close(), f.Close()); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	_, err = Analyse(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(done, total playback.Frame) { cancel() })
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
+	}
+	if _, err := Analyse(t.Context(), "none", func() (io.ReadSeekCloser, error) { return os.Open(path + "x") }, nil); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestStore(t *testing.T) {
+	m := detect(44100, clicks(44100, 12, 1, 1.5, 2, 2.5, 3, 3.5, 4), 4096)
+	var b bytes.Buffer
+	if err := m.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	got, err := Read(bytes.NewReader(b.Bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Accents) != 7 || len(got.Beats) != len(m.Beats) || got.Rate != m.Rate || got.Length != m.Length {
+		t.Errorf("got %+v, want %+v", got, m)
+	}
+	for i, a := range got.Accents {
+		if a.At != m.Accents[i].At || math.Abs(a.Strength-m.Accents[i].Strength) > 1e-4 {
+			t.Errorf("accent %d: got %v, want %v", i, a, m.Accents[i])
+		}
+	}
+	if _, err := Read(bytes.NewReader(bytes.Replace(b.Bytes(), []byte(`"version":1`), []byte(`"version":0`), 1))); err == nil {
+		t.Error("another version was read")
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add([]byte(`{"version":1,"rate":44100,"length":10,"tempo":120,"at":[1,2],"strength":[0.5,1],"beats":[3]}`))
+	f.Add([]byte(`{"version":1,"rate":1,"length":5,"at":[9],"strength":[1]}`))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		m, err := Read(bytes.NewReader(b))
+		if err != nil {
+			return
+		}
+		last := playback.Frame(0)
+		for _, a := range m.Accents {
+			if a.At < last || a.At >= m.Length || !(a.Strength >= 0) {
+				t.Errorf("accent %v", a)
+			}
+			last = a.At
+		}
+	})
+}

@@ -1,0 +1,120 @@
+package onset
+
+import (
+	"math"
+	"slices"
+
+	"drylane/playback"
+)
+
+// How peaks are picked, in seconds. Published for this method: a value must be
+// the highest from 10 ms before to 50 ms after and exceed the mean of the 150 ms
+// before by a fixed threshold. Here the threshold follows the music: it is
+// the sum of partOfMean times the mean strength (half of all, half of what is
+// around) and partOfRMS times the root mean square of all.
+const (
+	peakReach    = 0.02 // highest within, to each side
+	meanBefore   = 0.10 // mean over so long before ...
+	meanAfter    = 0.05 // ... and after
+	apart        = 0.03 // onsets are at least so far apart
+	levelReach   = 8.0  // how far around the mean counts as the level of strength
+	partOfMean   = 0.3
+	partOfRMS    = 0.1
+	loudFor      = 0.1  // how long the loudness of an accent is taken over
+	leastRise    = 1e-3 // below this there is nothing but noise of the last bit
+	strongAccent = 0.95 // quantile that is strength 1
+	// late is by how many seconds the rise of a note is steepest after its start.
+	late = 0.0034
+)
+
+// accents picks the peaks of the onset strength. What makes an accent strong to
+// a listener is that much sets in and that it is loud: the root of the rise
+// times the root mean square of what follows.
+func (l layout) accents(strength, power []float32, length playback.Frame) []Accent {
+	if length == 0 {
+		return nil
+	}
+	sums, powers := newSums(strength, 1), newSums(power, 1)
+	all := sums.mean(0, len(strength))
+	rms := math.Sqrt(newSums(strength, 2).mean(0, len(strength)))
+	gap, around := l.values(apart), l.values(levelReach)
+	before, after := l.values(meanBefore), l.values(meanAfter)
+	var out []Accent
+	last := -gap - 1
+	for i, v := range strength {
+		if i-last <= gap || v < leastRise || !l.highest(strength, i) {
+			continue
+		}
+		over := float64(v) - sums.mean(i-before, i+after+1)
+		level := (all + sums.mean(i-around, i+around+1)) / 2
+		if over < partOfMean*level+partOfRMS*rms {
+			continue
+		}
+		last = i
+		loud := powers.mean(i, i+l.values(loudFor))
+		out = append(out, Accent{l.place(strength, i, length), math.Sqrt(over * loud)})
+	}
+	scale(out)
+	return out
+}
+
+// highest reports whether no value near i is above it.
+func (l layout) highest(strength []float32, i int) bool {
+	reach := l.values(peakReach)
+	return strength[i] >= slices.Max(strength[max(0, i-reach):min(len(strength), i+reach+1)])
+}
+
+// place returns the frame of the peak at value i, between values by a parabola.
+func (l layout) place(strength []float32, i int, length playback.Frame) playback.Frame {
+	at := float64(i)
+	if i > 0 && i+1 < len(strength) {
+		a, b, c := float64(strength[i-1]), float64(strength[i]), float64(strength[i+1])
+		if bend := a - 2*b + c; bend < 0 {
+			at += max(-0.5, min(0.5*(a-c)/bend, 0.5))
+		}
+	}
+	return l.frame(at, length)
+}
+
+// frame returns the frame at which a rise at a value, or between two, began.
+func (l layout) frame(value float64, length playback.Frame) playback.Frame {
+	f := playback.Frame(math.Round(value*float64(l.step()) - late*float64(l.rate)))
+	return max(0, min(f, length-1))
+}
+
+// scale makes the strong accents' strength 1.
+func scale(as []Accent) {
+	if len(as) == 0 {
+		return
+	}
+	s := make([]float64, len(as))
+	for i, a := range as {
+		s[i] = a.Strength
+	}
+	slices.Sort(s)
+	one := s[int(strongAccent*float64(len(s)-1)+0.5)]
+	if one <= 0 {
+		one = 1
+	}
+	for i := range as {
+		as[i].Strength = math.Round(as[i].Strength/one*1e4) / 1e4 // more is noise
+	}
+}
+
+// sums answers for means over any range.
+type sums []float64
+
+// newSums sums up x to a power, 1 or 2.
+func newSums(x []float32, power float64) sums {
+	s := make(sums, len(x)+1)
+	for i, v := range x {
+		s[i+1] = s[i] + math.Pow(float64(v), power)
+	}
+	return s
+}
+
+// mean is over values from up to, not with, to, as far as there are any.
+func (s sums) mean(from, to int) float64 {
+	from, to = max(from, 0), min(to, len(s)-1)
+	return (s[to] - s[from]) / float64(max(1, to-from))
+}

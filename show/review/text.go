@@ -1,0 +1,75 @@
+package review
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+	"time"
+
+	"drylane/show"
+	"drylane/show/drift"
+)
+
+// WriteText writes the verdicts and the positions for a person; with cues,
+// every cue as well.
+func (r Report) WriteText(w io.Writer, cues bool) error {
+	for _, v := range r.Verdicts {
+		fmt.Fprintln(w, show.Clean(v.Text))
+	}
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprint(t, "\nposition\tbest shift\tmoments\ton an accent\tconfidence\n")
+	for _, p := range r.Positions {
+		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%s\n", show.Clean(p.Name), shiftWords(p.Fit), p.Moments, p.Met, confidenceWords(p.Fit))
+	}
+	if cues {
+		fmt.Fprint(t, "\ncue\tat\tposition\tplace\toff\tstrength\tto the beat\n")
+		for _, c := range r.Cues {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", show.Clean(c.ID), show.FormatTime(c.At), show.Clean(c.Position), c.Place, c.offWords(), c.strengthWords(), c.beatWords())
+		}
+	}
+	return t.Flush()
+}
+
+// shiftWords is the shift of a fit made of enough.
+func shiftWords(f Fit) string {
+	if f.Moments < fewest {
+		return "too few cues"
+	}
+	return drift.LateWords(f.Shift)
+}
+
+func confidenceWords(f Fit) string {
+	if f.Moments < fewest {
+		return "-"
+	}
+	return fmt.Sprintf("%.0f %%", 100*f.Confidence)
+}
+
+func (c Cue) offWords() string {
+	if c.Place == NoAccent {
+		return "-"
+	}
+	return signed(c.Off)
+}
+
+func (c Cue) strengthWords() string {
+	if c.Place == NoAccent {
+		return "-"
+	}
+	return fmt.Sprintf("%.2f", c.Strength)
+}
+
+func (c Cue) beatWords() string {
+	if !c.HasBeat {
+		return "-"
+	}
+	return signed(c.Beat)
+}
+
+// signed writes a difference in words, to the millisecond.
+func signed(d time.Duration) string {
+	if w := offWords(d); w != onTime {
+		return w
+	}
+	return "on it"
+}

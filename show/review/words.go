@@ -1,0 +1,150 @@
+package review
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/show"
+	"drylane/show/drift"
+)
+
+// A Code says what a verdict is about, for programs.
+type Code string
+
+// The codes of a verdict.
+const (
+	TooFewCues    Code = "too-few-cues"
+	TooFewAccents Code = "too-few-accents"
+	Unclear       Code = "unclear"  // no shift fits clearly better than the others
+	InPlace       Code = "in-place" // the list is on the music
+	Shifted       Code = "shifted"  // the list is early or late
+	PositionApart Code = "position-apart"
+	// PositionUnclear: it is not where the rest is, but by how much is unclear.
+	PositionUnclear Code = "position-unclear"
+	SectionApart    Code = "section-apart"
+	Drifts          Code = "drifts"
+	Loose           Code = "loose" // cues in a row meet no accent
+)
+
+// A Verdict is one thing to know. What it is about is set, the rest zero.
+type Verdict struct {
+	Code        Code
+	Text        string
+	Shift       time.Duration
+	Position    string
+	From, To    time.Duration
+	First, Last string // cues
+}
+
+func (r *review) verdicts(rep *Report) []Verdict {
+	out := []Verdict{r.showVerdict(rep)}
+	for _, p := range rep.Positions {
+		if p.Apart {
+			out = append(out, positionVerdict(p))
+		}
+	}
+	if rep.Rate.Grows {
+		out = append(out, rateVerdict(rep.Rate))
+	}
+	for _, s := range rep.Sections {
+		v := Verdict{From: s.From, To: s.To, Shift: s.Shift}
+		switch {
+		case s.Few:
+			v.Code, v.Shift = TooFewAccents, 0
+			v.Text = fmt.Sprintf("from %s to %s the music gives too few accents to tell", clock(s.From), clock(s.To))
+		case s.Apart:
+			v.Code = SectionApart
+			v.Text = fmt.Sprintf("from %s to %s the list is %s", clock(s.From), clock(s.To), drift.LateWords(s.Shift))
+		default:
+			continue
+		}
+		out = append(out, v)
+	}
+	for _, run := range looseRuns(rep.Cues) {
+		out = append(out, r.looseVerdict(rep.Cues[run[0]:run[1]+1]))
+	}
+	return out
+}
+
+func (r *review) showVerdict(rep *Report) Verdict {
+	f := rep.Show
+	v := Verdict{Shift: f.Shift}
+	switch {
+	case f.Moments < fewest:
+		v = Verdict{Code: TooFewCues, Text: fmt.Sprintf("too few cues to tell: found %d moments; wanted at least %d", f.Moments, fewest)}
+	case len(r.music.Accents) < fewest:
+		v = Verdict{Code: TooFewAccents, Text: fmt.Sprintf("the music gives too few accents to tell: %d", len(r.music.Accents))}
+	case !f.Found():
+		v = Verdict{Code: Unclear, Text: fmt.Sprintf("no shift of the list fits the music clearly better than the others; the best is %s, with %d of %d moments on an accent", drift.LateWords(f.Shift), f.Met, f.Moments)}
+	case f.Shift.Abs() <= within:
+		v.Code = InPlace
+		v.Text = fmt.Sprintf("the list is on the music (%s): %d of %d moments meet an accent", offWords(f.Shift), f.Met, f.Moments)
+	default:
+		v.Code = Shifted
+		v.Text = fmt.Sprintf("the %s is %s: %d of %d moments meet an accent then", listWords(rep), drift.LateWords(f.Shift), f.Met, f.Moments)
+	}
+	return v
+}
+
+// listWords is what the show's fit was made of.
+func listWords(rep *Report) string {
+	for _, p := range rep.Positions {
+		if p.Apart {
+			return "rest of the list"
+		}
+	}
+	return "whole list"
+}
+
+// positionSure is the confidence from which a position's shift is told as a
+// fact. It is known to be off by then; what is asked is by how much.
+const positionSure = 0.7
+
+func positionVerdict(p Position) Verdict {
+	if p.Confidence < positionSure {
+		return Verdict{Code: PositionUnclear, Position: p.Name,
+			Text: fmt.Sprintf("position %s does not fit where the rest does; it may be %s, but other shifts fit nearly as well", p.Name, drift.LateWords(p.Shift))}
+	}
+	return Verdict{Code: PositionApart, Position: p.Name, Shift: p.Shift,
+		Text: fmt.Sprintf("position %s is %s", p.Name, drift.LateWords(p.Shift))}
+}
+
+func rateVerdict(rate Rate) Verdict {
+	per, how := rate.PerMinute(), "later"
+	if per < 0 {
+		per, how = -per, "earlier"
+	}
+	return Verdict{Code: Drifts, From: rate.From,
+		Text: fmt.Sprintf("from %s the list drifts %.1f ms a minute, %s and %s: no shift will hold", clock(rate.From), per.Seconds()*1e3, how, how)}
+}
+
+func (r *review) looseVerdict(cues []Cue) Verdict {
+	first, last := cues[0], cues[len(cues)-1]
+	how := "meet no accent"
+	if r.betweenBeats(cues) {
+		how = "fall between beats"
+	}
+	return Verdict{Code: Loose, First: first.ID, Last: last.ID, From: first.At, To: last.At,
+		Text: fmt.Sprintf("cues %s to %s %s (%s to %s)", first.ID, last.ID, how, clock(first.At), clock(last.At))}
+}
+
+// clock writes a moment to the second.
+func clock(d time.Duration) string {
+	s := show.FormatTime(d.Round(time.Second))
+	return s[:len(s)-len(".000")]
+}
+
+// onTime is what offWords says of no difference.
+const onTime = "to the millisecond"
+
+// offWords writes a small difference in milliseconds.
+func offWords(d time.Duration) string {
+	ms := d.Round(time.Millisecond).Milliseconds()
+	switch {
+	case ms > 0:
+		return fmt.Sprintf("%d ms late", ms)
+	case ms < 0:
+		return fmt.Sprintf("%d ms early", -ms)
+	}
+	return onTime
+}
