@@ -55,6 +55,7 @@ func load(fsys fs.FS, f *finder) *Show {
 	}
 	readCues(fsys, s, f)
 	checkWitness(s, t, f)
+	checkTracks(s, t, f)
 	return s
 }
 

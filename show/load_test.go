@@ -78,7 +78,7 @@ temperature_c = -5
 [[track]]
 file = "tracks/code.wav"
 left = "music"
-right = "timecode"
+right = "timecode 25 01:00:00:00"
 [[player]]
 name = "Desk"
 file = "tracks/code.wav"
@@ -99,7 +99,7 @@ file = "tracks/code.wav"
 		Speakers:      []Speaker{{"Main", 30.5, 3, 12 * time.Millisecond}},
 		Audiences:     []Audience{{"Terrace", 80, -90}},
 		Air:           Air{-5},
-		Tracks:        []Track{{"tracks/code.wav", "music", "timecode"}},
+		Tracks:        []Track{{"tracks/code.wav", "music", "timecode 25 01:00:00:00"}},
 		Players:       []Player{{"Desk", "tracks/code.wav"}},
 		ExpectDevices: 5,
 		Cues: []Cue{

@@ -71,11 +71,11 @@ pins = 16
 # [air]
 # temperature_c = 15
 
-# A companion file made from the soundtrack for the field.
+# A companion file made from the soundtrack for the field, by drylane tracks.
 # [[track]]
 # file = "timecode.wav"
-# left = "music"
-# right = "timecode"
+# left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
+# right = "timecode 25 01:00:00:00 -18 dB"
 
 # A playback device in the field and the file it must carry.
 # [[player]]

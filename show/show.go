@@ -102,7 +102,9 @@ type Air struct {
 	TemperatureC float64 // 15 unless set
 }
 
-// A Track is a companion file made from the master for the field.
+// A Track is a companion file made from the master for the field. Left and
+// Right are each a Channel, as ParseChannel reads it, or empty for silence; a
+// track with neither is made elsewhere.
 type Track struct {
 	File        string
 	Left, Right string

@@ -62,7 +62,7 @@ func TestShowFileProblems(t *testing.T) {
 		{"audience key", "[[audience]]\nname = \"A\"\nx = 1", `key show.toml:7:1: found the unknown key "x" under [audience]; wanted one of name, distance_m, bearing`},
 		{"pins", "[[module]]\nname = \"M\"\npins = 0", `range show.toml:7:1: found the number 0 as pins`},
 
-		{"track no file", "[[track]]\nleft = \"a\"", `missing show.toml:5:3: found no file under [track]`},
+		{"track no file", "[[track]]\nleft = \"silence\"", `missing show.toml:5:3: found no file under [track]`},
 		{"track over music", "[[track]]\nfile = \"Music.wav\"", `duplicate show.toml:6:1: found "music.wav" (already the soundtrack) as file`},
 		{"track over cues", "[[track]]\nfile = \"cues.csv\"", `duplicate show.toml:6:1: found "cues.csv" (already the cue list) as file`},
 		{"tracks", "[[track]]\nfile = \"a.wav\"\n[[track]]\nfile = \"a.wav\"", `duplicate show.toml:8:1: found "a.wav" (already on line 6) as file`},

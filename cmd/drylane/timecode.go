@@ -1,0 +1,203 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/ltc"
+	"drylane/show"
+
+	"github.com/alecthomas/kong"
+)
+
+type timecodeCmd struct {
+	Write timecodeWriteCmd `cmd:"" help:"Write a WAV file of linear timecode."`
+	Read  timecodeReadCmd  `cmd:"" help:"Tell what linear timecode a sound file carries and whether it runs on."`
+}
+
+type timecodeWriteCmd struct {
+	Out        string        `arg:"" placeholder:"OUT.wav" help:"The file to write; it must not be there yet."`
+	Rate       string        `required:"" placeholder:"25" help:"Frames a second: 23.976, 24, 25, 29.97, '29.97 drop' or 30."`
+	Start      string        `default:"00:00:00:00" placeholder:"LABEL" help:"Label of the first frame, hh:mm:ss:ff, or hh:mm:ss;ff in drop frame (00:00:00:00)."`
+	Length     time.Duration `required:"" placeholder:"10m" help:"How long, such as 10m or 1h30m; made up to a whole frame."`
+	Level      decibels      `default:"-18" placeholder:"DB" help:"Level in dBFS, -60 to below 0 (-18)."`
+	SampleRate int           `default:"48000" placeholder:"HZ" help:"Samples a second, 22050 to 96000 (48000)."`
+	User       string        `placeholder:"BITS" help:"User bits: eight hex digits, group 8 first, or the word date for today's."`
+}
+
+func (timecodeWriteCmd) Help() string {
+	return "Linear timecode of SMPTE ST 12-1, one channel of 16 bits, read back before the file gets its name.\n\nExample:\n\n  drylane timecode write code.wav --rate 25 --start 01:00:00:00 --length 10m --level -12"
+}
+
+// decibels is a level on the command line, where --level -12 is no flag -1.
+type decibels float64
+
+// Decode implements kong.MapperValue.
+func (d *decibels) Decode(ctx *kong.DecodeContext) error {
+	text := ctx.Scan.Pop().String()
+	n, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return fmt.Errorf("found %q; wanted decibels such as -12", text)
+	}
+	*d = decibels(n)
+	return nil
+}
+
+// longestTimecode is how much of it is written: labels come again after a day.
+const longestTimecode = 24*time.Hour - time.Second
+
+func (c timecodeWriteCmd) Run(e *env) error {
+	config, err := c.config(time.Now())
+	if err != nil {
+		return err
+	}
+	enc, err := ltc.NewEncoder(config)
+	if err != nil {
+		return err
+	}
+	if err := notThere(c.Out); err != nil {
+		return err
+	}
+	f, err := newPendingFile(c.Out)
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", c.Out, plain(err))
+	}
+	defer f.Cleanup()
+	p := e.progress("writing timecode")
+	w, err := playback.NewWAVWriter(f, config.SampleRate, 1, playback.WAVInt16)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(copyStream(e, enc, w, p), w.Close()); err != nil {
+		p.end()
+		if errors.Is(err, context.Canceled) {
+			return fmt.Errorf("stopped: %s was not written", c.Out)
+		}
+		return fmt.Errorf("%s cannot be written: %w", c.Out, plain(err))
+	}
+	p.end()
+	r, err := readTimecode(e, f.Name(), "left")
+	if err == nil {
+		err = asMeant(r.Report, config)
+	}
+	if err != nil {
+		return fmt.Errorf("%s is not kept: %w", c.Out, err)
+	}
+	if err := f.CloseAtomicallyReplace(); err != nil {
+		return fmt.Errorf("%s cannot be written: %w", c.Out, plain(err))
+	}
+	_, err = fmt.Fprintf(e.out, "%s: timecode at %s frames a second, %s to %s, %d frames, %s at %d Hz, %g dBFS; read back without a fault\n",
+		c.Out, config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
+		show.FormatTime(playback.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
+	return err
+}
+
+// notThere refuses a name that is taken.
+func notThere(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%s: found a file there already; wanted a new name: nothing is written over", path)
+	}
+	return nil
+}
+
+// config is what the flags ask for; a length between two frames goes up.
+func (c timecodeWriteCmd) config(now time.Time) (ltc.Config, error) {
+	rate, start, err := parseLabel(c.Rate, c.Start)
+	if err != nil {
+		return ltc.Config{}, err
+	}
+	extras, err := userBits(c.User, now)
+	switch {
+	case err != nil:
+		return ltc.Config{}, err
+	case filepath.Ext(c.Out) != ".wav":
+		return ltc.Config{}, fmt.Errorf("found %s; wanted a file name that ends in .wav", c.Out)
+	case c.Length <= 0 || c.Length > longestTimecode:
+		return ltc.Config{}, fmt.Errorf("found a length of %s; wanted more than 0 and less than 24 hours", c.Length)
+	case c.SampleRate < 22050 || c.SampleRate > 96000:
+		return ltc.Config{}, fmt.Errorf("found a sample rate of %d Hz; wanted 22050 to 96000", c.SampleRate)
+	case !(c.Level >= -60 && c.Level < 0):
+		return ltc.Config{}, fmt.Errorf("found a level of %g dBFS; wanted -60 to below 0", c.Level)
+	}
+	samples := int64(playback.FrameAt(c.Length, c.SampleRate))
+	frames := rate.FrameAt(max(samples, 1)-1, c.SampleRate) + 1
+	return ltc.Config{
+		Rate: rate, SampleRate: c.SampleRate, Start: start, Level: float64(c.Level), Extras: extras,
+		Length: int(rate.Sample(frames, c.SampleRate)),
+	}, nil
+}
+
+// parseLabel reads a rate and the label of a frame; a label of drop frame makes
+// 29.97 drop frame.
+func parseLabel(rate, label string) (ltc.Rate, ltc.Timecode, error) {
+	t, err := ltc.ParseTimecode(label)
+	if err != nil {
+		return 0, t, err
+	}
+	r, err := ltc.ParseRate(rate)
+	if err != nil {
+		return 0, t, err
+	}
+	if r == ltc.FPS2997 && t.Drop {
+		r = ltc.FPS2997Drop
+	}
+	_, err = r.Index(t)
+	return r, t, err
+}
+
+// userBits reads --user.
+func userBits(s string, now time.Time) (ltc.Extras, error) {
+	switch s {
+	case "":
+		return ltc.Extras{}, nil
+	case "date":
+		return ltc.Extras{User: ltc.DateBits(now), Groups: ltc.BGF2}, nil
+	}
+	n, err := strconv.ParseUint(s, 16, 32)
+	if err != nil || len(s) != 8 {
+		return ltc.Extras{}, fmt.Errorf("found %q as user bits; wanted eight hex digits, group 8 first, or the word date", s)
+	}
+	return ltc.Extras{User: ltc.UserBits(n)}, nil
+}
+
+// copyStream writes a whole stream, and stops when the run does.
+func copyStream(e *env, s playback.Stream, w *playback.WAVWriter, p *progress) error {
+	buf := make([][2]float64, 1<<14)
+	for {
+		if err := e.ctx.Err(); err != nil {
+			return err
+		}
+		n, ok := s.Stream(buf)
+		if !ok {
+			return s.Err()
+		}
+		if err := w.Write(buf[:n]); err != nil {
+			return err
+		}
+		p.done(float64(s.Position()) / float64(max(1, s.Len())))
+	}
+}
+
+// asMeant holds what was read back against what was to be written.
+func asMeant(r ltc.Report, c ltc.Config) error {
+	first, err := c.Rate.Index(c.Start)
+	if err != nil {
+		return err
+	}
+	frames := c.Rate.FrameAt(int64(c.Length)-1, c.SampleRate) + 1
+	last := c.Rate.Timecode(first + frames - 1)
+	if r.Rate != c.Rate || r.First.Timecode != c.Start || r.First.Sample() != 0 || r.Last.Timecode != last || r.Frames != frames || r.FaultCount > 0 {
+		return fmt.Errorf("read back, it holds %s frames a second, %s to %s, %d frames with %d faults; wanted %s, %s to %s, %d frames",
+			r.Rate, r.First.Timecode, r.Last.Timecode, r.Frames, r.FaultCount, c.Rate, c.Start, last, frames)
+	}
+	if found, want := r.First.Word.Extras(r.Rate), c.Extras; found != want {
+		return fmt.Errorf("read back, it holds the user bits %08X; wanted %08X", uint32(found.User), uint32(want.User))
+	}
+	return nil
+}

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"drylane/playback"
+	"drylane/playback/calls"
+	"drylane/playback/ltc"
+	"drylane/playback/tracks"
+	"drylane/show"
+)
+
+// A trackPlan turns a track of show.toml into what is built.
+type trackPlan struct {
+	b      *trackBuilder
+	master *tracks.Master
+	notes  []string // what is worth saying about it
+}
+
+func (p *trackPlan) file(t show.Track) (*tracks.File, error) {
+	music := p.b.l.music
+	f := &tracks.File{Rate: music.Rate(), Length: int64(music.Len()), Encoding: p.encoding()}
+	for i, text := range [...]string{t.Left, t.Right} {
+		if text == "" {
+			text = show.ChannelSilence
+		}
+		c, err := show.ParseChannel(text)
+		if err != nil {
+			return nil, err
+		}
+		side := &f.Sides[i]
+		side.Gain = math.Pow(10, c.Gain/20)
+		side.Offset = int64(playback.FrameAt(c.Offset, f.Rate))
+		if side.Source, err = p.source(c, f, side.Offset); err != nil {
+			return nil, fmt.Errorf("%s: %w", show.Clean(text), err)
+		}
+	}
+	return f, nil
+}
+
+func (p *trackPlan) encoding() playback.WAVEncoding {
+	bits := p.b.Bits
+	if bits == 24 || bits == 0 && p.b.l.music.Info().Bits > 16 {
+		return playback.WAVInt24
+	}
+	return playback.WAVInt16
+}
+
+// source makes what a channel carries, for a side that is offset frames later.
+// What has no end of its own lasts until the end of the file.
+func (p *trackPlan) source(c show.Channel, f *tracks.File, offset int64) (tracks.Source, error) {
+	length := f.Length - offset
+	switch c.Source {
+	case show.ChannelMusic:
+		return p.music(c, f, offset)
+	case show.ChannelTimecode:
+		rate, start, err := parseLabel(c.Rate, c.Start)
+		if err != nil {
+			return nil, err
+		}
+		return tracks.NewTimecode(ltc.Config{Rate: rate, SampleRate: f.Rate, Start: start, Length: int(max(length, 0)), Level: c.Level})
+	case show.ChannelTone:
+		return tracks.NewTone(c.Hz, c.Level, f.Rate, length)
+	case show.ChannelCalls, show.ChannelPips:
+		return p.calls(c, f.Rate)
+	}
+	return tracks.Silence{}, nil
+}
+
+func (p *trackPlan) music(c show.Channel, f *tracks.File, offset int64) (tracks.Source, error) {
+	weights := map[string][2]float64{show.SideLeft: {1, 0}, show.SideRight: {0, 1}, show.SideMono: {0.5, 0.5}}
+	m, err := p.master.Music(weights[c.Side], offset)
+	if err != nil || !c.Witness {
+		return m, err
+	}
+	length := int64(playback.FrameAt(show.WitnessLength, f.Rate))
+	at := int64(playback.FrameAt(p.b.l.show.Witness.At, f.Rate))
+	if at+length+offset > f.Length || at+offset < 0 {
+		return nil, errors.New("the witness tone does not fit into the music; wanted witness.at before its end")
+	}
+	tone, err := tracks.NewTone(show.WitnessHz, show.DefaultChannelLevel, f.Rate, length)
+	if err != nil {
+		return nil, err
+	}
+	m.LayWitness(tone, at, length)
+	return m, nil
+}
+
+func (p *trackPlan) calls(c show.Channel, rate int) (tracks.Source, error) {
+	cues := handCues(p.b.l.show, c.Position)
+	if len(cues) == 0 {
+		return nil, errors.New("found no cue to call; wanted a hand-fired position with cues")
+	}
+	speaker, err := p.b.speaker.get(p.b, c.Source == show.ChannelPips || p.b.Pips, rate)
+	if err != nil {
+		return nil, err
+	}
+	plan := calls.Plan(cues)
+	p.noteCalls(plan)
+	marks, err := calls.Render(plan, speaker, rate)
+	return tracks.NewCalls(marks), err
+}
+
+// handCues are the cues of a position, or of all that are hand-fired.
+func handCues(s *show.Show, position string) []calls.Cue {
+	hand := map[string]bool{position: position != ""}
+	for _, p := range s.Positions {
+		if position == "" && p.HandFired {
+			hand[p.Name] = true
+		}
+	}
+	var cues []calls.Cue
+	for _, c := range s.Cues {
+		if hand[c.Position] {
+			cues = append(cues, calls.Cue{ID: c.ID, At: c.IgniteAt()})
+		}
+	}
+	return cues
+}
+
+// noteCalls tells what could not be called in full.
+func (p *trackPlan) noteCalls(plan []calls.Series) {
+	note := func(format string, args ...any) {
+		if n := fmt.Sprintf(format, args...); !slices.Contains(p.notes, n) { // both sides may call
+			p.notes = append(p.notes, n)
+		}
+	}
+	for _, s := range plan {
+		if n := len(s.Shots); n > 1 {
+			note("cues %s to %s follow one another within %.0f s: %d words under one warning", s.Shots[0].Cues[0].ID, last(s.Cues()).ID, calls.Room.Seconds(), n)
+		}
+		if first := s.Shots[0]; !s.Warned {
+			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, show.FormatTime(first.At), first.Count, calls.Counts)
+		}
+		for _, shot := range s.Shots {
+			for _, c := range shot.Cues[1:] {
+				if late := c.At - shot.At; late > 0 {
+					note("cue %s ignites %.3f s after the word for cue %s: too close for a word of its own", c.ID, late.Seconds(), shot.Cues[0].ID)
+				}
+			}
+		}
+	}
+}
+
+func last[T any](list []T) T { return list[len(list)-1] }
+
+// speakers keeps the voice of a run, so that each phrase is spoken once.
+type speakers struct {
+	voice  *calls.Voice
+	silent bool // there is none, and that has been said
+}
+
+// get returns a voice, or pips where they are wanted or there is no voice.
+func (s *speakers) get(b *trackBuilder, pips bool, rate int) (calls.Speaker, error) {
+	if pips || s.silent {
+		return calls.Pips{Rate: rate}, nil
+	}
+	if s.voice != nil {
+		return s.voice, nil
+	}
+	var err error
+	if s.voice, err = calls.NewVoice(b.e.ctx, rate); !errors.Is(err, calls.ErrNoVoice) {
+		return s.voice, err
+	}
+	s.voice, s.silent = nil, true
+	fmt.Fprintf(b.e.errOut, "note: %v: calls are made as pips\n", err)
+	return calls.Pips{Rate: rate}, nil
+}

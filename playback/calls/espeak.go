@@ -1,0 +1,132 @@
+package calls
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os/exec"
+	"strings"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/resample"
+)
+
+// ErrNoVoice is returned by NewVoice where no speech program is installed.
+var ErrNoVoice = errors.New("the speech program espeak-ng is not installed")
+
+// A Voice speaks by the program espeak-ng. It keeps what it has said, so that
+// each phrase is made once. It belongs to one goroutine.
+type Voice struct {
+	ctx  context.Context
+	path string
+	rate int
+	said map[string]Sound
+}
+
+const (
+	voiceLevel = 0.5   // peak, -6 dBFS
+	voiceSpeed = "165" // words a minute
+	// What a phrase may take: it is a dozen words at most.
+	voicePatience = 20 * time.Second
+	voiceSeconds  = 30
+)
+
+// NewVoice looks for the program. The voice gives sounds at rate, and stops
+// speaking when ctx ends.
+func NewVoice(ctx context.Context, rate int) (*Voice, error) {
+	path, err := exec.LookPath("espeak-ng")
+	if err != nil {
+		return nil, ErrNoVoice
+	}
+	return &Voice{ctx: ctx, path: path, rate: rate, said: map[string]Sound{}}, nil
+}
+
+// Say implements Speaker.
+func (v *Voice) Say(p Phrase) (Sound, error) {
+	if s, ok := v.said[p.Text]; ok {
+		return s, nil
+	}
+	wav, err := v.speak(p.Text)
+	if err != nil {
+		return Sound{}, fmt.Errorf("%q cannot be spoken: %w", p.Text, err)
+	}
+	samples, err := atRate(wav, v.rate)
+	if err != nil {
+		return Sound{}, fmt.Errorf("%q cannot be spoken: %w", p.Text, err)
+	}
+	s, ok := tidy(samples, v.rate, voiceLevel)
+	if !ok {
+		return Sound{}, fmt.Errorf("%q cannot be spoken: espeak-ng gave silence", p.Text)
+	}
+	v.said[p.Text] = s
+	return s, nil
+}
+
+// speak returns text as a WAV file. The text goes in as a file would, so that
+// none of it is taken for an option.
+func (v *Voice) speak(text string) ([]byte, error) {
+	ctx, cancel := context.WithTimeout(v.ctx, voicePatience)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, v.path, "-v", "en", "-s", voiceSpeed, "--stdin", "--stdout")
+	cmd.Stdin = strings.NewReader(text + "\n")
+	var wav, complaint bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &wav, &complaint
+	if err := cmd.Run(); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		first, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
+		return nil, fmt.Errorf("espeak-ng: %w %s", err, first)
+	}
+	return wav.Bytes(), nil
+}
+
+// memoryFile is a file held in memory.
+type memoryFile struct{ *bytes.Reader }
+
+func (memoryFile) Close() error { return nil }
+
+// atRate decodes a mono WAV file and brings it to rate.
+func atRate(wav []byte, rate int) ([]float64, error) {
+	s, err := playback.Open("the speech", memoryFile{bytes.NewReader(wav)})
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	r, err := resample.New(s.Rate(), rate)
+	if err != nil {
+		return nil, err
+	}
+	in := make([][2]float64, min(s.Len(), voiceSeconds*s.Rate()))
+	n, err := readFull(s, in)
+	if err != nil {
+		return nil, err
+	}
+	r.Write(in[:n])
+	out := make([][2]float64, r.Ratio().Out(int64(n))+int64(r.Lead()))
+	got := r.Read(out)
+	got += r.Drain(out[got:])
+	mono := make([]float64, got)
+	for i, f := range out[:got] {
+		mono[i] = f[0]
+	}
+	return mono, nil
+}
+
+// readFull fills frames from s as far as it goes.
+func readFull(s playback.Stream, frames [][2]float64) (n int, err error) {
+	for n < len(frames) {
+		k, ok := s.Stream(frames[n:])
+		if !ok {
+			break
+		}
+		n += k
+	}
+	if n == 0 && s.Err() == nil {
+		return 0, io.ErrUnexpectedEOF
+	}
+	return n, s.Err()
+}
