@@ -15,19 +15,33 @@ import (
 )
 
 type lockCmd struct {
-	Dir string `arg:"" help:"The show folder." placeholder:"DIR"`
+	Dir  string   `arg:"" help:"The show folder, or a folder of shows." placeholder:"DIR"`
+	More []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
 }
 
 func (lockCmd) Help() string {
-	return "Writes show.lock into the folder: hashes of the show, of every cue, of the soundtrack and of the companion files, as they were rehearsed. \"drylane check\" then says what has changed since, and the console whether the show is as locked.\n\nExample:\n\n  drylane lock shows/harbour"
+	return "Writes show.lock into the folder: hashes of the show, of every cue, of the soundtrack and of the companion files, as they were rehearsed. \"drylane check\" then says what has changed since, and the console whether the show is as locked.\n\n" +
+		nightHelp + " All are locked, or none if one cannot be; exit code 1 when they need the same pins.\n\nExamples:\n\n  drylane lock shows/harbour\n  drylane lock shows"
 }
 
 func (c lockCmd) Run(e *env) error {
-	l, err := openFolder(c.Dir)
+	folders, err := showFolders(append([]string{c.Dir}, c.More...)...)
+	if err != nil {
+		return err
+	}
+	if len(folders) > 1 {
+		return lockNight(e, folders)
+	}
+	l, err := openFolder(folders[0])
 	if err != nil {
 		return err
 	}
 	defer l.music.Close()
+	return lockShow(e, l, folders[0])
+}
+
+// lockShow writes the lock of an opened show into its folder.
+func lockShow(e *env, l *loaded, dir string) error {
 	all := &locker{
 		ctx: e.ctx, fsys: l.fsys,
 		known: func(string) string { return "" }, listen: func(lock.Entry) bool { return true },
@@ -37,7 +51,7 @@ func (c lockCmd) Run(e *env) error {
 		return err
 	}
 	now.Locked = time.Now().UTC().Truncate(time.Second)
-	if err := writeWhole(filepath.Join(c.Dir, lock.File), now.Write); err != nil {
+	if err := writeWhole(filepath.Join(dir, lock.File), now.Write); err != nil {
 		return err
 	}
 	for _, f := range now.Files {

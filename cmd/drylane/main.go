@@ -49,12 +49,16 @@ type cli struct {
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
 	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`
+	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Holds the cue list against the accents of the soundtrack."`
+	Onsets     onsetsCmd     `cmd:"" help:"Print where things begin in a sound file."`
 	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
 	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`
 	Compare    compareCmd    `cmd:"" help:"Are two files the same music, and where does one lie against the other?"`
 	Loudness   loudnessCmd   `cmd:"" help:"Measure loudness, peaks, clipping, balance and polarity of a sound file."`
 	Import     importCmd     `cmd:"" help:"Make a show folder from a cue list of another program, or from markers."`
 	Export     exportCmd     `cmd:"" help:"Write the cue list as CSV, or the music with the cues as markers."`
+	Tracks     tracksCmd     `cmd:"" help:"Build the files for the field from the soundtrack: timecode, calls, pips, tones."`
+	Timecode   timecodeCmd   `cmd:"" help:"Write linear timecode, or tell what a file carries."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 

@@ -1,28 +1,24 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
 	"math"
 	"os"
-	"strings"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/synth"
 	"drylane/show"
 	"drylane/show/drift"
-	"drylane/tui"
 	"drylane/tui/deck"
-	"drylane/tui/desk"
 
 	"github.com/charmbracelet/x/term"
 )
 
 type rehearseCmd struct {
-	Dir string `arg:"" help:"The show folder." placeholder:"DIR"`
+	Dir  string   `arg:"" help:"The show folder, or a folder of shows." placeholder:"DIR"`
+	More []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
 	runFlags
 }
 
@@ -37,24 +33,39 @@ type runFlags struct {
 }
 
 func (rehearseCmd) Help() string {
-	return "Examples:\n\n  drylane rehearse shows/harbour\n  drylane rehearse shows/harbour --auto dry-run.txt --out silent --speed max\n\n" + show.ScriptHelp
+	return nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
+		"Examples:\n\n  drylane rehearse shows/harbour\n  drylane rehearse shows\n  drylane rehearse shows/harbour --auto dry-run.txt --out silent --speed max\n\n" + show.ScriptHelp
 }
 
 func (r *rehearseCmd) Run(e *env) error {
-	l, err := openFolder(r.Dir)
+	folders, err := showFolders(append([]string{r.Dir}, r.More...)...)
+	if err != nil {
+		return err
+	}
+	if len(folders) > 1 {
+		return r.night(e, folders)
+	}
+	l, err := openFolder(folders[0])
 	if err != nil {
 		return err
 	}
 	defer l.music.Close()
-	var script []show.ScriptStep
-	if r.Auto != "" {
-		if script, err = readScript(r.Auto); err != nil {
-			return err
-		}
-	} else if !e.terminal() {
-		return errors.New("this is no terminal, so nobody can press keys; give the run a script with --auto SCRIPT")
+	script, err := r.script(e)
+	if err != nil {
+		return err
 	}
 	return e.rehearse(l, r.runFlags, script)
+}
+
+// script reads what drives the run; nil when a person does.
+func (f runFlags) script(e *env) ([]show.ScriptStep, error) {
+	if f.Auto != "" {
+		return readScript(f.Auto)
+	}
+	if !e.terminal() {
+		return nil, errors.New("this is no terminal, so nobody can press keys; give the run a script with --auto SCRIPT")
+	}
+	return nil, nil
 }
 
 func readScript(path string) ([]show.ScriptStep, error) {
@@ -103,18 +114,27 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 		}
 		err = r.deck.Run(e.ctx)
 	}
-	if e := r.sink.finish(err == nil); err == nil {
-		err = e
-	}
+	sum, err := r.end(err)
 	if err != nil {
 		return err
 	}
-	sum := deck.Summarise(r.deck.Snapshot(), l.show, r.person.habit())
 	if printer != nil {
 		return printer.summary(sum, r.log.Name())
 	}
 	_, err = io.WriteString(e.out, sum.Text()+"session log: "+r.log.Name()+"\n")
 	return err
+}
+
+// end gives a run's sound its last form and sums the run up; err is how it
+// went.
+func (r *rehearsal) end(err error) (deck.Summary, error) {
+	if e := r.sink.finish(err == nil); err == nil {
+		err = e
+	}
+	if err != nil {
+		return deck.Summary{}, err
+	}
+	return deck.Summarise(r.deck.Snapshot(), r.show, r.person.habit()), nil
 }
 
 // assemble puts a run together; nothing sounds yet.
@@ -201,84 +221,4 @@ func reports(rate int) func(show.Family) []float64 {
 		sounds[f] = synth.Report(synth.Kind(f), rate)
 	}
 	return func(f show.Family) []float64 { return sounds[f] }
-}
-
-// console runs the deck with a person at the keys.
-func (e *env) console(r *rehearsal, f runFlags) error {
-	setup, err := f.setup(e, r)
-	if err != nil {
-		return err
-	}
-	overview := newOverview(r.loaded)
-	setup.Tapper = r.person.habit()
-	setup.Stops, setup.Lock = stopsFor(r.loaded), lockState(r.loaded)
-	setup.Wave, setup.Overview = overview.wave, overview.progress
-	ctx, cancel := context.WithCancel(e.ctx)
-	defer cancel()
-	reading, stop := context.WithCancel(ctx)
-	setup.StopOverview = stop
-	go overview.build(reading)
-	done := make(chan error, 1)
-	go func() { done <- r.deck.Run(ctx) }()
-	console := tui.NewConsole(setup)
-	check := func() (tui.CheckSetup, error) { return r.beginCheck(ctx, e, f, console.Theme) }
-	calibrate := func() (tui.CalibrateSetup, error) { return r.beginCalibrate(f, console.Theme) }
-	err = tui.RunTerminal(ctx, tui.NewStage(console, check, calibrate), e.in, e.out)
-	r.deck.Quit()
-	return errors.Join(err, <-done)
-}
-
-// beginCheck opens the sound check beside a show that is safe.
-func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, theme *tui.Theme) (tui.CheckSetup, error) {
-	out := f.Out
-	if strings.HasPrefix(out, "wav:") {
-		out = "silent" // the file is the rehearsal's
-	}
-	sound := soundFlags{Out: out, Latency: f.Latency, Left: desk.LowGain.DB(), Right: desk.LowGain.DB(), Level: desk.StartLevel.DB()}
-	setup, run, err := newCheck(r.show, r.fsys, r.folder).setup(e, sound, f.consoleFlags)
-	if err != nil {
-		return setup, err
-	}
-	setup.Theme = theme
-	go run(ctx)
-	return setup, nil
-}
-
-// An overview is the waveform, made in the background from a second handle on
-// the soundtrack.
-type overview struct {
-	l     *loaded
-	o     *playback.Overview
-	began time.Time
-}
-
-func newOverview(l *loaded) *overview {
-	return &overview{l, playback.NewOverview(l.music.Rate(), playback.Frame(l.music.Len())), time.Now()}
-}
-
-func (v *overview) build(ctx context.Context) {
-	// An error here is the music's, and the run comes upon it by itself; the
-	// waveform then stays empty from there on.
-	playback.Pass(ctx, v.l.show.Soundtrack.File, v.l.openFile, func(_ playback.Frame, frames [][2]float64) error {
-		v.o.Add(frames)
-		return nil
-	})
-}
-
-func (v *overview) wave(from, to show.Frame) (peak, rms [2]float32, ok bool) {
-	return v.o.Column(playback.Frame(from), playback.Frame(to))
-}
-
-// progress returns how much has been read and how long the rest will take.
-func (v *overview) progress() (float64, time.Duration) {
-	total := float64(v.o.Len())
-	if total == 0 {
-		return 1, 0
-	}
-	done := float64(v.o.Built()) / total
-	if done == 0 {
-		return 0, 0
-	}
-	spent := time.Since(v.began)
-	return done, time.Duration(float64(spent) * (1 - done) / done)
 }

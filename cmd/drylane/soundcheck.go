@@ -21,7 +21,8 @@ import (
 )
 
 type soundcheckCmd struct {
-	Dir string `arg:"" help:"The show folder." placeholder:"DIR"`
+	Dir  string   `arg:"" help:"The show folder, or a folder of shows." placeholder:"DIR"`
+	More []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
 	soundFlags
 	consoleFlags
 	List bool          `help:"List the show's sound files with their format, length and loudness; fails if one cannot be played."`
@@ -41,12 +42,16 @@ type soundFlags struct {
 
 func (soundcheckCmd) Help() string {
 	return "Plays test signals and the show's own files, with a gain for each side. It starts no show: nothing is armed and no cue runs. " +
-		"Start low, and warn everybody near the loudspeakers first.\n\nExamples:\n\n" +
+		"Start low, and warn everybody near the loudspeakers first.\n\n" + nightHelp + " Their files are listed show by show, each by its show's folder and its name.\n\nExamples:\n\n" +
 		"  drylane soundcheck shows/harbour\n  drylane soundcheck shows/harbour --list\n  drylane soundcheck shows/harbour --play tone --for 3s --left=0 --right=0 --out wav:tone.wav"
 }
 
 func (s *soundcheckCmd) Run(e *env) error {
-	c, err := openCheck(s.Dir)
+	folders, err := showFolders(append([]string{s.Dir}, s.More...)...)
+	if err != nil {
+		return err
+	}
+	c, err := openChecks(folders)
 	if err != nil {
 		return err
 	}
