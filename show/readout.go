@@ -62,6 +62,20 @@ func (t *Transport) EffectAt(i int) Frame {
 	return t.afterHolds(i, t.FiresAt(i)+t.plan.Cues[i].Prefire())
 }
 
+// SeenInHold reports whether the effect of cue i came while the music stood
+// still, so that it belongs to no moment of the music.
+func (t *Transport) SeenInHold(i int) bool {
+	f := t.FiresAt(i) + t.plan.Cues[i].Prefire()
+	for _, h := range t.holds {
+		if h.next > i && f > h.at {
+			if f -= h.length; f <= h.at {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // ClearAt returns the frame of music at which the sky is clear of cue i, on
 // the same terms as EffectAt.
 func (t *Transport) ClearAt(i int) Frame {

@@ -52,6 +52,7 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          bring back position|module|effect NAME
          tap                              on an accent, as the shooter would
          call early|late                  a judgement by ear
+         silent                           go on without a lost sound device
          note TEXT
 `
 
@@ -149,16 +150,16 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "note":
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, note, cut, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
 }
 
 func parseNudge(words []string) (ScriptAction, error) {
-	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second`)
+	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second, 20 s at most`)
 	if len(words) != 2 || words[0] != "earlier" && words[0] != "later" {
 		return ScriptAction{}, want
 	}
 	d, err := ParseTime(words[1])
-	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 {
+	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 || d > 2*DefaultNudgeLimit {
 		return ScriptAction{}, want
 	}
 	if words[0] == "later" {

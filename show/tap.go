@@ -10,7 +10,8 @@ const TapReach = 2 * time.Second
 
 // NearestEffect returns the cue whose effect, as it is in force, lies nearest
 // to the moment at which the shooter tapped, among the cues of group g (all
-// of them if g is -1) that have not been stood down. late is the effect less the tap:
+// of them if g is -1) that have not been stood down and
+// were not seen while the music stood still. late is the effect less the tap:
 // positive when the cue came late. ok is false when no effect is within
 // TapReach.
 func (t *Transport) NearestEffect(at Frame, g int) (cue int, late Frame, ok bool) {
@@ -27,7 +28,7 @@ func (t *Transport) NearestEffect(at Frame, g int) (cue int, late Frame, ok bool
 		if p.Cues[i].Effect > at+far {
 			break
 		}
-		if t.Down(i) || g >= 0 && !p.In(i, g) {
+		if t.Down(i) || t.SeenInHold(i) || g >= 0 && !p.In(i, g) {
 			continue
 		}
 		if d := t.EffectAt(i) - at; abs(d) <= reach && (!ok || abs(d) < abs(late)) {

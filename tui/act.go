@@ -87,6 +87,10 @@ func runeKey(r rune) string {
 // key does what a key asks for.
 func (m *Console) key(k KeyMsg) tea.Cmd {
 	if m.typing {
+		if b := m.Keys.Find(k.Key); b != nil && b.Act == ActHold { // holding works while typing
+			m.doNow(b.Act, show.ScriptAction{Command: show.Command{Action: show.Hold}}, k)
+			return nil
+		}
 		m.typeKey(k.Key)
 		return nil
 	}
@@ -101,15 +105,26 @@ func (m *Console) key(k KeyMsg) tea.Cmd {
 		return nil
 	}
 	if do, ok := Command(b.Act); ok {
-		if b.Act == ActHold {
-			m.resumeAt = time.Time{} // the hold goes on
-		}
-		if !k.Done {
-			m.Run.Do(do, k.At)
-		}
+		m.doNow(b.Act, do, k)
 		return nil
 	}
 	return m.act(b.Act, k.At)
+}
+
+// doNow does what does not depend on the screen, unless it has been done.
+func (m *Console) doNow(a Act, do show.ScriptAction, k KeyMsg) {
+	if !k.Done {
+		m.noteStop(a)
+		m.Run.Do(do, k.At)
+	}
+}
+
+// noteStop counts holds and cuts, so that none is lost on a count-in. Safe to
+// call from any goroutine.
+func (m *Console) noteStop(a Act) {
+	if a == ActHold || a == ActCut {
+		m.stopped.Add(1)
+	}
 }
 
 func (m *Console) command(c show.Command, at time.Time) {
@@ -133,6 +148,9 @@ func (m *Console) act(a Act, at time.Time) tea.Cmd {
 	case ActDown, ActBack:
 		m.standDown(a == ActDown, at)
 	case ActTick:
+		if m.snap.Transport.State() != show.Held {
+			return nil
+		}
 		m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
 	case ActReports:
 		m.report = (m.report + 1) % len(reportModes)
@@ -165,14 +183,20 @@ func (m *Console) goOn(at time.Time) {
 		m.command(show.Command{Action: show.Start}, at)
 	case show.Held:
 		if n := m.Show.Console.CountIn; n > 0 && m.resumeAt.IsZero() {
-			m.resumeAt = m.Now().Add(time.Duration(n) * countEvery)
+			m.resumeAt, m.counted = m.Now().Add(time.Duration(n)*countEvery), m.stopped.Load()
 			return
+		}
+		if left := m.resumeAt.Sub(m.Now()); !m.resumeAt.IsZero() && time.Duration(m.Show.Console.CountIn)*countEvery-left < repeatWithin {
+			return // the key repeats
 		}
 		m.resume(at)
 	case show.Ended:
 		m.command(show.Command{Action: show.Reset}, at)
 	}
 }
+
+// repeatWithin is how soon a second press counts as the key repeating.
+const repeatWithin = 400 * time.Millisecond
 
 // countEvery is the length of one count before a resume.
 const countEvery = time.Second
@@ -188,8 +212,8 @@ func (m *Console) resume(at time.Time) {
 func (m *Console) countIn() {
 	switch {
 	case m.resumeAt.IsZero():
-	case m.snap.Transport.State() != show.Held:
-		m.resumeAt = time.Time{}
+	case m.snap.Transport.State() != show.Held, m.stopped.Load() != m.counted, m.overlay != noOverlay, m.typing:
+		m.resumeAt = time.Time{} // whatever else is wanted, the hold goes on
 	case !m.now.Before(m.resumeAt):
 		m.resume(m.now)
 	}
@@ -219,8 +243,11 @@ func (m *Console) standDown(down bool, at time.Time) {
 // cutting, nudging and tapping work under any of them.
 func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 	if b != nil && b.Now {
-		if do, ok := Command(b.Act); ok && !k.Done {
-			m.Run.Do(do, k.At)
+		if do, ok := Command(b.Act); ok {
+			m.doNow(b.Act, do, k)
+		}
+		if m.overlay == firstOverlay {
+			m.overlay = noOverlay // any key goes on
 		}
 		return nil
 	}
@@ -228,6 +255,9 @@ func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 	case quitOverlay:
 		switch k.Key {
 		case "y":
+			m.Run.Quit()
+			return tea.Quit
+		case "ctrl+c":
 			m.Run.Quit()
 			return tea.Quit
 		case "n", "esc", "q":
@@ -265,8 +295,6 @@ func (m *Console) typeKey(key string) {
 			_, n := utf8.DecodeLastRuneInString(m.filter)
 			m.setFilter(m.filter[:len(m.filter)-n])
 		}
-	case "space":
-		m.filterText(" ")
 	default:
 		if utf8.RuneCountInString(key) == 1 {
 			m.filterText(key)
@@ -286,6 +314,7 @@ func (m *Console) setFilter(s string) {
 
 // suspend holds the show before the terminal goes away.
 func (m *Console) suspend() tea.Cmd {
+	m.noteStop(ActHold)
 	if m.snap.Transport.State() == show.Running {
 		m.command(show.Command{Action: show.Hold, Reason: "the terminal was suspended"}, m.Now())
 	}

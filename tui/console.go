@@ -80,7 +80,9 @@ type Console struct {
 	ticked   int
 	resumeAt time.Time // end of the count-in; zero when nothing is counted
 	helpTop  int
-	typingUp atomic.Bool // typing, for the keys' goroutine
+	typingUp atomic.Bool  // typing, for the keys' goroutine
+	stopped  atomic.Int64 // holds and cuts pressed, counted as they arrive
+	counted  int64        // stopped when the count-in began
 
 	snap   *deck.Snapshot
 	now    time.Time
@@ -163,7 +165,14 @@ func (m *Console) Init() tea.Cmd { return m.tick() }
 // look takes a new snapshot of the run.
 func (m *Console) look(now time.Time) {
 	m.now = now
+	was := show.Safe
+	if m.snap != nil {
+		was = m.snap.Transport.State()
+	}
 	m.snap = m.Run.Snapshot()
+	if m.snap.Transport.State() == show.Held && was != show.Held {
+		m.ticked = 0 // every hold has its own checklist
+	}
 	m.drift.update(m)
 }
 

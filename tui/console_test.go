@@ -64,7 +64,7 @@ func TestKeysCommand(t *testing.T) {
 		{"ended", "enter", "reset"},
 		{"running", "? space", "hold"}, // help does not stand in the way
 		{"running", "q space backspace", "hold, cut"},
-		{"running", "/ j a enter", ""}, // letters of a filter are no taps
+		{"running", "/ j space a enter", "hold"}, // letters of a filter are no taps; holding works
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
 	} {
 		s := newScene(t, 80, 24)
@@ -198,7 +198,7 @@ func TestNothingChangesNothingWritten(t *testing.T) {
 }
 
 func TestRemapping(t *testing.T) {
-	k, err := NewKeymap(map[string][]string{"hold": {"h"}, "help": {"f1"}})
+	k, err := NewKeymap(map[string][]string{"hold": {"h"}, "help": {"ctrl+p"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -209,9 +209,11 @@ func TestRemapping(t *testing.T) {
 		t.Errorf("space still does %q", b.Act)
 	}
 	for name, remap := range map[string]map[string][]string{
-		`found "hodl"`:            {"hodl": {"h"}},
-		`found no key for "hold"`: {"hold": {}},
-		`found key "a" for both`:  {"hold": {"a"}},
+		`found "hodl"`:                  {"hodl": {"h"}},
+		`found no key for "hold"`:       {"hold": {}},
+		`found key "sapce" for "hold"`:  {"hold": {"sapce"}},
+		`found key "ctrl+z" for "hold"`: {"hold": {"ctrl+z"}},
+		`found key "a" for both`:        {"hold": {"a"}},
 	} {
 		if _, err := NewKeymap(remap); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("%v: error %v, want %s", remap, err, name)
@@ -441,9 +443,21 @@ func TestCountIn(t *testing.T) {
 	if pass(5 * time.Second); s.run.list() != "hold" {
 		t.Errorf("hold during the count: %q", s.run.list())
 	}
-	s, _ = held()
+	s, pass = held()
+	s.press("enter", "enter") // the key repeats
+	if pass(500 * time.Millisecond); s.run.list() != "" {
+		t.Errorf("a repeating key cut the count short: %q", s.run.list())
+	}
 	if s.press("enter"); s.run.list() != "resume" {
 		t.Errorf("go during the count: %q", s.run.list())
+	}
+	// Whatever stands on the screen, a hold or a suspend keeps the hold.
+	for _, keys := range [][]string{{"?", "space"}, {"/", "space"}, {"q"}, {"ctrl+z"}, {"backspace"}} {
+		s, pass = held()
+		s.press(keys...)
+		if pass(5 * time.Second); strings.Contains(s.run.list(), "resume") {
+			t.Errorf("keys %q during the count: %q", keys, s.run.list())
+		}
 	}
 }
 

@@ -79,7 +79,15 @@ func (d *decoder) feedPaste(b []byte, out *[]input) (rest []byte) {
 
 // flush takes what is pending as it stands: an escape by itself is the key.
 func (d *decoder) flush() (out []input) {
-	if !d.pasting && len(d.pending) > 0 && d.pending[0] == 0x1b {
+	if d.pasting { // the end mark got lost: nothing may keep the keys from working
+		text := append(d.paste, d.pending...)
+		if len(text) > 0 {
+			out = append(out, input{paste: string(text[:min(len(text), 4096)])})
+		}
+		d.pasting, d.paste, d.pending = false, nil, nil
+		return out
+	}
+	if len(d.pending) > 0 && d.pending[0] == 0x1b {
 		out = append(out, input{key: "esc"})
 		d.pending = nil
 	}
@@ -134,7 +142,10 @@ func decodeEscape(b []byte) (n int, in input, ok bool) {
 		return 0, input{}, false
 	}
 	r, n := utf8.DecodeRune(b[1:])
-	return 1 + n, input{key: "alt+" + string(r)}, r >= ' '
+	if r <= ' ' { // escape and then another key, in one read
+		return 1, input{key: "esc"}, true
+	}
+	return 1 + n, input{key: "alt+" + string(r)}, true
 }
 
 var cursorKeys = map[byte]string{'A': "up", 'B': "down", 'C': "right", 'D': "left", 'H': "home", 'F': "end"}

@@ -161,6 +161,11 @@ func countdown(f show.Frame, rate int) string {
 	return fmt.Sprintf("in %d.%d s", s, t)
 }
 
+// countdownUp is countdown rounded up, for what is safe only once it is over.
+func countdownUp(f show.Frame, rate int) string {
+	return countdown(f+show.FrameAt(100*time.Millisecond, rate)-1, rate)
+}
+
 func (m *Console) factDrift(c *canvas, row, end int) {
 	x, y := m.fact(c, row, "DRIFT"), m.lay.facts.y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
@@ -179,7 +184,7 @@ func (m *Console) factSky(c *canvas, row, end int) {
 	if m.snap.Transport.State() == show.Held {
 		style = Alarm
 	}
-	c.text(x, y, end-x, fmt.Sprintf("%d still up, clear %s", len(m.up), countdown(m.up[0].Clear, m.Plan.Rate)), style)
+	c.text(x, y, end-x, fmt.Sprintf("%d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), style)
 }
 
 // factSound shows the level of what is heard.
@@ -191,6 +196,10 @@ func (m *Console) factSound(c *canvas, row, end int) {
 	}
 	if m.snap.Silent {
 		c.text(x, y, end-x, "no sound device: silent clock", Caution)
+		return
+	}
+	if m.snap.Output == "silence" {
+		c.text(x, y, end-x, "none: silent, as asked for", Caution)
 		return
 	}
 	room := (end - x - 2) / 2
@@ -271,14 +280,14 @@ func (m *Console) messageText() (string, Style) {
 	s := m.snap
 	switch {
 	case m.typing:
-		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all)", m.filter), Dialog
+		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter, m.Keys.Name(ActHold)), Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(ActHold), m.Keys.Name(ActGo)), Dialog
 	case s.LogErr != nil:
 		return "the session log cannot be written: " + s.LogErr.Error() + " - the run goes on", Alarm
 	case len(m.Stops) > 0 && s.Transport.State() == show.Safe:
 		return "cannot arm: " + strings.Join(m.Stops, "; "), Alarm
-	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && (s.Lost || m.now.Sub(s.Message.At) < 4*messageFor):
+	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*messageFor):
 		return s.Message.Text, Alarm
 	case s.Underruns > 0 && m.lay.facts.h < 7:
 		return fmt.Sprintf("the sound device ran dry %d times: the clock waited for it", s.Underruns), Caution

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"drylane/show"
 )
@@ -146,6 +147,9 @@ func NewKeymap(remap map[string][]string) (*Keymap, error) {
 	}
 	for i, b := range k.Bindings {
 		for _, key := range b.Keys {
+			if !validKey(key) {
+				wrong = append(wrong, fmt.Sprintf("found key %q for %q; wanted one character, or a name such as space, enter, tab, esc, backspace, left, pgup, shift+left", key, b.Act))
+			}
 			if j, taken := k.byKey[key]; taken {
 				wrong = append(wrong, fmt.Sprintf("found key %q for both %q and %q; wanted one of them", key, k.Bindings[j].Act, b.Act))
 			}
@@ -157,6 +161,20 @@ func NewKeymap(remap map[string][]string) (*Keymap, error) {
 		return nil, fmt.Errorf("%s", strings.Join(wrong, "\n"))
 	}
 	return k, nil
+}
+
+// validKey reports whether a terminal can send a key of that name and the
+// console does not need it for itself.
+func validKey(key string) bool {
+	if key == "ctrl+z" { // suspends the program
+		return false
+	}
+	for _, mod := range []string{"ctrl+", "alt+", "shift+"} {
+		key = strings.TrimPrefix(key, mod)
+	}
+	named := []string{"space", "enter", "tab", "esc", "backspace", "up", "down", "left", "right", "home", "end",
+		"insert", "delete", "pgup", "pgdown"}
+	return utf8.RuneCountInString(key) == 1 && key != " " || slices.Contains(named, key)
 }
 
 func actNames() string {

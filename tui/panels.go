@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -109,7 +110,7 @@ func (m *Console) listUp(c *canvas, r rect) {
 		cue := m.cue(up.Cue)
 		what, style := "breaks "+countdown(up.Effect, m.Plan.Rate), Strong
 		if up.Effect <= 0 {
-			what, style = "burns, clear "+countdown(up.Clear, m.Plan.Rate), Normal
+			what, style = "burns, clear "+countdownUp(up.Clear, m.Plan.Rate), Normal
 		}
 		x := c.text(r.x, r.y+k, m.idWidth, cue.ID, style)
 		x = c.text(max(x, r.x+m.idWidth)+1, r.y+k, m.posWidth, cue.Position, style)
@@ -131,7 +132,7 @@ func (m *Console) drawHold(c *canvas, r rect) {
 		}
 	}
 	if len(m.up) > 0 {
-		line(fmt.Sprintf("NOT CLEAR: %d still up, clear %s", len(m.up), countdown(m.up[0].Clear, m.Plan.Rate)), Alarm)
+		line(fmt.Sprintf("NOT CLEAR: %d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), Alarm)
 	} else {
 		line("the sky is clear of what was lit", Good)
 	}
@@ -185,7 +186,7 @@ func (m *Console) drawCue(c *canvas, r rect) {
 	}
 	lines := []string{
 		fmt.Sprintf("cue %s: %s", cue.ID, status),
-		strings.TrimSpace(fmt.Sprintf("%s (%s)", cue.Effect, cue.Family)),
+		effectText(cue),
 		fmt.Sprintf("effect %s, ignition %s", at(t.EffectAt(i)), at(t.FiresAt(i))),
 		fmt.Sprintf("listed %s, prefire %s s, burn %s s", show.FormatTime(cue.EffectAt), secondsText(cue.Prefire), secondsText(cue.Burn)),
 		fmt.Sprintf("%s, module %s, pin %d", cue.Position, orNone(cue.Module), cue.Pin),
@@ -209,6 +210,14 @@ func (m *Console) drawCue(c *canvas, r rect) {
 	}
 }
 
+// effectText is a cue's effect, with its family where the words do not say it.
+func effectText(c show.Cue) string {
+	if strings.Contains(strings.ToLower(c.Effect), c.Family.String()) {
+		return c.Effect
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s (%s)", c.Effect, c.Family))
+}
+
 func orNone(s string) string {
 	if s == "" {
 		return "none"
@@ -216,4 +225,4 @@ func orNone(s string) string {
 	return s
 }
 
-func secondsText(d time.Duration) string { return fmt.Sprintf("%.3g", d.Seconds()) }
+func secondsText(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) }

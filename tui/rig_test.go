@@ -66,7 +66,7 @@ func newScene(t testing.TB, w, h int) *scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan := show.NewPlan(sh.Cues, sh.Console, demoRate, show.FrameAt(142*time.Second, demoRate))
+	plan := show.NewPlan(sh.Cues, sh.Console, demoRate, show.FrameAt(135*time.Second, demoRate))
 	return sceneOf(t, sh, plan, w, h)
 }
 
@@ -102,6 +102,9 @@ func (s *scene) runTo(at time.Duration) {
 		s.do(show.Start, 0, show.Command{})
 	}
 	s.run.t.Advance(show.FrameAt(at, demoRate), nil)
+	if s.run.t.State() == show.Running {
+		s.run.snap.Since = epoch.Add(-at)
+	}
 	s.look(epoch)
 }
 
@@ -159,6 +162,20 @@ func golden(t *testing.T, name, got string) {
 
 func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.width, s.height) }
 
+// demoSteps is the script of the demo's shooter.
+func demoSteps() []show.ScriptStep {
+	f, err := os.Open(filepath.Join("..", "cmd", "drylane", "demo.txt"))
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	steps, err := show.ParseScript("demo.txt", f)
+	if err != nil {
+		panic(err)
+	}
+	return steps
+}
+
 var sizes = [][2]int{{80, 24}, {120, 36}, {200, 60}}
 
 // scenes are the screens that have goldens.
@@ -174,9 +191,10 @@ var scenes = map[string]func(*scene){
 	},
 	"taps": func(s *scene) {
 		s.runTo(60 * time.Second)
-		for i, at := range []float64{22.8, 24.4, 25.2, 26.0, 26.8, 27.6, 28.4, 29.2, 30.0, 30.8, 31.6, 32.4} {
-			jitter := []int{-30, 20, 45, -10, 5, -50, 30, 0, 15, -25, 40, -5}[i]
-			s.tapAt(time.Duration(at*1000)*time.Millisecond + time.Duration(jitter)*time.Millisecond)
+		for _, step := range demoSteps() {
+			if step.Do.Kind == show.KindTap && step.At < 60*time.Second {
+				s.tapAt(step.At)
+			}
 		}
 	},
 	"held": func(s *scene) {

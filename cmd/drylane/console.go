@@ -1,9 +1,13 @@
 package main
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"drylane/tui"
 
@@ -14,7 +18,7 @@ import (
 
 // consoleFlags are the flags of the console's looks.
 type consoleFlags struct {
-	Theme string `default:"dark" enum:"dark,light,night,mono" help:"Colours: dark, light, night or mono."`
+	Theme string `default:"" enum:",dark,light,night,mono" help:"Colours: dark, light, night or mono; default: what config.toml says, else dark."`
 	ASCII bool   `help:"Draw with ASCII characters only."`
 }
 
@@ -39,7 +43,15 @@ func readConfig() (config, error) {
 	d := toml.NewDecoder(f)
 	d.DisallowUnknownFields()
 	if err := d.Decode(&c); err != nil {
+		var strict *toml.StrictMissingError
+		if errors.As(err, &strict) && len(strict.Errors) > 0 {
+			line, column := strict.Errors[0].Position()
+			return c, fmt.Errorf("%s:%d:%d: found the unknown key %q; wanted theme or keys", path, line, column, strings.Join(strict.Errors[0].Key(), "."))
+		}
 		return c, fmt.Errorf("%s: %w", path, err)
+	}
+	if c.Theme != "" && !slices.Contains(tui.ThemeNames, c.Theme) {
+		return c, fmt.Errorf("%s: found theme %q; wanted one of %s", path, c.Theme, strings.Join(tui.ThemeNames, ", "))
 	}
 	return c, nil
 }
@@ -54,10 +66,7 @@ func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
 	if err != nil {
 		return tui.Setup{}, fmt.Errorf("keys in config.toml: %w", err)
 	}
-	theme := f.Theme
-	if theme == "dark" && conf.Theme != "" {
-		theme = conf.Theme
-	}
+	theme := cmp.Or(f.Theme, conf.Theme, "dark")
 	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
 	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
 	return tui.Setup{

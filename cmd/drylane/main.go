@@ -72,6 +72,7 @@ func main() { os.Exit(run(os.Args[1:])) }
 func run(args []string) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	e := &env{ctx: ctx, in: os.Stdin, out: os.Stdout, errOut: os.Stderr, outFile: os.Stdout}
 	var c cli
 	exited := -1

@@ -34,7 +34,22 @@ func openFolder(dir string) (*loaded, error) {
 	if err != nil {
 		abs = dir
 	}
-	return openShow(abs, root.FS())
+	return openShow(abs, regular{root.FS()})
+}
+
+// regular is a file system that opens nothing but files and folders: a pipe
+// or a device by the name of a soundtrack would be waited for without end.
+type regular struct{ fs.FS }
+
+func (r regular) Open(name string) (fs.File, error) {
+	info, err := fs.Stat(r.FS, name)
+	if err != nil {
+		return nil, err
+	}
+	if m := info.Mode(); !m.IsRegular() && !m.IsDir() {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: errors.New("it is no ordinary file")}
+	}
+	return r.FS.Open(name)
 }
 
 // plain strips the operation and the path from a file error.

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -18,6 +19,17 @@ type outFlags struct {
 	Latency time.Duration `placeholder:"TIME" help:"What the device does not tell of its latency, such as 180ms for a wireless speaker."`
 	Reports string        `default:"both" enum:"both,left,right,off" help:"Where the cues' reports sound: both, left, right or off."`
 	Level   float64       `default:"-12" placeholder:"DB" help:"Level of the reports in dB."`
+}
+
+// check refuses what would hurt or cannot be had.
+func (o outFlags) check() error {
+	switch {
+	case !(o.Level >= -60 && o.Level <= 6): // also NaN
+		return fmt.Errorf("--level: found %g; wanted -60 to 6 dB", o.Level)
+	case o.Latency < -2*time.Second || o.Latency > 5*time.Second:
+		return fmt.Errorf("--latency: found %v; wanted -2s to 5s", o.Latency)
+	}
+	return nil
 }
 
 // A sink is an output ready to be opened.
@@ -95,6 +107,9 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 func (o outFlags) fileSink(s *sink, opt output.Options, path string) (*sink, error) {
 	if path == "" {
 		return nil, errors.New("--out wav: found no file name; wanted wav:PATH")
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("--out wav: %s is a folder; wanted the name of a file", path)
 	}
 	f, err := newPendingFile(path)
 	if err != nil {

@@ -74,7 +74,11 @@ func readScript(path string) ([]show.ScriptStep, error) {
 		return nil, fmt.Errorf("%s: the script cannot be read: %w", path, plain(err))
 	}
 	defer f.Close()
-	return show.ParseScript(path, f)
+	steps, err := show.ParseScript(path, f)
+	if err == nil && len(steps) == 0 {
+		err = fmt.Errorf("%s: found no steps; wanted a script, such as \"+0 arm\" and \"+0 start\" on two lines", path)
+	}
+	return steps, err
 }
 
 // terminal reports whether a person sits at both ends.
@@ -119,7 +123,10 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 		return err
 	}
 	if printer != nil {
-		return printer.summary(sum, r.log.Name())
+		if err := printer.summary(sum, r.log.Name()); err != nil {
+			return err
+		}
+		return scriptTrouble(r.deck.Snapshot())
 	}
 	_, err = io.WriteString(e.out, sum.Text()+"session log: "+r.log.Name()+"\n")
 	return err
@@ -144,7 +151,10 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 	console.Guard = guard
 	rate := l.music.Rate()
 	r := &rehearsal{loaded: l, plan: show.NewPlan(l.show.Cues, console, rate, show.Frame(l.music.Len()))}
-	var err error
+	err := f.outFlags.check()
+	if err != nil {
+		return nil, err
+	}
 	if r.sink, err = f.sink(rate, buffer); err != nil {
 		return nil, err
 	}
@@ -178,6 +188,17 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 	}
 	r.deck = deck.New(cfg)
 	return r, nil
+}
+
+// scriptTrouble is the error of a scripted run that did not go as written.
+func scriptTrouble(s *deck.Snapshot) error {
+	switch {
+	case s.Trouble && s.Transport.State() == show.Held:
+		return fmt.Errorf("the run was not finished: %s", s.Message.Text)
+	case s.Refused > 0:
+		return fmt.Errorf("%d of the script's steps were refused; the events say why", s.Refused)
+	}
+	return nil
 }
 
 // tapper returns the person whose taps are awaited.

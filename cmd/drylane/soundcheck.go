@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -220,9 +221,7 @@ func (c *soundcheck) setup(e *env, f soundFlags, look consoleFlags) (setup tui.C
 		return setup, nil, err
 	}
 	d := c.desk(c.sources, out)
-	if look.Theme == "dark" && conf.Theme != "" {
-		look.Theme = conf.Theme
-	}
+	look.Theme = cmp.Or(look.Theme, conf.Theme, "dark")
 	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
 	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
 	return tui.CheckSetup{

@@ -75,7 +75,7 @@ func TestRules(t *testing.T) {
 			[]string{`stop late cues.csv:3: found the ignition of cue "1" at 0:07.000`}},
 		{"shorter than the last effect", func(f *Facts) { f.Music.Length, f.Companions[0].Length = 8*s, 8*s },
 			[]string{`warn late cues.csv:3: found the effect of cue "1" at 0:10.000`}},
-		{"start", func(f *Facts) { f.Music.StartUncertain = 26300 * time.Microsecond }, []string{"warn start-uncertain up to 26 ms late"}},
+		{"start", func(f *Facts) { f.Music.StartUncertain = 26300 * time.Microsecond }, []string{"warn start-uncertain start uncertain by up to 26 ms"}},
 		{"clipping", func(f *Facts) { f.Music.Level.Clips, f.Music.Level.LongestClip, f.Music.Level.FirstClip = 3, 12, 7*s },
 			[]string{"warn clipping in 3 places, the first at 0:07.000, the longest of 12 samples"}},
 		{"damage", func(f *Facts) { f.Music.Level.Damaged = 1 }, []string{"warn soundtrack-damage 1 place cannot be decoded and is silent"}},

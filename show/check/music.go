@@ -38,7 +38,7 @@ func musicRule(f *Facts, c *collector) {
 	}
 	if m.StartUncertain > 0 {
 		c.warn(CodeStartUncertain, m.File,
-			fmt.Sprintf("its encoder left no note of its delay: the music may start up to %d ms late", ms(m.StartUncertain)),
+			fmt.Sprintf("start uncertain by up to %d ms: its encoder left no note of its delay", ms(m.StartUncertain)),
 			"export it as WAV or FLAC, or as MP3 with a gapless tag, and compare")
 	}
 }

@@ -79,7 +79,8 @@ func (d *Deck) act(a show.ScriptAction, at show.Frame) {
 	case show.KindSilent:
 		d.goSilent()
 	default:
-		d.run(a.Command, at)
+		// A key is stamped by an estimate, which may lie ahead of the device.
+		d.run(a.Command, min(at, d.t.Heard()))
 	}
 }
 
@@ -87,6 +88,7 @@ func (d *Deck) act(a show.ScriptAction, at show.Frame) {
 func (d *Deck) run(c show.Command, at show.Frame) {
 	state := d.t.State()
 	switch {
+	case c.Action == show.Hold && state == show.Held: // pressed again: it is held
 	case c.Action == show.Hold && state == show.Running:
 		d.holdNow(c.Reason)
 	case c.Action == show.Cut && state == show.Running:
@@ -125,6 +127,7 @@ func (d *Deck) goOn(c show.Command, from show.Frame) {
 	if !d.command(c, from) {
 		return
 	}
+	d.trouble = false
 	d.fill()
 	if d.out == nil || d.t.State() != show.Running {
 		return
@@ -184,6 +187,7 @@ func (d *Deck) command(c show.Command, at show.Frame) bool {
 }
 
 func (d *Deck) refuse(c show.Command, why string) {
+	d.refused++
 	d.entry(session.KindRefused, session.Data{Text: why})
 	d.say(Alarm, why)
 }

@@ -8,7 +8,9 @@ package deck
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"math"
 	"sync/atomic"
 	"time"
 
@@ -70,7 +72,7 @@ type Deck struct {
 	// base is the frame of music that the output counts as 0; rendered is the
 	// next frame to hand over. Rendering never passes what is committed.
 	base, rendered show.Frame
-	musicEnd       show.Frame // where the music was found to break off; beyond Plan.Length if it was not
+	musicEnd       show.Frame // where the music was found to break off; far away if it was not
 	silent         bool
 
 	voices playback.Voices
@@ -88,6 +90,8 @@ type Deck struct {
 	snap    atomic.Pointer[Snapshot]
 	gain    [2]float64
 	under   int
+	refused int  // commands
+	trouble bool // the last hold was the engine's, not the shooter's
 	done    bool
 }
 
@@ -98,7 +102,7 @@ const chunk = 1024
 func New(cfg Config) *Deck {
 	d := &Deck{
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
-		musicEnd: cfg.Plan.Length + 1, gain: cfg.ReportGain,
+		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 	}
 	d.inbox.wake = make(chan struct{}, 1)
@@ -153,6 +157,7 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 // step takes what was asked for, tells the transport what was heard and
 // renders ahead. more is false when there is nothing left to do.
 func (d *Deck) step() (more bool, err error) {
+	d.listen() // commands count from what the device reports, not from an estimate
 	for _, r := range d.inbox.take() {
 		switch {
 		case r.quit:
@@ -185,7 +190,7 @@ func (d *Deck) listen() {
 		d.lost(err)
 		return
 	}
-	if n := d.out.Underruns(); n != d.under {
+	if n := d.out.Underruns(); n != d.under && d.cfg.Speed <= 1 {
 		d.under = n
 		d.entry(session.KindUnderrun, session.Data{Count: n})
 	}
@@ -194,6 +199,7 @@ func (d *Deck) listen() {
 	d.handle(d.t.Advance(at, d.ev[:0]))
 	d.voices.Forget(playback.Frame(at))
 	if d.t.State() == show.Running && at >= d.musicEnd {
+		d.trouble = true
 		d.holdNow(fmt.Sprintf("the music ended early, at %s of %s", d.moment(at), d.moment(d.plan.Length)))
 	}
 }
@@ -204,9 +210,15 @@ func (d *Deck) moment(f show.Frame) string { return show.FormatTime(f.At(d.plan.
 func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
-	d.command(show.Command{Action: show.Hold, Reason: err.Error()}, d.t.Heard())
+	reason := err.Error()
+	if errors.Is(err, playback.ErrDeviceGone) { // the cause is for the log
+		d.entry(session.KindNote, session.Data{Text: reason})
+		reason = playback.ErrDeviceGone.Error()
+	}
+	d.trouble = true
+	d.command(show.Command{Action: show.Hold, Reason: reason}, d.t.Heard())
 	d.rendered = d.t.Heard()
-	d.say(Alarm, "HELD: "+err.Error())
+	d.say(Alarm, "HELD: "+reason)
 }
 
 // holdNow silences the output and holds on the frame it stopped at.

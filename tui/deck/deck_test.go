@@ -317,3 +317,37 @@ func TestFullDiskNeverHolds(t *testing.T) {
 		t.Errorf("read back %+v, %v", log, err)
 	}
 }
+
+// TestLateNudgeNearTheEnd: cues that a nudge moves beyond the end of the music
+// fire all the same, in silence.
+func TestLateNudgeNearTheEnd(t *testing.T) {
+	cues := append(list(3, time.Second), show.Cue{ID: "last", EffectAt: 9500 * time.Millisecond, Prefire: 2 * time.Second, Position: "A"})
+	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, cues, "+0 arm\n+0 start\n5 nudge later 3.0", false)
+	if err := r.Run(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if s := r.Snapshot(); s.Transport.State() != show.Ended || s.Transport.Next() != 4 || s.Trouble {
+		t.Errorf("%v, %d cues fired, trouble %v: %s", s.Transport.State(), s.Transport.Next(), s.Trouble, s.Message.Text)
+	}
+}
+
+// TestCommandsDoNotOutrunTheDevice: a key that is stamped ahead of what the
+// device then reports moves nothing ahead of it: the next hold is exact.
+func TestCommandsDoNotOutrunTheDevice(t *testing.T) {
+	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(5, time.Second), "", true)
+	act := func(a show.Action) { r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard()) }
+	act(show.Arm)
+	act(show.Start)
+	r.out.hear(3000)
+	r.step()
+	r.act(show.ScriptAction{Command: show.Command{Action: show.Nudge, Step: 100 * time.Millisecond}}, 4700)
+	act(show.Hold)
+	if got := r.t.Heard(); got != 3000 {
+		t.Fatalf("held at %d, the device stopped at 3000", got)
+	}
+	act(show.Resume)
+	r.out.hear(100)
+	if got := r.out.heard[3000][0]; got != 3000 {
+		t.Errorf("the music goes on from frame %v", got)
+	}
+}

@@ -44,7 +44,7 @@ func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Cue {
 	p := t.Plan()
 	out := make([]drift.Cue, 0, len(p.Cues))
 	for i := range p.Cues {
-		if !t.Down(i) {
+		if !t.Down(i) && !t.SeenInHold(i) {
 			out = append(out, drift.Cue{At: t.EffectAt(i).At(p.Rate), Lane: cues[p.Cues[i].List].Position})
 		}
 	}

@@ -82,6 +82,11 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Clear()
 		}
 		d.logEvent(e)
+		if e.Kind == show.EventStoodDown {
+			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
+		} else if e.Kind == show.EventBroughtBack {
+			d.say(Plain, e.Group.Name+" is back")
+		}
 		if changesState(e.Kind) {
 			d.since = d.clock.Now()
 		}
@@ -113,7 +118,7 @@ func (d *Deck) addReport(e show.Event) {
 // A meter remembers the peaks of what was rendered, block by block, so that
 // the level of what is being heard can be shown.
 type meter struct {
-	blocks [64]block
+	blocks [2048]block // seconds, whatever the device holds
 	next   int
 }
 
