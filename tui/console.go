@@ -39,10 +39,9 @@ type Setup struct {
 	Overview func() (done float64, left time.Duration)
 	// StopOverview ends the reading; nil when it cannot be ended.
 	StopOverview func()
-	// Accents are the accents of the music, by time, when it has been reviewed,
-	// and Doubts the cues that the review doubts, in firing order.
-	Accents []Accent
-	Doubts  []int
+	// Review returns what an earlier review of the music found; nil until it
+	// is there, and for good when there is none.
+	Review func() *Marks
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time
@@ -52,6 +51,13 @@ type Setup struct {
 type Accent struct {
 	At     show.Frame
 	Strong bool
+}
+
+// Marks are what a review of the music found: its accents, by time, and the
+// cues that it doubts, in firing order.
+type Marks struct {
+	Accents []Accent
+	Doubts  []int
 }
 
 // frameEvery is the time between two looks at the run.
@@ -93,6 +99,7 @@ type Console struct {
 	raster raster
 	rows   []int16 // row of each lane, -1 out of sight
 	up     []show.Up
+	marks  Marks
 	drift  driftView
 	frame  string // the last one drawn
 	gen    int    // of the ticks
@@ -172,6 +179,11 @@ func (m *Console) look(now time.Time) {
 	m.snap = m.Run.Snapshot()
 	if m.snap.Transport.State() == show.Held && was != show.Held {
 		m.ticked = 0 // every hold has its own checklist
+	}
+	if m.Review != nil {
+		if marks := m.Review(); marks != nil {
+			m.marks, m.Review = *marks, nil
+		}
 	}
 	m.drift.update(m)
 }

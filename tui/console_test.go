@@ -405,7 +405,7 @@ func TestNextDoubt(t *testing.T) {
 	if s.cursor != -1 {
 		t.Errorf("the cursor went to %d", s.cursor)
 	}
-	s.Doubts = []int{5, 60, 200}
+	s.marks.Doubts = []int{5, 60, 200}
 	for _, want := range []int{5, 60, 200, 5} {
 		s.press("w")
 		w := s.window()

@@ -44,11 +44,11 @@ func (m *Console) drawWaveLabel(c *canvas) {
 // drawAccents marks the music's accents along the top of the waveform.
 func (m *Console) drawAccents(c *canvas, w window) {
 	r := m.lay.wave
-	i := sort.Search(len(m.Accents), func(i int) bool { return m.Accents[i].At >= w.from() })
-	for ; i < len(m.Accents) && m.Accents[i].At < w.to(); i++ {
-		x := r.x + w.col(m.Accents[i].At)/2
+	i := sort.Search(len(m.marks.Accents), func(i int) bool { return m.marks.Accents[i].At >= w.from() })
+	for ; i < len(m.marks.Accents) && m.marks.Accents[i].At < w.to(); i++ {
+		x := r.x + w.col(m.marks.Accents[i].At)/2
 		switch {
-		case m.Accents[i].Strong:
+		case m.marks.Accents[i].Strong:
 			c.set(x, r.y, '▾', BeatMark)
 		case c.at(x, r.y).r != '▾':
 			c.set(x, r.y, '·', BeatMark)

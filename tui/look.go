@@ -133,15 +133,15 @@ func (m *Console) moveCursor(on bool) {
 // nextDoubt puts the cursor on the next cue that the review doubts, and starts
 // again at the first after the last.
 func (m *Console) nextDoubt() {
-	if len(m.Doubts) == 0 {
+	if len(m.marks.Doubts) == 0 {
 		return
 	}
 	from := m.cursor
 	if from < 0 {
 		from = m.snap.Transport.Next() - 1
 	}
-	k, _ := slices.BinarySearch(m.Doubts, from+1)
-	m.cursor, m.panel = m.Doubts[k%len(m.Doubts)], panelCue
+	k, _ := slices.BinarySearch(m.marks.Doubts, from+1)
+	m.cursor, m.panel = m.marks.Doubts[k%len(m.marks.Doubts)], panelCue
 	if l := int(m.lanes().of[m.cursor]); !m.folds[l] {
 		m.lane = l
 	}

@@ -222,9 +222,9 @@ var scenes = map[string]func(*scene){
 	"cue":   func(s *scene) { s.runTo(20 * time.Second); s.press("down", "down", ".", ".") },
 	"reviewed": func(s *scene) {
 		for k := range 60 {
-			s.Accents = append(s.Accents, Accent{show.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), k%2 == 0})
+			s.marks.Accents = append(s.marks.Accents, Accent{show.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), k%2 == 0})
 		}
-		s.Doubts = []int{66, 97}
+		s.marks.Doubts = []int{66, 97}
 		s.runTo(41200 * time.Millisecond)
 		s.press("w")
 	},

@@ -43,6 +43,11 @@ func (c *retimeCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	return c.apply(e, l, specs)
+}
+
+// apply moves the cues, writes the new folder and prints what moved.
+func (c *retimeCmd) apply(e *env, l *loaded, specs []retime.Spec) error {
 	length := show.Frame(l.music.Len()).At(l.music.Rate())
 	r := retime.Apply(l.show, length, specs...)
 	if r.Problems.Stop() {

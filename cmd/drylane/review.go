@@ -15,10 +15,11 @@ type reviewCmd struct {
 	Cues bool   `help:"List every cue with its accent."`
 	JSON bool   `name:"json" help:"Print the figures as JSON."`
 	HTML string `name:"html" placeholder:"OUT" help:"Write the review as one page of HTML, too."`
+	Fix  string `placeholder:"NEWDIR" help:"Ask of each shift that was found whether to take it out, and write the show with those confirmed into NEWDIR."`
 }
 
 func (reviewCmd) Help() string {
-	return "Listens to the soundtrack and tells whether the cues land on its accents: the whole list, each position, each stretch of the show. What the music cannot tell is said to be so.\n\nExample:\n\n  drylane review shows/harbour --html review.html"
+	return "Listens to the soundtrack and tells whether the cues land on its accents: the whole list, each position, each stretch of the show. What the music cannot tell is said to be so.\n\nExample:\n\n  drylane review shows/harbour --html review.html\n  drylane review shows/harbour --fix shows/harbour-2"
 }
 
 func (r reviewCmd) Run(e *env) error {
@@ -49,7 +50,10 @@ func (r reviewCmd) Run(e *env) error {
 	if _, err := fmt.Fprintf(e.out, "%s, %d cues, %d accents\n\n", l.show.Title, len(l.show.Cues), len(m.Accents)); err != nil {
 		return err
 	}
-	return rep.WriteText(e.out, r.Cues)
+	if err := rep.WriteText(e.out, r.Cues); err != nil || r.Fix == "" {
+		return err
+	}
+	return r.fix(e, l, rep)
 }
 
 // reviewMusic hands the onsets over to the review, as times.

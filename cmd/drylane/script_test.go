@@ -29,6 +29,11 @@ func TestScripts(t *testing.T) {
 			for _, v := range []string{"XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_RUNTIME_DIR"} {
 				e.Setenv(v, filepath.Join(home, v))
 			}
+			demo, err := filepath.Abs("../../testdata/demo/show")
+			if err != nil {
+				return err
+			}
+			e.Setenv("DEMO", demo)
 			e.Setenv("PULSE_SERVER", "unix:"+filepath.Join(home, "none"))
 			return os.MkdirAll(home, 0o700)
 		},

@@ -1,0 +1,60 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"drylane/show/retime"
+	"drylane/show/review"
+)
+
+// leastFix is the smallest shift worth taking out.
+const leastFix = 30 * time.Millisecond
+
+// fix asks of each shift that the review is sure of whether to take it out,
+// and writes a retimed copy with those that were confirmed.
+func (r reviewCmd) fix(e *env, l *loaded, rep review.Report) error {
+	offers := fixes(rep)
+	if len(offers) == 0 {
+		return errors.New("found no shift to take out; nothing was written")
+	}
+	answers := bufio.NewScanner(e.in)
+	var specs []retime.Spec
+	for _, s := range offers {
+		what := "the whole list"
+		if s.Position != "" {
+			what = "position " + s.Position
+		}
+		fmt.Fprintf(e.out, "\nmove %s: %s? [y/n] ", what, retime.Words(s.Shift))
+		if answers.Scan() && strings.EqualFold(strings.TrimSpace(answers.Text()), "y") {
+			specs = append(specs, s)
+		}
+	}
+	fmt.Fprintln(e.out)
+	if len(specs) == 0 {
+		return errors.New("nothing was confirmed; nothing was written")
+	}
+	c := retimeCmd{Dir: r.Dir, To: r.Fix}
+	return c.apply(e, l, specs)
+}
+
+// fixes are the moves that would put the cues on the music, to 10 ms. A
+// position that stands apart has its own shift, on top of the show's.
+func fixes(rep review.Report) []retime.Spec {
+	var out []retime.Spec
+	var all time.Duration
+	if rep.Show.Found() && rep.Show.Shift.Abs() >= leastFix {
+		all = rep.Show.Shift.Round(10 * time.Millisecond)
+		out = append(out, retime.Spec{Shift: all})
+	}
+	for _, p := range rep.Positions {
+		own := p.Shift.Round(10*time.Millisecond) - all
+		if p.Apart && p.Found() && own.Abs() >= leastFix {
+			out = append(out, retime.Spec{Shift: own, Position: p.Name})
+		}
+	}
+	return out
+}

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"sync/atomic"
+
+	"drylane/playback"
+	"drylane/playback/onset"
+	"drylane/show"
+	"drylane/show/review"
+	"drylane/tui"
+
+	"github.com/adrg/xdg"
+)
+
+// reviewMarks reads what an earlier review found of this music, in the
+// background, and hands it to the console when it is there.
+func (r *rehearsal) reviewMarks(e *env) func() *tui.Marks {
+	var ready atomic.Pointer[tui.Marks]
+	go func() {
+		if m := r.reviewed(e); m != nil {
+			ready.Store(r.marks(m))
+		}
+	}()
+	return ready.Load
+}
+
+// reviewed returns the music's onsets if the user's cache has them, or nil.
+func (r *rehearsal) reviewed(e *env) *onset.Music {
+	dir := filepath.Join(xdg.CacheHome, "drylane", "onsets")
+	if list, err := os.ReadDir(dir); err != nil || len(list) == 0 {
+		return nil
+	}
+	s, err := r.openMusic()
+	if err != nil {
+		return nil
+	}
+	defer s.Close()
+	hash, err := playback.HashAudio(e.ctx, s, nil)
+	if err != nil {
+		return nil
+	}
+	f, err := os.Open(filepath.Join(dir, hash+".json"))
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	m, err := onset.Read(f)
+	if err != nil {
+		return nil
+	}
+	return m
+}
+
+// marks are the accents, and the cues that lie off them.
+func (r *rehearsal) marks(m *onset.Music) *tui.Marks {
+	out := new(tui.Marks)
+	for _, a := range m.Accents {
+		out.Accents = append(out.Accents, tui.Accent{At: show.Frame(a.At), Strong: a.Strength >= 1})
+	}
+	index := map[string]int{}
+	for i, c := range r.plan.Cues {
+		index[r.show.Cues[c.List].ID] = i
+	}
+	for _, c := range review.Check(r.show.Cues, reviewMusic(m)).Cues {
+		if c.Place == review.Early || c.Place == review.Late {
+			out.Doubts = append(out.Doubts, index[c.ID])
+		}
+	}
+	slices.Sort(out.Doubts)
+	return out
+}
