@@ -50,7 +50,7 @@ func (r *review) fitPositions(rep *Report, all []time.Duration) {
 // common shift. tries is how many groups are asked.
 func (r *review) standsApart(own []time.Duration, common time.Duration, tries int) (Fit, bool) {
 	f := r.train.fit(own, common, Reach)
-	if f.Moments < fewest || (f.Shift-common).Abs() < leastApart || f.noLuck < Sure {
+	if f.Moments < fewest || (f.Shift-common).Abs() < leastApart || f.noLuck < apartLuck {
 		return f, false
 	}
 	// Shifts closer than the scatter are not different ones.

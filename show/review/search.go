@@ -29,9 +29,6 @@ type Curve struct {
 // Shift is the shift at place i of the curve.
 func (c Curve) Shift(i int) time.Duration { return c.From + time.Duration(i)*c.Step }
 
-// top is the place of the best shift.
-func (c Curve) top() int { return slices.Index(c.Score, slices.Max(c.Score)) }
-
 // curve tries all shifts within reach of centre. A shift is what the cues are
 // late by: a cue at t then belongs to the music at t less the shift.
 func (t *train) curve(moments []time.Duration, centre, reach time.Duration) Curve {
