@@ -12,6 +12,11 @@ import (
 // it is counted how many shifts and groups were looked at.
 const apartDoubt = 3.0
 
+// apartLuck is how often a group's cues must fit worse at random other places
+// before they are said to stand apart. It is less than Sure: music that repeats
+// itself has other places that fit as well.
+const apartLuck = 0.85
+
 // leastApart is the least difference that is told.
 const leastApart = 40 * time.Millisecond
 
