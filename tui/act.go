@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"time"
 	"unicode/utf8"
 
@@ -323,5 +322,3 @@ func (m *Console) suspend() tea.Cmd {
 	}
 	return tea.Suspend
 }
-
-func (m *Console) String() string { return fmt.Sprintf("console %dx%d", m.width, m.height) }

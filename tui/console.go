@@ -30,7 +30,7 @@ type Setup struct {
 	Theme  *Theme
 	Themes func(name string) *Theme // for the theme key; nil: it does nothing
 	ASCII  bool
-	Log    string   // where the session is kept, for the screen
+	Log    string   // where the session is kept
 	Stops  []string // why the show must not be armed
 	Lock   string   // whether the show is as it was locked; empty when it was not
 	First  bool     // show the first-run screen
@@ -101,8 +101,7 @@ type Console struct {
 	up     []show.Up
 	marks  Marks
 	drift  driftView
-	frame  string // the last one drawn
-	gen    int    // of the ticks
+	gen    int // of the ticks
 
 	idWidth, posWidth int // of the cues' names in lists
 
@@ -223,8 +222,7 @@ func (m *Console) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 // View implements tea.Model.
 func (m *Console) View() string {
 	m.draw()
-	m.frame = m.canvas.render(m.Theme)
-	return m.frame
+	return m.canvas.render(m.Theme)
 }
 
 func (m *Console) arrange() { m.lay = arrange(m.width, m.height, len(m.lanes().names)-m.folded()) }

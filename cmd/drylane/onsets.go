@@ -57,12 +57,8 @@ func (e *env) onsets(name string, open func() (io.ReadSeekCloser, error)) (*onse
 	if err != nil {
 		return nil, err
 	}
-	cache := filepath.Join(xdg.CacheHome, "drylane", "onsets", hash+".json")
-	if f, err := os.Open(cache); err == nil {
-		defer f.Close()
-		if m, err := onset.Read(f); err == nil {
-			return m, nil
-		}
+	if m := cachedOnsets(hash); m != nil {
+		return m, nil
 	}
 	p = e.progress("listening to " + filepath.Base(name))
 	defer p.end()
@@ -71,8 +67,25 @@ func (e *env) onsets(name string, open func() (io.ReadSeekCloser, error)) (*onse
 		return nil, err
 	}
 	// Without a cache the next time takes as long: no reason to fail.
-	if os.MkdirAll(filepath.Dir(cache), 0o700) == nil {
-		_ = writeWhole(cache, m.Write)
+	if os.MkdirAll(onsetCache(), 0o700) == nil {
+		_ = writeWhole(filepath.Join(onsetCache(), hash+".json"), m.Write)
 	}
 	return m, nil
+}
+
+// onsetCache is the folder of the onsets that were found, by hash of the sound.
+func onsetCache() string { return filepath.Join(xdg.CacheHome, "drylane", "onsets") }
+
+// cachedOnsets returns the onsets kept for a sound, or nil.
+func cachedOnsets(hash string) *onset.Music {
+	f, err := os.Open(filepath.Join(onsetCache(), hash+".json"))
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	m, err := onset.Read(f)
+	if err != nil {
+		return nil
+	}
+	return m
 }

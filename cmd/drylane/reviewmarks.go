@@ -2,7 +2,6 @@ package main
 
 import (
 	"os"
-	"path/filepath"
 	"slices"
 	"sync/atomic"
 
@@ -11,8 +10,6 @@ import (
 	"drylane/show"
 	"drylane/show/review"
 	"drylane/tui"
-
-	"github.com/adrg/xdg"
 )
 
 // reviewMarks reads what an earlier review found of this music, in the
@@ -29,8 +26,7 @@ func (r *rehearsal) reviewMarks(e *env) func() *tui.Marks {
 
 // reviewed returns the music's onsets if the user's cache has them, or nil.
 func (r *rehearsal) reviewed(e *env) *onset.Music {
-	dir := filepath.Join(xdg.CacheHome, "drylane", "onsets")
-	if list, err := os.ReadDir(dir); err != nil || len(list) == 0 {
+	if list, err := os.ReadDir(onsetCache()); err != nil || len(list) == 0 {
 		return nil
 	}
 	s, err := r.openMusic()
@@ -42,16 +38,7 @@ func (r *rehearsal) reviewed(e *env) *onset.Music {
 	if err != nil {
 		return nil
 	}
-	f, err := os.Open(filepath.Join(dir, hash+".json"))
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	m, err := onset.Read(f)
-	if err != nil {
-		return nil
-	}
-	return m
+	return cachedOnsets(hash)
 }
 
 // marks are the accents, and the cues that lie off them.
