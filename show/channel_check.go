@@ -71,7 +71,7 @@ func positionsWanted(s *Show) string {
 		return "a position of the show, which has none"
 	}
 	for i := range names {
-		names[i] = shorten(names[i], quoteLimit)
+		names[i] = Shorten(names[i], quoteLimit)
 	}
 	if len(names) > most {
 		return "one of the show's positions, such as " + strings.Join(names[:most], ", ")

@@ -93,7 +93,7 @@ func (r *cueReader) place(i int) place {
 
 // syntax notes an error of the CSV library.
 func (r *cueReader) syntax(err error) {
-	at, found, wanted := place{}, shorten(err.Error(), quoteLimit), "a comma-separated line"
+	at, found, wanted := place{}, Shorten(err.Error(), quoteLimit), "a comma-separated line"
 	var parse *csv.ParseError
 	if errors.As(err, &parse) {
 		at = place{parse.Line, r.file.column(parse.Line, parse.Column)}

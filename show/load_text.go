@@ -70,7 +70,7 @@ func fileError(err error) (found, wanted string) {
 	case errors.Is(err, errLongLine), errors.Is(err, errLarge):
 		return err.Error(), "a text file of a show's size"
 	}
-	return "a file that cannot be read (" + shorten(err.Error(), 2*quoteLimit) + ")", "a text file"
+	return "a file that cannot be read (" + Shorten(err.Error(), 2*quoteLimit) + ")", "a text file"
 }
 
 // scanText reads r line by line. The result is never nil.

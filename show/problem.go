@@ -72,7 +72,7 @@ const (
 func (p Problem) Error() string {
 	var b strings.Builder
 	if p.File != "" {
-		b.WriteString(shorten(p.File, quoteLimit))
+		b.WriteString(Shorten(p.File, quoteLimit))
 		if p.Line > 0 {
 			fmt.Fprintf(&b, ":%d", p.Line)
 			if p.Column > 0 {

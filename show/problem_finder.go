@@ -65,7 +65,7 @@ func nearest(word string, candidates []string) string {
 
 // foldName drops what people vary without noticing: case, blanks and dashes.
 func foldName(s string) string {
-	return strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(shorten(s, quoteLimit)))
+	return strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(Shorten(s, quoteLimit)))
 }
 
 // editDistance counts the letters to change, add, drop or swap with their

@@ -79,10 +79,10 @@ const quoteLimit = 60
 
 // quote returns s cleaned, cut to quoteLimit characters and in quotes, for use
 // in a message.
-func quote(s string) string { return strconv.Quote(shorten(s, quoteLimit)) }
+func quote(s string) string { return strconv.Quote(Shorten(s, quoteLimit)) }
 
-// shorten returns s cleaned and, past limit characters, ended with an ellipsis.
-func shorten(s string, limit int) string {
+// Shorten returns s cleaned and, past limit characters, ended with an ellipsis.
+func Shorten(s string, limit int) string {
 	s = s[:min(len(s), 16*utf8.UTFMax*limit)] // whatever follows would not be seen
 	s = Clean(s)
 	for i := range s {

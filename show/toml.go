@@ -35,7 +35,7 @@ func tomlProblem(text *textFile, err error) Problem {
 		Severity: SeverityStop,
 		Code:     CodeSyntax,
 		File:     showFile,
-		Found:    "what is not TOML (" + shorten(strings.TrimPrefix(err.Error(), "toml: "), 2*quoteLimit) + ")",
+		Found:    "what is not TOML (" + Shorten(strings.TrimPrefix(err.Error(), "toml: "), 2*quoteLimit) + ")",
 		Wanted:   "lines of key = value, [table] or [[table]], each key and [table] once",
 		Err:      err,
 	}
@@ -75,7 +75,7 @@ func (t *table) note(code, key, found, wanted string) {
 	at := t.place(key)
 	t.add(Problem{
 		Severity: SeverityStop, Code: code, File: showFile, Line: at.line, Column: at.column,
-		Found: found + " as " + shorten(key, quoteLimit), Wanted: wanted,
+		Found: found + " as " + Shorten(key, quoteLimit), Wanted: wanted,
 	})
 }
 

@@ -101,7 +101,7 @@ func readPerson(r io.Reader) (person, error) {
 	d := toml.NewDecoder(strings.NewReader(string(text)))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&p); err != nil {
-		return person{}, fmt.Errorf("found a file that does not read (%s); wanted a person's calibration", show.Clean(err.Error()))
+		return person{}, fmt.Errorf("found a file that does not read (%s); wanted a person's calibration", show.Shorten(err.Error(), 120))
 	}
 	return p, p.check()
 }

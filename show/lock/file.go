@@ -39,7 +39,7 @@ func Read(r io.Reader) (*Lock, error) {
 	case limited.N == 0:
 		return nil, fmt.Errorf("%w, of at most %d MiB", ErrForm, maxFile>>20)
 	case err != nil:
-		return nil, fmt.Errorf("%w (%s)", ErrForm, show.Clean(err.Error()))
+		return nil, fmt.Errorf("%w (%s)", ErrForm, show.Shorten(err.Error(), 120))
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return nil, fmt.Errorf("%w (something follows it)", ErrForm)
