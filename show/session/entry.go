@@ -33,6 +33,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	Drill      *Drill     `json:"drill,omitempty"`
 	Cues       []Cue      `json:"cues"`
 }
 
@@ -43,6 +44,14 @@ type Soundtrack struct {
 	SHA256 string `json:"sha256,omitempty"`
 	Rate   int    `json:"rate"`
 	Frames int64  `json:"frames"`
+}
+
+// A Drill says that the session was an exercise, and which: with the file's
+// text and the seed all that befell it can be told again.
+type Drill struct {
+	Name string `json:"name"`
+	Seed uint64 `json:"seed"`
+	File string `json:"file"` // the text of it
 }
 
 // A Cue is one line of the cue list, in firing order.
@@ -87,6 +96,11 @@ type Data struct {
 	Count   int    `json:"count,omitempty"`       // underruns so far
 	Output  string `json:"output,omitempty"`      // output: what plays now
 	Text    string `json:"text,omitempty"`
+	Step    string `json:"step,omitempty"`  // drill: its name
+	Do      string `json:"do,omitempty"`    // ... what it does: a drill.Deed
+	From    string `json:"from,omitempty"`  // ... who speaks on the radio
+	Wants   string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of By and Name
+	Hand    bool   `json:"hand,omitempty"`  // ... it was called by the instructor's hand
 }
 
 // The kinds of entry that are not a transport's events.
@@ -97,6 +111,7 @@ const (
 	KindUnderrun = "underrun"
 	KindOutput   = "output"
 	KindRefused  = "refused"
+	KindDrill    = "drill"  // something befell the run
 	KindClosed   = "closed" // the session ended in order
 )
 

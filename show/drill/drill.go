@@ -1,0 +1,134 @@
+// Package drill is the training of a crew: what befalls a rehearsal, what the
+// trainee was meant to do about it, and how well it was done.
+//
+// A Drill is read from a file. Draw settles what the file leaves to chance; the
+// Exercise that comes of it makes the cue list that is rehearsed and a Director,
+// which says, moment by moment, what befalls the run. Everything that befalls
+// it goes into the session log, and Score works from that log alone.
+//
+// How a console should answer to a fault is common practice, no source, unless
+// a drill's file says otherwise.
+package drill
+
+import (
+	"time"
+
+	"drylane/show"
+)
+
+// A Drill is one exercise, as its file has it.
+type Drill struct {
+	Name     string        // of the file, without its ending
+	Title    string        // what it is about
+	Level    int           // 1 first steps, 2 one fault, 3 a hard one, 4 a full show
+	Show     string        // the show's folder, beside the file; "demo" is the show that comes with drylane
+	Until    time.Duration // of music heard, when the drill is over; 0: with the show
+	Briefing string        // what the trainee is told before
+	Good     string        // what good looks like; told afterwards
+	Why      string        // why it is scored as it is, and what the example runs show
+	Plants   []Plant
+	Steps    []Step
+	Measures []Measure
+	Examples []Example
+
+	Source string // the file's text: a session log carries it, to be scored by
+}
+
+// A Plant is an error in the cue list, there from the beginning. What it is
+// drawn from has one value or several, of which one is taken.
+type Plant struct {
+	Position string          // whose cues; empty: the whole list
+	Late     []time.Duration // how much later their effects come; negative = earlier
+	Grow     []time.Duration // ... and how much later still with each minute of music
+	Chance   float64         // of being there at all, 0 to 1
+}
+
+// A Step is one thing that befalls the run.
+type Step struct {
+	Name   string // by which measures and triggers refer to it; its own within the drill
+	When   Trigger
+	Do     Deed
+	From   string     // Radio: who speaks: a position, "field", "spotter"
+	Text   string     // Radio: what is said
+	Group  show.Group // Dead and Alive: which effects; the zero Group is all of them
+	Wants  Want       // what the trainee should now do
+	Of     show.Group // Wants StandDown: of whom
+	Chance float64    // 0 to 1
+}
+
+// A Trigger says when a step is due. With After empty that is when the music
+// has been heard up to a moment between From and To; otherwise it is between
+// From and To of wall time after the latest thing that After names: a step, or
+// what the trainee did: "arm", "start", "hold", "resume", "stand down", "cut".
+type Trigger struct {
+	After    string
+	From, To time.Duration
+}
+
+// A Deed is what a step does. Its text is the word for it in files and logs.
+type Deed string
+
+// The deeds.
+const (
+	Radio      Deed = "radio"       // a message from the field
+	MusicOff   Deed = "music off"   // the soundtrack goes silent; nothing else knows
+	MusicOn    Deed = "music on"    // ... and is there again
+	Dead       Deed = "dead"        // what these cues light does not go off; nothing else knows
+	Alive      Deed = "alive"       // ... and does again
+	DeviceLost Deed = "device lost" // the sound device goes away and cannot be had
+	DeviceBack Deed = "device back" // ... can be had again
+	Over       Deed = "over"        // the drill is over
+)
+
+// A Want is what a step asks of the trainee. Its text is the word for it in
+// files and logs.
+type Want string
+
+// The wants.
+const (
+	WantNothing   Want = ""
+	WantHold      Want = "hold"
+	WantResume    Want = "resume" // the cause of the hold is gone
+	WantCut       Want = "cut"
+	WantStandDown Want = "stand down"
+)
+
+// A Measure is one thing that a run is scored by. Every measure is a number of
+// which less is better; see the Kinds for what each counts.
+type Measure struct {
+	Kind       Kind
+	Step       string  // which step it starts from, for those that do
+	Good, Pass float64 // up to Good earns full marks, up to Pass half of them
+	Weight     float64 // against the other measures; 1 if the file does not say
+}
+
+// A Kind is what a measure measures. Its text is the word for it in files.
+type Kind string
+
+// The kinds of measure.
+const (
+	TimeToHold       Kind = "time to hold"       // s, from Step to the hold that answers it; without end when none came
+	CuesAfterCall    Kind = "cues after call"    // cues that fired between Step and the hold or cut that answers it
+	TimeToResume     Kind = "time to resume"     // s, from when Step had come and the sky was clear to the resume
+	EarlyResumes     Kind = "early resumes"      // resumes before Step had come
+	UnclearResumes   Kind = "unclear resumes"    // resumes while effects lit before the hold were still up
+	TimeToCut        Kind = "time to cut"        // s, from Step
+	TimeToStandDown  Kind = "time to stand down" // s, from Step to the standing down of what it asks
+	WrongStandDowns  Kind = "wrong stand downs"  // groups stood down that no step asked for
+	WrongFirstNudge  Kind = "wrong first nudge"  // 1 when the first nudge went the wrong way, or none came where one was wanted
+	StepsToATenth    Kind = "steps to a tenth"   // presses until the nudge first was within 0.1 s of what was wanted; without end when it never was
+	Residual         Kind = "residual"           // s, between the nudge at the end and what was wanted there
+	NeedlessNudges   Kind = "needless nudges"    // presses, where none was wanted
+	NeedlessHolds    Kind = "needless holds"     // holds that no step asked for
+	NeedlessCuts     Kind = "needless cuts"      // cuts that no step asked for, and runs left before their end
+	TimeToGoOnSilent Kind = "time to go on"      // s, from Step, the loss of the device, to music that runs again
+)
+
+// An Example is a scripted run of the drill and the score it must get.
+type Example struct {
+	Name   string // "good" or "poor"
+	Seed   uint64
+	Script string // as for rehearse --auto
+	Score  int    // of 100
+	Says   string // why
+}
