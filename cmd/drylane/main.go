@@ -44,6 +44,7 @@ type cli struct {
 	Field      fieldCmd      `cmd:"" help:"When music and reports reach the audience, and the shift of the cues that serves it best."`
 	Print      printCmd      `cmd:"" help:"Crew sheets for each position."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
