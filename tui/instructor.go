@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"sync/atomic"
 	"time"
 
 	"drylane/tui/instruct"
@@ -32,14 +31,13 @@ type InstructorSetup struct {
 // changes nothing for the trainee.
 type Instructor struct {
 	InstructorSetup
-	keys     *Keymap
-	overlay  instructorOverlay
-	menu     menu
-	speaker  int // index into speakers
-	text     []rune
-	want     int // index into radioWants
-	helpTop  int
-	typingUp atomic.Bool // a message is being written, for the keys' goroutine
+	keys    *Keymap
+	overlay instructorOverlay
+	menu    menu
+	speaker int    // index into speakers
+	text    []rune // of the message that is being written
+	want    int    // index into radioWants
+	helpTop int
 
 	view     instruct.View
 	faults   faults

@@ -20,7 +20,7 @@ const (
 var InstructorKeys = []Binding{
 	{Act: InstructRadio, Keys: []string{"r"}, Label: "RADIO", Help: "choose what is said on the radio", Head: "What befalls the run"},
 	{Act: InstructWrite, Keys: []string{"t"}, Label: "write", Help: "write what is said on the radio"},
-	{Act: InstructFaults, Keys: []string{"f"}, Label: "FAULTS", Help: "music, positions and sound device: fail, and work again"},
+	{Act: InstructFaults, Keys: []string{"f"}, Label: "FAULTS", Help: "music, positions, sound device: fail or work again"},
 	{Act: InstructEnd, Keys: []string{"x"}, Label: "end the drill", Help: "end the drill; asks twice"},
 	{Act: ActTheme, Keys: []string{"m"}, Label: "theme", Help: "theme: dark, light, night, mono", Head: "Everything else"},
 	{Act: ActHelp, Keys: []string{"?"}, Label: "help", Help: "this list"},

@@ -12,6 +12,7 @@ type instructorLayout struct {
 	up       rect // still up; empty in a narrow window
 	steps    rect // what befell the run
 	events   rect
+	menus    rect // what the menus stand in: clock and facts stay in sight
 	message  rect
 	keys     rect
 }
@@ -42,6 +43,7 @@ func arrangeInstructor(w, h int) instructorLayout {
 	room := h - top - 2
 	upper := room * 2 / 5
 	l.message, l.keys = rect{0, h - 2, w, 1}, rect{0, h - 1, w, 1}
+	l.menus = rect{0, top, w, h - top}
 	n := 2
 	if w >= 114 {
 		n = 3

@@ -86,6 +86,8 @@ func (m *Instructor) teaKey(msg tea.KeyMsg) tea.Cmd {
 			m.write(string(msg.Runes))
 		}
 		return nil
+	case msg.Type == tea.KeySpace:
+		return m.key("space")
 	case msg.Type != tea.KeyRunes:
 		return m.key(msg.String())
 	}
@@ -106,11 +108,11 @@ func (m *Instructor) drawMenu(c *canvas) {
 	case faultMenu:
 		m.drawFaultMenu(c)
 	case endMenu:
-		r := box(c, 58, 6, "end the drill?")
+		r := boxIn(c, m.lay.menus, 58, 6, "end the drill?")
 		c.text(r.x, r.y, r.w, "The trainee's run ends with it, and the drill is scored.", Strong)
 		c.text(r.x, r.y+2, r.w, "y goes on   any other key goes back", Normal)
 	case sureMenu:
-		r := box(c, 58, 6, "end the drill?")
+		r := boxIn(c, m.lay.menus, 58, 6, "end the drill?")
 		c.text(r.x, r.y, r.w, "Sure? There is no way back.", Alarm)
 		c.text(r.x, r.y+2, r.w, "e ends the drill   any other key goes back", Normal)
 	case keysMenu:
@@ -120,7 +122,7 @@ func (m *Instructor) drawMenu(c *canvas) {
 
 // drawRadio lists the messages that are ready.
 func (m *Instructor) drawRadio(c *canvas) {
-	r := box(c, 76, min(len(readyMessages)+5, c.h-2), "radio")
+	r := boxIn(c, m.lay.menus, 76, len(readyMessages)+5, "radio")
 	m.drawChoice(c, r, m.position())
 	first, last := m.menu.sight(r.h - 3)
 	for i := first; i < last; i++ {
@@ -143,7 +145,7 @@ func (m *Instructor) drawRadio(c *canvas) {
 
 // drawFaultMenu lists what can fail.
 func (m *Instructor) drawFaultMenu(c *canvas) {
-	r := box(c, 60, len(faultList)+6, "faults")
+	r := boxIn(c, m.lay.menus, 60, len(faultList)+6, "faults")
 	m.drawChoice(c, r, m.position())
 	for i, f := range faultList {
 		text := f.text
@@ -187,7 +189,7 @@ func (m *Instructor) drawFoot(c *canvas, r rect, last int, enter string) {
 
 // drawWrite draws the message that is being written.
 func (m *Instructor) drawWrite(c *canvas) {
-	r := box(c, 76, 11, "write a radio message")
+	r := boxIn(c, m.lay.menus, 76, 11, "write a radio message")
 	x := c.text(r.x, r.y, 10, "from ", Quiet)
 	c.text(x, r.y, 40, "↑ "+m.from()+" ↓", Strong)
 	for k, l := range wrapExact(string(m.text)+"_", r.w) {

@@ -59,7 +59,12 @@ func (m *Instructor) drawUp(c *canvas) {
 	if len(up) == 0 {
 		c.text(r.x, r.y, r.w, "the sky is clear", Quiet)
 	}
-	for k, u := range up[:min(len(up), r.h)] {
+	up = up[:min(len(up), r.h)]
+	id, pos := 1, nameWidth(12, m.Hello.Positions...)
+	for _, u := range up {
+		id = max(id, nameWidth(8, u.Cue))
+	}
+	for k, u := range up {
 		y := r.y + k
 		if k == r.h-1 && m.view.State.UpAll > r.h {
 			c.text(r.x, y, r.w, fmt.Sprintf("and %d more", m.view.State.UpAll-k), Quiet)
@@ -69,9 +74,9 @@ func (m *Instructor) drawUp(c *canvas) {
 		if m.burning(u.Breaks) == 0 {
 			what, style = "burns, clear "+toGoUp(m.burning(u.Clear)), Normal
 		}
-		c.text(r.x, y, 8, u.Cue, style)
-		c.text(r.x+9, y, 12, u.Position, style)
-		c.text(r.x+22, y, r.w-22, what, style)
+		c.text(r.x, y, id, u.Cue, style)
+		c.text(r.x+1+id, y, pos, u.Position, style)
+		c.text(r.x+2+id+pos, y, r.w-2-id-pos, what, style)
 	}
 }
 
@@ -100,6 +105,9 @@ func (m *Instructor) drawTaps(c *canvas) {
 		}
 		c.text(r.x, r.y, 8, m.moment(e), Quiet)
 		text, style := tapWords(e.Data)
+		if r.h == m.lay.taps.h-1 && style == Normal { // the latest
+			style = Strong
+		}
 		c.text(r.x+9, r.y, r.w-9, text, style)
 		r.y, r.h = r.y+1, r.h-1
 	}
@@ -108,7 +116,7 @@ func (m *Instructor) drawTaps(c *canvas) {
 // tapWords say how a tap lay to the cue it was set against.
 func tapWords(d session.Data) (string, Style) {
 	if d.LateMS == nil {
-		return "       no cue near it", Caution
+		return "no cue near it", Caution
 	}
 	late := *d.LateMS
 	switch {
@@ -117,7 +125,7 @@ func tapWords(d session.Data) (string, Style) {
 	case late < 0:
 		return fmt.Sprintf("%4d ms early  cue %s", -late, d.Cue), Normal
 	}
-	return fmt.Sprintf("on the music    cue %s", d.Cue), Good
+	return fmt.Sprintf("on the music   cue %s", d.Cue), Good
 }
 
 // drawSteps lists what befell the run, by the drill or by hand, the latest

@@ -14,7 +14,9 @@ import (
 	"drylane/tui/instruct"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 	"github.com/muesli/termenv"
+	"pgregory.net/rapid"
 )
 
 // fakeLink is a way to a run that the test makes up.
@@ -284,6 +286,45 @@ func TestFaultsFromEvents(t *testing.T) {
 			t.Errorf("%+v: %q, want %q", c.events, got, c.want)
 		}
 	}
+}
+
+// TestInstructorDrawsAnything: no state or event, however wrong, breaks the
+// screen or runs out of it.
+func TestInstructorDrawsAnything(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		size := sizes[rapid.IntRange(0, 2).Draw(r, "size")]
+		s := newInstructorScene(t, size[0], size[1])
+		number := rapid.Int64()
+		text := rapid.SampledFrom([]string{"", "held", "漢字漢字漢字", strings.Repeat("long ", 60), "running"})
+		span := func(what string) time.Duration { return time.Duration(number.Draw(r, what)) }
+		s.Hello.Rate = int(rapid.Int32().Draw(r, "rate"))
+		s.Hello.Length, s.Hello.Show, s.Hello.Cues = span("length"), text.Draw(r, "title"), int(rapid.Int32().Draw(r, "cues"))
+		if rapid.Bool().Draw(r, "no positions") {
+			s.Hello.Positions = nil
+		}
+		name := text.Draw(r, "name")
+		st := instruct.State{State: text.Draw(r, "state"), For: span("for"), Heard: span("heard"), Asked: span("asked"), InForce: span("nudge"),
+			After: name, Gone: int(rapid.Int32().Draw(r, "gone")), Taps: int(rapid.Int32().Draw(r, "taps")), UpAll: int(rapid.Int32().Draw(r, "up")),
+			Level: [2]float64{rapid.Float64().Draw(r, "left"), rapid.Float64().Draw(r, "right")}, Output: name}
+		for range rapid.IntRange(0, 30).Draw(r, "listed") {
+			st.Next = append(st.Next, instruct.NextCue{Cue: name, Position: name, Effect: name, In: span("in")})
+			st.Up = append(st.Up, instruct.UpCue{Cue: name, Position: name, Breaks: span("breaks"), Clear: span("clear")})
+		}
+		e := event(1, 0, text.Draw(r, "kind"), session.Data{Text: name, Do: name, From: name, LateMS: late(number.Draw(r, "late"))})
+		e.Heard = number.Draw(r, "at")
+		events := []session.Entry{e}
+		for _, kind := range []string{"tap", "drill", "held"} {
+			e.Kind = kind
+			events = append(events, e)
+		}
+		s.sees(instruct.View{State: st, Events: events}, span("age"))
+		s.press(rapid.SampledFrom([]string{"r", "t", "f", "x", "?", "m"}).Draw(r, "menu"), "down", "right", "left")
+		for i, l := range strings.Split(s.View(), "\n") {
+			if w := ansi.StringWidth(l); w > size[0] {
+				r.Fatalf("line %d is %d columns wide at %v", i+1, w, size)
+			}
+		}
+	})
 }
 
 func TestInstructorKeysAreUnique(t *testing.T) {

@@ -115,6 +115,11 @@ func TestInstructInATerminal(t *testing.T) {
 		t.Errorf("asked for %+v", s)
 	}
 	x.sees("FAULTS Quay dead")
+	x.press("C-z")
+	x.sees("stopped by the terminal")
+	x.press("-l", "fg")
+	x.press("Enter")
+	x.sees("INSTRUCTOR", "FAULTS Quay dead")
 	x.press("t")
 	x.press("-l", "Go on when ready")
 	x.press("Tab", "Tab", "Enter")

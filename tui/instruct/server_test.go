@@ -115,6 +115,21 @@ func TestVanished(t *testing.T) {
 	}
 }
 
+// TestBrokenOff: a connection that breaks off without a goodbye is told as such.
+func TestBrokenOff(t *testing.T) {
+	r := newRig(t, nil)
+	c := r.dial()
+	wait(t, c, "a state", func(v View) bool { return !v.At.IsZero() })
+	r.hangUp()
+	v := wait(t, c, "the end", func(v View) bool { return v.Ended != "" })
+	if !strings.Contains(v.Ended, "the connection broke off") || v.State.State != "safe" {
+		t.Errorf("%+v", v)
+	}
+	if err := c.Ask(Request{Do: drill.MusicOff}); err == nil || !strings.Contains(err.Error(), "the trainee's side does not take it") {
+		t.Errorf("asked of nobody: %v", err)
+	}
+}
+
 // TestStrangers: the process of another user gets a line and no more.
 func TestStrangers(t *testing.T) {
 	r := newRig(t, func(c *Config) {
