@@ -7,7 +7,6 @@ import (
 
 // A Briefing is what a trainee is told before a drill.
 type Briefing struct {
-	Title string
 	Text  string // paragraphs, with an empty line between
 	Foot  string // the caution that stands under every briefing
 }
@@ -20,7 +19,7 @@ func (m *Console) drawBriefing(c *canvas) {
 		lines = append(append(lines, wrap(p, width-4)...), "")
 	}
 	foot := wrap(m.Brief.Foot, width-4)
-	r := box(c, width, min(len(lines)+len(foot)+3, c.h), "drill: "+m.Brief.Title)
+	r := box(c, width, min(len(lines)+len(foot)+3, c.h), "drill")
 	rows := r.h - len(foot) - 1
 	m.helpTop = max(0, min(m.helpTop, len(lines)-rows))
 	for y := 0; y < rows && m.helpTop+y < len(lines); y++ {

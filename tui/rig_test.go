@@ -232,7 +232,7 @@ var scenes = map[string]func(*scene){
 	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },
 	"first": func(s *scene) { s.overlay = firstOverlay },
 	"briefing": func(s *scene) {
-		s.Brief = &Briefing{Title: "person in the fallout area", Foot: "Real procedures come from the operator in charge and local rules.",
+		s.Brief = &Briefing{Foot: "Real procedures come from the operator in charge and local rules.",
 			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the sky is clear of what was lit."}
 		s.overlay = briefOverlay
 	},
