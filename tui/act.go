@@ -287,6 +287,9 @@ func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 
 // leaveWords closes the first words; a drill's briefing follows them.
 func (m *Console) leaveWords() {
+	if m.overlay == firstOverlay && m.FirstSeen != nil {
+		m.FirstSeen()
+	}
 	if m.overlay == firstOverlay && m.Brief != nil {
 		m.overlay, m.helpTop = briefOverlay, 0
 		return

@@ -7,8 +7,8 @@ import (
 
 // A Briefing is what a trainee is told before a drill.
 type Briefing struct {
-	Text  string // paragraphs, with an empty line between
-	Foot  string // the caution that stands under every briefing
+	Text string // paragraphs, with an empty line between
+	Foot string // the caution that stands under every briefing
 }
 
 // drawBriefing shows the briefing, from line briefTop on.

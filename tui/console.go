@@ -34,6 +34,8 @@ type Setup struct {
 	Stops  []string // why the show must not be armed
 	Lock   string   // whether the show is as it was locked; empty when it was not
 	First  bool     // show the first-run screen
+	// FirstSeen, if not nil, is called when it has been left.
+	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.
 	Brief *Briefing
 	// Overview reports how much of the soundtrack has been looked through
