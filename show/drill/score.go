@@ -56,11 +56,11 @@ type Span struct{ From, To time.Duration }
 // or a count. Less is better.
 type Value float64
 
-// Never is the value of something that did not come at all.
-func Never() Value { return Value(math.Inf(1)) }
+// Endless is the value of something that did not come at all.
+func Endless() Value { return Value(math.Inf(1)) }
 
-// Never reports whether v is Never().
-func (v Value) Never() bool { return math.IsInf(float64(v), 1) }
+// Endless reports whether v is Endless().
+func (v Value) Endless() bool { return math.IsInf(float64(v), 1) }
 
 // seconds is the value of a length of time. Values are graded as they are
 // printed, so that nobody fails by a thousandth that cannot be seen.
@@ -109,36 +109,23 @@ func (m Measure) weight() float64 {
 	return 1
 }
 
-// A Case is what a run is scored by.
-type Case struct {
-	Drill *Drill
-	// Wanted is the nudge that was wanted when the music had been heard up to
-	// at; positive = cues earlier. Between any two moments it changes evenly.
-	// Nil: never any.
-	Wanted func(at time.Duration) time.Duration
-	// Drawn says whether chance put a step into this exercise. Nil: every step.
-	Drawn func(step string) bool
-	// Planted says in words what was wrong with the cue list from the start.
-	Planted []string
-}
-
 // ErrNotStarted is the error of a session in which no music was played.
 var ErrNotStarted = errors.New("the drill was never started: there is nothing to score")
 
-// Score scores the last run of the session that was started. Only the log is
-// looked at, and only what came up to the end of the drill. The error is
+// Score scores the last run of the session that was started as a run of x, from
+// the log alone and only up to the end of the drill. The error is
 // ErrNotStarted, or says where the log contradicts itself.
 //
 // Each measure that applies earns its weight when the value is good, half of
 // it when it passes. The score is what was earned out of what was to be had.
-func Score(log *session.Log, c Case) (*Result, error) {
-	r, err := lastRun(log, c.Drill)
+func Score(log *session.Log, x *Exercise) (*Result, error) {
+	r, err := lastRun(log, x.Drill)
 	if err != nil {
 		return nil, err
 	}
-	s := scorer{run: r, c: c}
+	s := scorer{run: r, x: x}
 	res := s.result(&log.Header)
-	for _, m := range c.Drill.Measures {
+	for _, m := range x.Drill.Measures {
 		res.Lines = append(res.Lines, s.line(m))
 	}
 	res.addUp()

@@ -29,7 +29,7 @@ func (s *scorer) needlessCuts() finding {
 // asked returns the group that a step asks to stand down: as the drill has it,
 // or as the log does for a call by hand.
 func (s *scorer) asked(e *event) show.Group {
-	for _, st := range s.c.Drill.Steps {
+	for _, st := range s.x.Drill.Steps {
 		if st.Name == e.Data.Step && st.Wants == WantStandDown && st.Of != (show.Group{}) {
 			return st.Of
 		}

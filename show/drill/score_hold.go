@@ -127,9 +127,8 @@ func (s *scorer) earlyResumes(step string, call int) finding {
 		from = i
 	}
 	n := s.count(from, end, show.Resume)
-	drawn := s.c.Drawn == nil || s.c.Drawn(step)
 	switch {
-	case call < 0 && (n == 0 || !drawn):
+	case call < 0 && (n == 0 || !s.drawn(step)):
 		return s.missing(step)
 	case n == 0:
 		return found(0, "nothing was resumed before the call")
@@ -173,19 +172,12 @@ func (s *scorer) unclearResumes() finding {
 
 // needlessHolds counts the holds that no call asked for: when they were made,
 // no call to hold or to cut stood that had not been followed by an all-clear.
-// A step that TimeToHold or CuesAfterCall starts from is such a call, whatever
-// else it asks. The console's own holds, for want of sound, are nobody's.
+// The console's own holds, for want of sound, are nobody's.
 func (s *scorer) needlessHolds() finding {
-	asks := map[string]bool{}
-	for _, m := range s.c.Drill.Measures {
-		if m.Kind == TimeToHold || m.Kind == CuesAfterCall {
-			asks[m.Step] = true
-		}
-	}
 	n, stands := 0, false
 	for i := range s.events {
 		switch e := &s.events[i]; {
-		case e.wants(WantHold), e.wants(WantCut), e.call() && asks[e.Data.Step]:
+		case e.wants(WantHold), e.wants(WantCut):
 			stands = true
 		case e.wants(WantResume):
 			stands = false

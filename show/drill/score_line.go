@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,18 +13,15 @@ import (
 // A scorer measures one run.
 type scorer struct {
 	*run
-	c Case
+	x *Exercise
 }
 
 // result is the result without what was measured.
 func (s *scorer) result(h *session.Header) *Result {
-	d := s.c.Drill
+	d := s.x.Drill
 	res := &Result{Drill: text(d.Name), Title: text(d.Title), Level: d.Level, Show: text(h.Title), Person: text(h.Person),
-		Began: h.Began, Run: s.number, Finished: s.finished, Ended: s.ended,
+		Seed: s.x.Seed, Began: h.Began, Run: s.number, Finished: s.finished, Ended: s.ended,
 		Good: paragraphs(d.Good), Why: paragraphs(d.Why)}
-	if h.Drill != nil {
-		res.Seed = h.Drill.Seed
-	}
 	last := s.events[len(s.events)-1]
 	res.Length = max(0, last.Wall.Sub(s.started))
 	for i := range s.events {
@@ -70,7 +68,7 @@ func found(v Value, format string, a ...any) finding {
 	return finding{v, fmt.Sprintf(format, a...), false}
 }
 
-func never(format string, a ...any) finding { return found(Never(), format, a...) }
+func never(format string, a ...any) finding { return found(Endless(), format, a...) }
 
 func leftOut(format string, a ...any) finding {
 	return finding{0, fmt.Sprintf(format, a...), true}
@@ -157,7 +155,7 @@ func (s *scorer) first(from int, so func(*event) bool) int {
 // does nothing would be measured by less, and score better, than who is slow.
 func (s *scorer) missing(step string) finding {
 	name := text(step)
-	if s.c.Drawn != nil && !s.c.Drawn(step) {
+	if !s.drawn(step) {
 		return leftOut("%q was not part of this exercise", name)
 	}
 	if deed := s.waitsFor(step); deed != "" {
@@ -169,8 +167,13 @@ func (s *scorer) missing(step string) finding {
 	return leftOut("the drill was over before %q came", name)
 }
 
-// deeds are what a step may wait for, besides another step.
-var deeds = map[string]struct {
+// drawn reports whether the exercise has the step.
+func (s *scorer) drawn(step string) bool {
+	return slices.ContainsFunc(s.x.Steps, func(st Step) bool { return st.Name == step })
+}
+
+// awaited are what a step may wait for, besides another step.
+var awaited = map[string]struct {
 	act  show.Action
 	name string
 }{
@@ -182,12 +185,12 @@ var deeds = map[string]struct {
 // itself or through other steps; nothing if it was done.
 func (s *scorer) waitsFor(step string) string {
 	after := map[string]string{}
-	for _, st := range s.c.Drill.Steps {
+	for _, st := range s.x.Steps {
 		after[st.Name] = st.When.After
 	}
-	for range s.c.Drill.Steps { // a circle must end, too
+	for range s.x.Steps { // a circle must end, too
 		trigger := after[step]
-		if d, ok := deeds[trigger]; ok {
+		if d, ok := awaited[trigger]; ok {
 			if s.first(0, func(e *event) bool { return e.is(d.act) }) < 0 {
 				return d.name
 			}

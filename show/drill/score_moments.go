@@ -43,8 +43,8 @@ const pressReach = 2 * time.Second
 // Single firings and taps are left out, presses in a row stand together.
 func (s *scorer) moments() []Moment {
 	var out []Moment
-	for _, p := range s.c.Planted {
-		out = append(out, Moment{Since: s.since(&s.events[0]), Kind: IsFault, Text: text(p), Answer: -1})
+	for _, p := range s.x.Plants {
+		out = append(out, Moment{Since: s.since(&s.events[0]), Kind: IsFault, Text: p.words(), Answer: -1})
 	}
 	place := map[int]int{} // of an event, in out
 	presses, last := 0, time.Time{}
@@ -160,6 +160,35 @@ func describeAction(e *event) string {
 		return because("cut", e.Data.Reason)
 	}
 	return ""
+}
+
+// words says what is wrong with the cue list, of a settled plant.
+func (p Plant) words() string {
+	whose := "every effect"
+	if p.Position != "" {
+		whose += " of " + text(p.Position)
+	}
+	grows := len(p.Grow) > 0 && p.Grow[0] != 0
+	late := p.lateAt(0)
+	switch {
+	case !grows:
+		return fmt.Sprintf("%s comes %s s %s", whose, seconds(late.Abs()).text(), lateWord(late))
+	case late == 0:
+		way := "later and later"
+		if p.Grow[0] < 0 {
+			way = "earlier and earlier"
+		}
+		return fmt.Sprintf("%s comes %s, %s s each minute", whose, way, seconds(p.Grow[0].Abs()).text())
+	}
+	return fmt.Sprintf("%s comes %s s %s, and %s s more %s each minute", whose, seconds(late.Abs()).text(), lateWord(late),
+		seconds(p.Grow[0].Abs()).text(), lateWord(p.Grow[0]))
+}
+
+func lateWord(d time.Duration) string {
+	if d < 0 {
+		return "early"
+	}
+	return "late"
 }
 
 func because(what, reason string) string {

@@ -14,14 +14,6 @@ const (
 	tenth = 100*time.Millisecond + time.Millisecond
 )
 
-// wanted is the nudge that was wanted at a moment of music.
-func (s *scorer) wanted(at time.Duration) time.Duration {
-	if s.c.Wanted == nil {
-		return 0
-	}
-	return s.c.Wanted(at)
-}
-
 // presses are the nudges that changed something.
 func (s *scorer) presses() []*event {
 	var out []*event
@@ -42,14 +34,14 @@ func (s *scorer) at(e *event) time.Duration { return s.music(show.Frame(e.Heard)
 func (s *scorer) wrongFirstNudge() finding {
 	presses := s.presses()
 	if len(presses) == 0 {
-		at := max(s.wanted(0).Abs(), s.wanted(s.music(s.heard)).Abs())
+		at := max(s.x.Wanted(0).Abs(), s.x.Wanted(s.music(s.heard)).Abs())
 		if at >= halfPress {
 			return found(1, "no nudge came, and one was wanted")
 		}
 		return found(0, "no nudge came, and none was wanted")
 	}
 	first := presses[0]
-	want := s.wanted(s.at(first)) - first.was
+	want := s.x.Wanted(s.at(first)) - first.was
 	step := first.asked - first.was
 	switch {
 	case want == 0:
@@ -80,7 +72,7 @@ func (s *scorer) stepsToATenth() finding {
 		if i < len(presses) {
 			to = s.at(presses[i])
 		}
-		a, b := s.wanted(from)-nudge, s.wanted(to)-nudge
+		a, b := s.x.Wanted(from)-nudge, s.x.Wanted(to)-nudge
 		if off && a.Abs() <= tenth || (off || a.Abs() > tenth) && (b.Abs() <= tenth || (a > 0) != (b > 0)) {
 			return found(Value(n), "within a tenth of a second after %s", count(n, "press"))
 		}
@@ -103,7 +95,7 @@ func (s *scorer) stepsToATenth() finding {
 // off what was wanted there.
 func (s *scorer) residual() finding {
 	asked := s.events[len(s.events)-1].asked
-	want := s.wanted(s.music(s.heard))
+	want := s.x.Wanted(s.music(s.heard))
 	v := seconds((asked - want).Abs())
 	return found(v, "ended at %s, where %s was wanted", show.NudgeWords(asked), show.NudgeWords(want))
 }
@@ -113,7 +105,7 @@ func (s *scorer) residual() finding {
 func (s *scorer) needlessNudges() finding {
 	n := 0
 	for _, e := range s.presses() {
-		if s.wanted(s.at(e)).Abs() < halfPress {
+		if s.x.Wanted(s.at(e)).Abs() < halfPress {
 			n++
 		}
 	}

@@ -12,10 +12,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// kinds are all measures.
-var kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown, WrongStandDowns,
-	WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent}
-
 // someMeasures draws what a drill is scored by, of some kinds; a step that the
 // kind does not start from does no harm.
 func someMeasures(kinds []Kind, steps []string) *rapid.Generator[[]Measure] {
@@ -49,9 +45,9 @@ func TestScoreIsInBounds(t *testing.T) {
 					By:    "position", Name: "Left"})
 			}
 		}
-		slope := time.Duration(rapid.Int64Range(-100, 100).Draw(t, "slope"))
-		c := Case{Wanted: func(at time.Duration) time.Duration { return at * slope / 1000 }}
-		res := r.score(c, someMeasures(kinds, []string{"a", "b", "c"}).Draw(t, "measures")...)
+		x := planted(rapid.Int64Range(-500, 500).Draw(t, "late"))
+		x.Plants[0].Grow = []time.Duration{ms(rapid.Int64Range(-2000, 2000).Draw(t, "grow"))}
+		res := r.score(x, someMeasures(kinds, []string{"a", "b", "c"}).Draw(t, "measures")...)
 		var points float64
 		for _, l := range res.Lines {
 			points += l.Points
@@ -71,8 +67,8 @@ type reaction struct{ hold, resume, down int64 }
 
 // react is a call to hold, the all-clear that waits for the hold, and a
 // position that has to be stood down.
-func react(t *rapid.T, a reaction) (*rig, Case) {
-	c := Case{Drill: &Drill{Steps: []Step{
+func react(t *rapid.T, a reaction) (*rig, *Exercise) {
+	x := &Exercise{Drill: &Drill{Steps: []Step{
 		{Name: "person", When: Trigger{From: 20 * time.Second}, Wants: WantHold},
 		{Name: "clear", When: Trigger{After: "hold", From: 5 * time.Second}, Wants: WantResume},
 		{Name: "dead", When: Trigger{From: 10 * time.Second}, Wants: WantStandDown, Of: show.Group{By: "position", Name: "Left"}},
@@ -97,7 +93,8 @@ func react(t *rapid.T, a reaction) (*rig, Case) {
 		}
 	}
 	r.end()
-	return r, c
+	x.Steps = x.Drill.Steps
+	return r, x
 }
 
 // TestSlowerIsNeverBetter: more reaction time, up to no reaction at all, never
@@ -123,9 +120,9 @@ func TestSlowerIsNeverBetter(t *testing.T) {
 		}
 		// Of these, none counts what a run that ends sooner has less of.
 		m := someMeasures(kinds, []string{"person", "clear", "dead"}).Draw(t, "measures")
-		a, c := react(t, quick)
+		a, x := react(t, quick)
 		b, _ := react(t, slow)
-		if quick, slow := a.score(c, m...), b.score(c, m...); slow.Score > quick.Score {
+		if quick, slow := a.score(x, m...), b.score(x, m...); slow.Score > quick.Score {
 			t.Fatalf("the slow one has %d, the quick one %d:\n%+v\n%+v", slow.Score, quick.Score, slow.Lines, quick.Lines)
 		}
 	})
@@ -143,14 +140,15 @@ func FuzzScore(f *testing.F) {
 		if err != nil || len(log.Header.Cues) > 200 || len(log.Entries) > 300 {
 			return
 		}
-		c := constant(late)
-		c.Drill = leftDown().Drill
+		x := planted(0)
+		x.Plants[0].Late[0] = time.Duration(late)
+		x.Drill = leftDown().Drill
 		for _, k := range kinds {
 			for _, step := range []string{"person", "clear", "dead", ""} {
-				c.Drill.Measures = append(c.Drill.Measures, Measure{Kind: k, Step: step, Good: 1, Pass: 2, Weight: 1})
+				x.Drill.Measures = append(x.Drill.Measures, Measure{Kind: k, Step: step, Good: 1, Pass: 2, Weight: 1})
 			}
 		}
-		res, err := Score(log, c)
+		res, err := Score(log, x)
 		if err == nil && (res.Score < 0 || res.Score > 100) {
 			t.Fatal(res.Score)
 		}

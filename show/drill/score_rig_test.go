@@ -50,12 +50,19 @@ func newRig(t tb) *rig {
 	r.header = session.Header{Program: "test", Title: "Quay Night", Began: r.wall, Output: "silence", Person: "Robin",
 		Soundtrack: session.Soundtrack{File: "night.wav", Rate: rate, Frames: int64(at(60_000))},
 		GuardMS:    150, LimitMS: 10_000, Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: "quay", Seed: 7}}
+	r.begin()
+	return r
+}
+
+// begin writes the header, anew.
+func (r *rig) begin() {
+	r.t.Helper()
+	r.buf.Reset()
 	w, err := session.NewWriter(&r.buf, nil, r.header)
 	if err != nil {
-		t.Fatal(err)
+		r.t.Fatal(err)
 	}
 	r.w = w
-	return r
 }
 
 func (r *rig) put(e session.Entry) {
@@ -146,14 +153,11 @@ func (r *rig) read() *session.Log {
 	return log
 }
 
-// score scores the log by the measures, and as the case has it.
-func (r *rig) score(c Case, measures ...Measure) *Result {
+// score scores the log as a run of x, by the measures.
+func (r *rig) score(x *Exercise, measures ...Measure) *Result {
 	r.t.Helper()
-	if c.Drill == nil {
-		c.Drill = &Drill{}
-	}
-	c.Drill.Measures = measures
-	res, err := Score(r.read(), c)
+	x.Drill.Measures = measures
+	res, err := Score(r.read(), x)
 	if err != nil {
 		r.t.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 
 // text writes a value without its unit, such as 2.1.
 func (v Value) text() string {
-	if v.Never() {
+	if v.Endless() {
 		return "never"
 	}
 	return strconv.FormatFloat(float64(v), 'f', -1, 64)
@@ -15,7 +15,7 @@ func (v Value) text() string {
 
 // Words writes a value of the measure, such as "2.1 s", "3 cues" or "never".
 func (k Kind) Words(v Value) string {
-	if v.Never() {
+	if v.Endless() {
 		return "never"
 	}
 	switch k.unit() {
