@@ -197,18 +197,36 @@ func plays(t *rapid.T) (kinds []show.EventKind, waits []time.Duration) {
 	return kinds, waits
 }
 
-// TestDirectorHoweverOftenAsked plays the same run three times: asked every
-// millisecond would be the truth, so it is asked at random moments, only where
-// it must be, and exactly where Next says that something is due.
+// TestDirectorAskedInTheHold asks for the first time long after the music has
+// stood still: what it had brought is put at its moment before the hold.
+func TestDirectorAskedInTheHold(t *testing.T) {
+	const s = time.Second
+	r := newRig(&Exercise{Drill: &Drill{}, Steps: []Step{after("b", "a", 4*s), after("c", "hold", s), at("a", s)}})
+	r.saw(show.EventArmed)
+	r.saw(show.EventStarted)
+	r.pass(3 * s)
+	r.saw(show.EventHeld)
+	r.pass(10 * s)
+	r.ask()
+	if got := strings.Join(r.got, " "); got != "a@13 c@13 b@13" {
+		t.Errorf("got %q", got)
+	}
+}
+
+// TestDirectorHoweverOftenAsked plays the same run four times: asked only at
+// the end of each stretch, only at its beginning, at random moments, and
+// exactly where Next says that something is due.
 func TestDirectorHoweverOftenAsked(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := exercises(t)
 		kinds, waits := plays(t)
-		rare, often, exact := newRig(x), newRig(x), newRig(x)
+		rare, early, often, exact := newRig(x), newRig(x), newRig(x), newRig(x)
 		for i, kind := range kinds {
-			for _, r := range []*rig{rare, often, exact} {
+			for _, r := range []*rig{rare, early, often, exact} {
 				r.saw(kind)
 			}
+			early.ask()
+			early.pass(waits[i])
 			rare.pass(waits[i])
 			for left := waits[i]; left > 0; {
 				d := min(left, time.Duration(rapid.IntRange(1, 4000).Draw(t, "tick"))*ms)
@@ -220,7 +238,11 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 			for _, r := range []*rig{rare, often, exact} {
 				r.ask()
 			}
+			if kind == show.EventArmed || i+1 < len(kinds) && kinds[i+1] == show.EventArmed {
+				early.ask() // an arming forgets what was not asked for
+			}
 		}
+		early.ask()
 		names := func(r *rig) string {
 			var list []string
 			for _, g := range r.got {
@@ -229,8 +251,8 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 			}
 			return strings.Join(list, " ")
 		}
-		if names(rare) != names(exact) || names(often) != names(exact) {
-			t.Errorf("asked rarely: %v\noften: %v\nexactly: %v", rare.got, often.got, exact.got)
+		if names(rare) != names(exact) || names(early) != names(exact) || names(often) != names(exact) {
+			t.Errorf("asked rarely: %v\nearly: %v\noften: %v\nexactly: %v", rare.got, early.got, often.got, exact.got)
 		}
 	})
 }
