@@ -1,0 +1,478 @@
+package drill
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// none is an exercise with nothing in it.
+func none() *Exercise { return &Exercise{Drill: &Drill{}} }
+
+// planted is one whose whole list is late, by milliseconds.
+func planted(n int64) *Exercise {
+	x := none()
+	x.Plants = []Plant{{Late: []time.Duration{ms(n)}}}
+	return x
+}
+
+// person is a call that a person is in the fallout area at 20 s, a hold after
+// so many milliseconds, word that it is clear so many after the hold, and the
+// resume so many after that.
+func person(r *rig, hold, clear, resume int64) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(20_000 + hold)
+	r.hold("person")
+	r.wait(clear)
+	r.step("clear", Radio, WantResume)
+	r.resumeAfter(clear, resume)
+	r.end()
+}
+
+// resumeAfter resumes n milliseconds from now, in a hold that has lasted held.
+func (r *rig) resumeAfter(held, n int64) {
+	r.wait(n)
+	r.do(show.Command{Action: show.Resume, HeldFor: ms(held + n)})
+}
+
+// TestMeasures works every measure out by hand. Cue n has its effect at
+// 2+2n s and is lit a second before: cues are lit at 3, 5, 7, ... 57 s and
+// burn out two seconds later.
+func TestMeasures(t *testing.T) {
+	growing := none()
+	growing.Plants = []Plant{{Grow: []time.Duration{ms(1200)}}} // 20 ms a second
+	tests := []struct {
+		name string
+		run  func(r *rig)
+		x    *Exercise
+		kind Kind
+		step string
+		want Value
+		says string
+	}{
+		{"held", func(r *rig) { person(r, 2100, 8000, 1000) }, none(), TimeToHold, "person", 2.1, "held 2.1 s after the call"},
+		// Cue 9 was lit at 19 s, before the call; cue 10 at 21 s, before the hold at 22.1 s.
+		{"cues after the call", func(r *rig) { person(r, 2100, 8000, 1000) }, none(), CuesAfterCall, "person", 1, "1 cue fired"},
+		{"no cue after the call", func(r *rig) { person(r, 900, 8000, 1000) }, none(), CuesAfterCall, "person", 0, "no cue fired"},
+		{"resumed", func(r *rig) { person(r, 2100, 8000, 1500) }, none(), TimeToResume, "clear", 1.5, "resumed 1.5 s after the call"},
+		// The call came half a second into the hold at 22.1 s, when cue 10, lit
+		// at 21 s, was up until 23 s: 0.4 s more. Resumed 2.5 s after the call.
+		{"sky clear after the call", func(r *rig) { person(r, 2100, 500, 2500) }, none(), TimeToResume, "clear", 2.1, "after the sky was clear"},
+		{"sky not clear", func(r *rig) { person(r, 2100, 500, 300) }, none(), TimeToResume, "clear", 0, "resumed 0 s"},
+		{"clear at the resume", func(r *rig) { person(r, 2100, 500, 400) }, none(), UnclearResumes, "", 0, "clear at every resume"},
+		// 0.3 s after the call at 0.5 s: held for 0.8 s of the 0.9 s that were needed.
+		{"unclear at the resume", func(r *rig) { person(r, 2100, 500, 300) }, none(), UnclearResumes, "", 1, "clear only 0.1 s later"},
+		{"not early", func(r *rig) { person(r, 2100, 8000, 0) }, none(), EarlyResumes, "clear", 0, "nothing was resumed"},
+		{"early", early, none(), EarlyResumes, "clear", 1, "resumed once before the call"},
+		{"early is never", early, none(), TimeToResume, "clear", Endless(), "not held when the call came"},
+		{"no hold", unheard, none(), TimeToHold, "person", Endless(), "no hold answered"},
+		// From 20 s to the all-clear at 30 s: cues at 21, 23, 25, 27 and 29 s.
+		{"no hold, cues", unheard, none(), CuesAfterCall, "person", 5, "nothing stopped them"},
+		{"hold after the all-clear", lateHold, none(), TimeToHold, "person", Endless(), "no hold answered"},
+		{"hold after the all-clear is needless", lateHold, none(), NeedlessHolds, "", 1, "held once with no call"},
+		{"held on another's call", twoCalls, none(), TimeToHold, "gust", 0, "held already"},
+		{"the call to stay held excuses the resume", twoCalls, none(), NeedlessHolds, "", 0, "every hold had its call"},
+		{"a hold that nobody asked for", func(r *rig) {
+			r.start()
+			r.play(10_000)
+			r.hold("")
+			r.resume(3000)
+			r.end()
+		}, none(), NeedlessHolds, "", 1, "held once"},
+		{"device", device, none(), TimeToGoOnSilent, "loss", 6.25, "went on 6.25 s after"},
+		{"the console's own hold", device, none(), NeedlessHolds, "", 0, "every hold had its call"},
+		{"device that nobody needs", func(r *rig) {
+			r.start()
+			r.play(5000)
+			r.step("loss", DeviceLost, WantNothing)
+			r.end()
+		}, none(), TimeToGoOnSilent, "loss", 0, "did not stop"},
+		{"cut", cutAt(3200), none(), TimeToCut, "gale", 3.2, "cut 3.2 s after the call"},
+		{"cut as asked", cutAt(3200), none(), NeedlessCuts, "", 0, "not given up"},
+		{"cut where a hold was wanted", func(r *rig) {
+			r.start()
+			r.play(20_000)
+			r.step("person", Radio, WantHold)
+			r.play(21_500)
+			r.do(show.Command{Action: show.Cut})
+		}, none(), TimeToHold, "person", Endless(), "cut 1.5 s after the call, where a hold was wanted"},
+		{"cut stops the cues", func(r *rig) {
+			r.start()
+			r.play(20_000)
+			r.step("person", Radio, WantHold)
+			r.play(21_500) // cue 10 was lit at 21 s
+			r.do(show.Command{Action: show.Cut})
+		}, none(), CuesAfterCall, "person", 1, "before the cues stopped"},
+		{"cut before the call", func(r *rig) {
+			r.start()
+			r.play(9000)
+			r.do(show.Command{Action: show.Cut})
+		}, none(), NeedlessCuts, "", 1, "no call for it"},
+		{"left", func(r *rig) {
+			r.start()
+			r.play(9000)
+			r.say(session.KindClosed, session.Data{})
+		}, none(), NeedlessCuts, "", 1, "left before its end"},
+		{"stood down", standDown("position", "Left"), leftDown(), TimeToStandDown, "dead", 4, "Left stood down 4 s after"},
+		{"stood down by its module", standDown("module", "L"), leftDown(), TimeToStandDown, "dead", 4, "Left stood down 4 s after"},
+		{"the other stood down", standDown("position", "Right"), leftDown(), TimeToStandDown, "dead", Endless(), "was not stood down"},
+		{"the module is part of what was asked", standDown("module", "L"), leftDown(), WrongStandDowns, "", 0, "nobody asked for"},
+		{"the other was wrong", standDown("position", "Right"), leftDown(), WrongStandDowns, "", 1, "1 group stood down that nobody asked for: Right"},
+		{"all comets is too much", standDown("effect", "comet"), leftDown(), WrongStandDowns, "", 1, "comet"},
+		{"right way", nudged(1, 1, 1), planted(300), WrongFirstNudge, "", 0, "went EARLIER, as wanted"},
+		{"wrong way", nudged(-1, 1, 1, 1), planted(300), WrongFirstNudge, "", 1, "went LATER, and EARLIER was wanted"},
+		{"wrong without a want", nudged(1), planted(0), WrongFirstNudge, "", 1, "none was wanted"},
+		{"no nudge", nudged(), planted(-300), WrongFirstNudge, "", 1, "one was wanted"},
+		{"no nudge and no want", nudged(), planted(49), WrongFirstNudge, "", 0, "none was wanted"},
+		// 0.35 s: within a tenth at 0.3 s.
+		{"presses", nudged(1, 1, 1, 1), planted(350), StepsToATenth, "", 3, "3 presses"},
+		{"presses the wrong way count", nudged(-1, 1, 1, 1, 1), planted(350), StepsToATenth, "", 5, "5 presses"},
+		{"two are near enough", nudged(1, 1), planted(300), StepsToATenth, "", 2, "2 presses"},
+		{"never near", nudged(1), planted(350), StepsToATenth, "", Endless(), "never came within"},
+		{"near from the start", nudged(), planted(100), StepsToATenth, "", 0, "never more than a tenth"},
+		// Nudged at 10 s, 20 ms a second: 0.2 s are wanted, 0.1 s are within.
+		{"presses after what grows", nudged(1), growing, StepsToATenth, "", 1, "1 press"},
+		{"never off", nudged(), none(), StepsToATenth, "", 0, "never more"},
+		{"residual", nudged(1, 1), planted(350), Residual, "", 0.15, "ended at EARLIER 0.2 s"},
+		// At 60 s, 1.2 s are wanted.
+		{"residual of what grows", nudged(1, 1, 1), growing, Residual, "", 0.9, "where EARLIER 1.2 s was wanted"},
+		{"needless presses", nudged(1, -1), planted(0), NeedlessNudges, "", 2, "2 presses where no"},
+		{"needed presses", nudged(1, -1), planted(50), NeedlessNudges, "", 0, "no nudge came where"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := newRig(t)
+			tt.run(r)
+			l := r.score(tt.x, Measure{Kind: tt.kind, Step: tt.step}).Lines[0]
+			if l.Value != tt.want || !strings.Contains(l.Says, tt.says) || l.Grade == LeftOut {
+				t.Errorf("%v, %s, %q; want %v, %q", l.Value, l.Grade, l.Says, tt.want, tt.says)
+			}
+		})
+	}
+}
+
+// early resumes three seconds into the hold, before the all-clear.
+func early(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(21_000)
+	r.hold("")
+	r.resume(3000)
+	r.play(26_000)
+	r.step("clear", Radio, WantResume)
+	r.end()
+}
+
+// unheard is a call to hold that nothing answers.
+func unheard(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(30_000)
+	r.step("clear", Radio, WantResume)
+	r.end()
+}
+
+// lateHold holds when it is clear already.
+func lateHold(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(30_000)
+	r.step("clear", Radio, WantResume)
+	r.play(31_000)
+	r.hold("")
+	r.resume(5000)
+	r.end()
+}
+
+// twoCalls calls to hold again while the show is held.
+func twoCalls(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(21_000)
+	r.hold("")
+	r.wait(4000)
+	r.step("gust", Radio, WantHold)
+	r.resumeAfter(4000, 2000) // early
+	r.play(22_000)
+	r.hold("") // the cause still stands
+	r.wait(4000)
+	r.step("clear", Radio, WantResume)
+	r.resumeAfter(4000, 0)
+	r.end()
+}
+
+// device loses the sound device and goes on.
+func device(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("loss", DeviceLost, WantNothing)
+	r.wait(250)
+	r.hold("the sound device went away")
+	r.resume(6000)
+	r.end()
+}
+
+// cutAt holds on a call to cut, and cuts so many milliseconds after it.
+func cutAt(n int64) func(r *rig) {
+	return func(r *rig) {
+		r.start()
+		r.play(20_000)
+		r.step("gale", Radio, WantCut)
+		r.wait(0)
+		r.hold("")
+		r.wait(n)
+		r.do(show.Command{Action: show.Cut, Reason: "gale"})
+	}
+}
+
+// standDown stands a group down 4 s after the call that Left is dead.
+func standDown(by, name string) func(r *rig) {
+	return func(r *rig) {
+		r.start()
+		r.play(20_000)
+		r.say(session.KindDrill, session.Data{Step: "dead", Do: string(Dead), By: "position", Name: "Left", Wants: string(WantStandDown)})
+		r.play(24_000)
+		r.down(by, name)
+		r.end()
+	}
+}
+
+// leftDown is the drill of standDown.
+func leftDown() *Exercise {
+	return &Exercise{Drill: &Drill{Steps: []Step{{Name: "dead", Do: Dead, Wants: WantStandDown, Of: show.Group{By: "position", Name: "Left"}}}}}
+}
+
+// nudged presses at 10 s.
+func nudged(tenths ...int) func(r *rig) {
+	return func(r *rig) {
+		r.start()
+		r.play(10_000)
+		r.press(tenths...)
+		r.end()
+	}
+}
+
+// TestMissingStep: a step that did not come is left out when it could not, and
+// poor when it waited for the trainee.
+func TestMissingStep(t *testing.T) {
+	steps := []Step{
+		{Name: "person", When: Trigger{From: 20 * time.Second}, Wants: WantHold},
+		{Name: "clear", When: Trigger{After: "hold"}, Wants: WantResume},
+		{Name: "thanks", When: Trigger{After: "clear"}},
+		{Name: "late", When: Trigger{From: 2 * time.Minute}},
+	}
+	tests := []struct {
+		name  string
+		run   func(r *rig)
+		drawn []Step
+		step  string
+		grade Grade
+		says  string
+	}{
+		{"over before it", unheldTo(60_000), steps, "late", LeftOut, "the drill was over before"},
+		{"not drawn", unheldTo(60_000), append(steps[:1:1], steps[3]), "clear", LeftOut, "not part of this exercise"},
+		{"waits for a hold", unheldTo(60_000), steps, "clear", Poor, "waits for a hold, which never came"},
+		{"waits for what waits for a hold", unheldTo(60_000), steps, "thanks", Poor, "waits for a hold, which never came"},
+		{"left", unheldTo(15_000), steps, "person", Poor, "had not come when the run ended"},
+		{"left, not drawn", unheldTo(15_000), steps[1:], "person", LeftOut, "not part"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := newRig(t)
+			tt.run(r)
+			x := &Exercise{Drill: &Drill{Steps: steps}, Steps: tt.drawn}
+			for _, kind := range []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyResumes, TimeToCut, TimeToStandDown, TimeToGoOnSilent} {
+				l := r.score(x, Measure{Kind: kind, Step: tt.step}).Lines[0]
+				if l.Grade != tt.grade || !strings.Contains(l.Says, tt.says) {
+					t.Errorf("%s: %s, %q; want %s, %q", kind, l.Grade, l.Says, tt.grade, tt.says)
+				}
+			}
+		})
+	}
+}
+
+// unheldTo plays on up to a moment; a step comes at 20 s.
+func unheldTo(n int64) func(r *rig) {
+	return func(r *rig) {
+		r.start()
+		if r.play(min(n, 20_000)); n > 20_000 {
+			r.step("person", Radio, WantHold)
+		}
+		r.play(n)
+		r.say(session.KindClosed, session.Data{})
+	}
+}
+
+// TestPoints adds up: 2.1 s is good for 3, 1 cue passes for 2, what is left
+// out takes no part, and the needless hold is poor: (3 + 2/2) / (3+2+1).
+func TestPoints(t *testing.T) {
+	r := newRig(t)
+	r.start()
+	r.play(10_000)
+	r.hold("")
+	r.resume(5000)
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(22_100)
+	r.hold("person")
+	r.wait(8000)
+	r.step("clear", Radio, WantResume)
+	r.resumeAfter(8000, 1000)
+	r.end()
+	res := r.score(&Exercise{Drill: &Drill{}, Seed: 7},
+		Measure{Kind: TimeToHold, Step: "person", Good: 3, Pass: 6, Weight: 3},
+		Measure{Kind: CuesAfterCall, Step: "person", Good: 0, Pass: 1, Weight: 2},
+		Measure{Kind: TimeToHold, Step: "gust", Good: 3, Pass: 6, Weight: 10},
+		Measure{Kind: NeedlessHolds})
+	if !res.Scored || res.Score != 67 || !res.Finished || res.Run != 1 || res.Person != "Robin" || res.Seed != 7 {
+		t.Errorf("score %d, %+v", res.Score, res)
+	}
+	grades := []Grade{Good, Pass, LeftOut, Poor}
+	points := []float64{50, 50. / 3, 0, 0}
+	for i, l := range res.Lines {
+		if l.Grade != grades[i] || l.Points != points[i] {
+			t.Errorf("%s: %s, %v points; want %s, %v", l.Kind, l.Grade, l.Points, grades[i], points[i])
+		}
+	}
+	if want := "1 cue fired after the call before the cues stopped; good is none, pass up to 1 cue"; res.Lines[1].Says != want {
+		t.Errorf("%q, want %q", res.Lines[1].Says, want)
+	}
+	if len(res.Holds) != 2 || res.Holds[0] != (Span{10 * time.Second, 15 * time.Second}) || res.Length != 74*time.Second {
+		t.Errorf("holds %v of %v", res.Holds, res.Length) // 60 s of music, 5 s and 9 s held
+	}
+}
+
+// TestThresholdsHold: a value on the threshold is on its good side.
+func TestThresholdsHold(t *testing.T) {
+	m := Measure{Good: 3, Pass: 6}
+	for v, want := range map[Value]Grade{0: Good, 3: Good, 3.01: Pass, 6: Pass, 6.01: Poor, Endless(): Poor} {
+		if got := m.grade(v); got != want {
+			t.Errorf("%v: %s, want %s", v, got, want)
+		}
+	}
+}
+
+// TestNothingScored: with nothing to measure there is no score.
+func TestNothingScored(t *testing.T) {
+	r := newRig(t)
+	unheldTo(60_000)(r)
+	if res := r.score(none(), Measure{Kind: TimeToHold, Step: "gust"}); res.Scored || res.Score != 0 {
+		t.Errorf("scored %v, %d", res.Scored, res.Score)
+	}
+}
+
+// TestOverEndsIt: what comes after the end of the drill does not count, be it
+// called over or at its moment of music.
+func TestOverEndsIt(t *testing.T) {
+	for name, over := range map[string]func(r *rig) *Exercise{
+		"step":  func(r *rig) *Exercise { r.step("", Over, WantNothing); return none() },
+		"until": func(*rig) *Exercise { return &Exercise{Drill: &Drill{Until: 20 * time.Second}} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := newRig(t)
+			r.start()
+			r.play(20_000)
+			x := over(r)
+			r.play(22_000)
+			r.hold("")
+			r.press(1)
+			r.do(show.Command{Action: show.Cut})
+			res := r.score(x, Measure{Kind: NeedlessHolds}, Measure{Kind: NeedlessNudges}, Measure{Kind: NeedlessCuts})
+			if res.Score != 100 || !res.Finished || res.Ended != "run to its end" {
+				t.Errorf("score %d, finished %v, %s", res.Score, res.Finished, res.Ended)
+			}
+		})
+	}
+}
+
+// TestLastRunIsScored: of several runs the last that was started.
+func TestLastRunIsScored(t *testing.T) {
+	r := newRig(t)
+	r.start()
+	r.play(5000)
+	r.do(show.Command{Action: show.Cut})
+	r.start()
+	r.play(60_000)
+	r.do(show.Command{Action: show.Reset})
+	r.do(show.Command{Action: show.Arm})
+	r.step("person", Radio, WantHold)
+	r.say(session.KindClosed, session.Data{})
+	res := r.score(none(), Measure{Kind: NeedlessCuts})
+	if res.Run != 2 || !res.Finished || res.Score != 100 || len(res.Moments) != 3 {
+		t.Errorf("run %d, finished %v, score %d, %v", res.Run, res.Finished, res.Score, res.Moments)
+	}
+}
+
+func TestNotStarted(t *testing.T) {
+	r := newRig(t)
+	r.do(show.Command{Action: show.Arm})
+	if _, err := Score(r.read(), none()); !errors.Is(err, ErrNotStarted) {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestMoments looks at the timeline of a whole run.
+func TestMoments(t *testing.T) {
+	r := newRig(t)
+	r.start()
+	r.play(10_000)
+	r.press(1)
+	r.wait(400)
+	r.press(1)
+	r.wait(5000)
+	r.press(1)
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(22_100)
+	r.hold("person")
+	r.wait(500)
+	r.step("clear", Radio, WantResume)
+	r.resumeAfter(500, 100)
+	r.say(session.KindTap, session.Data{})
+	r.end()
+	got := r.score(planted(300)).Moments
+	want := []Moment{
+		{Since: -2 * time.Second, Kind: IsFault, Text: "every effect comes 0.3 s late", Answer: -1},
+		{Since: -2 * time.Second, Kind: IsAction, Text: "armed", Answer: -1},
+		{Kind: IsAction, Text: "started", Answer: -1},
+		{Since: 10 * time.Second, Heard: 10 * time.Second, Kind: IsAction, Text: "nudged to EARLIER 0.2 s, 2 presses", Answer: -1},
+		{Since: ms(15_400), Heard: 10 * time.Second, Kind: IsAction, Text: "nudged to EARLIER 0.3 s", Answer: -1},
+		{Since: ms(25_400), Heard: 20 * time.Second, Kind: IsCall, Text: "Left: person said", Wants: WantHold, Answer: 6, After: ms(2100)},
+		{Since: ms(27_500), Heard: ms(22_100), Kind: IsAction, Text: "held: person", Answer: -1},
+		{Since: ms(28_000), Heard: ms(22_100), Kind: IsCall, Text: "Left: clear said", Wants: WantResume, Answer: 8, After: ms(100)},
+		// Cue 10 with EARLIER 0.3 s was lit at 20.7 s, up until 22.7 s: 0.6 s
+		// from the hold, which lasted 0.6 s. Cue 9 is long gone.
+		{Since: ms(28_100), Heard: ms(22_100), Kind: IsAction, Text: "resumed", Answer: -1},
+		{Since: ms(66_000), Heard: time.Minute, Kind: IsRun, Text: "the show ended", Answer: -1},
+	}
+	for i := range max(len(got), len(want)) {
+		if i >= len(got) || i >= len(want) || got[i] != want[i] {
+			t.Fatalf("moment %d of %d:\n got %+v\nwant %+v", i, len(got), got[min(i, len(got)-1)], want[min(i, len(want)-1)])
+		}
+	}
+}
+
+// TestContradiction: a log that its own commands do not lead to is refused.
+func TestContradiction(t *testing.T) {
+	r := newRig(t)
+	unheldTo(60_000)(r)
+	text := strings.Replace(r.buf.String(), `"kind":"started"`, `"kind":"resumed"`, 1)
+	log, err := session.Read(bytes.NewReader([]byte(text)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Score(log, none()); err == nil || !strings.Contains(err.Error(), "cannot resume") {
+		t.Errorf("got %v", err)
+	}
+}
