@@ -2,7 +2,6 @@ package deck
 
 import (
 	"errors"
-	"math"
 	"time"
 
 	"drylane/playback"
@@ -19,8 +18,8 @@ type Director interface {
 	// Due returns the steps that are due, each once.
 	Due(v drill.View) []drill.Step
 	// Next returns when the next step is due, as the run stands: the frame of
-	// music or the wall time. Far away and zero when there is no such step.
-	Next(v drill.View) (show.Frame, time.Time)
+	// music or the wall time. drill.Never and zero when there is no such step.
+	Next() (show.Frame, time.Time)
 }
 
 // A RadioCall is a message from the field.
@@ -60,14 +59,14 @@ func (d *Deck) direct() {
 }
 
 // nextBefalls returns the frame at which, in a running show, the next step is
-// due, and the wall time at which one is; far away and zero when none is.
+// due, and the wall time at which one is; drill.Never and zero when none is.
 func (d *Deck) nextBefalls() (show.Frame, time.Time) {
 	if d.cfg.Director == nil {
-		return math.MaxInt64, time.Time{}
+		return drill.Never, time.Time{}
 	}
-	f, at := d.cfg.Director.Next(d.view())
-	if !at.IsZero() {
-		f = min(f, d.t.Heard()+show.FrameAt(at.Sub(d.clock.Now()), d.plan.Rate))
+	f, at := d.cfg.Director.Next()
+	if !at.IsZero() { // a frame more, or the moment is never quite reached
+		f = min(f, d.t.Heard()+show.FrameAt(at.Sub(d.clock.Now()), d.plan.Rate)+1)
 	}
 	return f, at
 }

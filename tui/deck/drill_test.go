@@ -43,7 +43,7 @@ func (p *plannedFate) Due(v drill.View) (due []drill.Step) {
 	return due
 }
 
-func (p *plannedFate) Next(drill.View) (show.Frame, time.Time) {
+func (p *plannedFate) Next() (show.Frame, time.Time) {
 	next, at := show.Frame(math.MaxInt64), time.Time{}
 	for f := range p.byMusic {
 		next = min(next, f)
