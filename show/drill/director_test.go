@@ -88,7 +88,7 @@ func (r *rig) play(script string, tick time.Duration) {
 	}
 }
 
-func at(name string, music time.Duration) Step {
+func byMusic(name string, music time.Duration) Step {
 	return Step{Name: name, When: Trigger{From: music, To: music}, Do: Radio}
 }
 
@@ -105,24 +105,24 @@ func TestDirector(t *testing.T) {
 		script string
 		want   string
 	}{
-		{"nothing before it is armed", 0, []Step{after("a", "arm", 0), at("b", 0)}, "5 arm 1", "a@5"},
-		{"music from the start", 0, []Step{at("a", 0), at("b", 3*s)}, "arm 2 start 4", "a@2 b@5"},
-		{"music stands in a hold", 0, []Step{at("a", 3*s)}, "arm start 2 hold 10 resume 2", "a@13"},
-		{"heard on the held frame", 0, []Step{at("a", 2*s)}, "arm start 2 hold 10", "a@2"},
+		{"nothing before it is armed", 0, []Step{after("a", "arm", 0), byMusic("b", 0)}, "5 arm 1", "a@5"},
+		{"music from the start", 0, []Step{byMusic("a", 0), byMusic("b", 3*s)}, "arm 2 start 4", "a@2 b@5"},
+		{"music stands in a hold", 0, []Step{byMusic("a", 3*s)}, "arm start 2 hold 10 resume 2", "a@13"},
+		{"heard on the held frame", 0, []Step{byMusic("a", 2*s)}, "arm start 2 hold 10", "a@2"},
 		{"by wall clock in a hold", 0, []Step{after("a", "hold", 4*s)}, "arm start 2 hold 3 resume 3", "a@6"},
 		{"after the latest hold", 0, []Step{after("a", "hold", 4*s)}, "arm start 2 hold 3 resume 0.5 hold 9", "a@9.5"},
-		{"after a step", 0, []Step{after("b", "a", 2*s), at("a", 3*s)}, "arm start 3.5 hold 5", "a@3 b@5"},
+		{"after a step", 0, []Step{after("b", "a", 2*s), byMusic("a", 3*s)}, "arm start 3.5 hold 5", "a@3 b@5"},
 		{"once", 0, []Step{after("a", "hold", s)}, "arm start 1 hold 2 resume 1 hold 2", "a@2"},
 		{"after the others", 0, []Step{after("a", "resume", s), after("b", "stand down", s), after("c", "start", s)},
 			"arm start 0.5 stand 2 hold 1 resume 2", "c@1 b@1.5 a@4.5"},
 		{"nudges are nothing", 0, []Step{after("a", "hold", s)}, "arm start nudge 5", ""},
-		{"afresh when armed again", 3 * s, []Step{at("a", s), after("b", "arm", s)}, "arm start 2 cut 1 arm 5 start 3", "a@1 b@1 b@4 a@9 over@11"},
+		{"afresh when armed again", 3 * s, []Step{byMusic("a", s), after("b", "arm", s)}, "arm start 2 cut 1 arm 5 start 3", "a@1 b@1 b@4 a@9 over@11"},
 		{"afresh before anything came", 0, []Step{after("a", "arm", 3*s)}, "arm 2 arm 4", "a@5"},
-		{"the cut ends the rest", 0, []Step{at("a", s), after("b", "a", 5*s), after("c", "cut", 2*s), after("d", "c", s)}, "arm start 3 cut 9", "a@1 c@5 d@6"},
-		{"the end ends the rest", 0, []Step{at("a", s), after("b", "a", 5*s)}, "arm start 3 end 9", "a@1"},
+		{"the cut ends the rest", 0, []Step{byMusic("a", s), after("b", "a", 5*s), after("c", "cut", 2*s), after("d", "c", s)}, "arm start 3 cut 9", "a@1 c@5 d@6"},
+		{"the end ends the rest", 0, []Step{byMusic("a", s), after("b", "a", 5*s)}, "arm start 3 end 9", "a@1"},
 		{"cut before the start", 0, []Step{after("a", "cut", s)}, "arm 1 cut 2", "a@2"},
-		{"the drill is over", 3 * s, []Step{at("a", 3*s), at("b", 4*s), after("c", "a", s), after("d", "start", 9*s)}, "arm start 20", "a@3 over@3"},
-		{"over in its own time", 0, []Step{at("a", s), {Name: "z", When: Trigger{After: "a", From: 2 * s}, Do: Over}, at("b", 4*s)}, "arm start 20", "a@1 z@3"},
+		{"the drill is over", 3 * s, []Step{byMusic("a", 3*s), byMusic("b", 4*s), after("c", "a", s), after("d", "start", 9*s)}, "arm start 20", "a@3 over@3"},
+		{"over in its own time", 0, []Step{byMusic("a", s), {Name: "z", When: Trigger{After: "a", From: 2 * s}, Do: Over}, byMusic("b", 4*s)}, "arm start 20", "a@1 z@3"},
 	}
 	for _, tt := range tests {
 		r := newRig(&Exercise{Drill: &Drill{Until: tt.until}, Steps: tt.steps})
@@ -138,7 +138,7 @@ func TestDirector(t *testing.T) {
 func TestDirectorAskedRarely(t *testing.T) {
 	const s = time.Second
 	r := newRig(&Exercise{Drill: &Drill{Until: 20 * s}, Steps: []Step{
-		after("e", "d", 2*s), after("d", "c", 2*s), at("c", 3*s), after("b", "start", 2*s), at("z", 30*s), at("a", s)}})
+		after("e", "d", 2*s), after("d", "c", 2*s), byMusic("c", 3*s), after("b", "start", 2*s), byMusic("z", 30*s), byMusic("a", s)}})
 	r.saw(show.EventArmed)
 	r.saw(show.EventStarted)
 	r.pass(time.Minute)
@@ -201,7 +201,7 @@ func plays(t *rapid.T) (kinds []show.EventKind, waits []time.Duration) {
 // stood still: what it had brought is put at its moment before the hold.
 func TestDirectorAskedInTheHold(t *testing.T) {
 	const s = time.Second
-	r := newRig(&Exercise{Drill: &Drill{}, Steps: []Step{after("b", "a", 4*s), after("c", "hold", s), at("a", s)}})
+	r := newRig(&Exercise{Drill: &Drill{}, Steps: []Step{after("b", "a", 4*s), after("c", "hold", s), byMusic("a", s)}})
 	r.saw(show.EventArmed)
 	r.saw(show.EventStarted)
 	r.pass(3 * s)
