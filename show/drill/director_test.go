@@ -17,8 +17,9 @@ const testRate = 1000
 
 var epoch = time.Date(2030, 6, 1, 20, 0, 0, 0, time.UTC)
 
-// A rig plays a run to a Director: music that runs or stands, and a wall clock.
-type rig struct {
+// A played is a run told to a Director: music that runs or stands, and a wall
+// clock.
+type played struct {
 	dir   *Director
 	state show.State
 	heard show.Frame
@@ -26,28 +27,28 @@ type rig struct {
 	got   []string // name@seconds since the epoch, as handed out
 }
 
-func newRig(x *Exercise) *rig {
-	return &rig{dir: NewDirector(x, testRate), now: epoch}
+func newRun(x *Exercise) *played {
+	return &played{dir: NewDirector(x, testRate), now: epoch}
 }
 
-func (r *rig) view() View { return View{State: r.state, Heard: r.heard, Now: r.now} }
+func (r *played) view() View { return View{State: r.state, Heard: r.heard, Now: r.now} }
 
 // ask asks what is due.
-func (r *rig) ask() {
+func (r *played) ask() {
 	for _, s := range r.dir.Due(r.view()) {
 		r.got = append(r.got, fmt.Sprintf("%s@%g", s.Name, r.now.Sub(epoch).Seconds()))
 	}
 }
 
 // pass lets d go by.
-func (r *rig) pass(d time.Duration) {
+func (r *played) pass(d time.Duration) {
 	r.now = r.now.Add(d)
 	if r.state == show.Running {
 		r.heard += show.FrameAt(d, testRate)
 	}
 }
 
-func (r *rig) saw(kind show.EventKind) {
+func (r *played) saw(kind show.EventKind) {
 	switch kind {
 	case show.EventArmed:
 		r.state, r.heard = show.Armed, 0
@@ -68,7 +69,7 @@ var events = map[string]show.EventKind{"arm": show.EventArmed, "start": show.Eve
 
 // play plays lines such as "arm 2 start 10 hold": events and the seconds
 // between them. While time goes by, what is due is asked every tick.
-func (r *rig) play(script string, tick time.Duration) {
+func (r *played) play(script string, tick time.Duration) {
 	for _, word := range strings.Fields(script) {
 		if kind, ok := events[word]; ok {
 			r.saw(kind)
@@ -125,8 +126,8 @@ func TestDirector(t *testing.T) {
 		{"over in its own time", 0, []Step{byMusic("a", s), {Name: "z", When: Trigger{After: "a", From: 2 * s}, Do: Over}, byMusic("b", 4*s)}, "arm start 20", "a@1 z@3"},
 	}
 	for _, tt := range tests {
-		r := newRig(&Exercise{Drill: &Drill{Until: tt.until}, Steps: tt.steps})
-		r.play(tt.script, 100*ms)
+		r := newRun(&Exercise{Drill: &Drill{Until: tt.until}, Steps: tt.steps})
+		r.play(tt.script, 100* milli)
 		if got := strings.Join(r.got, " "); got != tt.want {
 			t.Errorf("%s: got %q, want %q", tt.name, got, tt.want)
 		}
@@ -137,7 +138,7 @@ func TestDirector(t *testing.T) {
 // order of its moments, with what follows from it.
 func TestDirectorAskedRarely(t *testing.T) {
 	const s = time.Second
-	r := newRig(&Exercise{Drill: &Drill{Until: 20 * s}, Steps: []Step{
+	r := newRun(&Exercise{Drill: &Drill{Until: 20 * s}, Steps: []Step{
 		after("e", "d", 2*s), after("d", "c", 2*s), byMusic("c", 3*s), after("b", "start", 2*s), byMusic("z", 30*s), byMusic("a", s)}})
 	r.saw(show.EventArmed)
 	r.saw(show.EventStarted)
@@ -156,7 +157,7 @@ func exercises(t *rapid.T) *Exercise {
 	names := append([]string{""}, traineeWords...)
 	for i := range n {
 		name := fmt.Sprint(i)
-		wait := time.Duration(rapid.IntRange(0, 20_000).Draw(t, "wait")) * ms
+		wait := time.Duration(rapid.IntRange(0, 20_000).Draw(t, "wait")) * milli
 		s := after(name, rapid.SampledFrom(names).Draw(t, "after"), wait)
 		if rapid.IntRange(0, 9).Draw(t, "over") == 0 {
 			s.Do = Over
@@ -180,7 +181,7 @@ func plays(t *rapid.T) (kinds []show.EventKind, waits []time.Duration) {
 		}[state]
 		kind := rapid.SampledFrom(can).Draw(t, "act")
 		kinds = append(kinds, kind)
-		waits = append(waits, time.Duration(rapid.IntRange(0, 15_000).Draw(t, "for"))*ms)
+		waits = append(waits, time.Duration(rapid.IntRange(0, 15_000).Draw(t, "for"))* milli)
 		switch kind {
 		case show.EventArmed:
 			state = show.Armed
@@ -201,7 +202,7 @@ func plays(t *rapid.T) (kinds []show.EventKind, waits []time.Duration) {
 // stood still: what it had brought is put at its moment before the hold.
 func TestDirectorAskedInTheHold(t *testing.T) {
 	const s = time.Second
-	r := newRig(&Exercise{Drill: &Drill{}, Steps: []Step{after("b", "a", 4*s), after("c", "hold", s), byMusic("a", s)}})
+	r := newRun(&Exercise{Drill: &Drill{}, Steps: []Step{after("b", "a", 4*s), after("c", "hold", s), byMusic("a", s)}})
 	r.saw(show.EventArmed)
 	r.saw(show.EventStarted)
 	r.pass(3 * s)
@@ -220,22 +221,22 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := exercises(t)
 		kinds, waits := plays(t)
-		rare, early, often, exact := newRig(x), newRig(x), newRig(x), newRig(x)
+		rare, early, often, exact := newRun(x), newRun(x), newRun(x), newRun(x)
 		for i, kind := range kinds {
-			for _, r := range []*rig{rare, early, often, exact} {
+			for _, r := range []*played{rare, early, often, exact} {
 				r.saw(kind)
 			}
 			early.ask()
 			early.pass(waits[i])
 			rare.pass(waits[i])
 			for left := waits[i]; left > 0; {
-				d := min(left, time.Duration(rapid.IntRange(1, 4000).Draw(t, "tick"))*ms)
+				d := min(left, time.Duration(rapid.IntRange(1, 4000).Draw(t, "tick"))* milli)
 				often.pass(d)
 				often.ask()
 				left -= d
 			}
 			exact.byNext(waits[i])
-			for _, r := range []*rig{rare, often, exact} {
+			for _, r := range []*played{rare, often, exact} {
 				r.ask()
 			}
 			if kind == show.EventArmed || i+1 < len(kinds) && kinds[i+1] == show.EventArmed {
@@ -243,7 +244,7 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 			}
 		}
 		early.ask()
-		names := func(r *rig) string {
+		names := func(r *played) string {
 			var list []string
 			for _, g := range r.got {
 				name, _, _ := strings.Cut(g, "@")
@@ -258,7 +259,7 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 }
 
 // byNext passes d, stopping to ask wherever Next says.
-func (r *rig) byNext(d time.Duration) {
+func (r *played) byNext(d time.Duration) {
 	for end := r.now.Add(d); r.now.Before(end); {
 		step := end.Sub(r.now)
 		frame, at := r.dir.Next()
@@ -283,7 +284,7 @@ func TestDirectorAgainstItsTriggers(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := exercises(t)
 		kinds, waits := plays(t)
-		r := newRig(x)
+		r := newRun(x)
 		when := map[string]time.Time{} // since the last arming
 		handed := 0
 		check := func() {
@@ -323,7 +324,7 @@ func TestDirectorAgainstItsTriggers(t *testing.T) {
 			for end := r.now.Add(waits[i]); r.now.Before(end); {
 				r.ask()
 				check()
-				r.pass(ms)
+				r.pass(milli)
 			}
 			r.ask()
 			check()

@@ -14,15 +14,15 @@ import (
 	"pgregory.net/rapid"
 )
 
-const ms = time.Millisecond
+const milli = time.Millisecond
 
 // drawn is a drill with something of everything that is drawn.
 func drawn() *Drill {
 	return &Drill{
-		Plants: []Plant{{Late: []time.Duration{-300 * ms, -200 * ms, 200 * ms, 300 * ms}, Chance: 0.5}},
+		Plants: []Plant{{Late: []time.Duration{-300 * milli, -200 * milli, 200 * milli, 300 * milli}, Chance: 0.5}},
 		Steps: []Step{
-			{Name: "a", When: Trigger{From: 30_000 * ms, To: 40_000 * ms}, Chance: 1},
-			{Name: "b", When: Trigger{After: "hold", From: 8_000 * ms, To: 15_000 * ms}, Chance: 0.5},
+			{Name: "a", When: Trigger{From: 30_000 * milli, To: 40_000 * milli}, Chance: 1},
+			{Name: "b", When: Trigger{After: "hold", From: 8_000 * milli, To: 15_000 * milli}, Chance: 0.5},
 		},
 	}
 }
@@ -37,12 +37,12 @@ func TestDraw(t *testing.T) {
 		at    time.Duration
 		waits time.Duration // 0: does not come
 	}{
-		{0, 0, 32358 * ms, 0},
-		{1, -200 * ms, 33743 * ms, 12646 * ms},
-		{2, 200 * ms, 30751 * ms, 0},
-		{3, 300 * ms, 38364 * ms, 0},
-		{12345, 0, 33295 * ms, 10606 * ms},
-		{math.MaxUint64, 300 * ms, 31166 * ms, 0},
+		{0, 0, 32358 * milli, 0},
+		{1, -200 * milli, 33743 * milli, 12646 * milli},
+		{2, 200 * milli, 30751 * milli, 0},
+		{3, 300 * milli, 38364 * milli, 0},
+		{12345, 0, 33295 * milli, 10606 * milli},
+		{math.MaxUint64, 300 * milli, 31166 * milli, 0},
 	}
 	for _, tt := range tests {
 		x := drawn().Draw(tt.seed)
@@ -62,16 +62,16 @@ func TestDraw(t *testing.T) {
 func TestDrawIsSettled(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := &Drill{}
-		times := rapid.SliceOfN(rapid.Map(rapid.IntRange(-10_000, 10_000), func(n int) time.Duration { return time.Duration(n) * ms }), 0, 4)
+		times := rapid.SliceOfN(rapid.Map(rapid.IntRange(-10_000, 10_000), func(n int) time.Duration { return time.Duration(n) * milli }), 0, 4)
 		for range rapid.IntRange(0, 4).Draw(t, "plants") {
 			d.Plants = append(d.Plants, Plant{Late: times.Draw(t, "late"), Grow: times.Draw(t, "grow"),
 				Chance: rapid.SampledFrom([]float64{0.2, 0.5, 1}).Draw(t, "chance")})
 		}
 		for i := range rapid.IntRange(0, 6).Draw(t, "steps") {
-			from := time.Duration(rapid.IntRange(0, 100_000).Draw(t, "from")) * ms
+			from := time.Duration(rapid.IntRange(0, 100_000).Draw(t, "from")) * milli
 			d.Steps = append(d.Steps, Step{Name: fmt.Sprint(i), Chance: rapid.SampledFrom([]float64{0.2, 0.5, 1}).Draw(t, "chance"),
 				When: Trigger{After: rapid.SampledFrom([]string{"", "hold", "0", "1", "2"}[:min(5, 2+i)]).Draw(t, "after"),
-					From: from, To: from + time.Duration(rapid.IntRange(0, 9_000).Draw(t, "span"))*ms}})
+					From: from, To: from + time.Duration(rapid.IntRange(0, 9_000).Draw(t, "span"))*milli}})
 		}
 		seed := rapid.Uint64().Draw(t, "seed")
 		x := d.Draw(seed)
@@ -152,7 +152,7 @@ func harbour() *show.Show {
 		return show.Cue{ID: id, Position: position, EffectAt: at, Prefire: prefire, Line: line}
 	}
 	return &show.Show{Witness: &show.Witness{At: 5 * time.Second, Cue: "1"}, Cues: []show.Cue{
-		cue("0", "Quay", 100*ms, 0, 5),
+		cue("0", "Quay", 100*milli, 0, 5),
 		cue("1", "Slip", 5*time.Second, 0, 2),
 		cue("2", "Slip", 60*time.Second, 3*time.Second, 3),
 		cue("3", "Quay", 57*time.Second, 0, 4),
@@ -171,17 +171,17 @@ func TestCues(t *testing.T) {
 	tests := []struct {
 		name   string
 		plants []Plant
-		want   string // id@effect in ms, in firing order
+		want   string // id@effect in milli, in firing order
 		wanted [2]time.Duration
 	}{
 		{"none", nil, "0@100 1@5000 2@60000 3@57000 4@120000", [2]time.Duration{}},
-		{"whole list", []Plant{plant("", 300*ms, 0)}, "0@400 1@5000 2@60300 3@57300 4@120300", [2]time.Duration{300 * ms, 300 * ms}},
-		{"early, not before the music", []Plant{plant("", -300*ms, 0)}, "0@0 1@5000 2@59700 3@56700 4@119700", [2]time.Duration{-300 * ms, -300 * ms}},
-		{"one position", []Plant{plant("Slip", 400*ms, 0)}, "0@100 1@5000 3@57000 2@60400 4@120000", [2]time.Duration{}},
-		// 0.4 s a minute: 0.1 s gives 0.67 ms, 57 s 380 ms, 60 s 400 ms, 120 s 800 ms.
-		{"growing", []Plant{plant("", 0, 400*ms)}, "0@101 1@5000 3@57380 2@60400 4@120800", [2]time.Duration{400 * ms, 800 * ms}},
-		{"growing early", []Plant{plant("", 200*ms, -400*ms)}, "0@299 1@5000 2@59800 3@56820 4@119400", [2]time.Duration{-200 * ms, -600 * ms}},
-		{"two", []Plant{plant("", 200*ms, 0), plant("Quay", -200*ms, 0)}, "0@100 1@5000 3@57000 2@60200 4@120000", [2]time.Duration{200 * ms, 200 * ms}},
+		{"whole list", []Plant{plant("", 300*milli, 0)}, "0@400 1@5000 2@60300 3@57300 4@120300", [2]time.Duration{300 * milli, 300 * milli}},
+		{"early, not before the music", []Plant{plant("", -300*milli, 0)}, "0@0 1@5000 2@59700 3@56700 4@119700", [2]time.Duration{-300 * milli, -300 * milli}},
+		{"one position", []Plant{plant("Slip", 400*milli, 0)}, "0@100 1@5000 3@57000 2@60400 4@120000", [2]time.Duration{}},
+		// 0.4 s a minute: 0.1 s gives 0.67 milli, 57 s 380 milli, 60 s 400 milli, 120 s 800 milli.
+		{"growing", []Plant{plant("", 0, 400*milli)}, "0@101 1@5000 3@57380 2@60400 4@120800", [2]time.Duration{400 * milli, 800 * milli}},
+		{"growing early", []Plant{plant("", 200*milli, -400*milli)}, "0@299 1@5000 2@59800 3@56820 4@119400", [2]time.Duration{-200 * milli, -600 * milli}},
+		{"two", []Plant{plant("", 200*milli, 0), plant("Quay", -200*milli, 0)}, "0@100 1@5000 3@57000 2@60200 4@120000", [2]time.Duration{200 * milli, 200 * milli}},
 	}
 	for _, tt := range tests {
 		s := harbour()
@@ -211,7 +211,7 @@ func TestCuesOfTheDemo(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		seconds := func(name string) []time.Duration {
-			return []time.Duration{time.Duration(rapid.IntRange(-10_000, 10_000).Draw(t, name)) * ms}
+			return []time.Duration{time.Duration(rapid.IntRange(-10_000, 10_000).Draw(t, name)) * milli}
 		}
 		var plants []Plant
 		for range rapid.IntRange(0, 3).Draw(t, "plants") {
@@ -222,7 +222,7 @@ func TestCuesOfTheDemo(t *testing.T) {
 		ids := map[string]bool{}
 		for i, c := range cues {
 			ids[c.ID] = true
-			if c.IgniteAt() < 0 || c.EffectAt%ms != 0 {
+			if c.IgniteAt() < 0 || c.EffectAt%milli != 0 {
 				t.Errorf("cue %s ignites at %v for %v", c.ID, c.IgniteAt(), c.EffectAt)
 			}
 			if i > 0 && c.IgniteAt() < cues[i-1].IgniteAt() {
