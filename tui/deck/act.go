@@ -25,6 +25,9 @@ type request struct {
 	heard show.Frame
 	gain  *[2]float64
 	quit  bool
+
+	listen *int
+	opened *opened
 }
 
 // An inbox holds what was asked for until the loop takes it. It never blocks
@@ -128,11 +131,12 @@ func (d *Deck) goOn(c show.Command, from show.Frame) {
 		return
 	}
 	d.trouble = false
+	d.readySecond(from)
 	d.fill()
 	if d.out == nil || d.t.State() != show.Running {
 		return
 	}
-	if err := d.out.Start(); err != nil {
+	if err := d.start(); err != nil {
 		d.lost(err)
 	}
 }
