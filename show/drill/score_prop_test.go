@@ -2,7 +2,9 @@ package drill
 
 import (
 	"bytes"
+	"io"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -149,8 +151,18 @@ func FuzzScore(f *testing.F) {
 			}
 		}
 		res, err := Score(log, x)
-		if err == nil && (res.Score < 0 || res.Score > 100) {
+		if err != nil {
+			return
+		}
+		if res.Score < 0 || res.Score > 100 {
 			t.Fatal(res.Score)
+		}
+		text := page(t, res)
+		if strings.Contains(text, "NaN") || strings.Contains(text, "ZgotmplZ") {
+			t.Fatal("a value could not be written")
+		}
+		if err := res.WriteText(io.Discard, 80); err != nil {
+			t.Fatal(err)
 		}
 	})
 }
