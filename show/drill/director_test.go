@@ -12,8 +12,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// At this rate a frame lasts a millisecond, so that no moment is rounded.
-const testRate = 1000
+// At this rate a frame lasts a nanosecond, so that no moment is rounded.
+const testRate = 1_000_000_000
 
 var epoch = time.Date(2030, 6, 1, 20, 0, 0, 0, time.UTC)
 
@@ -123,11 +123,13 @@ func TestDirector(t *testing.T) {
 		{"the end ends the rest", 0, []Step{byMusic("a", s), after("b", "a", 5*s)}, "arm start 3 end 9", "a@1"},
 		{"cut before the start", 0, []Step{after("a", "cut", s)}, "arm 1 cut 2", "a@2"},
 		{"the drill is over", 3 * s, []Step{byMusic("a", 3*s), byMusic("b", 4*s), after("c", "a", s), after("d", "start", 9*s)}, "arm start 20", "a@3 over@3"},
+		{"one moment", 0, []Step{after("b", "c", 0), byMusic("d", s), after("c", "a", s), byMusic("a", 0), byMusic("e", s), after("f", "start", s)},
+			"arm start 3", "a@0 d@1 e@1 c@1 b@1 f@1"},
 		{"over in its own time", 0, []Step{byMusic("a", s), {Name: "z", When: Trigger{After: "a", From: 2 * s}, Do: Over}, byMusic("b", 4*s)}, "arm start 20", "a@1 z@3"},
 	}
 	for _, tt := range tests {
 		r := newRun(&Exercise{Drill: &Drill{Until: tt.until}, Steps: tt.steps})
-		r.play(tt.script, 100* milli)
+		r.play(tt.script, 100*milli)
 		if got := strings.Join(r.got, " "); got != tt.want {
 			t.Errorf("%s: got %q, want %q", tt.name, got, tt.want)
 		}
@@ -181,7 +183,7 @@ func plays(t *rapid.T) (kinds []show.EventKind, waits []time.Duration) {
 		}[state]
 		kind := rapid.SampledFrom(can).Draw(t, "act")
 		kinds = append(kinds, kind)
-		waits = append(waits, time.Duration(rapid.IntRange(0, 15_000).Draw(t, "for"))* milli)
+		waits = append(waits, time.Duration(rapid.IntRange(0, 15_000).Draw(t, "for"))*milli)
 		switch kind {
 		case show.EventArmed:
 			state = show.Armed
@@ -221,6 +223,7 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := exercises(t)
 		kinds, waits := plays(t)
+		apart(x, waits)
 		rare, early, often, exact := newRun(x), newRun(x), newRun(x), newRun(x)
 		for i, kind := range kinds {
 			for _, r := range []*played{rare, early, often, exact} {
@@ -230,7 +233,7 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 			early.pass(waits[i])
 			rare.pass(waits[i])
 			for left := waits[i]; left > 0; {
-				d := min(left, time.Duration(rapid.IntRange(1, 4000).Draw(t, "tick"))* milli)
+				d := min(left, time.Duration(rapid.IntRange(1, 60_000).Draw(t, "tick"))*milli)
 				often.pass(d)
 				often.ask()
 				left -= d
@@ -256,6 +259,26 @@ func TestDirectorHoweverOftenAsked(t *testing.T) {
 			t.Errorf("asked rarely: %v\nearly: %v\noften: %v\nexactly: %v", rare.got, early.got, often.got, exact.got)
 		}
 	})
+}
+
+// apart lets no two things happen at the same moment: to each time it adds a
+// bit of its own, below what the times are multiples of.
+func apart(x *Exercise, waits []time.Duration) {
+	bit := time.Nanosecond
+	add := func(d *time.Duration) {
+		*d = *d*16 + bit
+		bit *= 2
+	}
+	for i := range x.Steps {
+		add(&x.Steps[i].When.From)
+		x.Steps[i].When.To = x.Steps[i].When.From
+	}
+	if x.Drill.Until > 0 {
+		add(&x.Drill.Until)
+	}
+	for i := range waits {
+		add(&waits[i])
+	}
 }
 
 // byNext passes d, stopping to ask wherever Next says.
