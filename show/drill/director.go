@@ -25,8 +25,9 @@ const Never show.Frame = math.MaxInt64
 //
 // Each step comes once after each arming, never before its trigger, and the
 // steps come in the order of the moments at which they were due, however often
-// Due is asked, provided that it is asked between any two calls of Saw. When the
-// run has been cut or has ended, only what follows the cut still comes.
+// Due is asked, provided that it is asked between any two calls of Saw. Steps of
+// one moment come in the order of the file, but for one that waits for another.
+// When the run has been cut or has ended, only what follows the cut still comes.
 //
 // A Director belongs to one goroutine.
 type Director struct {
@@ -133,12 +134,7 @@ func (d *Director) Due(v View) []Step {
 	}
 	d.cross(v)
 	d.settle(v.Now)
-	slices.SortFunc(d.ready, func(a, b int) int {
-		if c := d.came[a].Compare(d.came[b]); c != 0 {
-			return c
-		}
-		return a - b
-	})
+	slices.SortStableFunc(d.ready, func(a, b int) int { return d.came[a].Compare(d.came[b]) })
 	var due []Step
 	for _, i := range d.ready {
 		due = append(due, d.steps[i])
@@ -177,16 +173,20 @@ func (d *Director) heardAt(frame show.Frame, v View) time.Time {
 	return at
 }
 
-// settle takes the steps by wall clock that are due by now.
+// settle takes the steps by wall clock that are due by now, the earliest first:
+// others may wait for it.
 func (d *Director) settle(now time.Time) {
-	for again := d.armed; again; {
-		again = false
+	for d.armed {
+		next, first := -1, now
 		for i := range d.steps {
-			if at, ok := d.moment(i); ok && !at.After(now) {
-				d.come(i, at)
-				again = true // others may wait for it
+			if at, ok := d.moment(i); ok && (at.Before(first) || next < 0 && at.Equal(now)) {
+				next, first = i, at
 			}
 		}
+		if next < 0 {
+			return
+		}
+		d.come(next, first)
 	}
 }
 

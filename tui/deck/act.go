@@ -8,6 +8,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 )
 
@@ -21,10 +22,11 @@ type Tap struct {
 
 // A request is something asked of the loop.
 type request struct {
-	do    show.ScriptAction
-	heard show.Frame
-	gain  *[2]float64
-	quit  bool
+	do     show.ScriptAction
+	heard  show.Frame
+	gain   *[2]float64
+	befall *drill.Step
+	quit   bool
 }
 
 // An inbox holds what was asked for until the loop takes it. It never blocks
@@ -182,6 +184,7 @@ func (d *Deck) command(c show.Command, at show.Frame) bool {
 	}
 	if c.Action == show.Arm {
 		d.taps = nil
+		d.rearm()
 	}
 	return true
 }

@@ -51,6 +51,12 @@ type Config struct {
 	// the log's goroutine.
 	OnEntry func(session.Entry)
 
+	// Director says what befalls the run; nil when it is no drill.
+	Director Director
+	// OnRadio, if not nil, is called with each message from the field, from
+	// the deck's loop: it must not wait for anything.
+	OnRadio func(from, text string)
+
 	// Script drives the run; nil when a person does.
 	Script []show.ScriptStep
 
@@ -83,6 +89,7 @@ type Deck struct {
 	script  scriptRunner
 	inbox   inbox
 	log     *logLoop
+	fate    befallen
 	taps    []Tap
 	message Message
 	since   time.Time // of the state
@@ -106,6 +113,9 @@ func New(cfg Config) *Deck {
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 	}
 	d.inbox.wake = make(chan struct{}, 1)
+	d.rearm()
+	d.cfg.breakable(&d.fate.away)
+	d.out = d.cfg.Output
 	d.since = d.clock.Now()
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
@@ -164,11 +174,17 @@ func (d *Deck) step() (more bool, err error) {
 			return false, nil
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		case r.befall != nil:
+			d.befall(*r.befall, true)
 		default:
 			d.act(r.do, r.heard)
 		}
 	}
 	d.listen()
+	d.direct()
+	if d.cfg.Script != nil && d.fate.over {
+		return false, nil
+	}
 	if err := d.runScript(); err != nil {
 		return false, err
 	}

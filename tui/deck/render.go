@@ -12,7 +12,8 @@ import (
 func (d *Deck) fill() {
 	edge := d.t.Heard() + d.plan.Guard
 	if d.cfg.Now == nil {
-		edge = min(edge, d.nextStep())
+		befalls, _ := d.nextBefalls()
+		edge = min(edge, d.nextStep(), befalls)
 	}
 	for d.rendered < edge && d.rendered < d.musicEnd {
 		n := min(d.out.Space(), chunk, int(edge-d.rendered))
@@ -51,6 +52,9 @@ func (d *Deck) render(n int) [][2]float64 {
 			part = part[:music]
 		}
 	}
+	if d.fate.musicOff {
+		clear(part[:music])
+	}
 	clear(part[music:]) // after the end of the music the last effects play out in silence
 	d.voices.MixInto(part, playback.Frame(d.rendered), d.gain)
 	d.meter.add(d.rendered, part)
@@ -82,6 +86,9 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Clear()
 		}
 		d.logEvent(e)
+		if d.cfg.Director != nil {
+			d.cfg.Director.Saw(e.Kind, d.clock.Now())
+		}
 		if e.Kind == show.EventStoodDown {
 			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
 		} else if e.Kind == show.EventBroughtBack {
@@ -106,7 +113,7 @@ func changesState(k show.EventKind) bool {
 }
 
 func (d *Deck) addReport(e show.Event) {
-	if d.cfg.Sound == nil {
+	if d.cfg.Sound == nil || d.isDead(e.Cue) {
 		return
 	}
 	family := d.cfg.Cues[d.plan.Cues[e.Cue].List].Family
