@@ -2,6 +2,7 @@ package drill
 
 import (
 	"bytes"
+	"encoding/json"
 	"flag"
 	"fmt"
 	"html"
@@ -151,5 +152,33 @@ func TestLongRunStaysSmall(t *testing.T) {
 	r.end()
 	if text := page(t, r.score(none())); len(text) > 500_000 || !strings.Contains(text, "and 2703 more") {
 		t.Errorf("the page takes %d bytes", len(text))
+	}
+}
+
+// TestFigures reads the figures back with another reader of JSON.
+func TestFigures(t *testing.T) {
+	text, err := json.Marshal(robinsResult(t).Figures())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got map[string]any
+	if err := json.Unmarshal(text, &got); err != nil {
+		t.Fatal(err)
+	}
+	line := got["measures"].([]any)[0].(map[string]any)
+	call := got["moments"].([]any)[5].(map[string]any)
+	if got["score"] != 63. || got["drill"] != "quay" || got["length_s"] != 59.5 || line["value"] != 2.5 || line["grade"] != "pass" ||
+		call["answer"] != 6. || call["after_s"] != 2.5 || call["wants"] != "hold" {
+		t.Errorf("%s", text)
+	}
+	text, err = json.Marshal(nasty(t).Figures())
+	if err != nil || !strings.Contains(string(text), `"value":null,"grade":"left out"`) {
+		t.Errorf("%v: %s", err, text)
+	}
+	r := newRig(t)
+	unheard(r)
+	text, err = json.Marshal(r.score(none(), Measure{Kind: TimeToHold, Step: "person", Weight: 2}).Figures())
+	if err != nil || !strings.Contains(string(text), `"value":null,"never":true,"grade":"poor"`) || !strings.Contains(string(text), `"score":0`) {
+		t.Errorf("%v: %s", err, text)
 	}
 }
