@@ -77,7 +77,7 @@ func leftOut(format string, a ...any) finding {
 // line measures m.
 func (s *scorer) line(m Measure) Line {
 	f := s.find(m)
-	m.Step = text(m.Step)
+	m.Kind, m.Step = Kind(text(string(m.Kind))), text(m.Step)
 	l := Line{Measure: m, Value: f.value, Says: f.says}
 	if f.out {
 		l.Grade = LeftOut

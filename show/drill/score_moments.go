@@ -47,35 +47,39 @@ func (s *scorer) moments() []Moment {
 		out = append(out, Moment{Since: s.since(&s.events[0]), Kind: IsFault, Text: p.words(), Answer: -1})
 	}
 	place := map[int]int{} // of an event, in out
-	presses, last := 0, time.Time{}
+	var row []*event       // of presses
 	for i := range s.events {
 		e := &s.events[i]
 		kind, words := describe(e)
 		if words == "" {
 			continue
 		}
-		place[i] = len(out)
-		if !e.is(show.Nudge) {
-			presses = 0
-		} else if presses++; presses > 1 && e.Wall.Sub(last) <= pressReach {
-			place[i]--
-			out[len(out)-1].Text = fmt.Sprintf("%s, %s", words, count(presses, "press"))
-			last = e.Wall
-			continue
-		} else {
-			presses, last = 1, e.Wall
+		if !e.follows(row) {
+			row = nil
+			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.Data.Hand, Wants: wanted(e), Answer: -1})
 		}
-		out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Text: words,
-			Hand: e.Data.Hand, Answer: -1, Wants: wanted(e)})
+		if row = append(row, e); len(row) > 1 {
+			words += ", " + count(len(row), "press")
+		}
+		place[i] = len(out) - 1
+		out[place[i]].Text = words
 	}
 	for call, i := range place {
 		if at := s.answer(call); at >= 0 {
-			if k, ok := place[at]; ok {
-				out[i].Answer, out[i].After = k, max(0, s.events[at].Wall.Sub(s.events[call].Wall))
-			}
+			out[i].Answer, out[i].After = place[at], max(0, s.events[at].Wall.Sub(s.events[call].Wall))
 		}
 	}
 	return out
+}
+
+// follows reports whether the event is a press that belongs to a row of them:
+// soon after the last, and the same way.
+func (e *event) follows(row []*event) bool {
+	if len(row) == 0 || !e.is(show.Nudge) {
+		return false
+	}
+	last := row[len(row)-1]
+	return last.is(show.Nudge) && e.Wall.Sub(last.Wall) <= pressReach && (e.asked > e.was) == (last.asked > last.was)
 }
 
 // wanted is what an event asks for, if it is a step with a want that there is.

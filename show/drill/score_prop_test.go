@@ -2,7 +2,9 @@ package drill
 
 import (
 	"bytes"
+	"io"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,13 +14,28 @@ import (
 	"pgregory.net/rapid"
 )
 
-// someMeasures draws what a drill is scored by, of some kinds; a step that the
-// kind does not start from does no harm.
-func someMeasures(kinds []Kind, steps []string) *rapid.Generator[[]Measure] {
+// someMeasures draws what a drill with the steps is scored by: each measure
+// that starts from a step from one that asks for it.
+func someMeasures(steps []Step) *rapid.Generator[[]Measure] {
+	var may []Measure
+	for _, k := range kinds {
+		answers, needs := answersOf[k]
+		if !needs {
+			may = append(may, Measure{Kind: k})
+			continue
+		}
+		for _, s := range steps {
+			if answers(s) {
+				may = append(may, Measure{Kind: k, Step: s.Name})
+			}
+		}
+	}
 	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Measure {
-		good := rapid.Float64Range(0, 5).Draw(t, "good")
-		return Measure{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), Step: rapid.SampledFrom(steps).Draw(t, "step"),
-			Good: good, Pass: good + rapid.Float64Range(0, 5).Draw(t, "more"), Weight: rapid.Float64Range(0.1, 5).Draw(t, "weight")}
+		m := rapid.SampledFrom(may).Draw(t, "measure")
+		m.Good = rapid.Float64Range(0, 5).Draw(t, "good")
+		m.Pass = m.Good + rapid.Float64Range(0, 5).Draw(t, "more")
+		m.Weight = rapid.Float64Range(0.1, 5).Draw(t, "weight")
+		return m
 	}), 0, 6)
 }
 
@@ -39,15 +56,19 @@ func TestScoreIsInBounds(t *testing.T) {
 				r.events(ev)
 			}
 			if rapid.Bool().Draw(t, "call") {
-				r.say(session.KindDrill, session.Data{Step: rapid.SampledFrom([]string{"a", "b"}).Draw(t, "step"),
+				r.say(session.KindDrill, session.Data{Step: rapid.SampledFrom([]string{"a", "b", "c", "d", "e"}).Draw(t, "step"),
 					Do:    string(rapid.SampledFrom([]Deed{Radio, MusicOff, Dead, DeviceLost, DeviceBack, Over}).Draw(t, "do")),
 					Wants: string(rapid.SampledFrom([]Want{WantNothing, WantHold, WantResume, WantCut, WantStandDown}).Draw(t, "wants")),
 					By:    "position", Name: "Left"})
 			}
 		}
 		x := planted(rapid.Int64Range(-500, 500).Draw(t, "late"))
+		left := show.Group{By: "position", Name: "Left"}
+		x.Steps = []Step{{Name: "a", Wants: WantHold}, {Name: "b", When: Trigger{After: "hold"}, Wants: WantResume}, {Name: "c", Wants: WantCut},
+			{Name: "d", When: Trigger{After: "b"}, Wants: WantStandDown, Of: left}, {Name: "e", Do: DeviceLost}}
+		x.Drill.Steps = x.Steps
 		x.Plants[0].Grow = []time.Duration{ms(rapid.Int64Range(-2000, 2000).Draw(t, "grow"))}
-		res := r.score(x, someMeasures(kinds, []string{"a", "b", "c"}).Draw(t, "measures")...)
+		res := r.score(x, someMeasures(x.Steps).Draw(t, "measures")...)
 		var points float64
 		for _, l := range res.Lines {
 			points += l.Points
@@ -118,9 +139,8 @@ func TestSlowerIsNeverBetter(t *testing.T) {
 		case 2:
 			slow.down = slower(t, quick.down, "down")
 		}
-		// Of these, none counts what a run that ends sooner has less of.
-		m := someMeasures(kinds, []string{"person", "clear", "dead"}).Draw(t, "measures")
 		a, x := react(t, quick)
+		m := someMeasures(x.Steps).Draw(t, "measures")
 		b, _ := react(t, slow)
 		if quick, slow := a.score(x, m...), b.score(x, m...); slow.Score > quick.Score {
 			t.Fatalf("the slow one has %d, the quick one %d:\n%+v\n%+v", slow.Score, quick.Score, slow.Lines, quick.Lines)
@@ -149,8 +169,18 @@ func FuzzScore(f *testing.F) {
 			}
 		}
 		res, err := Score(log, x)
-		if err == nil && (res.Score < 0 || res.Score > 100) {
+		if err != nil {
+			return
+		}
+		if res.Score < 0 || res.Score > 100 {
 			t.Fatal(res.Score)
+		}
+		text := page(t, res)
+		if strings.Contains(text, "NaN") || strings.Contains(text, "ZgotmplZ") {
+			t.Fatal("a value could not be written")
+		}
+		if err := res.WriteText(io.Discard, 80); err != nil {
+			t.Fatal(err)
 		}
 	})
 }

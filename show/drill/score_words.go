@@ -62,8 +62,11 @@ func (m Measure) Threshold(g Grade) string {
 	return "good is " + m.upTo(m.Good)
 }
 
-// Thresholds says what is good and what passes.
-func (m Measure) Thresholds() (good, pass string) { return m.upTo(m.Good), m.upTo(m.Pass) }
+// GoodWords says which values are good.
+func (m Measure) GoodWords() string { return m.upTo(m.Good) }
+
+// PassWords says which values pass.
+func (m Measure) PassWords() string { return m.upTo(m.Pass) }
 
 func (m Measure) upTo(most float64) string {
 	switch {

@@ -27,6 +27,9 @@ type request struct {
 	gain   *[2]float64
 	befall *drill.Step
 	quit   bool
+
+	listen *int
+	opened *opened
 }
 
 // An inbox holds what was asked for until the loop takes it. It never blocks
@@ -130,11 +133,12 @@ func (d *Deck) goOn(c show.Command, from show.Frame) {
 		return
 	}
 	d.trouble = false
+	d.readySecond(from)
 	d.fill()
 	if d.out == nil || d.t.State() != show.Running {
 		return
 	}
-	if err := d.out.Start(); err != nil {
+	if err := d.start(); err != nil {
 		d.lost(err)
 	}
 }

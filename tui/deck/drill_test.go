@@ -143,6 +143,8 @@ func TestWhatBefalls(t *testing.T) {
 // other, and can be had again only when the drill gives it back.
 func TestDeviceTakenAway(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
+	r.cfg.breakable(&r.fate.away)
+	r.Deck.out = r.cfg.Output
 	do := func(a show.Action) {
 		r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
 		r.step()
