@@ -88,6 +88,20 @@ func TestMeasures(t *testing.T) {
 		}, none(), NeedlessHolds, "", 1, "held once"},
 		{"device", device, none(), TimeToGoOnSilent, "loss", 6.25, "went on 6.25 s after"},
 		{"the console's own hold", device, none(), NeedlessHolds, "", 0, "every hold had its call"},
+		{"early after a loss", twice, none(), EarlyResumes, "ready", 0, "nothing was resumed"}, // the resume of the hold before is none
+		{"no hold, no early resume", unheard, none(), EarlyResumes, "clear", Endless(), "nothing to resume"},
+		{"no hold, no resume", unheard, none(), UnclearResumes, "", Endless(), "nothing was resumed"},
+		{"no resume, none wanted", nudged(), none(), UnclearResumes, "", 0, "nothing to resume"},
+		// Held when cutting was called for, and resumed against it at 21 s:
+		// cues 10 to 28, at 21 to 57 s.
+		{"resumed against a call to cut", func(r *rig) {
+			r.start()
+			r.play(20_000)
+			r.hold("")
+			r.step("gale", Radio, WantCut)
+			r.resume(3000)
+			r.end()
+		}, none(), CuesAfterCall, "gale", 19, "nothing stopped them"},
 		{"device that nobody needs", func(r *rig) {
 			r.start()
 			r.play(5000)
@@ -109,7 +123,7 @@ func TestMeasures(t *testing.T) {
 			r.step("person", Radio, WantHold)
 			r.play(21_500) // cue 10 was lit at 21 s
 			r.do(show.Command{Action: show.Cut})
-		}, none(), CuesAfterCall, "person", 1, "before the cues stopped"},
+		}, none(), CuesAfterCall, "person", 1, "before they were stopped"},
 		{"cut before the call", func(r *rig) {
 			r.start()
 			r.play(9000)
@@ -220,6 +234,24 @@ func device(r *rig) {
 	r.wait(250)
 	r.hold("the sound device went away")
 	r.resume(6000)
+	r.end()
+}
+
+// twice is a call to hold, and after it the loss of the device.
+func twice(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.hold("")
+	r.wait(8000)
+	r.step("clear", Radio, WantResume)
+	r.resumeAfter(8000, 1000)
+	r.play(30_000)
+	r.step("loss", DeviceLost, WantNothing)
+	r.hold("the sound device went away")
+	r.wait(9000)
+	r.step("ready", Radio, WantResume)
+	r.resumeAfter(9000, 1000)
 	r.end()
 }
 
@@ -345,7 +377,7 @@ func TestPoints(t *testing.T) {
 			t.Errorf("%s: %s, %v points; want %s, %v", l.Kind, l.Grade, l.Points, grades[i], points[i])
 		}
 	}
-	if want := "1 cue fired after the call before the cues stopped; good is none, pass up to 1 cue"; res.Lines[1].Says != want {
+	if want := "1 cue fired after the call before they were stopped; good is none, pass up to 1 cue"; res.Lines[1].Says != want {
 		t.Errorf("%q, want %q", res.Lines[1].Says, want)
 	}
 	if len(res.Holds) != 2 || res.Holds[0] != (Span{10 * time.Second, 15 * time.Second}) || res.Length != 74*time.Second {
