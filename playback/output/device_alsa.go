@@ -19,6 +19,9 @@ func Device(o Options) (playback.Output, error) {
 	if err == nil {
 		return p, nil
 	}
+	if o.Device != "" { // it is one of the server's
+		return nil, err
+	}
 	alsa, err2 := openOto(o)
 	if err2 != nil {
 		return nil, errors.Join(err, err2)

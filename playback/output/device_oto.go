@@ -10,5 +10,8 @@ func Device(o Options) (playback.Output, error) {
 	if err != nil {
 		return nil, err
 	}
+	if o.Device != "" {
+		return nil, noChoice(o.Device)
+	}
 	return openOto(o)
 }

@@ -70,7 +70,7 @@ func (f *feed) Hold() (int64, error) {
 	f.render.drain()
 	stop := f.render.start
 	if f.taken > f.render.start {
-		stop = f.render.stop(f.taken)
+		stop = f.render.stop(f.taken, 0)
 		f.tail = f.render.ending(f.taken, stop, stop)
 	}
 	f.playing, f.taken = false, stop

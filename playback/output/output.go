@@ -42,6 +42,9 @@ type Options struct {
 	Speed float64
 	// Server names the sound server on Linux; empty for the usual one.
 	Server string
+	// Device is the name of a device of the sound server, or words that only
+	// its name or description has; empty for the default one. Linux only.
+	Device string
 	// AppName is what a mixer shows; "drylane" when empty.
 	AppName string
 }
@@ -83,6 +86,11 @@ func duration(n int64, rate int) time.Duration { return playback.Frame(n).At(rat
 // tooMany is the error of a Write beyond Space.
 func tooMany(n, space int) error {
 	return fmt.Errorf("%d frames written to an output with room for %d", n, space)
+}
+
+// noChoice is the error where a device cannot be chosen by name.
+func noChoice(device string) error {
+	return fmt.Errorf("found the sound device %q; wanted none by name: only a sound server on Linux has devices to choose from", device)
 }
 
 var errClosed = fmt.Errorf("the sound output is closed")

@@ -25,7 +25,7 @@ const frameBytes = 8 // two 32-bit floats
 //
 // The goroutine that calls the methods owns all state but what it shares with
 // the poller (one goroutine, asking for the position and feeding silence) and
-// with the client's reader (reporting events): clock under mu, sent and placed
+// with the client's reader (reporting events): clock and line under mu, sent and placed
 // under feed while no music is placed, and atomics.
 type pulse struct {
 	opts   Options
@@ -40,6 +40,7 @@ type pulse struct {
 	playing  bool
 	placed   bool          // music is at the stream's end
 	coasting bool          // silence is there, after music that ran out
+	want     int64         // stream position for the first frame of the next start; -1 for the soonest
 	sent     int64         // stream position up to which the server has frames
 	heard    int64         // soundtrack frames
 	passed   int64         // device frames that have left the device
@@ -57,15 +58,16 @@ type pulse struct {
 	epoch  time.Time
 	mu     sync.Mutex
 	clock  clock
+	line   line
 	feed   sync.Mutex
 	asking sync.Mutex // one conversation at a time
 	done   chan struct{}
 	ending sync.WaitGroup
 }
 
-// openPulse opens a stream on the server's default device.
+// openPulse opens a stream on a device of the server.
 func openPulse(o Options) (*pulse, error) {
-	p := &pulse{opts: o, epoch: time.Now(), done: make(chan struct{})}
+	p := &pulse{opts: o, want: -1, epoch: time.Now(), done: make(chan struct{})}
 	p.ranDry.Store(-1)
 	var err error
 	if p.client, p.wire, err = connect(o.Server, o.AppName, p.event); err != nil {
@@ -85,17 +87,16 @@ func (p *pulse) open() error {
 	if err := p.client.Request(&proto.GetServerInfo{}, &server); err != nil {
 		return fmt.Errorf("asking the sound server: %w", err)
 	}
-	var sink proto.GetSinkInfoReply
-	if err := p.client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined, SinkName: "@DEFAULT_SINK@"}, &sink); err != nil {
-		return fmt.Errorf("the sound server has no device to play on: %w", err)
+	sink, err := findSink(p.client, p.opts.Device)
+	if err != nil {
+		return err
 	}
 	p.name, p.rate = serverName(server.PackageName)+", "+printable(sink.Device), int(sink.Rate)
-	var err error
 	if p.render, err = newRender(p.opts.Rate, p.rate); err != nil {
 		return fmt.Errorf("%s: %w", p.name, err)
 	}
-	p.clock = clock{rate: p.rate, keep: max(0, p.opts.Latency)}
-	request := p.playbackStream(&sink)
+	p.clock, p.line = clock{rate: p.rate, keep: max(0, p.opts.Latency)}, line{rate: p.rate}
+	request := p.playbackStream(sink)
 	var reply proto.CreatePlaybackStreamReply
 	if err := p.client.Request(request, &reply); err != nil {
 		return fmt.Errorf("%s takes no sound: %w", p.name, err)
@@ -128,7 +129,7 @@ func (p *pulse) playbackStream(sink *proto.GetSinkInfoReply) *proto.CreatePlayba
 		SampleSpec:            proto.SampleSpec{Format: proto.FormatFloat32LE, Channels: 2, Rate: uint32(p.rate)},
 		ChannelMap:            proto.ChannelMap{proto.ChannelLeft, proto.ChannelRight},
 		SinkIndex:             sink.SinkIndex,
-		BufferMaxLength:       bytes(3 * p.opts.Buffer),
+		BufferMaxLength:       bytes(3*p.opts.Buffer + furthest),
 		BufferTargetLength:    bytes(2*deviceBuffer + 2*request),
 		BufferPrebufferLength: frameBytes,
 		BufferMinimumRequest:  bytes(request),

@@ -155,7 +155,10 @@ func (p *pulse) Heard() (int64, error) {
 
 // Hold changes what the server has queued but not yet read into a fade and
 // silence. What it has read is in the device's buffer and sounds on.
-func (p *pulse) Hold() (int64, error) {
+func (p *pulse) Hold() (int64, error) { return p.hold(0) }
+
+// hold is Hold at a frame, or as soon after it as can be.
+func (p *pulse) hold(frame int64) (int64, error) {
 	if err := p.failed(); err != nil {
 		return p.heard, err
 	}
@@ -166,7 +169,7 @@ func (p *pulse) Hold() (int64, error) {
 		stop = p.render.out.end()
 	} else if p.placed {
 		var err error
-		if stop, err = p.rewrite(); err != nil {
+		if stop, err = p.rewrite(frame); err != nil {
 			p.lose(err.Error())
 			return p.heard, p.failed()
 		}
@@ -179,6 +182,9 @@ func (p *pulse) Hold() (int64, error) {
 	p.setLatency()
 	return p.heard, nil
 }
+
+// furthest is how far ahead music can be placed in the stream.
+const furthest = 2 * time.Second
 
 // flush sends what has been rendered and not yet sent. The first frames after
 // a start go over the silence in the queue, as near as they can.
@@ -197,23 +203,26 @@ func (p *pulse) flush() {
 	}
 }
 
-// place puts the first frames of a segment into the stream. Where the server
+// place puts the first frames of a segment into the stream: as soon as it can,
+// or where they are wanted, with silence up to there. Where the server
 // has been faster than the margin, and so would leave out their beginning, they
 // are put further on.
 func (p *pulse) place() error {
 	p.feed.Lock()
 	defer p.feed.Unlock()
-	p.placed, p.moved = true, time.Since(p.epoch)+p.opts.Buffer
 	at, err := p.ask()
 	if err != nil {
 		return err
 	}
+	want := min(p.want, at.read+frames(furthest, p.rate))
+	ahead := duration(max(0, want-at.read), p.rate)
+	p.placed, p.want, p.moved = true, -1, time.Since(p.epoch)+p.opts.Buffer+ahead
 	read, silence, first := at.read, p.sent, int64(-1)
 	for range 5 {
-		p.render.move(max(p.render.start, min(read+p.margin(startInTime), silence)))
+		p.render.move(max(p.render.start, want, min(read+p.margin(startInTime), silence)))
 		start := p.render.start
 		if first < 0 {
-			first = start
+			first = min(start, p.sent)
 		}
 		lead := make([][2]float32, start-first)
 		from, _, err := p.sendAsking(first, append(lead, p.render.out.frames...))
@@ -225,16 +234,17 @@ func (p *pulse) place() error {
 	return errors.New("the sound server keeps falling behind")
 }
 
-// rewrite makes the stream end as early as it can and returns where. Where the
+// rewrite makes the stream end before soundtrack frame frame, or as early after
+// it as it can, and returns where. Where the
 // server has been faster than the margin the music ends late or without a
 // fade, but what is returned holds.
-func (p *pulse) rewrite() (stop int64, err error) {
+func (p *pulse) rewrite(frame int64) (stop int64, err error) {
 	at, err := p.ask()
 	if err != nil {
 		return 0, err
 	}
 	from := max(p.render.start, min(max(at.read, p.passed)+p.margin(holdInTime), p.sent))
-	stop = p.render.stop(from)
+	stop = p.render.stop(from, frame)
 	from = min(from, stop)
 	got, sure, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))
 	if !sure {

@@ -48,6 +48,9 @@ func (p *pulse) tend() error {
 	return p.send(p.sent, make([][2]float32, short))
 }
 
+// slowAnswer is how long an answer may take that is to tell the time.
+const slowAnswer = 5 * time.Millisecond
+
 // A place is where the server is in the stream, in device frames: what comes
 // before read may no longer change.
 type place struct {
@@ -75,7 +78,11 @@ func (p *pulse) query() (place, error) {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.clock.add(reading{at: (before + after) / 2, pos: read - p.inDevice(&reply), limit: max(read, write)})
+	r := reading{at: (before + after) / 2, pos: read - p.inDevice(&reply), limit: max(read, write)}
+	p.clock.add(r)
+	if reply.Running && after-before < slowAnswer {
+		p.line.add(r)
+	}
 	return place{before, read}, nil
 }
 

@@ -73,14 +73,16 @@ func (r *render) sound(pos int64) int64 {
 }
 
 // stop returns where music that may still be changed from device frame from
-// on can end: the first place at least a fade later where both rates have a
-// frame, but no later than its own end. All must be drained.
-func (r *render) stop(from int64) int64 {
-	if from <= r.start {
-		return r.start // nothing of it has been heard
+// on, and is to go on to soundtrack frame frame at least, can end: the first
+// place at least a fade later where both rates have a frame, but no later than
+// its own end.
+func (r *render) stop(from, frame int64) int64 {
+	blocks := max(0, frame-r.base+r.ratio.M-1) / r.ratio.M
+	if from > r.start { // else nothing of it has been heard
+		blocks = max(blocks, (from+r.length-r.start+r.ratio.L-1)/r.ratio.L)
 	}
-	blocks := (from + r.length - r.start + r.ratio.L - 1) / r.ratio.L
-	return min(r.start+blocks*r.ratio.L, r.out.end())
+	end := max(r.out.end(), r.start+r.ratio.Out(r.written-r.base)) // also before all is drained
+	return min(r.start+blocks*r.ratio.L, end)
 }
 
 // ending returns the device frames from from up to last as they must sound

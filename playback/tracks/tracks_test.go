@@ -77,17 +77,27 @@ func tone(hz, level float64) *Tone { return must(NewTone(hz, level, rate, length
 
 func silent(float64) {}
 
-// build writes f and opens what was written.
-func build(t *testing.T, f *File) (string, *playback.Soundtrack) {
+// write writes f and returns where, and how many samples were clipped.
+func write(t *testing.T, f *File) (path string, clipped int64) {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "out.wav")
+	path = filepath.Join(t.TempDir(), "out.wav")
 	out, err := os.Create(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer out.Close()
-	if clipped, err := Build(t.Context(), out, f, silent); err != nil || clipped != 0 {
-		t.Fatalf("%v, %d samples clipped", err, clipped)
+	if clipped, err = Build(t.Context(), out, f, silent); err != nil {
+		t.Fatal(err)
+	}
+	return path, clipped
+}
+
+// build writes f and opens what was written.
+func build(t *testing.T, f *File) (string, *playback.Soundtrack) {
+	t.Helper()
+	path, clipped := write(t, f)
+	if clipped != 0 {
+		t.Fatalf("%d samples clipped", clipped)
 	}
 	s, err := playback.OpenFile(path)
 	if err != nil {

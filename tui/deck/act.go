@@ -8,6 +8,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 )
 
@@ -21,10 +22,14 @@ type Tap struct {
 
 // A request is something asked of the loop.
 type request struct {
-	do    show.ScriptAction
-	heard show.Frame
-	gain  *[2]float64
-	quit  bool
+	do     show.ScriptAction
+	heard  show.Frame
+	gain   *[2]float64
+	befall *drill.Step
+	quit   bool
+
+	listen *int
+	opened *opened
 }
 
 // An inbox holds what was asked for until the loop takes it. It never blocks
@@ -128,11 +133,12 @@ func (d *Deck) goOn(c show.Command, from show.Frame) {
 		return
 	}
 	d.trouble = false
+	d.readySecond(from)
 	d.fill()
 	if d.out == nil || d.t.State() != show.Running {
 		return
 	}
-	if err := d.out.Start(); err != nil {
+	if err := d.start(); err != nil {
 		d.lost(err)
 	}
 }
@@ -182,6 +188,7 @@ func (d *Deck) command(c show.Command, at show.Frame) bool {
 	}
 	if c.Action == show.Arm {
 		d.taps = nil
+		d.rearm()
 	}
 	return true
 }

@@ -35,6 +35,13 @@ type Config struct {
 	// a lost device can only be brought back.
 	Silent func() playback.Output
 
+	// Companions can be listened to in place of the music; the one of index
+	// Listen-1 from the start on, which must be open. 0 is the music.
+	Companions []Companion
+	Listen     int
+	// Beside plays beside the music; nil for nothing.
+	Beside *Beside
+
 	// Sound is the report of an effect family at Plan.Rate; nil for none.
 	Sound func(show.Family) []float64
 	// ReportGain scales the reports on the left and the right.
@@ -50,6 +57,12 @@ type Config struct {
 	// OnEntry, if not nil, is called with each entry once it is on disk, from
 	// the log's goroutine.
 	OnEntry func(session.Entry)
+
+	// Director says what befalls the run; nil when it is no drill.
+	Director Director
+	// OnRadio, if not nil, is called with each message from the field, from
+	// the deck's loop: it must not wait for anything.
+	OnRadio func(from, text string)
 
 	// Script drives the run; nil when a person does.
 	Script []show.ScriptStep
@@ -68,6 +81,10 @@ type Deck struct {
 	plan *show.Plan
 	t    *show.Transport
 	out  playback.Output // nil after the device was lost
+	ears ears            // what it plays
+
+	second *second      // nil when nothing plays beside the music
+	broken map[int]bool // the companions of which it has been said, -1 for the second's
 
 	// base is the frame of music that the output counts as 0; rendered is the
 	// next frame to hand over. Rendering never passes what is committed.
@@ -77,12 +94,13 @@ type Deck struct {
 
 	voices playback.Voices
 	meter  meter
-	buf    [chunk][2]float64
+	buf    [2][chunk][2]float64
 	ev     []show.Event
 
 	script  scriptRunner
 	inbox   inbox
 	log     *logLoop
+	fate    befallen
 	taps    []Tap
 	message Message
 	since   time.Time // of the state
@@ -104,11 +122,20 @@ func New(cfg Config) *Deck {
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
 		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
+		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Beside), broken: map[int]bool{},
 	}
 	d.inbox.wake = make(chan struct{}, 1)
+	d.rearm()
+	if cfg.Director != nil {
+		d.cfg.breakable(&d.fate.away)
+	}
+	d.out = d.cfg.Output
 	d.since = d.clock.Now()
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
+	if d.second != nil {
+		d.noteSecond(d.second.Name + " on " + d.second.out.Name())
+	}
 	d.publish()
 	return d
 }
@@ -123,6 +150,9 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 	defer func() {
 		if d.out != nil {
 			d.out.Close()
+		}
+		if d.second != nil && d.second.out != nil {
+			d.keepSecond(d.second.out.Close())
 		}
 		d.entry(session.KindClosed, session.Data{})
 		if e := d.log.close(); err == nil && e != nil {
@@ -164,16 +194,27 @@ func (d *Deck) step() (more bool, err error) {
 			return false, nil
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		case r.befall != nil:
+			d.befall(*r.befall, true)
+		case r.listen != nil:
+			d.listenTo(*r.listen)
+		case r.opened != nil:
+			d.openedCompanion(r.opened)
 		default:
 			d.act(r.do, r.heard)
 		}
 	}
 	d.listen()
+	d.direct()
+	if d.cfg.Script != nil && d.fate.over {
+		return false, nil
+	}
 	if err := d.runScript(); err != nil {
 		return false, err
 	}
 	if d.t.State() == show.Running {
 		d.fill()
+		d.tendSecond()
 	} else if d.cfg.Script != nil && d.script.finished() {
 		return false, nil
 	}
@@ -198,6 +239,7 @@ func (d *Deck) listen() {
 	d.clock.heardTo(at, d.plan.Rate)
 	d.handle(d.t.Advance(at, d.ev[:0]))
 	d.voices.Forget(playback.Frame(at))
+	d.ears.forget(at)
 	if d.t.State() == show.Running && at >= d.musicEnd {
 		d.trouble = true
 		d.holdNow(fmt.Sprintf("the music ended early, at %s of %s", d.moment(at), d.moment(d.plan.Length)))
@@ -218,6 +260,7 @@ func (d *Deck) lost(err error) {
 	d.trouble = true
 	d.command(show.Command{Action: show.Hold, Reason: reason}, d.t.Heard())
 	d.rendered = d.t.Heard()
+	d.stopSecond(d.rendered)
 	d.say(Alarm, "HELD: "+reason)
 }
 
@@ -236,7 +279,7 @@ func (d *Deck) holdNow(reason string) {
 // silence stops the sound and returns the frame it stopped at, from which the
 // music is ready to go on. ok is false when the device was lost in doing so.
 func (d *Deck) silence() (at show.Frame, ok bool) {
-	heard, err := d.out.Hold()
+	heard, err := d.stop()
 	if err != nil {
 		d.lost(err)
 		return 0, false
@@ -244,5 +287,6 @@ func (d *Deck) silence() (at show.Frame, ok bool) {
 	at = d.base + show.Frame(heard)
 	d.clock.heardTo(at, d.plan.Rate)
 	d.rendered = at // what Hold returned is what the output counts on from
+	d.ears.settle()
 	return at, true
 }

@@ -12,7 +12,8 @@ import (
 func (d *Deck) fill() {
 	edge := d.t.Heard() + d.plan.Guard
 	if d.cfg.Now == nil {
-		edge = min(edge, d.nextStep())
+		befalls, _ := d.nextBefalls()
+		edge = min(edge, d.nextStep(), befalls)
 	}
 	for d.rendered < edge && d.rendered < d.musicEnd {
 		n := min(d.out.Space(), chunk, int(edge-d.rendered))
@@ -33,26 +34,17 @@ func (d *Deck) fill() {
 	}
 }
 
-// render makes the next n frames, or fewer where the music breaks off.
+// render makes the next n frames, or fewer where one source gives way to
+// another or the music breaks off.
 func (d *Deck) render(n int) [][2]float64 {
-	part := d.buf[:n]
-	music := 0
-	if d.rendered < d.plan.Length {
-		want := min(n, int(d.plan.Length-d.rendered))
-		for music < want {
-			got, ok := d.cfg.Music.Stream(part[music:want])
-			music += got
-			if !ok {
-				break
-			}
-		}
-		if music < want {
-			d.musicEnd = d.rendered + show.Frame(music)
-			part = part[:music]
-		}
+	fade := int(show.FrameAt(crossfade, d.plan.Rate))
+	m := d.ears.mix(d.rendered, n, fade)
+	part := d.play(m.to, d.buf[0][:m.n], d.rendered)
+	if m.from >= 0 {
+		other := d.play(m.from, d.buf[1][:len(part)], d.rendered)
+		part = part[:len(other)]
+		fadeOver(part, other, m.since, fade)
 	}
-	clear(part[music:]) // after the end of the music the last effects play out in silence
-	d.voices.MixInto(part, playback.Frame(d.rendered), d.gain)
 	d.meter.add(d.rendered, part)
 	d.rendered += show.Frame(len(part))
 	return part
@@ -63,6 +55,7 @@ func (d *Deck) wind(f show.Frame) error {
 	d.base += f - d.rendered
 	d.rendered = f
 	d.clock.heard = f
+	d.ears.settle()
 	if err := d.cfg.Music.Seek(int(min(f, d.plan.Length))); err != nil {
 		return fmt.Errorf("the soundtrack cannot be wound to %s: %w", d.moment(f), err)
 	}
@@ -82,6 +75,9 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Clear()
 		}
 		d.logEvent(e)
+		if d.cfg.Director != nil {
+			d.cfg.Director.Saw(e.Kind, d.clock.Now())
+		}
 		if e.Kind == show.EventStoodDown {
 			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
 		} else if e.Kind == show.EventBroughtBack {
@@ -106,7 +102,7 @@ func changesState(k show.EventKind) bool {
 }
 
 func (d *Deck) addReport(e show.Event) {
-	if d.cfg.Sound == nil {
+	if d.cfg.Sound == nil || d.isDead(e.Cue) {
 		return
 	}
 	family := d.cfg.Cues[d.plan.Cues[e.Cue].List].Family

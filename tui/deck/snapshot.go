@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"cmp"
 	"time"
 
 	"drylane/show"
@@ -31,6 +32,9 @@ type Snapshot struct {
 	Rendered  show.Frame
 	Speed     float64
 	Level     [2]float64 // peak of what is heard, 0..1
+	Listening string     // the companion heard in place of the music; empty for the music
+	Source    int        // what was last asked for: 0 the music, else 1 + the companion's index
+	Beside    *BesideNow // nil when nothing plays beside the music
 	Output    string
 	Silent    bool // no device: the wall clock drives the run
 	Lost      bool // the device went away
@@ -40,9 +44,18 @@ type Snapshot struct {
 	LogErr    error
 	Taps      []Tap
 	Message   Message
-	Refused   int  // commands that were refused
-	Trouble   bool // held by the engine: device lost, music broken off
+	Radio     []RadioCall // messages from the field, the latest last
+	Refused   int         // commands that were refused
+	Trouble   bool        // held by the engine: device lost, music broken off
 	Done      bool
+}
+
+// BesideNow is the output beside the first, at one moment.
+type BesideNow struct {
+	Name   string
+	Output string
+	Lost   bool
+	Off    time.Duration // by how much it was ahead of the first when last measured
 }
 
 // Snapshot returns the latest snapshot. Safe to call from any goroutine.
@@ -78,13 +91,20 @@ func (d *Deck) publish() {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio,
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-show.FrameAt(30*time.Millisecond, d.plan.Rate), heard)
 	}
 	if d.out != nil {
 		s.Output, s.Latency, s.Underruns = d.out.Name(), d.out.Latency(), d.out.Underruns()
+	}
+	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
+	if b := d.second; b != nil {
+		s.Beside = &BesideNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
+		if b.out != nil {
+			s.Beside.Output = b.out.Name()
+		}
 	}
 	s.Logged, s.LogErr = d.log.status()
 	d.snap.Store(s)
