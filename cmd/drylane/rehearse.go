@@ -69,9 +69,9 @@ func (f runFlags) script(e *env) ([]show.ScriptStep, error) {
 }
 
 func readScript(path string) ([]show.ScriptStep, error) {
-	f, err := os.Open(path)
+	f, err := openText(path, "script")
 	if err != nil {
-		return nil, fmt.Errorf("%s: the script cannot be read: %w", path, plain(err))
+		return nil, err
 	}
 	defer f.Close()
 	steps, err := show.ParseScript(path, f)
@@ -98,14 +98,21 @@ type rehearsal struct {
 
 // rehearse runs a show: by the script if there is one, else on the console.
 func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
+	_, err := e.run(l, f, script)
+	return err
+}
+
+// run is rehearse; it returns the path of the session log.
+func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, err error) {
 	printer := newPrinter(e.out, f.JSON, l.music.Rate())
 	if script == nil {
 		printer = nil
 	}
 	r, err := assemble(l, f, script, printer)
 	if err != nil {
-		return err
+		return "", err
 	}
+	log = r.log.Name()
 	defer r.log.Close()
 	if script == nil {
 		err = e.console(r, f)
@@ -119,17 +126,16 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 		err = r.deck.Run(e.ctx)
 	}
 	sum, err := r.end(err)
-	if err != nil {
-		return err
-	}
-	if printer != nil {
-		if err := printer.summary(sum, r.log.Name()); err != nil {
-			return err
+	switch {
+	case err != nil:
+	case printer != nil:
+		if err = printer.summary(sum, log); err == nil {
+			err = scriptTrouble(r.deck.Snapshot())
 		}
-		return scriptTrouble(r.deck.Snapshot())
+	default:
+		_, err = io.WriteString(e.out, sum.Text()+"session log: "+log+"\n")
 	}
-	_, err = io.WriteString(e.out, sum.Text()+"session log: "+r.log.Name()+"\n")
-	return err
+	return log, err
 }
 
 // end gives a run's sound its last form and sums the run up; err is how it
@@ -163,26 +169,34 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 		r.sink.finish(false)
 		return nil, err
 	}
-	if r.person, err = f.tapper(); err != nil {
+	r.person, err = f.tapper()
+	var unknown *notCalibrated
+	if l.drill != nil && errors.As(err, &unknown) { // a trainee is scored with or without
+		r.person, err = person{Name: unknown.name}, nil
+	}
+	if err != nil {
 		out.Close()
 		r.sink.finish(false)
 		return nil, err
 	}
 	header := l.header(r.plan, out)
 	header.Person = r.person.Name
+	cfg := deck.Config{
+		Plan: r.plan, Cues: l.show.Cues, Music: l.music,
+		Output: out, Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
+		Sound: reports(rate), ReportGain: f.gain(),
+		LogCues: header.Cues, Script: script, Now: r.sink.now, Speed: r.sink.speed,
+	}
+	if l.drill != nil {
+		l.drill.into(&header, &cfg, f, r.sink)
+	}
 	w, file, err := openLog(f.Log, l.show.Title, header)
 	if err != nil {
 		out.Close()
 		r.sink.finish(false)
 		return nil, err
 	}
-	r.log = file
-	cfg := deck.Config{
-		Plan: r.plan, Cues: l.show.Cues, Music: l.music,
-		Output: out, Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
-		Sound: reports(rate), ReportGain: f.gain(),
-		Log: w, LogCues: header.Cues, Script: script, Now: r.sink.now, Speed: r.sink.speed,
-	}
+	r.log, cfg.Log = file, w
 	if printer != nil {
 		cfg.OnEntry = printer.entry
 	}
