@@ -49,6 +49,7 @@ type cli struct {
 	Drill      drillCmd      `cmd:"" help:"Train the crew: rehearsals that something befalls, with a score."`
 	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
