@@ -79,7 +79,9 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 		if s.speed = speed; speed == 0 {
 			s.now = nil
 		}
-	case o.Out == "device", isNamed && name != "":
+	case o.Out == "device":
+		s.open = device
+	case isNamed && name != "":
 		opt.Device = name
 		s.open = device
 	case o.Out == "auto":
