@@ -39,6 +39,9 @@ type Soundtrack struct {
 
 // OpenFile opens the file at path as Open does.
 func OpenFile(path string) (*Soundtrack, error) {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
+		return nil, &OpenError{Name: path, Found: "is no ordinary file", Want: wantFormat} // a pipe is waited for without end
+	}
 	f, err := os.Open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

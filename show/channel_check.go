@@ -9,7 +9,7 @@ import (
 
 // checkTracks reads the channels of the companion tracks and holds them against
 // the rest of the show.
-func checkTracks(s *Show, t *table, f *finder) {
+func checkTracks(s *Show, t *Table, f *finder) {
 	for i, track := range s.Tracks {
 		item := itemPath("track", i)
 		note := func(severity Severity, code, key, found, wanted string) {
@@ -49,7 +49,7 @@ func (c Channel) check(s *Show, note func(severity Severity, code, found, wanted
 	default:
 		i := slices.IndexFunc(s.Positions, func(p Position) bool { return p.Name == c.Position })
 		if i < 0 {
-			note(SeverityStop, CodeUnknown, "the position "+quote(c.Position), positionsWanted(s)+didYouMean(c.Position, positionNames(s)))
+			note(SeverityStop, CodeUnknown, "the position "+quote(c.Position), positionsWanted(s)+DidYouMean(c.Position, positionNames(s)))
 		} else if !s.Positions[i].HandFired {
 			note(SeverityWarn, CodeValue, fmt.Sprintf("%s for %s, a position that is not hand-fired,", c.Source, quote(c.Position)), "hand_fired = true there, or no "+c.Source)
 		}

@@ -92,7 +92,7 @@ func (c *Channel) readSource(rest string) *channelError {
 		return nil
 	}
 	sources := []string{ChannelMusic, ChannelTimecode, ChannelCalls, ChannelPips, ChannelTone, ChannelSilence}
-	return refuseChannel("the source "+quote(c.Source), sourcesWanted+didYouMean(c.Source, sources))
+	return refuseChannel("the source "+quote(c.Source), sourcesWanted+DidYouMean(c.Source, sources))
 }
 
 func (c *Channel) readMusic(words []string) *channelError {
@@ -159,7 +159,7 @@ func (c *Channel) readOption(words []string) (err *channelError) {
 		}
 		c.Witness = true
 	default:
-		return refuseChannel("the option "+quote(strings.Join(words, " ")), wanted+didYouMean(words[0], []string{"gain", "offset", "witness"}))
+		return refuseChannel("the option "+quote(strings.Join(words, " ")), wanted+DidYouMean(words[0], []string{"gain", "offset", "witness"}))
 	}
 	return err
 }

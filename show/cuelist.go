@@ -154,7 +154,7 @@ func (r *cueReader) column(i int, raw string) {
 	switch {
 	case c < 0:
 		r.note(r.place(i), CodeColumn, "the unknown column "+quote(raw),
-			"one of "+strings.Join(columns[:], ", ")+didYouMean(name, columns[:]))
+			"one of "+strings.Join(columns[:], ", ")+DidYouMean(name, columns[:]))
 	case r.fields[c] >= 0:
 		r.note(r.place(i), CodeColumn, "the column "+name+" a second time", "each column once")
 	default:

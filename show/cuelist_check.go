@@ -75,7 +75,7 @@ func (c *cueChecks) position(w row, cue Cue) {
 		c.positions = append(c.positions, cue.Position)
 	default:
 		w.bad(colPosition, CodeUnknown, quote(cue.Position),
-			"a position that show.toml lists"+didYouMean(cue.Position, c.positions))
+			"a position that show.toml lists"+DidYouMean(cue.Position, c.positions))
 	}
 }
 
@@ -90,7 +90,7 @@ func (c *cueChecks) module(w row, cue Cue) {
 	}
 	if !listed && !c.anyModule {
 		w.bad(colModule, CodeUnknown, quote(cue.Module),
-			"a module that show.toml lists"+didYouMean(cue.Module, c.modules))
+			"a module that show.toml lists"+DidYouMean(cue.Module, c.modules))
 	}
 	if met && first.Position != cue.Position && first.Position != "" && cue.Position != "" {
 		w.note(w.at(colModule), CodeModule,

@@ -64,7 +64,7 @@ func load(fsys fs.FS, f *finder) *Show {
 const witnessReach = 500 * time.Millisecond
 
 // checkWitness holds the witness against the cue that it names.
-func checkWitness(s *Show, t *table, f *finder) {
+func checkWitness(s *Show, t *Table, f *finder) {
 	if s.Witness == nil || len(s.Cues) == 0 {
 		return
 	}

@@ -96,9 +96,9 @@ func editDistance(a, b string, limit int) int {
 	return min(row[len(rb)], limit)
 }
 
-// didYouMean returns the end of a message that proposes the nearest of the
+// DidYouMean returns the end of a message that proposes the nearest of the
 // candidates, empty when none is near.
-func didYouMean(word string, candidates []string) string {
+func DidYouMean(word string, candidates []string) string {
 	if n := nearest(word, candidates); n != "" {
 		return "; did you mean " + quote(n) + "?"
 	}

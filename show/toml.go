@@ -2,6 +2,7 @@ package show
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"maps"
 	"slices"
@@ -15,18 +16,44 @@ const maxTOML = 256 << 10
 
 // readTOML decodes show.toml. The result is nil when it is no TOML at all;
 // what is wrong with its values is found while they are read from it.
-func readTOML(fsys fs.FS, f *finder) *table {
+func readTOML(fsys fs.FS, f *finder) *Table {
 	stops := f.counts[SeverityStop]
 	text, ok := readText(fsys, showFile, maxTOML, f)
 	if !ok || f.counts[SeverityStop] > stops {
 		return nil
 	}
+	return tableOf(text, f)
+}
+
+// ReadTOML reads a TOML file other than show.toml, of at most limit bytes, by
+// the same rules; name is its own in messages. A file that is no TOML is an
+// error, a Problems. What is wrong with its values is found while they are
+// read: when everything has been, Problems has it all.
+func ReadTOML(name string, r io.Reader, limit int) (*Table, error) {
+	f := &finder{}
+	text, err := scanText(r, name, limit, f)
+	if err != nil {
+		found, wanted := fileError(err)
+		f.add(Problem{Severity: SeverityStop, Code: CodeFile, File: name, Found: found, Wanted: wanted, Err: err})
+	}
+	if len(f.found) > 0 {
+		return nil, f.problems()
+	}
+	t := tableOf(text, f)
+	if t == nil {
+		return nil, f.problems()
+	}
+	return t, nil
+}
+
+// tableOf returns the top level of a text, nil when it is no TOML.
+func tableOf(text *textFile, f *finder) *Table {
 	values := map[string]any{}
 	if err := toml.Unmarshal(text.data, &values); err != nil {
 		f.add(tomlProblem(text, err))
 		return nil
 	}
-	return &table{finder: f, places: placesIn(text), values: values}
+	return &Table{finder: f, file: text.name, places: placesIn(text), values: values}
 }
 
 // tomlProblem words an error of the TOML library.
@@ -34,7 +61,7 @@ func tomlProblem(text *textFile, err error) Problem {
 	p := Problem{
 		Severity: SeverityStop,
 		Code:     CodeSyntax,
-		File:     showFile,
+		File:     text.name,
 		Found:    "what is not TOML (" + Shorten(strings.TrimPrefix(err.Error(), "toml: "), 2*quoteLimit) + ")",
 		Wanted:   "lines of key = value, [table] or [[table]], each key and [table] once",
 		Err:      err,
@@ -46,11 +73,12 @@ func tomlProblem(text *textFile, err error) Problem {
 	return p
 }
 
-// A table reads the values of one TOML table, each with the type and limits
+// A Table reads the values of one TOML table, each with the type and limits
 // that its reader states, and notes as a problem what differs. A value that is
 // absent or wrong reads as its default, so that reading goes on.
-type table struct {
+type Table struct {
 	*finder
+	file   string
 	places places
 	path   string // of the table, as in places; "" for the top level
 	values map[string]any
@@ -59,40 +87,46 @@ type table struct {
 }
 
 // look returns the value of key, nil when it is absent.
-func (t *table) look(key string) any {
+func (t *Table) look(key string) any {
 	t.known = append(t.known, key)
 	return t.values[key]
 }
 
-// has reports whether the table holds key.
-func (t *table) has(key string) bool { return t.values[key] != nil }
+// Line is the line on which the table begins, 0 for the top level.
+func (t *Table) Line() int { return t.places[t.path].line }
+
+// Problems are all that was found wrong in the file so far, sorted.
+func (t *Table) Problems() Problems { return t.problems() }
+
+// Has reports whether the table holds key.
+func (t *Table) Has(key string) bool { return t.values[key] != nil }
 
 // place is where key stands.
-func (t *table) place(key string) place { return t.places[join(t.path, key)] }
+func (t *Table) place(key string) place { return t.places[join(t.path, key)] }
 
-// note adds a problem with the value of key.
-func (t *table) note(code, key, found, wanted string) {
+// Note adds a problem with the value of key.
+func (t *Table) Note(code, key, found, wanted string) {
 	at := t.place(key)
 	t.add(Problem{
-		Severity: SeverityStop, Code: code, File: showFile, Line: at.line, Column: at.column,
+		Severity: SeverityStop, Code: code, File: t.file, Line: at.line, Column: at.column,
 		Found: found + " as " + Shorten(key, quoteLimit), Wanted: wanted,
 	})
 }
 
-// need notes a problem when key is absent. wanted shows the line to write.
-func (t *table) need(key, wanted string) {
-	if t.has(key) || t.wrong {
+// Need notes a problem when key is absent. wanted shows the line to write.
+func (t *Table) Need(key, wanted string) {
+	if t.Has(key) || t.wrong {
 		return
 	}
 	at := t.places[t.path]
 	t.add(Problem{
-		Severity: SeverityStop, Code: CodeMissing, File: showFile, Line: at.line, Column: at.column,
+		Severity: SeverityStop, Code: CodeMissing, File: t.file, Line: at.line, Column: at.column,
 		Found: "no " + key + t.under(), Wanted: "a line such as " + wanted,
 	})
 }
 
 // under names the table in a message, unless it is the top level.
-func (t *table) under() string {
+func (t *Table) under() string {
 	if t.path == "" {
 		return ""
 	}
@@ -101,41 +135,41 @@ func (t *table) under() string {
 }
 
 // sub returns the table named key, empty when it is absent.
-func (t *table) sub(key string) *table {
+func (t *Table) sub(key string) *Table {
 	v := t.look(key)
 	values, ok := v.(map[string]any)
 	wrong := v != nil && !ok
 	if wrong {
-		t.note(CodeType, key, describeTOML(v), "a table that begins with a line ["+key+"]")
+		t.Note(CodeType, key, describeTOML(v), "a table that begins with a line ["+key+"]")
 	}
-	return &table{finder: t.finder, places: t.places, path: join(t.path, key), values: values, wrong: wrong}
+	return &Table{finder: t.finder, file: t.file, places: t.places, path: join(t.path, key), values: values, wrong: wrong}
 }
 
-// list returns the tables of an array of tables.
-func (t *table) list(key string) []*table {
+// List returns the tables of an array of tables.
+func (t *Table) List(key string) []*Table {
 	v := t.look(key)
 	if v == nil {
 		return nil
 	}
 	items, ok := v.([]any)
 	if !ok {
-		t.note(CodeType, key, describeTOML(v), "tables that each begin with a line [["+key+"]]")
+		t.Note(CodeType, key, describeTOML(v), "tables that each begin with a line [["+key+"]]")
 		return nil
 	}
-	var tables []*table
+	var tables []*Table
 	for i, item := range items {
 		values, ok := item.(map[string]any)
 		if !ok {
-			t.note(CodeType, key, describeTOML(item), "tables that each begin with a line [["+key+"]]")
+			t.Note(CodeType, key, describeTOML(item), "tables that each begin with a line [["+key+"]]")
 			continue
 		}
-		tables = append(tables, &table{finder: t.finder, places: t.places, path: itemPath(join(t.path, key), i), values: values})
+		tables = append(tables, &Table{finder: t.finder, file: t.file, places: t.places, path: itemPath(join(t.path, key), i), values: values})
 	}
 	return tables
 }
 
-// done notes every key that nobody asked for.
-func (t *table) done() {
+// Done notes every key that nobody asked for.
+func (t *Table) Done() {
 	for _, key := range slices.Sorted(maps.Keys(t.values)) {
 		if t.full() {
 			return
@@ -145,9 +179,9 @@ func (t *table) done() {
 		}
 		at := t.place(key)
 		t.add(Problem{
-			Severity: SeverityStop, Code: CodeKey, File: showFile, Line: at.line, Column: at.column,
+			Severity: SeverityStop, Code: CodeKey, File: t.file, Line: at.line, Column: at.column,
 			Found:  "the unknown key " + quote(key) + t.under(),
-			Wanted: "one of " + strings.Join(t.known, ", ") + didYouMean(key, t.known),
+			Wanted: "one of " + strings.Join(t.known, ", ") + DidYouMean(key, t.known),
 		})
 	}
 }

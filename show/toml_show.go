@@ -28,129 +28,129 @@ const (
 )
 
 // readShow reads everything but the cues from show.toml.
-func readShow(t *table) *Show {
+func readShow(t *Table) *Show {
 	s := &Show{}
-	s.Title = t.text("title")
-	s.CuesFile = t.file("cues")
-	t.need("cues", `cues = "cues.csv"`)
-	s.ExpectDevices = t.whole("expect_devices", 0, maxDevices)
+	s.Title = t.Text("title")
+	s.CuesFile = t.inside("cues")
+	t.Need("cues", `cues = "cues.csv"`)
+	s.ExpectDevices = t.Whole("expect_devices", 0, maxDevices)
 	s.Soundtrack = readSoundtrack(t.sub("soundtrack"))
 	s.Console = readConsole(t.sub("console"))
 	s.Witness = readWitness(t)
-	s.Positions = readPositions(t.list("position"))
-	s.Modules = readModules(t.list("module"))
-	s.Speakers = readSpeakers(t.list("speaker"))
+	s.Positions = readPositions(t.List("position"))
+	s.Modules = readModules(t.List("module"))
+	s.Speakers = readSpeakers(t.List("speaker"))
 	s.Air = readAir(t.sub("air"))
-	s.Tracks = readTracks(t.list("track"), s)
-	s.Players = readPlayers(t.list("player"))
-	s.Audiences = readAudiences(t.list("audience"))
-	t.done()
+	s.Tracks = readTracks(t.List("track"), s)
+	s.Players = readPlayers(t.List("player"))
+	s.Audiences = readAudiences(t.List("audience"))
+	t.Done()
 	return s
 }
 
-func readSoundtrack(t *table) Soundtrack {
-	defer t.done()
-	st := Soundtrack{File: t.file("file"), SHA256: strings.ToLower(t.text("sha256"))}
-	t.need("file", `file = "soundtrack.wav"`)
+func readSoundtrack(t *Table) Soundtrack {
+	defer t.Done()
+	st := Soundtrack{File: t.inside("file"), SHA256: strings.ToLower(t.Text("sha256"))}
+	t.Need("file", `file = "soundtrack.wav"`)
 	if b, err := hex.DecodeString(st.SHA256); err != nil || len(b) != 0 && len(b) != 32 {
-		t.note(CodeValue, "sha256", quote(st.SHA256), "the 64 hex digits of a SHA-256 sum")
+		t.Note(CodeValue, "sha256", quote(st.SHA256), "the 64 hex digits of a SHA-256 sum")
 	}
 	return st
 }
 
-func readConsole(t *table) Console {
-	defer t.done()
+func readConsole(t *Table) Console {
+	defer t.Done()
 	return Console{
 		Guard:      t.duration("guard", minGuard, maxGuard, 1, DefaultGuard),
 		NudgeLimit: t.duration("nudge_limit", 0, DefaultNudgeLimit, nudgeStep, DefaultNudgeLimit),
-		Lanes:      t.choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
+		Lanes:      t.Choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
 		Checklist:  t.texts("checklist"),
-		CountIn:    t.whole("count_in", 0, maxCountIn),
+		CountIn:    t.Whole("count_in", 0, maxCountIn),
 	}
 }
 
-func readWitness(top *table) *Witness {
+func readWitness(top *Table) *Witness {
 	t := top.sub("witness")
-	defer t.done()
+	defer t.Done()
 	stops := t.counts[SeverityStop]
-	w := Witness{At: t.clock("at"), Cue: t.text("cue")}
-	if !top.has("witness") {
+	w := Witness{At: t.Clock("at"), Cue: t.Text("cue")}
+	if !top.Has("witness") {
 		return nil
 	}
-	t.need("at", `at = "5.000"`)
-	t.need("cue", `cue = "1"`)
+	t.Need("at", `at = "5.000"`)
+	t.Need("cue", `cue = "1"`)
 	if t.counts[SeverityStop] > stops {
 		return nil // nothing to hold against the cues
 	}
 	return &w
 }
 
-func readPositions(tables []*table) []Position {
+func readPositions(tables []*Table) []Position {
 	names := names{}
 	var positions []Position
 	for _, t := range tables {
 		positions = append(positions, Position{
 			Name:      names.read(t, "name"),
-			Distance:  t.number("distance_m", 0, maxMetres, 0),
-			Bearing:   t.number("bearing", -maxDegrees, maxDegrees, 0),
+			Distance:  t.Number("distance_m", 0, maxMetres, 0),
+			Bearing:   t.Number("bearing", -maxDegrees, maxDegrees, 0),
 			HandFired: t.flag("hand_fired"),
 		})
-		t.done()
+		t.Done()
 	}
 	return positions
 }
 
-func readModules(tables []*table) []Module {
+func readModules(tables []*Table) []Module {
 	names := names{}
 	var modules []Module
 	for _, t := range tables {
 		modules = append(modules, Module{
 			Name:   names.read(t, "name"),
-			Pins:   t.whole("pins", 1, maxPins),
+			Pins:   t.Whole("pins", 1, maxPins),
 			MinGap: t.duration("min_gap", 0, maxDelay, 1, 0),
 		})
-		t.done()
+		t.Done()
 	}
 	return modules
 }
 
-func readSpeakers(tables []*table) []Speaker {
+func readSpeakers(tables []*Table) []Speaker {
 	names := names{}
 	var speakers []Speaker
 	for _, t := range tables {
 		speakers = append(speakers, Speaker{
 			Name:     names.read(t, "name"),
-			Distance: t.number("distance_m", 0, maxMetres, 0),
-			Bearing:  t.number("bearing", -maxDegrees, maxDegrees, 0),
+			Distance: t.Number("distance_m", 0, maxMetres, 0),
+			Bearing:  t.Number("bearing", -maxDegrees, maxDegrees, 0),
 			Delay:    t.duration("delay", 0, maxDelay, 1, 0),
 		})
-		t.done()
+		t.Done()
 	}
 	return speakers
 }
 
-func readAudiences(tables []*table) []Audience {
+func readAudiences(tables []*Table) []Audience {
 	names := names{}
 	var audiences []Audience
 	for _, t := range tables {
 		audiences = append(audiences, Audience{
 			Name:     names.read(t, "name"),
-			Distance: t.number("distance_m", 0, maxMetres, 0),
-			Bearing:  t.number("bearing", -maxDegrees, maxDegrees, 0),
+			Distance: t.Number("distance_m", 0, maxMetres, 0),
+			Bearing:  t.Number("bearing", -maxDegrees, maxDegrees, 0),
 		})
-		t.done()
+		t.Done()
 	}
 	return audiences
 }
 
-func readAir(t *table) Air {
-	defer t.done()
-	return Air{TemperatureC: t.number("temperature_c", minCelsius, maxCelsius, defaultCelsius)}
+func readAir(t *Table) Air {
+	defer t.Done()
+	return Air{TemperatureC: t.Number("temperature_c", minCelsius, maxCelsius, defaultCelsius)}
 }
 
 // readTracks reads the companion tracks, which are written: none may stand
 // where a file of the show does.
-func readTracks(tables []*table, s *Show) []Track {
+func readTracks(tables []*Table, s *Show) []Track {
 	files := names{
 		showFile:                           "the show file",
 		strings.ToLower(s.CuesFile):        "the cue list",
@@ -158,23 +158,23 @@ func readTracks(tables []*table, s *Show) []Track {
 	}
 	var tracks []Track
 	for _, t := range tables {
-		track := Track{File: t.file("file"), Left: t.text("left"), Right: t.text("right")}
-		t.need("file", `file = "timecode.wav"`)
+		track := Track{File: t.inside("file"), Left: t.Text("left"), Right: t.Text("right")}
+		t.Need("file", `file = "timecode.wav"`)
 		files.once(t, "file", strings.ToLower(track.File)) // many disks ignore case
 		tracks = append(tracks, track)
-		t.done()
+		t.Done()
 	}
 	return tracks
 }
 
-func readPlayers(tables []*table) []Player {
+func readPlayers(tables []*Table) []Player {
 	names := names{}
 	var players []Player
 	for _, t := range tables {
-		player := Player{Name: names.read(t, "name"), File: t.file("file")}
-		t.need("file", `file = "soundtrack.wav"`)
+		player := Player{Name: names.read(t, "name"), File: t.inside("file")}
+		t.Need("file", `file = "soundtrack.wav"`)
 		players = append(players, player)
-		t.done()
+		t.Done()
 	}
 	return players
 }
@@ -183,20 +183,20 @@ func readPlayers(tables []*table) []Player {
 type names map[string]string
 
 // read reads a name that is required and given once.
-func (n names) read(t *table, key string) string {
-	name := t.text(key)
-	t.need(key, key+` = "A"`)
+func (n names) read(t *Table, key string) string {
+	name := t.Text(key)
+	t.Need(key, key+` = "A"`)
 	n.once(t, key, name)
 	return name
 }
 
 // once notes a problem when another table, or another file, has the name.
-func (n names) once(t *table, key, name string) {
+func (n names) once(t *Table, key, name string) {
 	if name == "" {
 		return
 	}
 	if owner, taken := n[name]; taken {
-		t.note(CodeDuplicate, key, quote(name)+" (already "+owner+")", "one of its own")
+		t.Note(CodeDuplicate, key, quote(name)+" (already "+owner+")", "one of its own")
 		return
 	}
 	n[name] = fmt.Sprintf("on line %d", t.place(key).line)

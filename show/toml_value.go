@@ -9,47 +9,47 @@ import (
 	"time"
 )
 
-// text reads a string, cleaned.
-func (t *table) text(key string) string {
+// Text reads a string, cleaned.
+func (t *Table) Text(key string) string {
 	v := t.look(key)
 	if v == nil {
 		return ""
 	}
 	s, ok := v.(string)
 	if !ok {
-		t.note(CodeType, key, describeTOML(v), `text in quotes, such as "1"`)
+		t.Note(CodeType, key, describeTOML(v), `text in quotes, such as "1"`)
 		return ""
 	}
 	return t.tidied(key, s)
 }
 
-func (t *table) tidied(key, raw string) string {
+func (t *Table) tidied(key, raw string) string {
 	s, control, hidden := tidy(raw)
 	switch {
 	case control || hidden:
-		t.note(CodeText, key, quote(raw)+" with control or invisible characters", "visible characters only")
+		t.Note(CodeText, key, quote(raw)+" with control or invisible characters", "visible characters only")
 	case s == "":
-		t.note(CodeMissing, key, "an empty text", "a text, or no such line")
+		t.Note(CodeMissing, key, "an empty text", "a text, or no such line")
 	}
 	return s
 }
 
 // texts reads an array of strings.
-func (t *table) texts(key string) []string {
+func (t *Table) texts(key string) []string {
 	v := t.look(key)
 	if v == nil {
 		return nil
 	}
 	list, ok := v.([]any)
 	if !ok {
-		t.note(CodeType, key, describeTOML(v), `a list such as ["first", "second"]`)
+		t.Note(CodeType, key, describeTOML(v), `a list such as ["first", "second"]`)
 		return nil
 	}
 	var texts []string
 	for _, v := range list {
 		s, ok := v.(string)
 		if !ok {
-			t.note(CodeType, key, describeTOML(v)+" in the list", "text in quotes")
+			t.Note(CodeType, key, describeTOML(v)+" in the list", "text in quotes")
 			continue
 		}
 		texts = append(texts, t.tidied(key, s))
@@ -58,35 +58,35 @@ func (t *table) texts(key string) []string {
 }
 
 // flag reads true or false.
-func (t *table) flag(key string) bool {
+func (t *Table) flag(key string) bool {
 	v := t.look(key)
 	b, ok := v.(bool)
 	if v != nil && !ok {
-		t.note(CodeType, key, describeTOML(v), "true or false")
+		t.Note(CodeType, key, describeTOML(v), "true or false")
 	}
 	return b
 }
 
-// whole reads an integer in lo..hi.
-func (t *table) whole(key string, lo, hi int64) int {
+// Whole reads an integer in lo..hi.
+func (t *Table) Whole(key string, lo, hi int64) int {
 	v := t.look(key)
 	if v == nil {
 		return 0
 	}
 	n, ok := v.(int64)
 	if !ok {
-		t.note(CodeType, key, describeTOML(v), fmt.Sprintf("a whole number from %d to %d", lo, hi))
+		t.Note(CodeType, key, describeTOML(v), fmt.Sprintf("a whole number from %d to %d", lo, hi))
 		return 0
 	}
 	if n < lo || n > hi {
-		t.note(CodeRange, key, describeTOML(v), fmt.Sprintf("%d to %d", lo, hi))
+		t.Note(CodeRange, key, describeTOML(v), fmt.Sprintf("%d to %d", lo, hi))
 		return 0
 	}
 	return int(n)
 }
 
-// number reads an integer or a float in lo..hi; def is its default.
-func (t *table) number(key string, lo, hi, def float64) float64 {
+// Number reads an integer or a float in lo..hi; def is its default.
+func (t *Table) Number(key string, lo, hi, def float64) float64 {
 	v := t.look(key)
 	if v == nil {
 		return def
@@ -98,11 +98,11 @@ func (t *table) number(key string, lo, hi, def float64) float64 {
 	case float64:
 		x = v
 	default:
-		t.note(CodeType, key, describeTOML(v), fmt.Sprintf("a number from %g to %g", lo, hi))
+		t.Note(CodeType, key, describeTOML(v), fmt.Sprintf("a number from %g to %g", lo, hi))
 		return def
 	}
 	if !(lo <= x && x <= hi) || math.IsNaN(x) {
-		t.note(CodeRange, key, describeTOML(v), fmt.Sprintf("%g to %g", lo, hi))
+		t.Note(CodeRange, key, describeTOML(v), fmt.Sprintf("%g to %g", lo, hi))
 		return def
 	}
 	return x
@@ -110,70 +110,70 @@ func (t *table) number(key string, lo, hi, def float64) float64 {
 
 // duration reads a text such as "150ms" or "2.5s" in lo..hi that is a multiple
 // of step; def is its default.
-func (t *table) duration(key string, lo, hi, step, def time.Duration) time.Duration {
+func (t *Table) duration(key string, lo, hi, step, def time.Duration) time.Duration {
 	v := t.look(key)
 	if v == nil {
 		return def
 	}
 	s, ok := v.(string)
 	if !ok {
-		t.note(CodeType, key, describeTOML(v), fmt.Sprintf("a duration with its unit in quotes, such as %q", def))
+		t.Note(CodeType, key, describeTOML(v), fmt.Sprintf("a duration with its unit in quotes, such as %q", def))
 		return def
 	}
 	d, err := time.ParseDuration(s)
 	switch {
 	case err != nil:
-		t.note(CodeType, key, quote(s), fmt.Sprintf("a duration with its unit, such as %q", def))
+		t.Note(CodeType, key, quote(s), fmt.Sprintf("a duration with its unit, such as %q", def))
 	case d < lo || d > hi:
-		t.note(CodeRange, key, quote(s), fmt.Sprintf("%s to %s", lo, hi))
+		t.Note(CodeRange, key, quote(s), fmt.Sprintf("%s to %s", lo, hi))
 	case d%step != 0:
-		t.note(CodeRange, key, quote(s), fmt.Sprintf("a whole number of steps of %s", step))
+		t.Note(CodeRange, key, quote(s), fmt.Sprintf("a whole number of steps of %s", step))
 	default:
 		return d
 	}
 	return def
 }
 
-// clock reads a text such as "5.000" as ParseTime does.
-func (t *table) clock(key string) time.Duration {
+// Clock reads a text such as "5.000" as ParseTime does.
+func (t *Table) Clock(key string) time.Duration {
 	v := t.look(key)
 	if v == nil {
 		return 0
 	}
 	s, ok := v.(string)
 	if !ok {
-		t.note(CodeType, key, describeTOML(v), `a time in quotes, such as "5.000"`)
+		t.Note(CodeType, key, describeTOML(v), `a time in quotes, such as "5.000"`)
 		return 0
 	}
 	d, err := parseTime(strings.TrimSpace(s))
 	if err != nil {
-		t.note(CodeTime, key, quote(s), strings.TrimPrefix(err.Error(), "wanted "))
+		t.Note(CodeTime, key, quote(s), strings.TrimPrefix(err.Error(), "wanted "))
 	}
 	return d
 }
 
-// choice reads one of the allowed texts, the first of which is the default.
-func (t *table) choice(key string, allowed ...string) string {
-	s := t.text(key)
+// Choice reads one of the allowed texts, the first of which is the default.
+func (t *Table) Choice(key string, allowed ...string) string {
+	s := t.Text(key)
 	if s == "" {
 		return allowed[0]
 	}
 	if !slices.Contains(allowed, s) {
-		t.note(CodeValue, key, quote(s), "one of "+strings.Join(allowed, ", ")+didYouMean(s, allowed))
+		t.Note(CodeValue, key, quote(s), "one of "+strings.Join(allowed, ", ")+DidYouMean(s, allowed))
 		return allowed[0]
 	}
 	return s
 }
 
-// file reads a path inside the show folder.
-func (t *table) file(key string) string {
+// inside reads a path inside the show folder.
+func (t *Table) inside(key string) string {
 	v, _ := t.values[key].(string)
-	s := t.text(key)
+	s := t.Text(key)
 	if s == "" {
 		return ""
 	}
 	if wanted := pathWanted(v); wanted != "" {
-		t.note(CodePath, key, quote(v), wanted)
+		t.Note(CodePath, key, quote(v), wanted)
 		return ""
 	}
 	return v

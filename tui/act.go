@@ -163,6 +163,10 @@ func (m *Console) act(a Act, at time.Time) tea.Cmd {
 		}
 	case ActHelp:
 		m.overlay, m.helpTop = helpOverlay, 0
+	case ActBriefing:
+		if m.Brief != nil {
+			m.overlay, m.helpTop = briefOverlay, 0
+		}
 	case ActQuit:
 		if s := m.snap.Transport.State(); s == show.Safe || s == show.Ended {
 			m.Run.Quit()
@@ -245,8 +249,8 @@ func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 		if do, ok := Command(b.Act); ok {
 			m.doNow(b.Act, do, k)
 		}
-		if m.overlay == firstOverlay {
-			m.overlay = noOverlay // any key goes on
+		if m.overlay == firstOverlay || m.overlay == briefOverlay {
+			m.leaveWords() // any key goes on
 		}
 		return nil
 	}
@@ -262,7 +266,7 @@ func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 		case "n", "esc", "q":
 			m.overlay = noOverlay
 		}
-	case helpOverlay:
+	case helpOverlay, briefOverlay:
 		switch k.Key {
 		case "down", "pgdown":
 			m.helpTop++
@@ -272,13 +276,25 @@ func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 			m.overlay = noOverlay
 		}
 	default:
-		m.overlay = noOverlay
+		m.leaveWords()
 		if b != nil && b.Act == ActQuit {
 			m.Run.Quit()
 			return tea.Quit
 		}
 	}
 	return nil
+}
+
+// leaveWords closes the first words; a drill's briefing follows them.
+func (m *Console) leaveWords() {
+	if m.overlay == firstOverlay && m.FirstSeen != nil {
+		m.FirstSeen()
+	}
+	if m.overlay == firstOverlay && m.Brief != nil {
+		m.overlay, m.helpTop = briefOverlay, 0
+		return
+	}
+	m.overlay = noOverlay
 }
 
 // typeKey edits the filter.

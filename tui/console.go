@@ -34,6 +34,10 @@ type Setup struct {
 	Stops  []string // why the show must not be armed
 	Lock   string   // whether the show is as it was locked; empty when it was not
 	First  bool     // show the first-run screen
+	// FirstSeen, if not nil, is called when it has been left.
+	FirstSeen func()
+	// Brief is what the trainee is told first; nil when this is no drill.
+	Brief *Briefing
 	// Overview reports how much of the soundtrack has been looked through
 	// (0 to 1) and how long the rest will take; nil when there is nothing to tell.
 	Overview func() (done float64, left time.Duration)
@@ -115,6 +119,7 @@ const (
 	helpOverlay
 	quitOverlay
 	firstOverlay
+	briefOverlay
 )
 
 // zooms are the widths of the lane view.
@@ -145,8 +150,11 @@ func NewConsole(s Setup) *Console {
 		m.idWidth = max(m.idWidth, min(8, uniseg.StringWidth(c.ID)))
 		m.posWidth = max(m.posWidth, min(12, uniseg.StringWidth(c.Position)))
 	}
-	if s.First {
+	switch {
+	case s.First:
 		m.overlay = firstOverlay
+	case s.Brief != nil:
+		m.overlay = briefOverlay
 	}
 	m.look(s.Now())
 	return m

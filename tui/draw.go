@@ -38,6 +38,8 @@ func (m *Console) draw() {
 		m.drawQuit(c)
 	case firstOverlay:
 		m.drawFirst(c)
+	case briefOverlay:
+		m.drawBriefing(c)
 	}
 }
 
@@ -278,6 +280,7 @@ const messageFor = 6 * time.Second
 
 func (m *Console) messageText() (string, Style) {
 	s := m.snap
+	radio, isNew := m.newRadio()
 	switch {
 	case m.typing:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter, m.Keys.Name(ActHold)), Dialog
@@ -289,6 +292,8 @@ func (m *Console) messageText() (string, Style) {
 		return "cannot arm: " + strings.Join(m.Stops, "; "), Alarm
 	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*messageFor):
 		return s.Message.Text, Alarm
+	case isNew:
+		return "RADIO " + radioText(radio), Caution
 	case s.Underruns > 0 && m.lay.facts.h < 7:
 		return fmt.Sprintf("the sound device ran dry %d times: the clock waited for it", s.Underruns), Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < messageFor:
@@ -309,7 +314,10 @@ func (m *Console) hint() string {
 	k := m.Keys.Name
 	switch m.snap.Transport.State() {
 	case show.Safe:
-		if m.Lock != "" {
+		switch {
+		case m.Brief != nil:
+			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(ActArm), k(ActBriefing), k(ActQuit))
+		case m.Lock != "":
 			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(ActArm), m.Lock)
 		}
 		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(ActArm))

@@ -11,68 +11,38 @@ import (
 	"drylane/tui/deck"
 )
 
-// A driftView is what the console shows of the taps since the last nudge. It
-// is made anew when a tap comes, not for every frame.
+// A driftView is what the console shows of the taps since the last nudge.
 type driftView struct {
-	taps    int           // counted so far
-	nudge   time.Duration // of the last of them
-	list    []deck.Tap    // those with that nudge
-	plan    *show.Plan
-	run     *drift.Running
-	rep     drift.Report
-	outcome drift.Outcome
+	deck.Follower
+	plan *show.Plan
 }
 
 // update counts the taps that came since it was last called.
 func (v *driftView) update(m *Console) {
-	taps := m.snap.Taps
-	if len(taps) < v.taps { // armed anew
-		*v = driftView{}
-	}
-	if len(taps) == v.taps {
-		return
-	}
-	t := &m.snap.Transport
 	v.plan = m.Plan
-	for _, tap := range taps[v.taps:] {
-		switch {
-		case v.run == nil:
-			v.run = drift.NewRunning(deck.CuesInForce(t, m.Show.Cues), m.Tapper)
-			v.list = nil
-		case tap.Nudge != v.nudge:
-			v.run.Nudged(deck.CuesInForce(t, m.Show.Cues))
-			v.list = nil
-		}
-		v.nudge = tap.Nudge
-		v.list = append(v.list, tap)
-		v.run.Tap(drift.Tap{Heard: tap.At.At(m.Plan.Rate)})
-	}
-	v.taps = len(taps)
-	v.rep, v.outcome = v.run.Report(), v.run.Outcome()
+	v.Update(m.snap, m.Show.Cues, m.Tapper)
 }
 
 // short is the drift in one line.
 func (v *driftView) short(asked time.Duration) (string, Style) {
-	if v.taps == 0 {
-		return "no taps yet", Quiet
-	}
-	if v.nudge != asked {
-		return "tap again: the nudge is new", Caution
-	}
 	style := Normal
-	switch v.rep.Verdict.Code {
-	case drift.Nudge, drift.LaneApart, drift.RateWrong:
-		style = NudgeOn
-	case drift.InPlace:
+	switch code := v.Report.Verdict.Code; {
+	case v.Taps == 0:
+		style = Quiet
+	case v.Nudge != asked:
+		style = Caution
+	case code == drift.InPlace:
 		style = Good
+	case code == drift.Nudge || code == drift.LaneApart || code == drift.RateWrong:
+		style = NudgeOn
 	}
-	return v.rep.Verdict.Text, style
+	return v.Words(asked), style
 }
 
 // draw draws the taps over show time, and what they say.
 func (v *driftView) draw(m *Console, c *canvas, r rect) {
-	r = heading(c, r, "drift: "+tapCount(v.taps))
-	if v.taps == 0 {
+	r = heading(c, r, "drift: "+tapCount(v.Taps))
+	if v.Taps == 0 {
 		c.text(r.x, r.y, r.w, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), Quiet)
 		return
 	}
@@ -86,18 +56,18 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 		}
 	}
 	say(text, style)
-	if v.outcome.Code != drift.NoNudgeYet {
-		say(v.outcome.Text, Normal)
+	if v.Outcome.Code != drift.NoNudgeYet {
+		say(v.Outcome.Text, Normal)
 	}
-	e := v.rep.Show
-	if e.N > 0 && v.rep.Verdict.Code != drift.TooFew {
-		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), zeroNaN(v.rep.Rate.PerMinute())), Quiet)
+	e := v.Report.Show
+	if e.N > 0 && v.Report.Verdict.Code != drift.TooFew {
+		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), zeroNaN(v.Report.Rate.PerMinute())), Quiet)
 	}
-	if lanes := v.rep.Lanes; len(lanes) > 1 && r.h >= len(lanes)+4 {
+	if lanes := v.Report.Lanes; len(lanes) > 1 && r.h >= len(lanes)+4 {
 		for _, g := range lanes {
 			text := fmt.Sprintf("%s (%s)", drift.LateWords(g.Estimate.Offset), tapCount(g.Estimate.N))
 			style := Quiet
-			if g.Name == v.rep.Verdict.Lane && g.Name != "" {
+			if g.Name == v.Report.Verdict.Lane && g.Name != "" {
 				style = NudgeOn
 			}
 			c.text(r.x, r.y, m.posWidth, g.Name, style)
@@ -137,7 +107,7 @@ func zeroNaN(x float64) float64 {
 func (v *driftView) plot(c *canvas, r rect) {
 	var points []deck.Tap
 	reach := 300 * time.Millisecond
-	for _, t := range v.list {
+	for _, t := range v.List {
 		if t.Cue >= 0 {
 			points = append(points, t)
 			reach = max(reach, min(time.Second, t.Late.At(v.plan.Rate).Abs()))

@@ -49,6 +49,7 @@ const (
 	ActStop      Act = "stop-reading"
 	ActCheck     Act = "sound-check"
 	ActCalibrate Act = "calibrate"
+	ActBriefing  Act = "briefing"
 	ActHelp      Act = "help"
 	ActQuit      Act = "quit"
 )
@@ -104,6 +105,7 @@ var DefaultKeys = []Binding{
 	{Act: ActStop, Keys: []string{"esc"}, Help: "stop reading the music for the waveform"},
 	{Act: ActSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
 	{Act: ActHelp, Keys: []string{"?"}, Help: "this list", Head: "Everything else"},
+	{Act: ActBriefing, Keys: []string{"i"}, Help: "in a drill: the briefing again"},
 	{Act: ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while the show is not safe"},
 }
 

@@ -21,7 +21,7 @@ const (
 // drawPanels draws the next cues and, beside them, one or two of the others.
 func (m *Console) drawPanels(c *canvas) {
 	p := m.lay.panels
-	m.drawNext(c, p[0])
+	m.drawNext(c, m.drawRadio(c, p[0]))
 	shown := m.shownPanel()
 	if len(p) == 3 {
 		m.drawPanel(c, p[1], panelDrift)

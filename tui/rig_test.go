@@ -231,6 +231,19 @@ var scenes = map[string]func(*scene){
 	"help":  func(s *scene) { s.press("?") },
 	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },
 	"first": func(s *scene) { s.overlay = firstOverlay },
+	"briefing": func(s *scene) {
+		s.Brief = &Briefing{Foot: "Real procedures come from the operator in charge and local rules.",
+			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the sky is clear of what was lit."}
+		s.overlay = briefOverlay
+	},
+	"radio": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.run.snap.Radio = []deck.RadioCall{
+			{At: epoch.Add(-95 * time.Second), From: "spotter", Text: "wind five metres a second, steady"},
+			{At: epoch.Add(-2 * time.Second), From: "Mole", Text: "Mole to desk, a person in the fallout area, I say again, a person in the fallout area"},
+		}
+		s.look(epoch)
+	},
 }
 
 func TestScreens(t *testing.T) {

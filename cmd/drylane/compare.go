@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"path/filepath"
 
 	"drylane/playback"
@@ -61,6 +62,9 @@ func printComparison(e *env, r align.Result, a, b string) error {
 		polarity = "OUT OF POLARITY"
 	}
 	_, err = fmt.Fprintf(e.out, "offset %+.2f ms, rate %+.2f ppm, level %+.1f dB, %s, confidence %.2f (%d of %d windows)\n",
-		r.OffsetMs, r.RatePPM, r.GainDB, polarity, r.Confidence, r.WindowsUsed, r.WindowsTotal)
+		hundredths(r.OffsetMs), hundredths(r.RatePPM), r.GainDB, polarity, r.Confidence, r.WindowsUsed, r.WindowsTotal)
 	return err
 }
+
+// hundredths rounds v, so that what is no offset has no sign.
+func hundredths(v float64) float64 { return math.Round(v*100)/100 + 0 }

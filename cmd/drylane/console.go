@@ -71,20 +71,23 @@ func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
 	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
 	return tui.Setup{
 		Show: r.show, Plan: r.plan, Run: r.deck, Keys: keys, Theme: themes(theme), Themes: themes,
-		ASCII: f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C", Log: r.log.Name(), First: firstRun(),
+		ASCII: f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C", Log: r.log.Name(), First: firstRun(), FirstSeen: firstSeen,
 	}, nil
 }
 
-// firstRun reports whether the console has never been shown to this user, and
-// remembers that it has.
+// firstRun reports whether the first words have never been shown to this user.
 func firstRun() bool {
 	path, err := xdg.StateFile("drylane/shown-first")
 	if err != nil {
 		return true
 	}
-	if _, err := os.Stat(path); err == nil {
-		return false
+	_, err = os.Stat(path)
+	return err != nil
+}
+
+// firstSeen remembers that they have been read.
+func firstSeen() {
+	if path, err := xdg.StateFile("drylane/shown-first"); err == nil {
+		os.WriteFile(path, nil, 0o600)
 	}
-	os.WriteFile(path, nil, 0o600)
-	return true
 }

@@ -1,6 +1,8 @@
 package drill
 
 import (
+	"math"
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -11,4 +13,228 @@ type View struct {
 	State show.State
 	Heard show.Frame
 	Now   time.Time
+}
+
+// Never is the frame at which nothing is due.
+const Never show.Frame = math.MaxInt64
+
+// A Director says what befalls a run, and when. It is a pure state machine: it
+// reads no clock and does nothing by itself. The engine's loop tells it what the
+// trainee did (Saw), asks what is due (Due), and on a clock of its own asks how
+// far it may go (Next).
+//
+// Each step comes once after each arming, never before its trigger, and the
+// steps come in the order of the moments at which they were due, however often
+// Due is asked, provided that it is asked between any two calls of Saw. Steps of
+// one moment come in the order of the file, but for one that waits for another.
+// When the run has been cut or has ended, only what follows the cut still comes.
+//
+// A Director belongs to one goroutine.
+type Director struct {
+	steps  []Step
+	frames []show.Frame // of the steps by music, Never for the others
+	base   []int        // the step that step i waits for, -1 for none
+	byCut  []bool       // whether step i follows, at however many removes, the cut
+	rate   int
+
+	armed, begun bool
+	over         bool
+	saw          map[string]time.Time // the latest of what the trainee did
+	runFrom      time.Time            // when the music last began to run
+	stillFrom    time.Time            // when it last stopped
+	closed       time.Time            // when the run was cut or ended; zero before
+	came         []time.Time          // when step i was due; zero before
+	ready        []int                // steps that came and were not handed out
+}
+
+// NewDirector returns the director of an exercise to music of rate frames a
+// second. Nothing is due before the run is armed.
+func NewDirector(x *Exercise, rate int) *Director {
+	d := &Director{steps: slices.Clone(x.Steps), rate: rate}
+	if until := x.Drill.Until; until > 0 {
+		d.steps = append(d.steps, Step{Name: overName, When: Trigger{From: until, To: until}, Do: Over, Chance: 1})
+	}
+	for i, s := range d.steps {
+		frame := Never
+		if s.When.After == "" {
+			frame = show.FrameAt(s.When.From, rate)
+		}
+		d.frames = append(d.frames, frame)
+		d.base = append(d.base, d.named(s.When.After))
+		d.byCut = append(d.byCut, d.follows(i, show.Cut.String()))
+	}
+	return d
+}
+
+func (d *Director) named(name string) int {
+	return slices.IndexFunc(d.steps, func(s Step) bool { return name != "" && s.Name == name })
+}
+
+// follows reports whether step i waits for what the trainee did, be it through
+// other steps.
+func (d *Director) follows(i int, did string) bool {
+	for range d.steps {
+		after := d.steps[i].When.After
+		if after == did {
+			return true
+		}
+		if i = d.named(after); i < 0 {
+			return false
+		}
+	}
+	return false
+}
+
+// Saw tells the director of a transport's event and when it came. Events that
+// drills know nothing of are ignored. Each arming begins the exercise afresh.
+func (d *Director) Saw(kind show.EventKind, now time.Time) {
+	switch kind {
+	case show.EventArmed:
+		d.armed, d.begun, d.over = true, false, false
+		d.runFrom, d.stillFrom, d.closed = time.Time{}, time.Time{}, time.Time{}
+		d.came, d.ready = make([]time.Time, len(d.steps)), nil
+		d.saw = map[string]time.Time{show.Arm.String(): now}
+		return
+	case show.EventStarted:
+		d.settle(now)
+		d.begun, d.runFrom = true, now
+		d.did(show.Start, now)
+	case show.EventResumed:
+		d.settle(now)
+		d.runFrom = now
+		d.did(show.Resume, now)
+	case show.EventHeld:
+		d.settle(now)
+		d.stillFrom = now
+		d.did(show.Hold, now)
+	case show.EventStoodDown:
+		d.settle(now)
+		d.did(show.StandDown, now)
+	case show.EventCut:
+		d.settle(now)
+		d.stillFrom, d.closed = now, now
+		d.did(show.Cut, now)
+	case show.EventEnded:
+		d.settle(now)
+		d.stillFrom, d.closed = now, now
+	}
+}
+
+func (d *Director) did(a show.Action, now time.Time) {
+	if d.armed {
+		d.saw[a.String()] = now
+	}
+}
+
+// Due returns the steps that have become due, in order, each once. The step
+// that ends the drill, whose Do is Over, is the last.
+func (d *Director) Due(v View) []Step {
+	if !d.armed || d.over {
+		return nil
+	}
+	d.cross(v)
+	d.settle(v.Now)
+	slices.SortStableFunc(d.ready, func(a, b int) int { return d.came[a].Compare(d.came[b]) })
+	var due []Step
+	for _, i := range d.ready {
+		due = append(due, d.steps[i])
+		if d.steps[i].Do == Over {
+			d.over = true
+			break
+		}
+	}
+	d.ready = d.ready[:0]
+	return due
+}
+
+// cross takes the steps whose moment of the music has been heard.
+func (d *Director) cross(v View) {
+	if !d.begun {
+		return
+	}
+	for i, frame := range d.frames {
+		if d.came[i].IsZero() && v.Heard >= frame {
+			d.come(i, d.heardAt(frame, v))
+		}
+	}
+}
+
+// heardAt is when frame, which has been heard, was. The music has run from
+// runFrom without a break, to now or to where it stopped.
+func (d *Director) heardAt(frame show.Frame, v View) time.Time {
+	to := v.Now
+	if v.State != show.Running {
+		to = d.stillFrom
+	}
+	at := to.Add(-(v.Heard - frame).At(d.rate))
+	if at.Before(d.runFrom) {
+		return d.runFrom
+	}
+	return at
+}
+
+// settle takes the steps by wall clock that are due by now, the earliest first:
+// others may wait for it.
+func (d *Director) settle(now time.Time) {
+	for d.armed {
+		next, first := -1, now
+		for i := range d.steps {
+			if at, ok := d.moment(i); ok && (at.Before(first) || next < 0 && at.Equal(now)) {
+				next, first = i, at
+			}
+		}
+		if next < 0 {
+			return
+		}
+		d.come(next, first)
+	}
+}
+
+func (d *Director) come(i int, at time.Time) {
+	d.came[i] = at
+	d.ready = append(d.ready, i)
+}
+
+// moment is when step i, which goes by the wall clock and has not come, will
+// be due; ok is false when nobody knows yet, or it never will be.
+func (d *Director) moment(i int) (at time.Time, ok bool) {
+	if d.frames[i] != Never || !d.came[i].IsZero() {
+		return at, false
+	}
+	from := d.saw[d.steps[i].When.After]
+	if b := d.base[i]; b >= 0 {
+		from = d.came[b]
+	}
+	if from.IsZero() {
+		return at, false
+	}
+	at = from.Add(d.steps[i].When.From)
+	late := !d.closed.IsZero() && at.After(d.closed)
+	return at, !late || d.byCut[i]
+}
+
+// Next returns how far a run on a clock of its own may go before it must ask
+// for what is due: the frame of the next step by music, Never if there is none,
+// and the moment of the next by wall clock, zero if none is known. What is due
+// already counts. A wait turned into frames must be rounded up, or the moment is
+// never quite reached.
+func (d *Director) Next() (frame show.Frame, at time.Time) {
+	frame = Never
+	if !d.armed || d.over {
+		return frame, at
+	}
+	for i := range d.steps {
+		if d.came[i].IsZero() {
+			frame = min(frame, d.frames[i])
+		}
+		if m, ok := d.moment(i); ok && (at.IsZero() || m.Before(at)) {
+			at = m
+		}
+	}
+	for _, i := range d.ready {
+		if at.IsZero() || d.came[i].Before(at) {
+			at = d.came[i]
+		}
+	}
+	return frame, at
 }

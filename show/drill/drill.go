@@ -6,6 +6,11 @@
 // which says, moment by moment, what befalls the run. Everything that befalls
 // it goes into the session log, and Score works from that log alone.
 //
+// A drill's file is TOML, in the language of FormatHelp; Template is one to
+// start from, and testdata/drills has those that come with drylane. Chances,
+// lists and ranges in it are settled by a seed alone, the same way on every
+// machine.
+//
 // How a console should answer to a fault is common practice, no source, unless
 // a drill's file says otherwise.
 package drill
@@ -26,12 +31,21 @@ type Drill struct {
 	Briefing string        // what the trainee is told before
 	Good     string        // what good looks like; told afterwards
 	Why      string        // why it is scored as it is, and what the example runs show
+	Mends    []Mend
 	Plants   []Plant
 	Steps    []Step
 	Measures []Measure
 	Examples []Example
 
 	Source string // the file's text: a session log carries it, to be scored by
+}
+
+// A Mend is an error that the show's own cue list has and that the drill takes
+// out of it, so that only what is planted is wrong.
+type Mend struct {
+	Position string        // whose cues; empty: the whole list
+	Late     time.Duration // how late their effects are in the list; negative = early
+	Line     int           // in the file, from 1
 }
 
 // A Plant is an error in the cue list, there from the beginning. What it is
@@ -41,6 +55,7 @@ type Plant struct {
 	Late     []time.Duration // how much later their effects come; negative = earlier
 	Grow     []time.Duration // ... and how much later still with each minute of music
 	Chance   float64         // of being there at all, 0 to 1
+	Line     int             // in the file, from 1
 }
 
 // A Step is one thing that befalls the run.
@@ -54,6 +69,7 @@ type Step struct {
 	Wants  Want       // what the trainee should now do
 	Of     show.Group // Wants StandDown: of whom
 	Chance float64    // 0 to 1
+	Line   int        // in the file, from 1
 }
 
 // A Trigger says when a step is due. With After empty that is when the music
@@ -100,6 +116,7 @@ type Measure struct {
 	Step       string  // which step it starts from, for those that do
 	Good, Pass float64 // up to Good earns full marks, up to Pass half of them
 	Weight     float64 // against the other measures; 1 if the file does not say
+	Line       int     // in the file, from 1
 }
 
 // A Kind is what a measure measures. Its text is the word for it in files.
@@ -131,4 +148,5 @@ type Example struct {
 	Script string // as for rehearse --auto
 	Score  int    // of 100
 	Says   string // why
+	Line   int    // in the file, from 1
 }

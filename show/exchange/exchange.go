@@ -63,19 +63,7 @@ const (
 const quoteLimit = 60
 
 // quote returns s cleaned, cut and in quotes, for use in a message.
-func quote(s string) string { return strconv.Quote(shorten(s)) }
-
-func shorten(s string) string {
-	s = show.Clean(s[:min(len(s), 16*quoteLimit)])
-	n := 0
-	for i := range s {
-		if n == quoteLimit {
-			return s[:i] + "…"
-		}
-		n++
-	}
-	return s
-}
+func quote(s string) string { return strconv.Quote(show.Shorten(s, quoteLimit)) }
 
 // fold drops what people vary in a name without noticing: case, blanks, dashes
 // and a unit in brackets.

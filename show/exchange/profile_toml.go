@@ -194,7 +194,7 @@ func tomlProblems(name string, err error) show.Problems {
 	if errors.As(err, &at) {
 		problem.Line, problem.Column = at.Position()
 	}
-	problem.Found, problem.Wanted = "what is no profile ("+shorten(strings.TrimPrefix(err.Error(), "toml: "))+")", "lines of key = \"value\", [map] and [fill]"
+	problem.Found, problem.Wanted = "what is no profile ("+show.Shorten(strings.TrimPrefix(err.Error(), "toml: "), quoteLimit)+")", "lines of key = \"value\", [map] and [fill]"
 	return show.Problems{problem}
 }
 

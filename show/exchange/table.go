@@ -102,7 +102,7 @@ func (t *Table) index() {
 	}
 	for i := range t.Skips {
 		s := &t.Skips[i]
-		s.Text = shorten(t.text[t.start(s.Line):t.start(s.Last+1)])
+		s.Text = show.Shorten(t.text[t.start(s.Line):t.start(s.Last+1)], quoteLimit)
 	}
 }
 
@@ -200,7 +200,7 @@ func (t *Table) problem(r Row, i int, code, found, wanted string) show.Problem {
 }
 
 // text is the row for a person.
-func (r Row) text() string { return shorten(strings.Join(r.Fields, " | ")) }
+func (r Row) text() string { return show.Shorten(strings.Join(r.Fields, " | "), quoteLimit) }
 
 // blank reports whether nothing stands in any field.
 func blank(fields []string) bool {

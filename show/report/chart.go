@@ -16,71 +16,72 @@ const (
 	marginEnd  = 16
 )
 
-// A tick is a labelled place on an axis.
-type tick struct {
+// A Tick is a labelled place on an axis.
+type Tick struct {
 	At   float64
 	Text string
 }
 
-// An axis maps a range of seconds to places on the board.
-type axis struct {
-	lo, hi   float64 // seconds
-	from, to float64 // places
+// An Axis maps a range of seconds to places on the board.
+type Axis struct {
+	Lo, Hi   float64 // seconds
+	From, To float64 // places
 }
 
-func (a axis) at(seconds float64) float64 {
-	if a.hi <= a.lo {
-		return a.from
+// At is the place of a moment, to a tenth.
+func (a Axis) At(seconds float64) float64 {
+	if a.Hi <= a.Lo {
+		return a.From
 	}
-	x := a.from + (seconds-a.lo)/(a.hi-a.lo)*(a.to-a.from)
+	x := a.From + (seconds-a.Lo)/(a.Hi-a.Lo)*(a.To-a.From)
 	return math.Round(x*10) / 10
 }
 
 // musicAxis runs along the music of a run.
-func musicAxis(r *Run) axis {
-	return axis{0, max(1, r.At(r.Plan.Length).Seconds()), marginLeft, chartWidth - marginEnd}
+func musicAxis(r *Run) Axis {
+	return Axis{0, max(1, r.At(r.Plan.Length).Seconds()), marginLeft, chartWidth - marginEnd}
 }
 
 // timeSteps are the steps that people count minutes and seconds in.
 var timeSteps = [...]float64{1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400}
 
-// timeTicks marks moments of the music, at most most of them.
-func (a axis) timeTicks(most int) []tick {
+// TimeTicks marks moments from zero on, at most most of them.
+func (a Axis) TimeTicks(most int) []Tick {
 	step := timeSteps[len(timeSteps)-1]
 	for _, s := range timeSteps {
-		if (a.hi-a.lo)/s <= float64(most) {
+		if (a.Hi-a.Lo)/s <= float64(most) {
 			step = s
 			break
 		}
 	}
-	var out []tick
-	for i := 0; float64(i)*step <= a.hi && i <= 2*most; i++ {
+	var out []Tick
+	for i := 0; float64(i)*step <= a.Hi && i <= 2*most; i++ {
 		s := float64(i) * step
 		text, _, _ := strings.Cut(show.FormatTime(time.Duration(s)*time.Second), ".")
-		out = append(out, tick{a.at(s), text})
+		out = append(out, Tick{a.At(s), text})
 	}
 	return out
 }
 
 // lateAxis runs upwards from the earliest drift to the latest, with some room
 // around them; zero is always on it.
-func lateAxis(earliest, latest, top, bottom float64) axis {
+func lateAxis(earliest, latest, top, bottom float64) Axis {
 	least := 0.15 // seconds to a side: smaller drifts need no magnifying glass
 	room := max(0.05, 0.15*(latest-earliest))
-	return axis{min(-least, earliest-room), max(least, latest+room), bottom, top}
+	return Axis{min(-least, earliest-room), max(least, latest+room), bottom, top}
 }
 
 // lateTicks marks drifts.
-func (a axis) lateTicks() []tick {
+func (a Axis) lateTicks() []Tick {
 	step := 5.0
 	for _, s := range [...]float64{0.02, 0.05, 0.1, 0.2, 0.5, 1, 2} {
-		if (a.hi-a.lo)/s <= 7 {
+		if (a.Hi-a.Lo)/s <= 7 {
 			step = s
 			break
 		}
 	}
-	var out []tick
-	for i := int(math.Ceil(a.lo / step)); float64(i)*step <= a.hi && len(out) < 20; i++ {
+	var out []Tick
+	for i := int(math.Ceil(a.Lo / step)); float64(i)*step <= a.Hi && len(out) < 20; i++ {
 		s := float64(i) * step
 		text := "on the music"
 		switch {
@@ -89,7 +90,7 @@ func (a axis) lateTicks() []tick {
 		case i > 0:
 			text = fmt.Sprintf("%.4g s late", s)
 		}
-		out = append(out, tick{a.at(s), text})
+		out = append(out, Tick{a.At(s), text})
 	}
 	return out
 }

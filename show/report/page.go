@@ -22,7 +22,7 @@ type Page struct {
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
+var pageTemplate = Styled(pageHTML, template.FuncMap{
 	"clean":   show.Clean,
 	"late":    drift.LateWords,
 	"nudge":   drift.NudgeWords,
@@ -30,7 +30,7 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 	"secs":    seconds,
 	"day":     func(t time.Time) string { return t.Format("2006-01-02 15:04") },
 	"add1":    func(i int) int { return i + 1 },
-}).Parse(pageHTML))
+})
 
 // WriteHTML writes the page: one file that needs no other, has no scripts,
 // prints, and reads on a telephone.

@@ -10,7 +10,7 @@ import (
 // A scatterView is the taps over the show, with the estimate and its interval.
 type scatterView struct {
 	Width, Height    float64
-	Time, Late       []tick
+	Time, Late       []Tick
 	Left, Right      float64
 	Top, Bottom      float64
 	Zero             float64
@@ -40,18 +40,18 @@ const maxDots = 3000
 func (v sheetView) Scatter() scatterView {
 	points := v.Points()
 	x := musicAxis(v.Run)
-	c := scatterView{Width: chartWidth, Height: 300, Top: 14, Bottom: 268, Left: x.from, Right: x.to, Time: x.timeTicks(10)}
+	c := scatterView{Width: chartWidth, Height: 300, Top: 14, Bottom: 268, Left: x.From, Right: x.To, Time: x.TimeTicks(10)}
 	earliest, latest := v.span(points)
 	y := lateAxis(earliest, latest, c.Top, c.Bottom-12) // loose taps stand below
-	c.Zero, c.Late = y.at(0), y.lateTicks()
+	c.Zero, c.Late = y.At(0), y.lateTicks()
 	for _, p := range points[:min(len(points), maxDots)] {
-		d := dot{X: x.at(v.Run.At(p.Heard).Seconds()), Y: c.Bottom - 4, Shape: p.Outcome, Text: v.Moment(p.Heard) + ", no cue near"}
+		d := dot{X: x.At(v.Run.At(p.Heard).Seconds()), Y: c.Bottom - 4, Shape: p.Outcome, Text: v.Moment(p.Heard) + ", no cue near"}
 		if p.Outcome != Loose {
 			late := p.Residual.Seconds()
-			if late < y.lo || late > y.hi {
+			if late < y.Lo || late > y.Hi {
 				c.Beyond++
 			}
-			d.Y = y.at(max(y.lo, min(y.hi, late)))
+			d.Y = y.At(max(y.Lo, min(y.Hi, late)))
 			d.Text = fmt.Sprintf("%s, cue %s, %s, %s", v.Moment(p.Heard), p.Cue, drift.LateWords(p.Residual), p.Outcome)
 		}
 		c.Dots = append(c.Dots, d)
@@ -75,7 +75,7 @@ func (v sheetView) span(points []Point) (earliest, latest float64) {
 }
 
 // estimate draws the offset from the first counted tap to the last.
-func (c *scatterView) estimate(r drift.Report, x, y axis) {
+func (c *scatterView) estimate(r drift.Report, x, y Axis) {
 	var at []float64
 	for _, p := range r.Pairs {
 		if !p.Outlier && !p.Unclear {
@@ -91,10 +91,10 @@ func (c *scatterView) estimate(r drift.Report, x, y axis) {
 	if r.Rate.Grows {
 		slope = r.Rate.Slope // the offset is that of the middle tap
 	} else {
-		hi, lo := y.at(r.Show.High.Seconds()), y.at(r.Show.Low.Seconds())
-		c.Band, c.HasBand = box{x.at(from), hi, max(1, x.at(to)-x.at(from)), max(1, lo-hi)}, true
+		hi, lo := y.At(r.Show.High.Seconds()), y.At(r.Show.Low.Seconds())
+		c.Band, c.HasBand = box{x.At(from), hi, max(1, x.At(to)-x.At(from)), max(1, lo-hi)}, true
 	}
 	middle := at[len(at)/2]
-	c.Line = segment{x.at(from), y.at(offset + slope*(from-middle)), x.at(to), y.at(offset + slope*(to-middle))}
+	c.Line = segment{x.At(from), y.At(offset + slope*(from-middle)), x.At(to), y.At(offset + slope*(to-middle))}
 	c.HasLine = true
 }

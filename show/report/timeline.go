@@ -13,16 +13,16 @@ import (
 // and its nudges.
 type timelineView struct {
 	Width, Height float64
-	Time          []tick
+	Time          []Tick
 	TimeY         float64
 	Top, Bottom   float64 // of the lanes
 	Lanes         []laneRow
-	Holds         []tick  // numbered from 1
+	Holds         []Tick  // numbered from 1
 	Unplayed      float64 // where what was not played begins; 0 when all was
 	End           float64 // of the music
 	Nudge         string  // a path: up is earlier
 	NudgeZero     float64
-	NudgeWords    []tick
+	NudgeWords    []Tick
 	Any           bool // there was a nudge
 }
 
@@ -44,17 +44,17 @@ const (
 func (v sheetView) Timeline() timelineView {
 	r := v.Run
 	x := musicAxis(r)
-	t := timelineView{Width: chartWidth, Top: 30, End: x.to, Time: x.timeTicks(10)}
+	t := timelineView{Width: chartWidth, Top: 30, End: x.To, Time: x.TimeTicks(10)}
 	names := lanesOf(r)
 	for i, name := range names {
 		t.Lanes = append(t.Lanes, laneOf(r, x, name, i == maxLanes-1 && name == "", t.Top+float64(i)*laneHeight, names))
 	}
 	t.Bottom = t.Top + float64(len(names))*laneHeight
 	for i, h := range r.Holds {
-		t.Holds = append(t.Holds, tick{x.at(r.At(h.Heard).Seconds()), fmt.Sprint(i + 1)})
+		t.Holds = append(t.Holds, Tick{x.At(r.At(h.Heard).Seconds()), fmt.Sprint(i + 1)})
 	}
 	if r.Heard < r.Plan.Length {
-		t.Unplayed = x.at(r.At(r.Heard).Seconds())
+		t.Unplayed = x.At(r.At(r.Heard).Seconds())
 	}
 	t.Height = t.Bottom + 6
 	if t.Any = len(r.Nudges) > 0; t.Any {
@@ -83,7 +83,7 @@ func lanesOf(r *Run) []string {
 }
 
 // laneOf draws one lane; rest says that it takes all that have no other.
-func laneOf(r *Run, x axis, name string, rest bool, top float64, names []string) laneRow {
+func laneOf(r *Run, x Axis, name string, rest bool, top float64, names []string) laneRow {
 	row := laneRow{Name: shorten(name, 15), Full: name, Y: top + 15, Rule: top + laneHeight}
 	if rest {
 		row.Name, row.Full = "others", "all other lanes"
@@ -93,7 +93,7 @@ func laneOf(r *Run, x axis, name string, rest bool, top float64, names []string)
 		if c.Position != name && !(rest && !slices.Contains(names, c.Position)) {
 			continue
 		}
-		at := x.at(r.At(c.Listed - show.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
+		at := x.At(r.At(c.Listed - show.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
 		switch {
 		case c.Fate == Passed:
 			passed = append(passed, at)
@@ -112,31 +112,31 @@ func laneOf(r *Run, x axis, name string, rest bool, top float64, names []string)
 }
 
 // nudges draws what was asked for as a line of steps below the lanes.
-func (t *timelineView) nudges(r *Run, x axis) {
+func (t *timelineView) nudges(r *Run, x Axis) {
 	most := 100 * time.Millisecond
 	for _, n := range r.Nudges {
 		most = max(most, n.From.Abs(), n.To.Abs())
 	}
 	top := t.Bottom + 18
-	y := axis{-most.Seconds(), most.Seconds(), top + nudgeHeight - 12, top + 12}
-	t.NudgeZero = y.at(0)
-	t.Nudge = fmt.Sprintf("M%g %g", x.from, y.at(r.Nudges[0].From.Seconds()))
+	y := Axis{-most.Seconds(), most.Seconds(), top + nudgeHeight - 12, top + 12}
+	t.NudgeZero = y.At(0)
+	t.Nudge = fmt.Sprintf("M%g %g", x.From, y.At(r.Nudges[0].From.Seconds()))
 	room := 0.0
 	for _, n := range r.Nudges {
-		at, to := x.at(r.At(n.Heard).Seconds()), y.at(n.To.Seconds())
+		at, to := x.At(r.At(n.Heard).Seconds()), y.At(n.To.Seconds())
 		t.Nudge += fmt.Sprintf("H%gV%g", at, to)
 		// Steps that follow one another share a label, which tells the last.
 		const wide = 92
 		words := drift.NudgeWords(n.To)
 		switch k := len(t.NudgeWords); {
 		case at >= room || k == 0:
-			t.NudgeWords = append(t.NudgeWords, tick{min(at+4, x.to-wide), words})
+			t.NudgeWords = append(t.NudgeWords, Tick{min(at+4, x.To-wide), words})
 			room = at + wide
 		default:
 			t.NudgeWords[k-1].Text = words
 		}
 	}
-	t.Nudge += fmt.Sprintf("H%g", x.at(r.At(min(r.Heard, r.Plan.Length)).Seconds()))
+	t.Nudge += fmt.Sprintf("H%g", x.At(r.At(min(r.Heard, r.Plan.Length)).Seconds()))
 	t.Height = top + nudgeHeight
 }
 

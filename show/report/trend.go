@@ -8,7 +8,7 @@ type trendView struct {
 	Top, Bottom   float64
 	Left, Right   float64
 	Zero          float64
-	Late          []tick
+	Late          []Tick
 	Bars          []trendBar
 }
 
@@ -33,12 +33,12 @@ func trendChart(sheets []*Sheet) trendView {
 		}
 	}
 	y := lateAxis(earliest, latest, c.Top, c.Bottom)
-	c.Zero, c.Late = y.at(0), y.lateTicks()
-	x := axis{-0.5, float64(len(sheets)) - 0.5, c.Left, c.Right}
+	c.Zero, c.Late = y.At(0), y.lateTicks()
+	x := Axis{-0.5, float64(len(sheets)) - 0.5, c.Left, c.Right}
 	for i, s := range sheets {
 		e := s.List.Show
-		b := trendBar{X: x.at(float64(i)), Known: e.N > 0, Day: s.Run.Header.Began.Format("01-02"), Text: s.Name + ": " + drift.LateWords(e.Offset)}
-		b.Y, b.Low, b.High = y.at(e.Offset.Seconds()), y.at(e.Low.Seconds()), y.at(e.High.Seconds())
+		b := trendBar{X: x.At(float64(i)), Known: e.N > 0, Day: s.Run.Header.Began.Format("01-02"), Text: s.Name + ": " + drift.LateWords(e.Offset)}
+		b.Y, b.Low, b.High = y.At(e.Offset.Seconds()), y.At(e.Low.Seconds()), y.At(e.High.Seconds())
 		c.Bars = append(c.Bars, b)
 	}
 	return c

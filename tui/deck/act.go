@@ -8,6 +8,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 )
 
@@ -21,10 +22,11 @@ type Tap struct {
 
 // A request is something asked of the loop.
 type request struct {
-	do    show.ScriptAction
-	heard show.Frame
-	gain  *[2]float64
-	quit  bool
+	do     show.ScriptAction
+	heard  show.Frame
+	gain   *[2]float64
+	befall *drill.Step
+	quit   bool
 
 	listen *int
 	opened *opened
@@ -186,6 +188,7 @@ func (d *Deck) command(c show.Command, at show.Frame) bool {
 	}
 	if c.Action == show.Arm {
 		d.taps = nil
+		d.rearm()
 	}
 	return true
 }

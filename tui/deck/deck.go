@@ -58,6 +58,12 @@ type Config struct {
 	// the log's goroutine.
 	OnEntry func(session.Entry)
 
+	// Director says what befalls the run; nil when it is no drill.
+	Director Director
+	// OnRadio, if not nil, is called with each message from the field, from
+	// the deck's loop: it must not wait for anything.
+	OnRadio func(from, text string)
+
 	// Script drives the run; nil when a person does.
 	Script []show.ScriptStep
 
@@ -94,6 +100,7 @@ type Deck struct {
 	script  scriptRunner
 	inbox   inbox
 	log     *logLoop
+	fate    befallen
 	taps    []Tap
 	message Message
 	since   time.Time // of the state
@@ -118,6 +125,11 @@ func New(cfg Config) *Deck {
 		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Beside), broken: map[int]bool{},
 	}
 	d.inbox.wake = make(chan struct{}, 1)
+	d.rearm()
+	if cfg.Director != nil {
+		d.cfg.breakable(&d.fate.away)
+	}
+	d.out = d.cfg.Output
 	d.since = d.clock.Now()
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
@@ -182,6 +194,8 @@ func (d *Deck) step() (more bool, err error) {
 			return false, nil
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		case r.befall != nil:
+			d.befall(*r.befall, true)
 		case r.listen != nil:
 			d.listenTo(*r.listen)
 		case r.opened != nil:
@@ -191,6 +205,10 @@ func (d *Deck) step() (more bool, err error) {
 		}
 	}
 	d.listen()
+	d.direct()
+	if d.cfg.Script != nil && d.fate.over {
+		return false, nil
+	}
 	if err := d.runScript(); err != nil {
 		return false, err
 	}

@@ -194,6 +194,9 @@ func (d *Deck) play(source int, part [][2]float64, from show.Frame) [][2]float64
 			part = part[:music]
 		}
 	}
+	if d.fate.musicOff {
+		clear(part[:music])
+	}
 	clear(part[music:]) // after the end of the music the last effects play out in silence
 	d.voices.MixInto(part, playback.Frame(from), d.gain)
 	return part

@@ -12,7 +12,8 @@ import (
 func (d *Deck) fill() {
 	edge := d.t.Heard() + d.plan.Guard
 	if d.cfg.Now == nil {
-		edge = min(edge, d.nextStep())
+		befalls, _ := d.nextBefalls()
+		edge = min(edge, d.nextStep(), befalls)
 	}
 	for d.rendered < edge && d.rendered < d.musicEnd {
 		n := min(d.out.Space(), chunk, int(edge-d.rendered))
@@ -74,6 +75,9 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Clear()
 		}
 		d.logEvent(e)
+		if d.cfg.Director != nil {
+			d.cfg.Director.Saw(e.Kind, d.clock.Now())
+		}
 		if e.Kind == show.EventStoodDown {
 			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
 		} else if e.Kind == show.EventBroughtBack {
@@ -98,7 +102,7 @@ func changesState(k show.EventKind) bool {
 }
 
 func (d *Deck) addReport(e show.Event) {
-	if d.cfg.Sound == nil {
+	if d.cfg.Sound == nil || d.isDead(e.Cue) {
 		return
 	}
 	family := d.cfg.Cues[d.plan.Cues[e.Cue].List].Family

@@ -40,6 +40,10 @@ func (d *Deck) runScript() error {
 		if step.Wait >= 0 {
 			due := s.last.Add(step.Wait)
 			if !running {
+				if _, at := d.nextBefalls(); !at.IsZero() && at.Before(due) {
+					d.clock.wait(at)
+					return nil
+				}
 				d.clock.wait(due)
 			}
 			if d.clock.Now().Before(due) {

@@ -44,8 +44,9 @@ type Snapshot struct {
 	LogErr    error
 	Taps      []Tap
 	Message   Message
-	Refused   int  // commands that were refused
-	Trouble   bool // held by the engine: device lost, music broken off
+	Radio     []RadioCall // messages from the field, the latest last
+	Refused   int         // commands that were refused
+	Trouble   bool        // held by the engine: device lost, music broken off
 	Done      bool
 }
 
@@ -90,7 +91,7 @@ func (d *Deck) publish() {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio,
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-show.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

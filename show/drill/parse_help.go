@@ -1,0 +1,171 @@
+package drill
+
+// Caution is said of every drill, before and after it.
+const Caution = "A drill is an exercise. Real holds, cuts and clearances follow the procedures of the licensed operator in charge, local law and the authority having jurisdiction."
+
+// FormatHelp describes the language of drill files for help texts.
+const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0:40.500".
+
+  title, level      what it is about; 1 first steps, 2 one fault, 3 a hard one, 4 a full show
+  show              the show's folder, beside the file; "demo" is the one that comes with drylane
+  until             the music heard when the drill is over; left out: with the show
+  briefing          what the trainee is told before
+  good, why         told afterwards: what good looks like, and why it is scored so
+
+  [[mend]]          an error that the show's own cue list has, and that is taken out for the drill
+  position, late    whose cues, left out: all; how many seconds late they are in the list; negative = early
+
+  [[plant]]         an error put into the cue list
+  position          whose cues; left out: all of them, but for the witness
+  late              seconds that their effects come late; negative = early
+  grow              how many more with each minute of music
+                    a list, such as [-0.3, 0.3]: one of them is drawn
+  chance            0.01 to 1, of being there at all
+
+  [[step]]          something that befalls the run
+  name              of your own, for after and [[measure]]
+  at                "0:40" of music, or ["0:35", "0:50"]: somewhere between
+  after, wait       or: after a step, or after arm, start, hold, resume, stand down or cut;
+                    wait "12", or between ["8", "15"], by the wall clock
+  do                radio         from says text
+                    music off     the soundtrack goes silent, and nobody is told; music on ends it
+                    dead          what cues light does not go off, and nobody is told; alive ends it
+                    device lost   the sound device goes away; device back: it can be had again
+                    over          the drill is over
+  from, text        radio: who speaks, and what
+  wants             hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
+                    The loss of the device wants a hold, which the console makes by itself
+  position          or module, or effect: whose cues are dead or alive, or who is to be stood down
+  chance            0.01 to 1, of coming at all
+
+  [[measure]]       a number that is better when it is smaller
+  what              time to hold, time to resume, time to cut, time to stand down, time to go on,
+                    cues after call, early resumes: these count from a step
+                    unclear resumes, wrong stand downs, wrong first nudge, steps to a tenth, residual,
+                    needless nudges, needless holds, needless cuts
+  step              the step it counts from
+  good, pass        up to good earns full marks, up to pass half
+  weight            against the other measures; left out: 1
+
+  [[example]]       a run that shows what the marks are for
+  name, seed        such as "good"; what chance is settled by
+  script            as for rehearse --auto
+  score, says       the marks it gets, 0 to 100, and why
+`
+
+// Template is a drill to start from.
+const Template = `# A drill. "drylane drill make --help" tells what each line means.
+# Lines that begin with # are remarks; take the # away to use one.
+
+title = "Person in the fallout area"
+level = 2
+show = "demo"              # or a show's folder, beside this file
+until = "1:00"             # of music; left out: the whole show
+
+briefing = """
+You run the show. The spotter watches the fallout area.
+Rule: hold when anyone reports a person in it. Resume only when the spotter
+gives clear and the sky is clear."""
+
+good = """
+Held within 3 seconds of the call, resumed only on the clear."""
+
+why = """
+Every cue after the call goes off over a person's head."""
+
+# In the list of the demo show, Slip is late. That is not what this is about.
+[[mend]]
+position = "Slip"
+late = 0.3
+
+# An error in the cue list, for drills with a nudge.
+# [[plant]]
+# late = [-0.3, 0.3]       # one of them; the whole list
+# grow = 0.2               # and more with each minute of music
+# [[plant]]
+# position = "Jetty"       # one position alone
+# late = 0.4
+# chance = 0.5
+
+[[step]]
+name = "call"
+at = ["0:30", "0:40"]      # somewhere between
+do = "radio"
+from = "spotter"
+text = "Spotter. Person in the fallout area. Hold."
+wants = "hold"
+
+[[step]]
+name = "clear"
+after = "hold"
+wait = ["12", "18"]
+do = "radio"
+from = "spotter"
+text = "Spotter. Person is out. Fallout area clear."
+wants = "resume"
+
+# A position that does not answer, and what would be asked of the trainee.
+# [[step]]
+# name = "dead module"
+# at = "0:45"
+# do = "dead"
+# module = "Q1"
+# [[step]]
+# name = "no answer"
+# after = "dead module"
+# wait = "4"
+# do = "radio"
+# from = "Quay"
+# text = "Quay. No ignition on Q1. Stand us down."
+# wants = "stand down"
+# position = "Quay"
+
+[[measure]]
+what = "time to hold"
+step = "call"
+good = 3
+pass = 5
+weight = 2
+
+[[measure]]
+what = "cues after call"
+step = "call"
+good = 4
+pass = 8
+
+[[measure]]
+what = "early resumes"
+step = "clear"
+good = 0
+weight = 2
+
+[[measure]]
+what = "unclear resumes"
+good = 0
+weight = 2
+
+[[measure]]
+what = "time to resume"
+step = "clear"
+good = 8
+pass = 15
+
+[[measure]]
+what = "needless holds"
+good = 0
+
+[[measure]]
+what = "needless cuts"
+good = 0
+
+# A run that shows what the marks are for; "drylane drill check" runs it.
+# [[example]]
+# name = "good"
+# seed = 1
+# script = """
+# +0 arm
+# +2 start
+# """
+# score = 100
+# says = "Held at once, waited for the clear."
+`

@@ -1,0 +1,145 @@
+package drill
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"drylane/show"
+)
+
+var (
+	deeds = []Deed{Radio, MusicOff, MusicOn, Dead, Alive, DeviceLost, DeviceBack, Over}
+	wants = []Want{WantHold, WantResume, WantCut, WantStandDown}
+	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
+		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent}
+)
+
+// answersOf are the measures that count from a step, and which steps will do.
+var answersOf = map[Kind]func(Step) bool{
+	TimeToHold:       func(s Step) bool { return s.Wants == WantHold },
+	CuesAfterCall:    func(s Step) bool { return s.Wants == WantHold || s.Wants == WantCut },
+	TimeToResume:     func(s Step) bool { return s.Wants == WantResume },
+	EarlyResumes:     func(s Step) bool { return s.Wants == WantResume },
+	TimeToCut:        func(s Step) bool { return s.Wants == WantCut },
+	TimeToStandDown:  func(s Step) bool { return s.Wants == WantStandDown },
+	TimeToGoOnSilent: func(s Step) bool { return s.Do == DeviceLost },
+}
+
+// askedBy are answersOf in the words of the file.
+var askedBy = map[Kind]string{
+	TimeToHold:       `wants = "hold"`,
+	CuesAfterCall:    `wants = "hold" or "cut"`,
+	TimeToResume:     `wants = "resume"`,
+	EarlyResumes:     `wants = "resume"`,
+	TimeToCut:        `wants = "cut"`,
+	TimeToStandDown:  `wants = "stand down"`,
+	TimeToGoOnSilent: `do = "device lost"`,
+}
+
+// readStep reads one [[step]]. What it says of other steps is checked later.
+func readStep(t *show.Table) Step {
+	defer t.Done()
+	s := Step{
+		Name:   t.Text("name"),
+		When:   readTrigger(t),
+		Do:     word(t, "do", deeds),
+		From:   t.Text("from"),
+		Text:   t.Text("text"),
+		Wants:  word(t, "wants", wants),
+		Chance: t.Number("chance", leastChance, 1, 1),
+		Line:   t.Line(),
+	}
+	t.Need("name", `name = "call"`)
+	t.Need("do", `do = "radio"`)
+	if s.Do == Radio {
+		t.Need("from", `from = "Quay"`)
+		t.Need("text", `text = "Quay: person in the fallout area."`)
+	}
+	if s.Do != Radio && s.Do != "" {
+		for _, key := range []string{"from", "text"} {
+			if t.Has(key) {
+				t.Note(show.CodeValue, key, "a text", `it with do = "radio" only`)
+			}
+		}
+	}
+	readGroup(t, &s)
+	return s
+}
+
+// readTrigger reads when a step is due.
+func readTrigger(t *show.Table) Trigger {
+	when := Trigger{After: t.Text("after")}
+	var ok bool
+	if t.Has("at") {
+		when.From, when.To, ok = readRange(t, "at")
+		if t.Has("after") || t.Has("wait") {
+			t.Note(show.CodeValue, "at", "a moment of the music besides after and wait", "the one or the other")
+		}
+		return when
+	}
+	if !t.Has("after") {
+		t.Need("at", `at = "0:40" (music), or after = "hold" and wait = "12"`)
+	}
+	if when.From, when.To, ok = readRange(t, "wait"); ok && when.To > maxWait {
+		t.Note(show.CodeRange, "wait", show.FormatTime(when.To), "an hour at most")
+	}
+	return when
+}
+
+// readRange reads one time, or two that something lies between; ok is false
+// when there is none.
+func readRange(t *show.Table, key string) (from, to time.Duration, ok bool) {
+	times := t.Clocks(key)
+	switch {
+	case len(times) == 0:
+		return 0, 0, false
+	case len(times) > 2:
+		t.Note(show.CodeValue, key, "a list of more than two times", `one time, or the first and the last, such as ["0:35", "0:50"]`)
+		return 0, 0, false
+	case times[0] > times[len(times)-1]:
+		t.Note(show.CodeRange, key, show.FormatTime(times[0])+" before "+show.FormatTime(times[1]), "the earlier time first")
+		return 0, 0, false
+	}
+	return times[0], times[len(times)-1], true
+}
+
+// readGroup reads which cues a step is about, where it is about cues.
+func readGroup(t *show.Table, s *Step) {
+	var keys []string
+	var g show.Group
+	for _, by := range []string{show.LanesByPosition, show.LanesByModule, show.LanesByFamily} {
+		if name := t.Text(by); name != "" {
+			keys, g = append(keys, by), show.Group{By: by, Name: name}
+		}
+	}
+	acts, asks := s.Do == Dead || s.Do == Alive, s.Wants == WantStandDown
+	switch {
+	case len(keys) > 1:
+		t.Note(show.CodeValue, keys[1], quote(g.Name)+" besides "+keys[0], "one of position, module and effect")
+		return
+	case len(keys) == 1 && !acts && !asks:
+		t.Note(show.CodeValue, g.By, quote(g.Name), `it where do is "dead" or "alive", or wants is "stand down"`)
+		return
+	case len(keys) == 0 && asks:
+		t.Need(show.LanesByPosition, `position = "Quay": who is to be stood down`)
+	}
+	if g.By == show.LanesByFamily && !slices.Contains(families(), g.Name) {
+		t.Note(show.CodeUnknown, g.By, quote(g.Name), "one of "+strings.Join(families(), ", ")+show.DidYouMean(g.Name, families()))
+	}
+	if acts {
+		s.Group = g
+	}
+	if asks {
+		s.Of = g
+	}
+}
+
+// families are the names of the effect families.
+func families() []string {
+	names := make([]string, show.FamilyCount)
+	for f := range show.FamilyCount {
+		names[f] = f.String()
+	}
+	return names
+}

@@ -1,0 +1,233 @@
+package drill
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// A Moment is one thing on the timeline of a run.
+type Moment struct {
+	Since time.Duration // wall time since the start; negative before it
+	Heard time.Duration // how much of the music
+	Kind  MomentKind
+	Text  string
+	Hand  bool // the instructor did it
+	// Wants is what a fault or call asked for. Answer is the place in
+	// Result.Moments of what answered it, After the wall time until then;
+	// Answer is -1 for a moment that asked for nothing or was not answered.
+	Wants  Want
+	Answer int
+	After  time.Duration
+}
+
+// A MomentKind says whose doing a moment was.
+type MomentKind string
+
+// The kinds of moment.
+const (
+	IsFault  MomentKind = "fault"  // something broke, or was wrong from the start
+	IsCall   MomentKind = "call"   // the radio
+	IsAction MomentKind = "action" // the trainee
+	IsRun    MomentKind = "run"    // the console by itself
+)
+
+// pressReach is how soon one press must follow another to stand with it on the
+// timeline.
+const pressReach = 2 * time.Second
+
+// moments is the timeline: what was planted first, then the events in order.
+// Single firings and taps are left out, presses in a row stand together.
+func (s *scorer) moments() []Moment {
+	var out []Moment
+	for _, p := range s.x.Plants {
+		out = append(out, Moment{Since: s.since(&s.events[0]), Kind: IsFault, Text: p.words(), Answer: -1})
+	}
+	place := map[int]int{} // of an event, in out
+	var row []*event       // of presses
+	for i := range s.events {
+		e := &s.events[i]
+		kind, words := describe(e)
+		if words == "" {
+			continue
+		}
+		if !e.follows(row) {
+			row = nil
+			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.Data.Hand, Wants: wanted(e), Answer: -1})
+		}
+		if row = append(row, e); len(row) > 1 {
+			words += ", " + count(len(row), "press")
+		}
+		place[i] = len(out) - 1
+		out[place[i]].Text = words
+	}
+	for call, i := range place {
+		if at := s.answer(call); at >= 0 {
+			out[i].Answer, out[i].After = place[at], max(0, s.events[at].Wall.Sub(s.events[call].Wall))
+		}
+	}
+	return out
+}
+
+// follows reports whether the event is a press that belongs to a row of them:
+// soon after the last, and the same way.
+func (e *event) follows(row []*event) bool {
+	if len(row) == 0 || !e.is(show.Nudge) {
+		return false
+	}
+	last := row[len(row)-1]
+	return last.is(show.Nudge) && e.Wall.Sub(last.Wall) <= pressReach && (e.asked > e.was) == (last.asked > last.was)
+}
+
+// wanted is what an event asks for, if it is a step with a want that there is.
+func wanted(e *event) Want {
+	switch w := Want(e.Data.Wants); w {
+	case WantHold, WantResume, WantCut, WantStandDown:
+		if e.call() {
+			return w
+		}
+	}
+	return WantNothing
+}
+
+// answer is the place of the event that answers the call, or -1.
+func (s *scorer) answer(call int) int {
+	e := &s.events[call]
+	switch wanted(e) {
+	case WantHold:
+		if at := s.stopped(call); at > call {
+			return at
+		}
+	case WantCut:
+		return s.first(call, func(e *event) bool { return e.is(show.Cut) })
+	case WantResume:
+		if e.state == show.Held {
+			return s.first(call, func(e *event) bool { return e.is(show.Resume) })
+		}
+	case WantStandDown:
+		if group := s.asked(e); s.plan.Group(group) >= 0 {
+			return s.first(call, func(e *event) bool { return e.is(show.StandDown) && allDown(e.t, group) })
+		}
+	}
+	return -1
+}
+
+// describe says whose doing an event was, and what; nothing for one that does
+// not belong on a timeline.
+func describe(e *event) (MomentKind, string) {
+	if e.did {
+		if e.machine {
+			return IsRun, because("held by itself", e.Data.Reason)
+		}
+		return IsAction, describeAction(e)
+	}
+	switch e.Kind {
+	case session.KindDrill:
+		return describeStep(e)
+	case session.KindCall:
+		return IsAction, "called: the cues are " + text(e.Data.Call)
+	case session.KindNote:
+		return IsAction, "noted: " + text(e.Data.Text)
+	case session.KindOutput:
+		return IsRun, "sound now on " + text(e.Data.Output)
+	case session.KindRefused:
+		return IsRun, "refused: " + text(e.Data.Text)
+	case show.EventEnded.String():
+		return IsRun, "the show ended"
+	}
+	return "", ""
+}
+
+func describeAction(e *event) string {
+	switch e.act {
+	case show.Arm:
+		return "armed"
+	case show.Start:
+		return "started"
+	case show.Hold:
+		return because("held", e.Data.Reason)
+	case show.Resume:
+		if e.up > 0 {
+			return "resumed with effects still up, clear in " + seconds(e.up).text() + " s"
+		}
+		return "resumed"
+	case show.Nudge:
+		return "nudged to " + show.NudgeWords(e.asked)
+	case show.StandDown:
+		return "stood down " + text(e.Data.By) + " " + text(e.Data.Name)
+	case show.BringBack:
+		return "brought back " + text(e.Data.By) + " " + text(e.Data.Name)
+	case show.Cut:
+		return because("cut", e.Data.Reason)
+	}
+	return ""
+}
+
+// words says what is wrong with the cue list, of a settled plant.
+func (p Plant) words() string {
+	whose := "every effect"
+	if p.Position != "" {
+		whose += " of " + text(p.Position)
+	}
+	grows := len(p.Grow) > 0 && p.Grow[0] != 0
+	late := p.lateAt(0)
+	switch {
+	case !grows:
+		return fmt.Sprintf("%s comes %s s %s", whose, seconds(late.Abs()).text(), lateWord(late))
+	case late == 0:
+		way := "later and later"
+		if p.Grow[0] < 0 {
+			way = "earlier and earlier"
+		}
+		return fmt.Sprintf("%s comes %s, %s s each minute", whose, way, seconds(p.Grow[0].Abs()).text())
+	}
+	return fmt.Sprintf("%s comes %s s %s, and %s s more %s each minute", whose, seconds(late.Abs()).text(), lateWord(late),
+		seconds(p.Grow[0].Abs()).text(), lateWord(p.Grow[0]))
+}
+
+func lateWord(d time.Duration) string {
+	if d < 0 {
+		return "early"
+	}
+	return "late"
+}
+
+func because(what, reason string) string {
+	if reason = text(reason); reason != "" {
+		return what + ": " + reason
+	}
+	return what
+}
+
+func describeStep(e *event) (MomentKind, string) {
+	d := &e.Data
+	whom := strings.TrimSpace(text(d.By) + " " + text(d.Name))
+	if whom == "" {
+		whom = "every position"
+	}
+	switch Deed(d.Do) {
+	case Radio:
+		if from := text(d.From); from != "" {
+			return IsCall, from + ": " + text(d.Text)
+		}
+		return IsCall, text(d.Text)
+	case MusicOff:
+		return IsFault, "the music falls silent"
+	case MusicOn:
+		return IsFault, "the music is there again"
+	case Dead:
+		return IsFault, whom + " stops going off"
+	case Alive:
+		return IsFault, whom + " goes off again"
+	case DeviceLost:
+		return IsFault, "the sound device goes away"
+	case DeviceBack:
+		return IsFault, "the sound device can be had again"
+	case Over:
+		return IsRun, "the drill is over"
+	}
+	return IsFault, text(d.Do)
+}

@@ -1,0 +1,126 @@
+package drill
+
+import (
+	"fmt"
+	"strconv"
+)
+
+// text writes a value without its unit, such as 2.1.
+func (v Value) text() string {
+	if v.Endless() {
+		return "never"
+	}
+	return strconv.FormatFloat(float64(v), 'f', -1, 64)
+}
+
+// Words writes a value of the measure, such as "2.1 s", "3 cues" or "never".
+func (k Kind) Words(v Value) string {
+	if v.Endless() {
+		return "never"
+	}
+	switch k.unit() {
+	case "s":
+		return v.text() + " s"
+	case "yes":
+		if v == 0 {
+			return "no"
+		}
+		return "yes"
+	}
+	if v == Value(int(v)) {
+		return count(int(v), k.unit())
+	}
+	return v.text()
+}
+
+// unit is s for a measure in seconds, yes for one that is 0 or 1, and
+// otherwise what it counts.
+func (k Kind) unit() string {
+	switch k {
+	case TimeToHold, TimeToResume, TimeToCut, TimeToStandDown, Residual, TimeToGoOnSilent:
+		return "s"
+	case WrongFirstNudge:
+		return "yes"
+	case CuesAfterCall:
+		return "cue"
+	case StepsToATenth, NeedlessNudges:
+		return "press"
+	case WrongStandDowns:
+		return "group"
+	}
+	return "time"
+}
+
+// Threshold says what would have been better than grade g: nothing for good.
+func (m Measure) Threshold(g Grade) string {
+	switch {
+	case g == Good || g == LeftOut || m.Kind.unit() == "yes":
+		return ""
+	case m.Pass > m.Good:
+		return fmt.Sprintf("good is %s, pass %s", m.upTo(m.Good), m.upTo(m.Pass))
+	}
+	return "good is " + m.upTo(m.Good)
+}
+
+// GoodWords says which values are good.
+func (m Measure) GoodWords() string { return m.upTo(m.Good) }
+
+// PassWords says which values pass.
+func (m Measure) PassWords() string { return m.upTo(m.Pass) }
+
+func (m Measure) upTo(most float64) string {
+	switch {
+	case m.Kind.unit() == "yes":
+		return m.Kind.Words(min(1, Value(most)))
+	case most == 0 && m.Kind.unit() != "s":
+		return "none"
+	}
+	return "up to " + m.Kind.Words(Value(most))
+}
+
+// count writes a number of things; what is the word for one.
+func count(n int, what string) string {
+	switch {
+	case n == 1:
+		return "1 " + what
+	case what == "press":
+		what = "presse"
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// times writes how often.
+func times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// Definition says exactly what the measure counts.
+func (k Kind) Definition() string { return definitions[k] }
+
+var definitions = map[Kind]string{
+	TimeToHold: "seconds of wall time from the call to the first hold after it. A show that is held already counts as held at once. " +
+		"A hold after the all-clear is no answer, nor is a cut.",
+	CuesAfterCall: "cues that fired after the call, up to the next hold or cut; up to the all-clear or the end where there was none.",
+	TimeToResume: "seconds of wall time to the first resume, from when the call had come and the sky was clear of what was lit before the hold. " +
+		"A show that ran already when the call came was not waiting for it: that counts as never.",
+	EarlyResumes: "resumes after the call to hold and before the call that its cause was gone. Where no hold answered the call that counts as never.",
+	UnclearResumes: "resumes while effects that were lit before the hold were still up, by the cue list and the length of the hold. " +
+		"Where nothing was resumed though it should have been, that counts as never.",
+	TimeToCut: "seconds of wall time from the call to the cut.",
+	TimeToStandDown: "seconds of wall time from the call until nothing of what it names was left to fire, " +
+		"stood down by its own name or by others.",
+	WrongStandDowns:  "groups stood down that hold any cue which no call asked to stand down.",
+	WrongFirstNudge:  "yes when the first press moved the cues away from where they were wanted, when no nudge was wanted, or when none came and one was wanted.",
+	StepsToATenth:    "presses from when the nudge was first more than 0.1 s off what was wanted until it first was within that.",
+	Residual:         "seconds between the nudge asked for at the end and the one that was wanted there.",
+	NeedlessNudges:   "presses at moments where a nudge of less than 0.05 s was wanted.",
+	NeedlessHolds:    "holds while no call to hold or cut stood. What the console holds by itself does not count.",
+	NeedlessCuts:     "a cut with no call for it before, or a run that was left before its end.",
+	TimeToGoOnSilent: "seconds of wall time from the loss of the sound device to music that runs again.",
+}
