@@ -25,6 +25,7 @@ type rehearseCmd struct {
 // runFlags are the flags of everything that runs a show.
 type runFlags struct {
 	outFlags
+	listenFlags
 	consoleFlags
 	Auto   string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
 	Log    string `placeholder:"PATH" help:"Where the session log goes; default: the user's data folder."`
@@ -33,7 +34,7 @@ type runFlags struct {
 }
 
 func (rehearseCmd) Help() string {
-	return nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
+	return listenHelp + "\n" + nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
 		"Examples:\n\n  drylane rehearse shows/harbour\n  drylane rehearse shows\n  drylane rehearse shows/harbour --auto dry-run.txt --out silent --speed max\n\n" + show.ScriptHelp
 }
 
@@ -91,9 +92,12 @@ type rehearsal struct {
 	*loaded
 	plan   *show.Plan
 	sink   *sink
+	beside *sink // nil: nothing plays beside the music
 	deck   *deck.Deck
 	log    *os.File
 	person person // who taps; without a name when nobody was named
+
+	tracks *trackStreams
 }
 
 // rehearse runs a show: by the script if there is one, else on the console.
@@ -141,13 +145,24 @@ func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, 
 // end gives a run's sound its last form and sums the run up; err is how it
 // went.
 func (r *rehearsal) end(err error) (deck.Summary, error) {
-	if e := r.sink.finish(err == nil); err == nil {
+	if e := r.finish(err == nil); err == nil {
 		err = e
 	}
 	if err != nil {
 		return deck.Summary{}, err
 	}
 	return deck.Summarise(r.deck.Snapshot(), r.show, r.person.habit()), nil
+}
+
+// finish gives files that were played into their names if the run was good, and
+// closes what only the run needed.
+func (r *rehearsal) finish(ok bool) error {
+	r.tracks.close()
+	err := r.sink.finish(ok)
+	if r.beside != nil {
+		err = errors.Join(err, r.beside.finish(ok))
+	}
+	return err
 }
 
 // assemble puts a run together; nothing sounds yet.
@@ -164,44 +179,55 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 	if r.sink, err = f.sink(rate, buffer); err != nil {
 		return nil, err
 	}
-	out, err := r.sink.open()
-	if err != nil {
-		r.sink.finish(false)
-		return nil, err
-	}
-	r.person, err = f.tapper()
-	var unknown *notCalibrated
-	if l.drill != nil && errors.As(err, &unknown) { // a trainee is scored with or without
-		r.person, err = person{Name: unknown.name}, nil
-	}
-	if err != nil {
-		out.Close()
-		r.sink.finish(false)
-		return nil, err
-	}
-	header := l.header(r.plan, out)
-	header.Person = r.person.Name
 	cfg := deck.Config{
 		Plan: r.plan, Cues: l.show.Cues, Music: l.music,
-		Output: out, Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
-		Sound: reports(rate), ReportGain: f.gain(),
-		LogCues: header.Cues, Script: script, Now: r.sink.now, Speed: r.sink.speed,
+		Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
+		Sound: reports(rate), ReportGain: f.gain(), Script: script, Now: r.sink.now, Speed: r.sink.speed,
 	}
-	if l.drill != nil {
-		l.drill.into(&header, &cfg, f, r.sink)
-	}
-	w, file, err := openLog(f.Log, l.show.Title, header)
-	if err != nil {
-		out.Close()
-		r.sink.finish(false)
+	r.tracks = newTrackStreams(l)
+	if err := r.open(f, &cfg, buffer); err != nil {
+		if cfg.Output != nil {
+			cfg.Output.Close()
+		}
+		if cfg.Beside != nil {
+			cfg.Beside.Output.Close()
+		}
+		r.finish(false)
 		return nil, err
 	}
-	r.log, cfg.Log = file, w
 	if printer != nil {
 		cfg.OnEntry = printer.entry
 	}
 	r.deck = deck.New(cfg)
 	return r, nil
+}
+
+// open opens the outputs, what is heard on them, and the session log. What it
+// has opened when it fails is in cfg and r.
+func (r *rehearsal) open(f runFlags, cfg *deck.Config, buffer time.Duration) error {
+	var err error
+	if cfg.Output, err = r.sink.open(); err != nil {
+		return err
+	}
+	if err := r.listening(f.listenFlags, cfg, buffer); err != nil {
+		return err
+	}
+	r.person, err = f.tapper()
+	var unknown *notCalibrated
+	if r.drill != nil && errors.As(err, &unknown) { // a trainee is scored with or without
+		r.person, err = person{Name: unknown.name}, nil
+	}
+	if err != nil {
+		return err
+	}
+	header := r.header(r.plan, cfg.Output)
+	header.Person = r.person.Name
+	cfg.LogCues = header.Cues
+	if r.drill != nil {
+		r.drill.into(&header, cfg, f, r.sink)
+	}
+	cfg.Log, r.log, err = openLog(f.Log, r.show.Title, header)
+	return err
 }
 
 // scriptTrouble is the error of a scripted run that did not go as written.
