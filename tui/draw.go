@@ -253,10 +253,17 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := Normal
 	if s.Underruns > 0 {
-		text += fmt.Sprintf(", ran dry %d times", s.Underruns)
+		text += ", ran dry " + times(s.Underruns)
 		style = Caution
 	}
 	c.text(x, y, end-x, text, style)
+}
+
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 func (m *Console) factLog(c *canvas, row, end int) {
@@ -295,7 +302,7 @@ func (m *Console) messageText() (string, Style) {
 	case isNew:
 		return "RADIO " + radioText(radio), Caution
 	case s.Underruns > 0 && m.lay.facts.h < 7:
-		return fmt.Sprintf("the sound device ran dry %d times: the clock waited for it", s.Underruns), Caution
+		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < messageFor:
 		return s.Message.Text, Normal
 	case m.filter != "":
