@@ -16,6 +16,7 @@ import (
 	"drylane/testdata"
 	"drylane/tui"
 	"drylane/tui/deck"
+	"drylane/tui/instruct"
 )
 
 type drillRunCmd struct {
@@ -154,16 +155,18 @@ type exercise struct {
 	d    *drill.Drill
 	x    *drill.Exercise
 	seed uint64
+	told *instruct.Log // for instructors
 }
 
 func newExercise(ctx context.Context, d *drill.Drill, seed uint64) *exercise {
-	return &exercise{ctx, d, d.Draw(seed), seed}
+	return &exercise{ctx, d, d.Draw(seed), seed, new(instruct.Log)}
 }
 
 // into makes a rehearsal the exercise.
 func (x *exercise) into(h *session.Header, cfg *deck.Config, f runFlags, s *sink) {
 	h.Drill = &session.Drill{Name: x.d.Name, Seed: x.seed, File: x.d.Source}
 	cfg.Director = drill.NewDirector(x.x, cfg.Plan.Rate)
+	cfg.OnEntry = x.told.Add
 	if voice := f.speakRadio(x.ctx, s, cfg.Plan.Rate); voice != nil {
 		cfg.OnRadio = voice.say
 	}
@@ -172,4 +175,15 @@ func (x *exercise) into(h *session.Header, cfg *deck.Config, f runFlags, s *sink
 // briefing is what the console tells the trainee first.
 func (x *exercise) briefing() *tui.Briefing {
 	return &tui.Briefing{Text: x.d.Briefing, Foot: drill.Caution}
+}
+
+// instructed lets instructors in on a run. That none can come is told and is
+// no reason not to train.
+func (x *exercise) instructed(e *env, r *rehearsal) {
+	_, err := instruct.Serve(x.ctx, instruct.Config{Program: "drylane " + programVersion(), Show: r.show.Title, Drill: x.d.Title,
+		Plan: r.plan, Cues: r.show.Cues, Positions: r.show.Positions, Tapper: r.person.habit(),
+		Snapshot: r.deck.Snapshot, Act: r.deck.Befall, Log: x.told})
+	if err != nil {
+		fmt.Fprintln(e.errOut, "no instructor can come in: "+cleanLines(err.Error()))
+	}
 }

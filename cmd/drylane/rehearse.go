@@ -119,6 +119,9 @@ func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, 
 	log = r.log.Name()
 	defer r.log.Close()
 	if script == nil {
+		if l.drill != nil {
+			l.drill.instructed(e, r)
+		}
 		err = e.console(r, f)
 	} else {
 		for _, w := range l.warn {
