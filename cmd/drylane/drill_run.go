@@ -177,13 +177,15 @@ func (x *exercise) briefing() *tui.Briefing {
 	return &tui.Briefing{Text: x.d.Briefing, Foot: drill.Caution}
 }
 
-// instructed lets instructors in on a run. That none can come is told and is
-// no reason not to train.
-func (x *exercise) instructed(e *env, r *rehearsal) {
-	_, err := instruct.Serve(x.ctx, instruct.Config{Program: "drylane " + programVersion(), Show: r.show.Title, Drill: x.d.Title,
+// instructed lets instructors in on a run; stop sends them away. That none can
+// come is told and is no reason not to train.
+func (x *exercise) instructed(e *env, r *rehearsal) (stop func()) {
+	s, err := instruct.Serve(x.ctx, instruct.Config{Program: "drylane " + programVersion(), Show: r.show.Title, Drill: x.d.Title,
 		Plan: r.plan, Cues: r.show.Cues, Positions: r.show.Positions, Tapper: r.person.habit(),
 		Snapshot: r.deck.Snapshot, Act: r.deck.Befall, Log: x.told})
 	if err != nil {
 		fmt.Fprintln(e.errOut, "no instructor can come in: "+cleanLines(err.Error()))
+		return func() {}
 	}
+	return s.Close
 }

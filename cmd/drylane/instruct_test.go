@@ -145,3 +145,37 @@ func TestInstructInATerminal(t *testing.T) {
 	x.sees("GONE", "the run has ended on the trainee's side")
 	x.press("q")
 }
+
+// TestDrillWithAnInstructor: trainee and instructor at two terminals. The
+// instructor finds the drill, is heard, and ends it; nothing is left behind.
+func TestDrillWithAnInstructor(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program and runs it in real time")
+	}
+	base := t.TempDir()
+	t.Setenv("XDG_RUNTIME_DIR", base)
+	trainee := openTerminal(t, 120, 36, "drill", "run", "plain-start", "--out", "silent")
+	trainee.sees("It is NO firing system")
+	trainee.press("x")
+	trainee.sees("any key goes on; i shows this again")
+	trainee.press("x")
+	instructor := openTerminal(t, 121, 36, "instruct")
+	instructor.sees("SAFE", "INSTRUCTOR", "Harbour Evening")
+	trainee.press("a")
+	instructor.sees("ARMED")
+	trainee.press("Enter")
+	instructor.sees("RUNNING")
+	instructor.press("r", "Enter")
+	instructor.sees("done: radio", "by hand: Mole: Hold, hold, hold.")
+	trainee.sees("Hold, hold, hold. Person in the fallout area.")
+	trainee.press("Space")
+	instructor.sees("HELD")
+	instructor.press("x", "y", "e")
+	trainee.sees("the drill is over")
+	trainee.press("q")
+	trainee.sees("session log:")
+	instructor.sees("GONE", "the run has ended on the trainee's side")
+	if list, err := os.ReadDir(filepath.Join(base, "drylane")); err != nil || len(list) != 0 {
+		t.Errorf("left behind: %v, %v", list, err)
+	}
+}

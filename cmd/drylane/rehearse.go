@@ -120,7 +120,7 @@ func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, 
 	defer r.log.Close()
 	if script == nil {
 		if l.drill != nil {
-			l.drill.instructed(e, r)
+			defer l.drill.instructed(e, r)()
 		}
 		err = e.console(r, f)
 	} else {
