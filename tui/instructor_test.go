@@ -170,6 +170,20 @@ func TestInstructorScreens(t *testing.T) {
 	}
 }
 
+// TestInstructorInASCII: nothing needs more than ASCII where that is asked for,
+// and nothing that is drawn lacks a stand-in, which a question mark would show.
+func TestInstructorInASCII(t *testing.T) {
+	for name, set := range instructorScenes {
+		s := newInstructorScene(t, 120, 36)
+		set(s)
+		marks := strings.Count(s.View(), "?")
+		s.ASCII = true
+		if got := s.View(); !isASCII(got) || strings.Count(got, "?") != marks {
+			t.Errorf("%s:\n%s", name, got)
+		}
+	}
+}
+
 // TestInstructorAsks: what each key sequence asks of the run.
 func TestInstructorAsks(t *testing.T) {
 	quay := func(r instruct.Request) instruct.Request { return group(r, "Quay") }
@@ -277,7 +291,7 @@ func TestFaultsFromEvents(t *testing.T) {
 		{nil, ""},
 		{[]session.Entry{d("music off", ""), d("dead", "Quay"), d("dead", "Quay"), d("dead", "Mole"), d("device lost", "")}, "music off, device lost, Quay dead, Mole dead"},
 		{[]session.Entry{d("dead", "Quay"), d("dead", "Mole"), d("alive", "Quay")}, "Mole dead"},
-		{[]session.Entry{d("dead", ""), d("dead", "Mole"), d("alive", "")}, ""},
+		{[]session.Entry{d("dead", ""), d("dead", "Mole"), d("alive", "")}, "Mole dead"},
 		{[]session.Entry{d("dead", ""), d("alive", "Mole")}, "everything dead"},
 		{[]session.Entry{d("radio", "Quay"), d("music off", ""), armed}, ""},
 	} {

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -71,8 +72,7 @@ type faults struct {
 	seen   int64 // the latest event taken in
 	music  bool  // silent
 	device bool  // lost
-	all    bool  // every cue is dead
-	dead   []string
+	dead   []show.Group
 }
 
 // faultsIn tells from a run's events what does not work.
@@ -84,27 +84,26 @@ func faultsIn(events []session.Entry) faults {
 		case e.Kind == show.EventArmed.String(): // each run begins whole
 			f = faults{seen: e.N}
 		case e.Kind == session.KindDrill:
-			f.take(drill.Deed(e.Data.Do), e.Data.Name)
+			f.take(drill.Deed(e.Data.Do), show.Group{By: e.Data.By, Name: e.Data.Name})
 		}
 	}
 	return f
 }
 
-func (f *faults) take(do drill.Deed, name string) {
+// take lets f know of a deed; g is its group, the zero Group all cues. Who is
+// alive again is so on the terms on which he was dead.
+func (f *faults) take(do drill.Deed, g show.Group) {
 	switch do {
 	case drill.MusicOff, drill.MusicOn:
 		f.music = do == drill.MusicOff
 	case drill.DeviceLost, drill.DeviceBack:
 		f.device = do == drill.DeviceLost
 	case drill.Dead:
-		if f.all = f.all || name == ""; name != "" && !slices.Contains(f.dead, name) {
-			f.dead = append(f.dead, name)
+		if !slices.Contains(f.dead, g) {
+			f.dead = append(f.dead, g)
 		}
 	case drill.Alive:
-		if name == "" {
-			f.all, f.dead = false, nil
-		}
-		f.dead = slices.DeleteFunc(f.dead, func(n string) bool { return n == name })
+		f.dead = slices.DeleteFunc(f.dead, func(d show.Group) bool { return d == g })
 	}
 }
 
@@ -117,11 +116,8 @@ func (f *faults) words() string {
 	if f.device {
 		w = append(w, "device lost")
 	}
-	if f.all {
-		w = append(w, "everything dead")
-	}
-	for _, name := range f.dead {
-		w = append(w, name+" dead")
+	for _, g := range f.dead {
+		w = append(w, cmp.Or(g.Name, "everything")+" dead")
 	}
 	return strings.Join(w, ", ")
 }

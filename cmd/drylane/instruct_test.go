@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -88,6 +90,28 @@ func (r *instructed) asked(t *testing.T) drill.Step {
 	case <-time.After(30 * time.Second):
 		t.Fatal("the instructor's request never came")
 		panic("unreachable")
+	}
+}
+
+// TestOnlyRun: one run is taken, of several the person is told how to name one.
+func TestOnlyRun(t *testing.T) {
+	a := instruct.Running{Path: "/run/4711.sock", Hello: instruct.Hello{PID: 4711, Show: "Harbour Evening", Drill: "A plain start"}}
+	b := instruct.Running{Path: "/run/12.sock", Hello: instruct.Hello{PID: 12, Show: "Second Show"}}
+	c := instruct.Running{Path: "/run/13.sock", Err: errors.New("/run/13.sock: 4 instructors are connected already")}
+	for _, x := range []struct {
+		found      []instruct.Running
+		path, want string
+	}{
+		{nil, "", "found no run that can be instructed"},
+		{[]instruct.Running{a}, "/run/4711.sock", ""},
+		{[]instruct.Running{b, a, c}, "", "found 3 runs; wanted one of them: drylane instruct PROCESS\n" +
+			"  process  drill          show\n  12       -              Second Show\n  4711     A plain start  Harbour Evening\n" +
+			"  /run/13.sock: 4 instructors are connected already"},
+	} {
+		path, err := onlyRun(x.found)
+		if path != x.path || (err == nil) != (x.want == "") || err != nil && !strings.HasPrefix(err.Error(), x.want) {
+			t.Errorf("%d runs: %q, %v", len(x.found), path, err)
+		}
 	}
 }
 
