@@ -8,7 +8,8 @@ import (
 	"drylane/show"
 )
 
-// Cues returns the show's cues with the plants in them, in firing order. The
+// Cues returns the show's cues, mended and with the plants in them, in firing
+// order. What a plant makes of a cue goes by its moment in the mended list. The
 // witness stays where it is: it is checked against the tone, before any of the
 // music that the list could be held against. No ignition is moved to before the
 // start of the music.
@@ -19,9 +20,15 @@ func (x *Exercise) Cues(s *show.Show) []show.Cue {
 		if s.Witness != nil && c.ID == s.Witness.Cue {
 			continue
 		}
+		for _, m := range x.Drill.Mends {
+			if m.Position == "" || m.Position == c.Position {
+				c.EffectAt -= m.Late
+			}
+		}
+		mended := c.EffectAt
 		for _, p := range x.Plants {
 			if p.Position == "" || p.Position == c.Position {
-				c.EffectAt += p.lateAt(s.Cues[i].EffectAt)
+				c.EffectAt += p.lateAt(mended)
 			}
 		}
 		c.EffectAt = max(c.EffectAt, c.Prefire)

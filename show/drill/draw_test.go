@@ -170,22 +170,26 @@ func TestCues(t *testing.T) {
 	}
 	tests := []struct {
 		name   string
+		mends  []Mend
 		plants []Plant
-		want   string // id@effect in milli, in firing order
+		want   string // id@effect in ms, in firing order
 		wanted [2]time.Duration
 	}{
-		{"none", nil, "0@100 1@5000 2@60000 3@57000 4@120000", [2]time.Duration{}},
-		{"whole list", []Plant{plant("", 300*milli, 0)}, "0@400 1@5000 2@60300 3@57300 4@120300", [2]time.Duration{300 * milli, 300 * milli}},
-		{"early, not before the music", []Plant{plant("", -300*milli, 0)}, "0@0 1@5000 2@59700 3@56700 4@119700", [2]time.Duration{-300 * milli, -300 * milli}},
-		{"one position", []Plant{plant("Slip", 400*milli, 0)}, "0@100 1@5000 3@57000 2@60400 4@120000", [2]time.Duration{}},
-		// 0.4 s a minute: 0.1 s gives 0.67 milli, 57 s 380 milli, 60 s 400 milli, 120 s 800 milli.
-		{"growing", []Plant{plant("", 0, 400*milli)}, "0@101 1@5000 3@57380 2@60400 4@120800", [2]time.Duration{400 * milli, 800 * milli}},
-		{"growing early", []Plant{plant("", 200*milli, -400*milli)}, "0@299 1@5000 2@59800 3@56820 4@119400", [2]time.Duration{-200 * milli, -600 * milli}},
-		{"two", []Plant{plant("", 200*milli, 0), plant("Quay", -200*milli, 0)}, "0@100 1@5000 3@57000 2@60200 4@120000", [2]time.Duration{200 * milli, 200 * milli}},
+		{"none", nil, nil, "0@100 1@5000 2@60000 3@57000 4@120000", [2]time.Duration{}},
+		{"whole list", nil, []Plant{plant("", 300*milli, 0)}, "0@400 1@5000 2@60300 3@57300 4@120300", [2]time.Duration{300 * milli, 300 * milli}},
+		{"early, not before the music", nil, []Plant{plant("", -300*milli, 0)}, "0@0 1@5000 2@59700 3@56700 4@119700", [2]time.Duration{-300 * milli, -300 * milli}},
+		{"one position", nil, []Plant{plant("Slip", 400*milli, 0)}, "0@100 1@5000 3@57000 2@60400 4@120000", [2]time.Duration{}},
+		// 0.4 s a minute: 0.1 s gives 0.67 ms, 57 s 380 ms, 60 s 400 ms, 120 s 800 ms.
+		{"growing", nil, []Plant{plant("", 0, 400*milli)}, "0@101 1@5000 3@57380 2@60400 4@120800", [2]time.Duration{400 * milli, 800 * milli}},
+		{"growing early", nil, []Plant{plant("", 200*milli, -400*milli)}, "0@299 1@5000 2@59800 3@56820 4@119400", [2]time.Duration{-200 * milli, -600 * milli}},
+		// Mended to 59.5 s, where 0.4 s a minute gives 396.67 ms.
+		{"mended first", []Mend{{Position: "Slip", Late: 500 * milli}}, []Plant{plant("", 0, 400*milli)},
+			"0@101 1@5000 2@59897 3@57380 4@120800", [2]time.Duration{400 * milli, 800 * milli}},
+		{"two", nil, []Plant{plant("", 200*milli, 0), plant("Quay", -200*milli, 0)}, "0@100 1@5000 3@57000 2@60200 4@120000", [2]time.Duration{200 * milli, 200 * milli}},
 	}
 	for _, tt := range tests {
 		s := harbour()
-		x := &Exercise{Drill: &Drill{}, Plants: tt.plants}
+		x := &Exercise{Drill: &Drill{Mends: tt.mends}, Plants: tt.plants}
 		var got []string
 		for _, c := range x.Cues(s) {
 			got = append(got, fmt.Sprintf("%s@%d", c.ID, c.EffectAt.Milliseconds()))

@@ -31,12 +31,21 @@ type Drill struct {
 	Briefing string        // what the trainee is told before
 	Good     string        // what good looks like; told afterwards
 	Why      string        // why it is scored as it is, and what the example runs show
+	Mends    []Mend
 	Plants   []Plant
 	Steps    []Step
 	Measures []Measure
 	Examples []Example
 
 	Source string // the file's text: a session log carries it, to be scored by
+}
+
+// A Mend is an error that the show's own cue list has and that the drill takes
+// out of it, so that only what is planted is wrong.
+type Mend struct {
+	Position string        // whose cues; empty: the whole list
+	Late     time.Duration // how late their effects are in the list; negative = early
+	Line     int           // in the file, from 1
 }
 
 // A Plant is an error in the cue list, there from the beginning. What it is

@@ -52,6 +52,9 @@ func Parse(name string, r io.Reader) (*Drill, error) {
 	top.Need("show", `show = "demo"`)
 	top.Need("briefing", `briefing = "..."`)
 	top.Need("measure", `[[measure]]: what the run is scored by`)
+	for _, t := range top.List("mend") {
+		d.Mends = append(d.Mends, readMend(t))
+	}
 	for _, t := range top.List("plant") {
 		d.Plants = append(d.Plants, readPlant(t))
 	}
@@ -78,6 +81,21 @@ func Parse(name string, r io.Reader) (*Drill, error) {
 
 // quote repeats a text of the file in a message.
 func quote(s string) string { return strconv.Quote(show.Shorten(s, maxQuote)) }
+
+// readMend reads one [[mend]].
+func readMend(t *show.Table) Mend {
+	defer t.Done()
+	m := Mend{Position: t.Text("position"), Line: t.Line()}
+	late := t.Seconds("late", maxLate)
+	t.Need("late", "late = 0.3")
+	switch {
+	case len(late) > 1:
+		t.Note(show.CodeValue, "late", "a list", "one number of seconds: how late they are in the list")
+	case len(late) == 1:
+		m.Late = late[0]
+	}
+	return m
+}
 
 // readPlant reads one [[plant]].
 func readPlant(t *show.Table) Plant {

@@ -103,6 +103,9 @@ func (d *Drill) Check(s *show.Show) show.Problems {
 		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeUnknown, File: d.Name + ".toml", Line: line,
 			Found: "the " + g.By + " " + quote(g.Name), Wanted: "one that the show has cues for" + show.DidYouMean(g.Name, names)})
 	}
+	for _, m := range d.Mends {
+		check(m.Line, show.Group{By: show.LanesByPosition, Name: m.Position})
+	}
 	for _, p := range d.Plants {
 		check(p.Line, show.Group{By: show.LanesByPosition, Name: p.Position})
 	}

@@ -12,7 +12,10 @@ const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0
   briefing          what the trainee is told before
   good, why         told afterwards: what good looks like, and why it is scored so
 
-  [[plant]]         an error in the cue list
+  [[mend]]          an error that the show's own cue list has, and that is taken out for the drill
+  position, late    whose cues, left out: all; how many seconds late they are in the list; negative = early
+
+  [[plant]]         an error put into the cue list
   position          whose cues; left out: all of them, but for the witness
   late              seconds that their effects come late; negative = early
   grow              how many more with each minute of music
@@ -30,7 +33,8 @@ const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0
                     device lost   the sound device goes away; device back: it can be had again
                     over          the drill is over
   from, text        radio: who speaks, and what
-  wants             hold, resume, cut or stand down: what the trainee should now do; left out: nothing
+  wants             hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
+                    The loss of the device wants a hold, which the console makes by itself
   position          or module, or effect: whose cues are dead or alive, or who is to be stood down
   chance            0.01 to 1, of coming at all
 
@@ -69,12 +73,17 @@ Held within 3 seconds of the call, resumed only on the clear."""
 why = """
 Every cue after the call goes off over a person's head."""
 
+# In the list of the demo show, Slip is late. That is not what this is about.
+[[mend]]
+position = "Slip"
+late = 0.3
+
 # An error in the cue list, for drills with a nudge.
 # [[plant]]
 # late = [-0.3, 0.3]       # one of them; the whole list
 # grow = 0.2               # and more with each minute of music
 # [[plant]]
-# position = "Slip"        # one position alone
+# position = "Jetty"       # one position alone
 # late = 0.4
 # chance = 0.5
 

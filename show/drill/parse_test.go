@@ -50,6 +50,10 @@ Second line.
 good = "G"
 why = "W"
 
+[[mend]]
+position = "Slip"
+late = 0.3
+
 [[plant]]
 late = [-0.3, 0.3]
 grow = 0.4
@@ -110,22 +114,23 @@ says = "Why."
 	want := &Drill{
 		Name: "x", Title: "A dead module", Level: 2, Show: "demo",
 		Briefing: "First line.\n\nSecond line.", Good: "G", Why: "W",
+		Mends: []Mend{{Position: "Slip", Late: ms(300), Line: 12}},
 		Plants: []Plant{
-			{Late: []time.Duration{ms(-300), ms(300)}, Grow: []time.Duration{ms(400)}, Chance: 0.5, Line: 12},
-			{Position: "Slip", Late: []time.Duration{ms(-300)}, Chance: 1, Line: 17},
+			{Late: []time.Duration{ms(-300), ms(300)}, Grow: []time.Duration{ms(400)}, Chance: 0.5, Line: 16},
+			{Position: "Slip", Late: []time.Duration{ms(-300)}, Chance: 1, Line: 21},
 		},
 		Steps: []Step{
 			{Name: "dead", When: Trigger{From: ms(35_000), To: ms(50_000)}, Do: Dead,
-				Group: show.Group{By: "module", Name: "Q1"}, Chance: 0.25, Line: 21},
+				Group: show.Group{By: "module", Name: "Q1"}, Chance: 0.25, Line: 25},
 			{Name: "call", When: Trigger{After: "dead", From: ms(2000), To: ms(4500)}, Do: Radio, From: "Quay",
-				Text: "Quay. No ignition.", Wants: WantStandDown, Of: show.Group{By: "position", Name: "Quay"}, Chance: 1, Line: 28},
-			{Name: "end", When: Trigger{After: "stand down"}, Do: Over, Chance: 1, Line: 38},
+				Text: "Quay. No ignition.", Wants: WantStandDown, Of: show.Group{By: "position", Name: "Quay"}, Chance: 1, Line: 32},
+			{Name: "end", When: Trigger{After: "stand down"}, Do: Over, Chance: 1, Line: 42},
 		},
 		Measures: []Measure{
-			{Kind: TimeToStandDown, Step: "call", Good: 4, Pass: 8, Weight: 2, Line: 43},
-			{Kind: NeedlessHolds, Weight: 1, Line: 50},
+			{Kind: TimeToStandDown, Step: "call", Good: 4, Pass: 8, Weight: 2, Line: 47},
+			{Kind: NeedlessHolds, Weight: 1, Line: 54},
 		},
-		Examples: []Example{{Name: "good", Seed: 7, Script: "+0 arm\n+2 start", Score: 90, Says: "Why.", Line: 54}},
+		Examples: []Example{{Name: "good", Seed: 7, Script: "+0 arm\n+2 start", Score: 90, Says: "Why.", Line: 58}},
 		Source:   text,
 	}
 	if !reflect.DeepEqual(got, want) {
@@ -143,6 +148,8 @@ func TestParseRefuses(t *testing.T) {
 		{"key", small + "[[step]]\nnmae = \"a\"\nname = \"b\"\nat = \"1\"\ndo = \"over\"\n",
 			`key drills/x.toml:10:1: found the unknown key "nmae" under [step]; wanted one of name, after, at, do, from, text, wants, chance, position, module, effect; did you mean "name"?`},
 		{"level", strings.Replace(small, "level = 1", "level = 5", 1), "range drills/x.toml:2:1: found the number 5 as level; wanted 1 to 4"},
+		{"mend", small + "[[mend]]\nposition = \"Slip\"\n[[mend]]\nlate = [0.1, 0.2]\n",
+			"missing drills/x.toml:9:3: found no late under [mend]; value drills/x.toml:12:1: found a list as late"},
 		{"plant", small + "[[plant]]\nposition = \"Slip\"\n", "missing drills/x.toml:9:3: found no late under [plant]"},
 		{"late", small + "[[plant]]\nlate = 11\n", "range drills/x.toml:10:1: found the number 11 as late; wanted -10 to 10 seconds"},
 		{"lates", small + "[[plant]]\nlate = [0.1, \"x\"]\n", `type drills/x.toml:10:1: found "x" as late; wanted a number of seconds`},

@@ -1,0 +1,222 @@
+package drill
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/show"
+	"drylane/show/session"
+	"drylane/testdata"
+)
+
+// The demo's music, in whole milliseconds: what its cue list is written in.
+const (
+	demoRate   = 1000
+	demoLength = 135_000
+)
+
+// A dryRun plays an example's script to the transport and the director, a
+// millisecond at a time, and writes the log that a console would.
+type dryRun struct {
+	t      *testing.T
+	tr     *show.Transport
+	dir    *Director
+	log    *session.Writer
+	header session.Header
+	now    time.Time
+	since  time.Time // of the hold
+	last   time.Time // when the script's latest step was done
+	away   bool      // the sound device
+	over   bool
+	steps  []show.ScriptStep
+}
+
+// runExample returns the log of example e of d.
+func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
+	t.Helper()
+	x := d.Draw(e.Seed)
+	cues := x.Cues(s)
+	plan := show.NewPlan(cues, s.Console, demoRate, demoLength)
+	start := time.Date(2030, 6, 1, 21, 0, 0, 0, time.UTC)
+	r := &dryRun{t: t, tr: show.NewTransport(plan), dir: NewDirector(x, demoRate), now: start, last: start}
+	r.header = session.Header{Program: "test", Title: s.Title, Began: start, Lanes: s.Console.Lanes,
+		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, Rate: demoRate, Frames: demoLength},
+		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(),
+		Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
+	var err error
+	if r.steps, err = show.ParseScript(e.Name, strings.NewReader(e.Script)); err != nil {
+		t.Fatal(err)
+	}
+	var buf bytes.Buffer
+	if r.log, err = session.NewWriter(&buf, nil, r.header); err != nil {
+		t.Fatal(err)
+	}
+	for !r.done() {
+		r.befall()
+		if !r.script() {
+			r.tick()
+		}
+	}
+	r.put(session.Entry{Kind: session.KindClosed})
+	log, err := session.Read(&buf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return log
+}
+
+// done reports whether there is nothing left to do: the script has been played
+// out and the music does not run, or the drill is over.
+func (r *dryRun) done() bool {
+	return r.over || len(r.steps) == 0 && r.tr.State() != show.Running
+}
+
+// tick lets a millisecond go by.
+func (r *dryRun) tick() {
+	r.now = r.now.Add(time.Millisecond)
+	r.events(r.tr.Advance(r.tr.Heard()+1, nil))
+}
+
+// script does the next step of the script if it is due.
+func (r *dryRun) script() bool {
+	if len(r.steps) == 0 {
+		return false
+	}
+	s := r.steps[0]
+	if s.Wait >= 0 && r.now.Before(r.last.Add(s.Wait)) || s.Wait < 0 && r.tr.Heard() < show.FrameAt(s.At, demoRate) {
+		if s.Wait < 0 && r.tr.State() != show.Running {
+			r.t.Fatalf("line %d waits for %s of the music, which is %s at %d", s.Line, show.FormatTime(s.At), r.tr.State(), r.tr.Heard())
+		}
+		return false
+	}
+	r.steps, r.last = r.steps[1:], r.now
+	switch c := s.Do.Command; {
+	case s.Do.Kind == show.KindSilent:
+		r.away = false
+	case s.Do.Kind != show.KindCommand:
+		r.put(session.Entry{Kind: session.KindNote, Data: session.Data{Text: s.Do.Text}})
+	case c.Action == show.Resume && r.away:
+		r.t.Fatalf("line %d resumes without a sound device", s.Line)
+	default:
+		r.do(c)
+	}
+	return true
+}
+
+func (r *dryRun) do(c show.Command) {
+	if c.Action == show.Resume {
+		c.HeldFor = r.now.Sub(r.since)
+	}
+	ev, err := r.tr.Do(c, r.tr.Heard(), nil)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	r.events(ev)
+}
+
+// befall lets befall the run what is due.
+func (r *dryRun) befall() {
+	for _, s := range r.dir.Due(View{State: r.tr.State(), Heard: r.tr.Heard(), Now: r.now}) {
+		g := s.Group
+		if s.Wants == WantStandDown {
+			g = s.Of
+		}
+		r.put(session.Entry{Kind: session.KindDrill, Data: session.Data{Step: s.Name, Do: string(s.Do), From: s.From,
+			Text: s.Text, Wants: string(s.Wants), By: g.By, Name: g.Name}})
+		switch s.Do {
+		case DeviceLost, DeviceBack:
+			if r.away = s.Do == DeviceLost; r.away && r.tr.State() == show.Running {
+				r.do(show.Command{Action: show.Hold, Reason: "the sound device went away"})
+			}
+		case Over:
+			r.over = true
+			if st := r.tr.State(); st != show.Safe && st != show.Ended {
+				r.do(show.Command{Action: show.Cut, Reason: "the drill is over"})
+			}
+		}
+	}
+}
+
+func (r *dryRun) events(ev []show.Event) {
+	for _, e := range ev {
+		if entry, ok := session.FromEvent(e, r.tr, r.header.Cues); ok {
+			r.put(entry)
+		}
+		if e.Kind == show.EventHeld {
+			r.since = r.now
+		}
+		r.dir.Saw(e.Kind, r.now)
+	}
+}
+
+func (r *dryRun) put(e session.Entry) {
+	e.Wall = r.now
+	if e.Kind == session.KindDrill || e.Kind == session.KindNote {
+		e.Heard, e.State = int64(r.tr.Heard()), r.tr.State().String()
+	}
+	if _, err := r.log.Append(e); err != nil {
+		r.t.Fatal(err)
+	}
+}
+
+// TestShippedDrills runs every example of the drills that come with drylane:
+// each must get the marks that its file says, which were worked out by hand
+// from the measures, and a good run must be told from a poor one.
+func TestShippedDrills(t *testing.T) {
+	demo, err := show.Load(testdata.Demo())
+	if err != nil {
+		t.Fatal(err)
+	}
+	drills, err := List(testdata.Drills())
+	if err != nil {
+		t.Fatal(err)
+	}
+	levels := map[int]int{}
+	for _, d := range drills {
+		levels[d.Level]++
+		if ps := d.Check(demo); len(ps) > 0 {
+			t.Error(ps)
+		}
+		if d.Good == "" || d.Why == "" || len(d.Examples) != 2 {
+			t.Errorf("%s: found %d examples, good %q, why %q", d.Name, len(d.Examples), d.Good, d.Why)
+			continue
+		}
+		for _, e := range d.Examples {
+			t.Run(d.Name+"/"+e.Name, func(t *testing.T) {
+				res, err := FromLog(d.Name, runExample(t, d, demo, e))
+				if err != nil {
+					t.Fatal(err)
+				}
+				bad := res.Score != e.Score
+				if bad {
+					t.Errorf("got %d, want %d", res.Score, e.Score)
+				}
+				if bad || testing.Verbose() {
+					tell(t, res)
+				}
+				if e.Seed == 0 || e.Says == "" {
+					t.Error("wanted a seed and a word on it")
+				}
+			})
+		}
+		if good, poor := d.Examples[0].Score, d.Examples[1].Score; good < 90 || poor > 50 {
+			t.Errorf("%s: the examples get %d and %d", d.Name, good, poor)
+		}
+	}
+	if len(drills) < 15 || len(levels) != maxLevel {
+		t.Errorf("%d drills of %d levels", len(drills), len(levels))
+	}
+}
+
+// tell prints what a run came to.
+func tell(t *testing.T, res *Result) {
+	for _, m := range res.Moments {
+		t.Logf("%9.3f %9.3f %-7s %s", m.Since.Seconds(), m.Heard.Seconds(), m.Kind, m.Text)
+	}
+	for _, l := range res.Lines {
+		t.Logf("%5.1f of %5.1f  %-8s %s %s: %s", l.Points, l.Of, l.Grade, l.Kind, l.Step, l.Says)
+	}
+	t.Logf("score %d, %s", res.Score, res.Ended)
+}
