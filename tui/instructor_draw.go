@@ -68,7 +68,7 @@ func (m *Instructor) drawBar(c *canvas) {
 	c.fill(m.lay.bar, ' ', look.bar)
 	x := c.text(1, 0, 40, state, look.bar)
 	left := max(0, m.Hello.Length-m.heard())
-	end := fmt.Sprintf("INSTRUCTOR  %s left of %s ", clockText(left), clockText(m.Hello.Length))
+	end := fmt.Sprintf("INSTRUCTOR  %s left ", clockText(left))
 	title := m.Hello.Show
 	if m.Hello.Drill != "" {
 		title = m.Hello.Drill + " - " + title
@@ -158,7 +158,7 @@ func (m *Instructor) factSound(c *canvas, x, y, room int) string {
 	s := &m.view.State
 	switch {
 	case s.Lost:
-		c.text(x, y, room, "the trainee has no sound device: it is lost", Alarm)
+		c.text(x, y, room, "LOST: no sound device", Alarm)
 		return "SOUND"
 	case s.Silent, s.Output == "silence":
 		c.text(x, y, room, "none: silent clock", Caution)

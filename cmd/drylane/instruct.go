@@ -4,14 +4,11 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 	"text/tabwriter"
 
 	"drylane/tui"
 	"drylane/tui/instruct"
-
-	"github.com/muesli/termenv"
 )
 
 type instructCmd struct {
@@ -48,11 +45,9 @@ func (c *instructCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
-	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
+	look := c.look(e, conf)
 	screen := tui.NewInstructor(tui.InstructorSetup{Hello: client.Hello, Link: client,
-		Theme: themes(cmp.Or(c.Theme, conf.Theme, "dark")), Themes: themes,
-		ASCII: c.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"})
+		Theme: look.theme, Themes: look.themes, ASCII: look.ascii})
 	return tui.RunTerminal(e.ctx, screen, e.in, e.out)
 }
 

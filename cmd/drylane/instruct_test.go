@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/drill"
@@ -16,9 +17,9 @@ import (
 	"drylane/tui/instruct"
 )
 
-// An instructed run is the demo show on the silent clock, with its door open
-// to instructors. What they ask for goes to did and, as of a drill that does
-// nothing else, into the log.
+// An instructed run is the demo show on the silent clock, in a drill that does
+// nothing by itself, with its door open to instructors. What they ask for
+// befalls the run, and goes to did.
 type instructed struct {
 	*instruct.Server
 	deck *deck.Deck
@@ -44,7 +45,11 @@ func runInstructed(t *testing.T) *instructed {
 	var log instruct.Log
 	r := &instructed{did: make(chan drill.Step, 10)}
 	r.deck = deck.New(deck.Config{Plan: plan, Cues: l.show.Cues, Music: l.music, Output: out, Quiet: true, Sound: reports(rate),
-		Log: w, LogCues: header.Cues, OnEntry: log.Add, Now: time.Now, Speed: 1})
+		Log: w, LogCues: header.Cues, OnEntry: log.Add, Director: drill.NewDirector((&drill.Drill{}).Draw(1), rate),
+		Reopen: func() (playback.Output, error) {
+			return output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now), nil
+		},
+		Now: time.Now, Speed: 1})
 	dir := filepath.Join(t.TempDir(), "s")
 	if err := os.Mkdir(dir, 0o700); err != nil {
 		t.Fatal(err)
@@ -52,8 +57,7 @@ func runInstructed(t *testing.T) *instructed {
 	r.Server, err = instruct.Serve(t.Context(), instruct.Config{Path: filepath.Join(dir, "a.sock"), Program: "drylane test",
 		Show: l.show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.show.Cues, Positions: l.show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
 		Act: func(s drill.Step) {
-			log.Add(session.Entry{N: 1 << 40, Kind: session.KindDrill, Heard: int64(r.deck.Snapshot().Transport.Heard()),
-				Data: session.Data{Do: string(s.Do), From: s.From, Text: s.Text, Wants: string(s.Wants), By: s.Group.By, Name: s.Group.Name, Hand: true}})
+			r.deck.Befall(s)
 			r.did <- s
 		}})
 	if err != nil {
@@ -115,11 +119,15 @@ func TestInstructInATerminal(t *testing.T) {
 		t.Errorf("asked for %+v", s)
 	}
 	x.sees("FAULTS Quay dead")
+	x.press("f", "Down", "Down", "Down", "Down", "Enter")
+	r.do(show.Resume, "")
+	x.sees("device lost, Quay dead", "HELD: the sound device went", "by hand: device lost", "LOST: no sound device")
 	x.press("C-z")
 	x.sees("stopped by the terminal")
 	x.press("-l", "fg")
 	x.press("Enter")
-	x.sees("INSTRUCTOR", "FAULTS Quay dead")
+	x.sees("INSTRUCTOR", "FAULTS device lost, Quay dead")
+	r.asked(t)
 	x.press("t")
 	x.press("-l", "Go on when ready")
 	x.press("Tab", "Tab", "Enter")
@@ -132,6 +140,7 @@ func TestInstructInATerminal(t *testing.T) {
 	if s := r.asked(t); s.Do != drill.Over {
 		t.Errorf("asked for %+v", s)
 	}
+	x.sees("SAFE", "CUT: the drill is over")
 	r.Close()
 	x.sees("GONE", "the run has ended on the trainee's side")
 	x.press("q")
