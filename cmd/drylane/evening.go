@@ -100,7 +100,7 @@ func (v *evening) begin(l *loaded) (*tui.Stage, error) {
 	if err != nil {
 		run.deck.Quit()
 		run.deck.Run(v.e.ctx) // closes output and log
-		run.sink.finish(false)
+		run.finish(false)
 		run.log.Close()
 		return nil, err
 	}

@@ -19,8 +19,9 @@ type loaded struct {
 	folder string // for the log and for people
 	fsys   fs.FS
 	music  *playback.Soundtrack
-	sha    string   // of the soundtrack file
-	warn   []string // what is worth saying before the run
+	sha    string    // of the soundtrack file
+	warn   []string  // what is worth saying before the run
+	drill  *exercise // nil when this is no drill
 }
 
 // openFolder opens the show in a folder; links that lead out of it are not
@@ -127,7 +128,11 @@ func (l *loaded) openMusic() (*playback.Soundtrack, error) {
 
 // openFile opens the soundtrack's file.
 func (l *loaded) openFile() (io.ReadSeekCloser, error) {
-	name := l.show.Soundtrack.File
+	return l.openNamed(l.show.Soundtrack.File)
+}
+
+// openNamed opens a sound file of the show folder.
+func (l *loaded) openNamed(name string) (io.ReadSeekCloser, error) {
 	f, err := l.fsys.Open(name)
 	if err != nil {
 		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}

@@ -14,7 +14,7 @@ import (
 
 // outFlags are the flags that say where the sound goes.
 type outFlags struct {
-	Out     string        `default:"auto" placeholder:"WHERE" help:"Where the sound goes: auto, device, silent or wav:PATH."`
+	Out     string        `default:"auto" placeholder:"WHERE" help:"Where the sound goes: auto, device, device:NAME (Linux), silent or wav:PATH."`
 	Speed   string        `default:"1" placeholder:"N" help:"Silent output only: N seconds of music a second, or max."`
 	Latency time.Duration `placeholder:"TIME" help:"What the device does not tell of its latency, such as 180ms for a wireless speaker."`
 	Reports string        `default:"both" enum:"both,left,right,off" help:"Where the cues' reports sound: both, left, right or off."`
@@ -70,6 +70,7 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 	s.silent = func() playback.Output { return quiet(1) }
 	device := func() (playback.Output, error) { return output.Device(opt) }
 	path, isFile := strings.CutPrefix(o.Out, "wav:")
+	name, isNamed := strings.CutPrefix(o.Out, "device:")
 	switch {
 	case isFile:
 		return o.fileSink(s, opt, path)
@@ -79,6 +80,9 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 			s.now = nil
 		}
 	case o.Out == "device":
+		s.open = device
+	case isNamed && name != "":
+		opt.Device = name
 		s.open = device
 	case o.Out == "auto":
 		// Found once: what plays at the start plays on, and a device that
@@ -97,7 +101,7 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 			return device()
 		}
 	default:
-		return nil, fmt.Errorf("--out: found %q; wanted auto, device, silent or wav:PATH", o.Out)
+		return nil, fmt.Errorf("--out: found %q; wanted auto, device, device:NAME, silent or wav:PATH", o.Out)
 	}
 	return s, nil
 }

@@ -25,6 +25,7 @@ type rehearseCmd struct {
 // runFlags are the flags of everything that runs a show.
 type runFlags struct {
 	outFlags
+	listenFlags
 	consoleFlags
 	Auto   string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
 	Log    string `placeholder:"PATH" help:"Where the session log goes; default: the user's data folder."`
@@ -33,7 +34,7 @@ type runFlags struct {
 }
 
 func (rehearseCmd) Help() string {
-	return nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
+	return listenHelp + "\n" + nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
 		"Examples:\n\n  drylane rehearse shows/harbour\n  drylane rehearse shows\n  drylane rehearse shows/harbour --auto dry-run.txt --out silent --speed max\n\n" + show.ScriptHelp
 }
 
@@ -69,9 +70,9 @@ func (f runFlags) script(e *env) ([]show.ScriptStep, error) {
 }
 
 func readScript(path string) ([]show.ScriptStep, error) {
-	f, err := os.Open(path)
+	f, err := openText(path, "script")
 	if err != nil {
-		return nil, fmt.Errorf("%s: the script cannot be read: %w", path, plain(err))
+		return nil, err
 	}
 	defer f.Close()
 	steps, err := show.ParseScript(path, f)
@@ -91,23 +92,36 @@ type rehearsal struct {
 	*loaded
 	plan   *show.Plan
 	sink   *sink
+	beside *sink // nil: nothing plays beside the music
 	deck   *deck.Deck
 	log    *os.File
 	person person // who taps; without a name when nobody was named
+
+	tracks *trackStreams
 }
 
 // rehearse runs a show: by the script if there is one, else on the console.
 func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
+	_, err := e.run(l, f, script)
+	return err
+}
+
+// run is rehearse; it returns the path of the session log.
+func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, err error) {
 	printer := newPrinter(e.out, f.JSON, l.music.Rate())
 	if script == nil {
 		printer = nil
 	}
 	r, err := assemble(l, f, script, printer)
 	if err != nil {
-		return err
+		return "", err
 	}
+	log = r.log.Name()
 	defer r.log.Close()
 	if script == nil {
+		if l.drill != nil {
+			l.drill.instructed(e, r)
+		}
 		err = e.console(r, f)
 	} else {
 		for _, w := range l.warn {
@@ -119,29 +133,39 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 		err = r.deck.Run(e.ctx)
 	}
 	sum, err := r.end(err)
-	if err != nil {
-		return err
-	}
-	if printer != nil {
-		if err := printer.summary(sum, r.log.Name()); err != nil {
-			return err
+	switch {
+	case err != nil:
+	case printer != nil:
+		if err = printer.summary(sum, log); err == nil {
+			err = scriptTrouble(r.deck.Snapshot())
 		}
-		return scriptTrouble(r.deck.Snapshot())
+	default:
+		_, err = io.WriteString(e.out, sum.Text()+"session log: "+log+"\n")
 	}
-	_, err = io.WriteString(e.out, sum.Text()+"session log: "+r.log.Name()+"\n")
-	return err
+	return log, err
 }
 
 // end gives a run's sound its last form and sums the run up; err is how it
 // went.
 func (r *rehearsal) end(err error) (deck.Summary, error) {
-	if e := r.sink.finish(err == nil); err == nil {
+	if e := r.finish(err == nil); err == nil {
 		err = e
 	}
 	if err != nil {
 		return deck.Summary{}, err
 	}
 	return deck.Summarise(r.deck.Snapshot(), r.show, r.person.habit()), nil
+}
+
+// finish gives files that were played into their names if the run was good, and
+// closes what only the run needed.
+func (r *rehearsal) finish(ok bool) error {
+	r.tracks.close()
+	err := r.sink.finish(ok)
+	if r.beside != nil {
+		err = errors.Join(err, r.beside.finish(ok))
+	}
+	return err
 }
 
 // assemble puts a run together; nothing sounds yet.
@@ -158,36 +182,55 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 	if r.sink, err = f.sink(rate, buffer); err != nil {
 		return nil, err
 	}
-	out, err := r.sink.open()
-	if err != nil {
-		r.sink.finish(false)
-		return nil, err
-	}
-	if r.person, err = f.tapper(); err != nil {
-		out.Close()
-		r.sink.finish(false)
-		return nil, err
-	}
-	header := l.header(r.plan, out)
-	header.Person = r.person.Name
-	w, file, err := openLog(f.Log, l.show.Title, header)
-	if err != nil {
-		out.Close()
-		r.sink.finish(false)
-		return nil, err
-	}
-	r.log = file
 	cfg := deck.Config{
 		Plan: r.plan, Cues: l.show.Cues, Music: l.music,
-		Output: out, Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
-		Sound: reports(rate), ReportGain: f.gain(),
-		Log: w, LogCues: header.Cues, Script: script, Now: r.sink.now, Speed: r.sink.speed,
+		Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
+		Sound: reports(rate), ReportGain: f.gain(), Script: script, Now: r.sink.now, Speed: r.sink.speed,
+	}
+	r.tracks = newTrackStreams(l)
+	if err := r.open(f, &cfg, buffer); err != nil {
+		if cfg.Output != nil {
+			cfg.Output.Close()
+		}
+		if cfg.Beside != nil {
+			cfg.Beside.Output.Close()
+		}
+		r.finish(false)
+		return nil, err
 	}
 	if printer != nil {
 		cfg.OnEntry = printer.entry
 	}
 	r.deck = deck.New(cfg)
 	return r, nil
+}
+
+// open opens the outputs, what is heard on them, and the session log. What it
+// has opened when it fails is in cfg and r.
+func (r *rehearsal) open(f runFlags, cfg *deck.Config, buffer time.Duration) error {
+	var err error
+	if cfg.Output, err = r.sink.open(); err != nil {
+		return err
+	}
+	if err := r.listening(f.listenFlags, cfg, buffer); err != nil {
+		return err
+	}
+	r.person, err = f.tapper()
+	var unknown *notCalibrated
+	if r.drill != nil && errors.As(err, &unknown) { // a trainee is scored with or without
+		r.person, err = person{Name: unknown.name}, nil
+	}
+	if err != nil {
+		return err
+	}
+	header := r.header(r.plan, cfg.Output)
+	header.Person = r.person.Name
+	cfg.LogCues = header.Cues
+	if r.drill != nil {
+		r.drill.into(&header, cfg, f, r.sink)
+	}
+	cfg.Log, r.log, err = openLog(f.Log, r.show.Title, header)
+	return err
 }
 
 // scriptTrouble is the error of a scripted run that did not go as written.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -15,13 +16,15 @@ import (
 
 // A trackPlan turns a track of show.toml into what is built.
 type trackPlan struct {
-	b      *trackBuilder
-	master *tracks.Master
-	notes  []string // what is worth saying about it
+	l       *loaded
+	master  *tracks.Master
+	speaker *speakers
+	bits    int      // 0 for those of the music
+	notes   []string // what is worth saying about it
 }
 
 func (p *trackPlan) file(t show.Track) (*tracks.File, error) {
-	music := p.b.l.music
+	music := p.l.music
 	f := &tracks.File{Rate: music.Rate(), Length: int64(music.Len()), Encoding: p.encoding()}
 	for i, text := range [...]string{t.Left, t.Right} {
 		if text == "" {
@@ -42,8 +45,7 @@ func (p *trackPlan) file(t show.Track) (*tracks.File, error) {
 }
 
 func (p *trackPlan) encoding() playback.WAVEncoding {
-	bits := p.b.Bits
-	if bits == 24 || bits == 0 && p.b.l.music.Info().Bits > 16 {
+	if p.bits == 24 || p.bits == 0 && p.l.music.Info().Bits > 16 {
 		return playback.WAVInt24
 	}
 	return playback.WAVInt16
@@ -77,7 +79,7 @@ func (p *trackPlan) music(c show.Channel, f *tracks.File, offset int64) (tracks.
 		return m, err
 	}
 	length := int64(playback.FrameAt(show.WitnessLength, f.Rate))
-	at := int64(playback.FrameAt(p.b.l.show.Witness.At, f.Rate))
+	at := int64(playback.FrameAt(p.l.show.Witness.At, f.Rate))
 	if at+length+offset > f.Length || at+offset < 0 {
 		return nil, errors.New("the witness tone does not fit into the music; wanted witness.at before its end")
 	}
@@ -90,11 +92,11 @@ func (p *trackPlan) music(c show.Channel, f *tracks.File, offset int64) (tracks.
 }
 
 func (p *trackPlan) calls(c show.Channel, rate int) (tracks.Source, error) {
-	cues := handCues(p.b.l.show, c.Position)
+	cues := handCues(p.l.show, c.Position)
 	if len(cues) == 0 {
 		return nil, errors.New("found no cue to call; wanted a hand-fired position with cues")
 	}
-	speaker, err := p.b.speaker.get(p.b, c.Source == show.ChannelPips || p.b.Pips, rate)
+	speaker, err := p.speaker.get(c.Source == show.ChannelPips, rate)
 	if err != nil {
 		return nil, err
 	}
@@ -149,23 +151,26 @@ func last[T any](list []T) T { return list[len(list)-1] }
 
 // speakers keeps the voice of a run, so that each phrase is spoken once.
 type speakers struct {
+	ctx    context.Context // ends the speaking
+	pips   bool            // in place of calls
+	note   func(string)    // hears that there is no voice
 	voice  *calls.Voice
 	silent bool // there is none, and that has been said
 }
 
 // get returns a voice, or pips where they are wanted or there is no voice.
-func (s *speakers) get(b *trackBuilder, pips bool, rate int) (calls.Speaker, error) {
-	if pips || s.silent {
+func (s *speakers) get(pips bool, rate int) (calls.Speaker, error) {
+	if pips || s.pips || s.silent {
 		return calls.Pips{Rate: rate}, nil
 	}
 	if s.voice != nil {
 		return s.voice, nil
 	}
 	var err error
-	if s.voice, err = calls.NewVoice(b.e.ctx, rate); !errors.Is(err, calls.ErrNoVoice) {
+	if s.voice, err = calls.NewVoice(s.ctx, rate); !errors.Is(err, calls.ErrNoVoice) {
 		return s.voice, err
 	}
 	s.voice, s.silent = nil, true
-	fmt.Fprintf(b.e.errOut, "note: %v: calls are made as pips\n", err)
+	s.note(err.Error() + ": calls are made as pips")
 	return calls.Pips{Rate: rate}, nil
 }

@@ -48,6 +48,7 @@ func (c tracksCmd) Run(e *env) error {
 		fmt.Fprintln(e.errOut, w)
 	}
 	b := &trackBuilder{tracksCmd: c, e: e, l: l}
+	b.speaker = speakers{ctx: e.ctx, pips: c.Pips, note: func(text string) { fmt.Fprintln(e.errOut, "note: "+text) }}
 	var wanted []show.Track
 	for _, t := range l.show.Tracks {
 		if t.Left != "" || t.Right != "" {
@@ -111,7 +112,7 @@ func (b *trackBuilder) build(t show.Track) error {
 	path := b.path(t)
 	master := tracks.NewMaster(b.l.openMusic)
 	defer master.Close()
-	plan := &trackPlan{b: b, master: master}
+	plan := &trackPlan{l: b.l, master: master, speaker: &b.speaker, bits: b.Bits}
 	file, err := plan.file(t)
 	if err != nil {
 		return err

@@ -12,48 +12,49 @@ import (
 // device runs dry, tells what has been heard.
 type line struct {
 	rate    int
-	offsets []int64 // of the readings: position less what the rate makes of the time
-	next    int     // the oldest, once there are lineReadings
+	offsets []int64 // of the latest readings: position less what the rate makes of the time
 	middle  int64
-	stale   bool // middle is of other offsets
 }
 
-// lineReadings is about a second of them.
-const lineReadings = 96
+const (
+	lineReadings = 96 // about a second
+	// A device that has stood still is followed at once where its readings are
+	// good enough: so many of them, this close together, this far from the rest.
+	moveReadings = 6
+	moveSpread   = 400 * time.Microsecond
+	moveLeast    = 500 * time.Microsecond
+)
 
 func (l *line) add(r reading) {
-	offset := r.pos - frames(r.at, l.rate)
-	l.stale = true
-	if len(l.offsets) < lineReadings {
-		l.offsets = append(l.offsets, offset)
-		return
+	if len(l.offsets) == lineReadings {
+		l.offsets = l.offsets[:copy(l.offsets, l.offsets[1:])]
 	}
-	l.offsets[l.next] = offset
-	l.next = (l.next + 1) % lineReadings
+	l.offsets = append(l.offsets, r.pos-frames(r.at, l.rate))
+	if n := len(l.offsets) - moveReadings; n > 0 {
+		latest := l.offsets[n:]
+		lo, hi := slices.Min(latest), slices.Max(latest)
+		far := frames(moveLeast, l.rate)
+		if hi-lo < frames(moveSpread, l.rate) && (lo > l.middle+far || hi < l.middle-far) {
+			l.offsets = l.offsets[:copy(l.offsets, latest)]
+		}
+	}
+	l.middle = middle(l.offsets)
 }
 
-// offset is the mean of the middle half: readings that are far off do not
-// count, and a device that has stood still is followed within half a second.
-func (l *line) offset() int64 {
-	if !l.stale {
-		return l.middle
-	}
-	sorted := slices.Sorted(slices.Values(l.offsets))
+// middle is the mean of the middle half: those that are far off do not count.
+func middle(list []int64) int64 {
+	sorted := slices.Sorted(slices.Values(list))
 	half := sorted[len(sorted)/4 : len(sorted)-len(sorted)/4]
 	var sum int64
-	for _, o := range half {
-		sum += o - half[0]
+	for _, x := range half {
+		sum += x - half[0]
 	}
-	l.middle, l.stale = half[0]+sum/int64(len(half)), false
-	return l.middle
+	return half[0] + sum/int64(len(half))
 }
 
 // at is the position at t.
 func (l *line) at(t time.Duration) (pos int64, ok bool) {
-	if len(l.offsets) == 0 {
-		return 0, false
-	}
-	return frames(t, l.rate) + l.offset(), true
+	return frames(t, l.rate) + l.middle, len(l.offsets) > 0
 }
 
 // when is the moment at which the device is at pos, 0 before the first reading.
@@ -61,5 +62,5 @@ func (l *line) when(pos int64) time.Duration {
 	if len(l.offsets) == 0 {
 		return 0
 	}
-	return duration(pos-l.offset(), l.rate)
+	return duration(pos-l.middle, l.rate)
 }

@@ -13,6 +13,7 @@ import (
 // machine. Music has to end soon, but has time to begin.
 const (
 	holdInTime  = 6 * time.Millisecond
+	leastInTime = 2 * time.Millisecond // dared where the music is to end at a given frame
 	startInTime = 25 * time.Millisecond
 	mostStep    = 20 * time.Millisecond
 )
@@ -243,7 +244,11 @@ func (p *pulse) rewrite(frame int64) (stop int64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	from := max(p.render.start, min(max(at.read, p.passed)+p.margin(holdInTime), p.sent))
+	read := max(at.read, p.passed)
+	from := max(p.render.start, min(read+p.margin(holdInTime), p.sent))
+	if wanted := p.render.stop(p.render.start, frame); frame > p.render.base {
+		from = max(min(from, wanted-p.render.length), min(from, read+frames(leastInTime, p.rate)))
+	}
 	stop = p.render.stop(from, frame)
 	from = min(from, stop)
 	got, sure, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))

@@ -30,6 +30,9 @@ func (p *pulse) Soonest() (time.Time, error) {
 	return p.epoch.Add(when + p.opts.Latency), nil
 }
 
+// askInTime is how long it may take to ask two outputs where both can hold.
+const askInTime = 3 * time.Millisecond
+
 // oneStep is how much the server reads in one go, in device frames.
 func (p *pulse) oneStep() int64 { return frames(min(p.step, mostStep), p.rate) }
 
@@ -48,7 +51,7 @@ func (p *pulse) StartAt(at time.Time) error {
 }
 
 // CanHold implements Timed. It leaves the server time for one step more than
-// HoldAt itself needs.
+// HoldAt itself needs, and the caller some to ask another output.
 func (p *pulse) CanHold(frame int64) (int64, error) {
 	if err := p.failed(); err != nil {
 		return p.heard, err
@@ -62,7 +65,7 @@ func (p *pulse) CanHold(frame int64) (int64, error) {
 		p.lose(err.Error())
 		return p.heard, p.failed()
 	}
-	from := max(at.read, p.passed) + p.margin(holdInTime) + p.oneStep()
+	from := max(at.read, p.passed) + p.margin(holdInTime) + p.oneStep() + frames(askInTime, p.rate)
 	return p.render.sound(p.render.stop(max(p.render.start, from), frame)), nil
 }
 

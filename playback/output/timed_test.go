@@ -184,6 +184,23 @@ func TestLine(t *testing.T) {
 	}
 }
 
+// TestLineMoves: a device that tells its place closely, and stands still for
+// 7 ms, is followed within 60 ms.
+func TestLineMoves(t *testing.T) {
+	l := line{rate: 48000}
+	for k := range 120 {
+		at := time.Duration(k) * 10 * time.Millisecond
+		stood := int64(0)
+		if k >= 100 {
+			stood = 336
+		}
+		l.add(reading{at: at, pos: frames(at, 48000) - stood + int64(k%5)})
+		if pos, _ := l.at(at); k >= 105 && (frames(at, 48000)-pos-stood > 5 || frames(at, 48000)-pos-stood < -5) {
+			t.Fatalf("reading %d: off by %d frames", k, frames(at, 48000)-pos-stood)
+		}
+	}
+}
+
 func TestPulseDevices(t *testing.T) {
 	server := reftest.StartPulse(t, 48000)
 	server.Control(t, "load-module", "module-null-sink", "sink_name=booth", "sink_properties=device.description=Headphones")

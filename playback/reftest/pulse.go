@@ -99,9 +99,15 @@ type Recording struct {
 // (or silence) comes in.
 func Record(t testing.TB, server, monitor string, rate int) *Recording {
 	t.Helper()
+	return record(t, server, monitor, rate, "--channels=2")
+}
+
+// record is Record with the channels that options tell.
+func record(t testing.TB, server, monitor string, rate int, options ...string) *Recording {
+	t.Helper()
 	r := &Recording{stopped: make(chan struct{})}
-	r.cmd = exec.Command(Tool(t, "parec"), "--server="+server, "--device="+monitor, "--raw",
-		"--format=float32le", "--channels=2", fmt.Sprintf("--rate=%d", rate), "--latency-msec=20")
+	r.cmd = exec.Command(Tool(t, "parec"), append(options, "--server="+server, "--device="+monitor, "--raw",
+		"--format=float32le", fmt.Sprintf("--rate=%d", rate), "--latency-msec=20")...)
 	pipe, err := r.cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)

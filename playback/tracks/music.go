@@ -1,6 +1,7 @@
 package tracks
 
 import (
+	"errors"
 	"fmt"
 
 	"drylane/playback"
@@ -20,10 +21,13 @@ func NewMaster(open func() (*playback.Soundtrack, error)) *Master {
 }
 
 // Close closes what was opened.
-func (m *Master) Close() {
+func (m *Master) Close() error {
+	var errs []error
 	for _, f := range m.files {
-		f.Close()
+		errs = append(errs, f.Close())
 	}
+	m.files = nil
+	return errors.Join(errs...)
 }
 
 func (m *Master) reader(offset int64) (*reader, error) {

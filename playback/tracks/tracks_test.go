@@ -55,7 +55,7 @@ func must[T any](v T, err error) T {
 
 func masterOf(t *testing.T, path string) *Master {
 	m := NewMaster(func() (*playback.Soundtrack, error) { return playback.OpenFile(path) })
-	t.Cleanup(m.Close)
+	t.Cleanup(func() { m.Close() })
 	return m
 }
 

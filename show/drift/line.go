@@ -19,6 +19,14 @@ type Rate struct {
 // PerMinute is the slope in milliseconds a minute.
 func (r Rate) PerMinute() float64 { return r.Slope * 60e3 }
 
+// TheilSen returns the median of the slopes of all pairs of points with
+// different x, and Sen's interval of 95 % for it; all NaN when there is no such
+// pair.
+func TheilSen(x, y []float64) (slope, low, high float64) {
+	b := theilSen(x, y, 0.95)
+	return b.centre, b.low, b.high
+}
+
 // theilSen returns the median of the slopes of all pairs of points with
 // different x, with Sen's interval at the given level. Level is 0 when there
 // is no such pair. The interval widens to all slopes when the points are few.

@@ -56,13 +56,14 @@ func (s *scorer) gap(from, to int) Value {
 	return seconds(s.events[to].Wall.Sub(s.events[from].Wall))
 }
 
-// cuesAfterCall counts the cues that fired after the call, up to the hold or
-// cut that answers it; up to the all-clear or the end of the run when none
-// does. Cues that passed because they were stood down did not fire.
+// cuesAfterCall counts the cues that fired after the call, up to the next hold
+// or cut; up to the all-clear or the end of the run when there is none before
+// it. Where the show was held already, only what is resumed against the call can
+// fire. Cues that passed because they were stood down did not fire.
 func (s *scorer) cuesAfterCall(call int) finding {
-	end, until := s.stopped(call), "before the cues stopped"
-	if end < 0 {
-		end, until = s.allClear(call), "and nothing stopped them"
+	end, until := s.allClear(call), "and nothing stopped them"
+	if i := s.first(call, func(e *event) bool { return e.is(show.Hold) || e.is(show.Cut) }); i >= 0 && i < end {
+		end, until = i, "before they were stopped"
 	}
 	n := 0
 	for i := call; i < end; i++ {
@@ -107,33 +108,59 @@ func (s *scorer) timeToResume(call int) finding {
 	return found(v, "resumed %s s %s", v.text(), what)
 }
 
-// earlyResumes counts the resumes before the step came, from the first of the
-// calls to hold that it puts an end to; where none did, from the all-clear
-// before it or the start. Call is the step's place, -1 when it did not come:
-// then what was resumed all the same counts, and without any the measure is
-// like every other whose step is missing.
+// earlyResumes counts the resumes before the step came, from the first thing
+// on that it puts an end to: a call to hold or cut or the loss of the device
+// since the all-clear before, else the last hold. It is never when no hold
+// answered a call to hold: who did not stop had nothing to go on with too early.
+// Call is the step's place, -1 when it did not come: then what was resumed all
+// the same counts, and without any the measure is like every other whose step
+// is missing.
 func (s *scorer) earlyResumes(step string, call int) finding {
 	end := call
 	if call < 0 {
 		end = len(s.events)
 	}
-	from := 0
-	for i := range s.events[:end] {
-		if s.events[i].wants(WantResume) {
-			from = i + 1
-		}
-	}
-	if i := s.first(from, func(e *event) bool { return e.wants(WantHold) || e.wants(WantCut) }); i >= 0 && i < end {
-		from = i
-	}
+	from := s.cause(end)
 	n := s.count(from, end, show.Resume)
 	switch {
 	case call < 0 && (n == 0 || !s.drawn(step)):
 		return s.missing(step)
-	case n == 0:
-		return found(0, "nothing was resumed before the call")
+	case n > 0:
+		return found(Value(n), "resumed %s before the call that the cause was gone", times(n))
+	case s.unanswered(from, end):
+		return never("no hold answered the call, so there was nothing to resume")
 	}
-	return found(Value(n), "resumed %s before the call that the cause was gone", times(n))
+	return found(0, "nothing was resumed before the call")
+}
+
+// cause is the place of the first thing that the all-clear at end puts an end to.
+func (s *scorer) cause(end int) int {
+	from, hold := 0, 0
+	for i := range s.events[:end] {
+		switch e := &s.events[i]; {
+		case e.wants(WantResume):
+			from = i + 1
+		case e.is(show.Hold):
+			hold = i
+		}
+	}
+	i := s.first(from, func(e *event) bool { return e.wants(WantHold) || e.wants(WantCut) || e.does(DeviceLost) })
+	if i >= 0 && i < end {
+		return i
+	}
+	return max(from, hold)
+}
+
+// unanswered reports whether a call to hold between two places got no hold.
+func (s *scorer) unanswered(from, to int) bool {
+	for i := from; i < to; i++ {
+		if s.events[i].wants(WantHold) {
+			if at := s.stopped(i); at < 0 || s.events[at].is(show.Cut) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // count is how many events between two places answer the action.
@@ -149,25 +176,27 @@ func (s *scorer) count(from, to int, a show.Action) int {
 
 // unclearResumes counts the resumes while effects that were lit before the
 // hold were still up, by the cue list and the length of the hold. What a fault
-// kept from going off counts as up: nobody at the console could know.
+// kept from going off counts as up: nobody at the console could know. It is
+// never when nothing was resumed though it was called for, a call to hold got
+// no hold, or the run was left: not to go on is no care for the sky.
 func (s *scorer) unclearResumes() finding {
-	n, worst, all := 0, time.Duration(0), 0
+	n, worst := 0, time.Duration(0)
 	for i := range s.events {
-		if e := &s.events[i]; e.is(show.Resume) {
-			all++
-			if e.up > 0 {
-				n++
-				worst = max(worst, e.up)
-			}
+		if e := &s.events[i]; e.is(show.Resume) && e.up > 0 {
+			n++
+			worst = max(worst, e.up)
 		}
 	}
+	called := s.first(0, func(e *event) bool { return e.wants(WantResume) }) >= 0
 	switch {
-	case all == 0:
-		return found(0, "nothing was resumed")
-	case n == 0:
+	case n > 0:
+		return found(Value(n), "resumed %s with effects still up, clear only %s s later", times(n), seconds(worst).text())
+	case s.count(0, len(s.events), show.Resume) > 0:
 		return found(0, "the sky was clear at every resume")
+	case called || !s.finished || s.unanswered(0, len(s.events)):
+		return never("nothing was resumed")
 	}
-	return found(Value(n), "resumed %s with effects still up, clear only %s s later", times(n), seconds(worst).text())
+	return found(0, "there was nothing to resume")
 }
 
 // needlessHolds counts the holds that no call asked for: when they were made,

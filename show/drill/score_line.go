@@ -93,21 +93,21 @@ func (s *scorer) line(m Measure) Line {
 // find measures m. A measure that starts from a step looks at the first time
 // that step came.
 func (s *scorer) find(m Measure) finding {
-	if free, ok := freeMeasures[m.Kind]; ok {
-		return free(s)
-	}
-	from, ok := stepMeasures[m.Kind]
-	if !ok {
-		return leftOut("this drylane does not know the measure %q", text(string(m.Kind)))
+	if measure, ok := freeMeasures[m.Kind]; ok {
+		return measure(s)
 	}
 	call := s.called(m.Step)
 	if m.Kind == EarlyResumes { // what came too early needs no call to be seen
 		return s.earlyResumes(m.Step, call)
 	}
-	if call < 0 {
+	measure, ok := stepMeasures[m.Kind]
+	switch {
+	case !ok:
+		return leftOut("this drylane does not know the measure %q", text(string(m.Kind)))
+	case call < 0:
 		return s.missing(m.Step)
 	}
-	return from(s, call)
+	return measure(s, call)
 }
 
 var freeMeasures = map[Kind]func(*scorer) finding{
@@ -126,7 +126,6 @@ var stepMeasures = map[Kind]func(s *scorer, call int) finding{
 	TimeToHold:       (*scorer).timeToHold,
 	CuesAfterCall:    (*scorer).cuesAfterCall,
 	TimeToResume:     (*scorer).timeToResume,
-	EarlyResumes:     nil,
 	TimeToCut:        (*scorer).timeToCut,
 	TimeToStandDown:  (*scorer).timeToStandDown,
 	TimeToGoOnSilent: (*scorer).timeToGoOn,

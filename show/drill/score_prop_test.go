@@ -182,5 +182,8 @@ func FuzzScore(f *testing.F) {
 		if err := res.WriteText(io.Discard, 80); err != nil {
 			t.Fatal(err)
 		}
+		if err := NewProgress([]*Result{res, res}).WriteHTML(io.Discard, time.Time{}); err != nil {
+			t.Fatal(err)
+		}
 	})
 }

@@ -106,12 +106,13 @@ func (k Kind) Definition() string { return definitions[k] }
 var definitions = map[Kind]string{
 	TimeToHold: "seconds of wall time from the call to the first hold after it. A show that is held already counts as held at once. " +
 		"A hold after the all-clear is no answer, nor is a cut.",
-	CuesAfterCall: "cues that fired after the call, up to the hold or cut that answers it; up to the all-clear or the end where none does.",
+	CuesAfterCall: "cues that fired after the call, up to the next hold or cut; up to the all-clear or the end where there was none.",
 	TimeToResume: "seconds of wall time to the first resume, from when the call had come and the sky was clear of what was lit before the hold. " +
 		"A show that ran already when the call came was not waiting for it: that counts as never.",
-	EarlyResumes:   "resumes after the call to hold and before the call that its cause was gone.",
-	UnclearResumes: "resumes while effects that were lit before the hold were still up, by the cue list and the length of the hold.",
-	TimeToCut:      "seconds of wall time from the call to the cut.",
+	EarlyResumes: "resumes after the call to hold and before the call that its cause was gone. Where no hold answered the call that counts as never.",
+	UnclearResumes: "resumes while effects that were lit before the hold were still up, by the cue list and the length of the hold. " +
+		"Where nothing was resumed though it should have been, that counts as never.",
+	TimeToCut: "seconds of wall time from the call to the cut.",
 	TimeToStandDown: "seconds of wall time from the call until nothing of what it names was left to fire, " +
 		"stood down by its own name or by others.",
 	WrongStandDowns:  "groups stood down that hold any cue which no call asked to stand down.",

@@ -128,7 +128,7 @@ func (d *Deck) endDrill() {
 	if s := d.t.State(); s != show.Safe && s != show.Ended {
 		d.run(show.Command{Action: show.Cut, Reason: overReason}, d.t.Heard())
 	}
-	d.say(Plain, overReason)
+	d.say(Alarm, overReason)
 }
 
 // rearm makes everything whole for another run.
