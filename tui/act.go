@@ -154,6 +154,8 @@ func (m *Console) act(a Act, at time.Time) tea.Cmd {
 	case ActReports:
 		m.report = (m.report + 1) % len(reportModes)
 		m.Run.SetReports(reportModes[m.report].gain)
+	case ActListen:
+		m.listenOn()
 	case ActTheme:
 		m.Theme = nextTheme(m.Theme, m.Themes)
 	case ActStop:

@@ -17,6 +17,7 @@ type Runner interface {
 	Snapshot() *deck.Snapshot
 	Do(a show.ScriptAction, at time.Time)
 	SetReports(gain [2]float64)
+	Listen(source int) // 0 for the music, else 1 + the index of one of the show's tracks
 	Quit()
 }
 
@@ -46,6 +47,9 @@ type Setup struct {
 	// Review returns what an earlier review of the music found; nil until it
 	// is there, and for good when there is none.
 	Review func() *Marks
+	// Timecode returns the timecode of a frame and its rate; nil when the show
+	// has none.
+	Timecode func(show.Frame) string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time

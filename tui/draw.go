@@ -62,11 +62,16 @@ func (m *Console) drawBar(c *canvas) {
 	x := c.text(1, 0, 40, fmt.Sprintf("%s %s  for %s", look.mark, look.word, clockText(m.now.Sub(m.snap.Since))), look.bar)
 	left := max(0, m.Plan.Length-m.heard()).At(m.Plan.Rate)
 	end := fmt.Sprintf("%s left of %s ", clockText(left), clockText(m.Plan.Length.At(m.Plan.Rate)))
-	room := c.w - x - len(end) - 6
-	if room > 8 {
+	right := c.w - len(end)
+	c.right(c.w, 0, end, look.bar)
+	if m.Timecode != nil {
+		code := m.Timecode(m.heard())
+		right -= len(code) + 2
+		c.right(right+len(code), 0, code, look.bar)
+	}
+	if room := right - x - 6; room > 8 {
 		c.text(x+3, 0, room, m.Show.Title, look.bar)
 	}
-	c.right(c.w, 0, end, look.bar)
 }
 
 // clockText is m:ss, or h:mm:ss from an hour on, cut to whole seconds.
@@ -196,6 +201,9 @@ func (m *Console) factSound(c *canvas, row, end int) {
 		c.text(x, y, end-x, fmt.Sprintf("device lost: %s retries, %s goes on silent", m.Keys.Name(ActGo), m.Keys.Name(ActSilent)), Alarm)
 		return
 	}
+	if x = m.factHeard(c, x, y, end); end-x < 20 {
+		return
+	}
 	if m.snap.Silent {
 		c.text(x, y, end-x, "no sound device: silent clock", Caution)
 		return
@@ -210,7 +218,8 @@ func (m *Console) factSound(c *canvas, row, end int) {
 		c.right(end, y, late, Quiet)
 		room = max(6, (end-x)/5)
 		from := x + 2*room + 2
-		c.text(from, y, end-len(late)-from, deviceName(m.snap.Output), Quiet)
+		text, style := m.deviceText()
+		c.text(from, y, end-len(late)-from, text, style)
 	}
 	for ch, name := range []string{"L", "R"} {
 		c.set(x, y, rune(name[0]), Quiet)
@@ -256,7 +265,11 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 		text += ", ran dry " + times(s.Underruns)
 		style = Caution
 	}
-	c.text(x, y, end-x, text, style)
+	x = c.text(x, y, end-x, text, style)
+	if s.Beside != nil {
+		text, style = besideText(s.Beside)
+		c.text(x, y, end-x, text, style)
+	}
 }
 
 func times(n int) string {

@@ -28,6 +28,8 @@ type fakeRun struct {
 	snap deck.Snapshot
 	did  []show.ScriptAction
 	quit bool
+
+	listen []int
 }
 
 func (f *fakeRun) Snapshot() *deck.Snapshot {
@@ -38,6 +40,7 @@ func (f *fakeRun) Snapshot() *deck.Snapshot {
 }
 func (f *fakeRun) Do(a show.ScriptAction, at time.Time) { f.did = append(f.did, a) }
 func (f *fakeRun) SetReports([2]float64)                {}
+func (f *fakeRun) Listen(source int)                    { f.listen = append(f.listen, source) }
 func (f *fakeRun) Quit()                                { f.quit = true }
 
 // epoch is when every test run is looked at.
@@ -227,6 +230,25 @@ var scenes = map[string]func(*scene){
 		s.marks.Doubts = []int{66, 97}
 		s.runTo(41200 * time.Millisecond)
 		s.press("w")
+	},
+	"listening": func(s *scene) {
+		s.Timecode = func(f show.Frame) string { return "01:00:41:05 @25" }
+		s.runTo(41200 * time.Millisecond)
+		s.run.snap.Listening, s.run.snap.Source = "beacon.wav", 1
+		s.run.snap.Message = deck.Message{Text: "listening to beacon.wav, not the music, from 0:41.000", At: epoch}
+		s.look(epoch)
+	},
+	"beside": func(s *scene) {
+		s.Timecode = func(f show.Frame) string { return "00:59:59;29 @29.97 drop" }
+		s.runTo(41200 * time.Millisecond)
+		s.run.snap.Beside = &deck.BesideNow{Name: "timecode.wav", Output: "PulseAudio, Booth", Off: -120 * time.Microsecond}
+		s.look(epoch)
+	},
+	"beside-lost": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.run.snap.Beside = &deck.BesideNow{Name: "timecode.wav", Lost: true}
+		s.run.snap.Message = deck.Message{Urgency: deck.Alarm, Text: "beside the music: timecode.wav is lost; the music goes on", At: epoch}
+		s.look(epoch)
 	},
 	"help":  func(s *scene) { s.press("?") },
 	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },

@@ -31,6 +31,7 @@ func (e *env) stage(r *rehearsal, f runFlags) (stage *tui.Stage, stop func() err
 	}
 	overview := newOverview(r.loaded)
 	setup.Tapper = r.person.habit()
+	setup.Timecode = timecodeOf(r.show, r.plan.Rate, r.plan.Length)
 	if r.drill != nil { // nothing may give away what is planted
 		setup.Brief = r.drill.briefing()
 	} else {

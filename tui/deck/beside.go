@@ -73,9 +73,19 @@ func (d *Deck) pair() (a, b output.Timed, ok bool) {
 	if d.second == nil || d.second.out == nil || d.cfg.Now == nil {
 		return nil, nil, false
 	}
-	a, okA := d.out.(output.Timed)
+	a, okA := timed(d.out)
 	b, okB := d.second.out.(output.Timed)
 	return a, b, okA && okB
+}
+
+// timed returns the output that a drill may have taken hold of; none while the
+// drill has taken it away.
+func timed(out playback.Output) (output.Timed, bool) {
+	if f, ok := out.(fragile); ok && f.gone() == nil {
+		out = f.Output
+	}
+	t, ok := out.(output.Timed)
+	return t, ok
 }
 
 // readySecond winds the second output to frame f before a start, and brings it
