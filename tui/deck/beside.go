@@ -26,6 +26,7 @@ type second struct {
 	Beside
 	out            playback.Output // nil after it was lost
 	base, rendered show.Frame      // as a deck's
+	dry            int             // underruns of both, as last looked at
 	ahead          []show.Frame    // by how much its frames came early, as last measured
 	checked        time.Time       // when it last was put right
 	off            time.Duration   // middle of ahead, for the screen
@@ -254,7 +255,8 @@ func (d *Deck) tendSecond() {
 	now := time.Now()
 	fa, okA := a.Sounding(now)
 	fb, okB := b.Sounding(now)
-	if !okA || !okB || d.base+show.Frame(fa) > d.plan.Length {
+	dry := s.dry
+	if s.dry = a.Underruns() + b.Underruns(); s.dry != dry || !okA || !okB || d.base+show.Frame(fa) > d.plan.Length {
 		s.ahead = s.ahead[:0]
 		return
 	}
@@ -299,6 +301,11 @@ func (d *Deck) join(a, b output.Timed) {
 	f, ok := a.Sounding(when)
 	if !ok {
 		return
+	}
+	// From a frame at which the first could hold, both can hold at one again.
+	if g, err := a.CanHold(f); err == nil && g > f && g-f < chunk {
+		when = when.Add(show.Frame(g - f).At(d.plan.Rate))
+		f = g
 	}
 	s.wind(d.base + show.Frame(f))
 	if d.keepSecond(s.render(forAll)) && d.keepSecond(b.StartAt(when)) {
