@@ -25,7 +25,7 @@ const frameBytes = 8 // two 32-bit floats
 //
 // The goroutine that calls the methods owns all state but what it shares with
 // the poller (one goroutine, asking for the position and feeding silence) and
-// with the client's reader (reporting events): clock and line under mu, sent and placed
+// with the client's reader (reporting events): clock, line and since under mu, sent and placed
 // under feed while no music is placed, and atomics.
 type pulse struct {
 	opts   Options
@@ -59,6 +59,7 @@ type pulse struct {
 	mu     sync.Mutex
 	clock  clock
 	line   line
+	since  uint64 // bytes played since the stream last ran dry
 	feed   sync.Mutex
 	asking sync.Mutex // one conversation at a time
 	done   chan struct{}

@@ -80,7 +80,10 @@ func (p *pulse) query() (place, error) {
 	defer p.mu.Unlock()
 	r := reading{at: (before + after) / 2, pos: read - p.inDevice(&reply), limit: max(read, write)}
 	p.clock.add(r)
-	if reply.Running && after-before < slowAnswer {
+	if played := reply.PlayingFor; played == 0 || played < p.since { // it has run dry
+		p.line = line{rate: p.rate}
+	}
+	if p.since = reply.PlayingFor; p.since > 0 && after-before < slowAnswer {
 		p.line.add(r)
 	}
 	return place{before, read}, nil

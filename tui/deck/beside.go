@@ -2,7 +2,6 @@ package deck
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"drylane/playback"
@@ -26,6 +25,7 @@ type second struct {
 	Beside
 	out            playback.Output // nil after it was lost
 	base, rendered show.Frame      // as a deck's
+	dry            int             // underruns of both, as last looked at
 	ahead          []show.Frame    // by how much its frames came early, as last measured
 	checked        time.Time       // when it last was put right
 	off            time.Duration   // middle of ahead, for the screen
@@ -233,81 +233,6 @@ func (d *Deck) keepSecond(err error) bool {
 	d.noteSecond(s.Name + " is lost: " + err.Error())
 	d.say(Alarm, "beside the music: "+s.Name+" is lost; the music goes on")
 	return false
-}
-
-// tendSecond keeps the second output supplied and together with the first while
-// the show runs.
-func (d *Deck) tendSecond() {
-	s := d.second
-	if s == nil || s.out == nil || d.t.State() != show.Running {
-		return
-	}
-	a, b, ok := d.pair()
-	if !ok {
-		d.followSecond(d.t.Heard())
-		return
-	}
-	if _, err := b.Heard(); !d.keepSecond(err) || !d.keepSecond(s.render(forAll)) {
-		return
-	}
-	d.sayBroken()
-	now := time.Now()
-	fa, okA := a.Sounding(now)
-	fb, okB := b.Sounding(now)
-	if !okA || !okB || d.base+show.Frame(fa) > d.plan.Length {
-		s.ahead = s.ahead[:0]
-		return
-	}
-	if s.ahead = append(s.ahead, s.base+show.Frame(fb)-d.base-show.Frame(fa)); len(s.ahead) < measures {
-		return
-	}
-	ahead := slices.Sorted(slices.Values(s.ahead))[measures/2]
-	s.off, s.ahead = ahead.At(d.plan.Rate), s.ahead[:0]
-	if s.off.Abs() > farApart && d.clock.Now().Sub(s.checked) > joinEvery {
-		d.join(a, b)
-	}
-}
-
-// The second output is put right when the middle of so many measures, one a
-// step, says that it is further than farApart from the first, and no more often
-// than joinEvery: it is heard. Clocks that go 100 ppm apart part by 1 ms in 10 s.
-const (
-	measures  = 51
-	farApart  = time.Millisecond
-	joinEvery = 2 * time.Second
-)
-
-// join makes the second output go on from where the first is: it holds a little
-// ahead, with the short fade of a hold, and starts again at that place with what
-// the first plays then.
-func (d *Deck) join(a, b output.Timed) {
-	s := d.second
-	s.checked = d.clock.Now()
-	at, err := b.CanHold(0)
-	if !d.keepSecond(err) {
-		return
-	}
-	stopped, err := b.HoldAt(at + int64(show.FrameAt(20*time.Millisecond, d.plan.Rate)))
-	if !d.keepSecond(err) {
-		return
-	}
-	s.rendered = s.base + show.Frame(stopped)
-	when, err := b.Soonest()
-	if !d.keepSecond(err) {
-		return
-	}
-	f, ok := a.Sounding(when)
-	if !ok {
-		return
-	}
-	s.wind(d.base + show.Frame(f))
-	if d.keepSecond(s.render(forAll)) && d.keepSecond(b.StartAt(when)) {
-		word := "early"
-		if s.off < 0 {
-			word = "late"
-		}
-		d.noteSecond(fmt.Sprintf("%s was %.1f ms %s and has been put right", s.Name, float64(s.off.Abs().Microseconds())/1000, word))
-	}
 }
 
 // followSecond writes to the second output what the first has been heard to

@@ -19,12 +19,13 @@ type timedTape struct {
 	tape
 	grid, lead int64
 	offset     int64 // frames that it says it is ahead of what it has heard
+	dumb       bool  // it cannot say what sounds
 	now        *time.Time
 	startAt    time.Time
 }
 
 func (o *timedTape) Sounding(at time.Time) (int64, bool) {
-	return int64(len(o.heard)) + o.offset + int64(show.FrameAt(at.Sub(*o.now), rate)), o.playing
+	return int64(len(o.heard)) + o.offset + int64(show.FrameAt(at.Sub(*o.now), rate)), o.playing && !o.dumb
 }
 func (o *timedTape) Soonest() (time.Time, error) {
 	return o.now.Add(time.Duration(o.lead) * time.Microsecond), o.broken
@@ -147,6 +148,30 @@ func TestBesidePartedIsJoined(t *testing.T) {
 	last := len(second.heard) - 1
 	if behind := float64(last) + second.heard[last][0]; behind < 100 {
 		t.Errorf("frame %v is heard at place %d", -second.heard[last][0], last)
+	}
+}
+
+// TestBesideIsTriedAgain: a second output that was held to be put right, and
+// could not be, is not left silent.
+func TestBesideIsTriedAgain(t *testing.T) {
+	first, second := &timedTape{grid: 1, lead: 480}, &timedTape{grid: 1, lead: 480}
+	first.space, second.space = 4800, 9600
+	r := besideRig(t, first, second)
+	r.command(show.Arm)
+	r.command(show.Start)
+	first.hear(500)
+	second.hear(500)
+	r.step()
+	first.dumb = true
+	r.join(first, second)
+	if second.playing {
+		t.Fatal("the second plays on")
+	}
+	r.step()
+	first.dumb, r.second.checked = false, time.Time{}
+	r.step()
+	if !second.playing || second.queue[0][0] > -500 {
+		t.Errorf("the second plays: %v, from frame %v", second.playing, second.queue[0])
 	}
 }
 

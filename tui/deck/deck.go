@@ -161,6 +161,9 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 		d.done = true
 		d.publish()
 	}()
+	if d.cfg.Now != nil && d.cfg.Script == nil { // a person may ask for them
+		d.openCompanions()
+	}
 	tick := time.NewTicker(stepEvery)
 	defer tick.Stop()
 	for {

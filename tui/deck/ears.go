@@ -2,6 +2,7 @@ package deck
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"drylane/playback"
@@ -149,6 +150,19 @@ func (d *Deck) listenTo(source int) {
 	d.entry(session.KindNote, session.Data{Text: "listening to " + what + " from " + d.moment(at)})
 }
 
+// openCompanions opens all that are not open yet, one after the other: to make
+// one ready takes work that should be over when the music begins.
+func (d *Deck) openCompanions() {
+	go func(list []Companion) {
+		for i, c := range list {
+			if c.Stream == nil {
+				s, err := c.Open()
+				d.inbox.put(request{opened: &opened{i + 1, s, err}})
+			}
+		}
+	}(slices.Clone(d.ears.list))
+}
+
 // opened is a companion that has been opened.
 type opened struct {
 	source int
@@ -158,8 +172,8 @@ type opened struct {
 
 func (d *Deck) openedCompanion(o *opened) {
 	if o.err != nil {
-		d.say(Alarm, d.ears.name(o.source)+" cannot be heard: "+o.err.Error())
-		if d.ears.opening == o.source {
+		if d.ears.opening == o.source { // else nobody has asked for it yet
+			d.say(Alarm, d.ears.name(o.source)+" cannot be heard: "+o.err.Error())
 			d.ears.opening = 0
 		}
 		return
