@@ -35,6 +35,8 @@ type befallen struct {
 	away     bool                // the sound device
 	radio    []RadioCall
 	over     bool
+
+	unheard [2]float64 // peak of the music that was made silent since the meter last looked
 }
 
 // overReason is the reason of the cut that a drill ends with.
