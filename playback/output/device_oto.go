@@ -2,7 +2,11 @@
 
 package output
 
-import "drylane/playback"
+import (
+	"fmt"
+
+	"drylane/playback"
+)
 
 // Device opens the system's default sound device.
 func Device(o Options) (playback.Output, error) {
@@ -14,4 +18,9 @@ func Device(o Options) (playback.Output, error) {
 		return nil, noChoice(o.Device)
 	}
 	return openOto(o)
+}
+
+// noChoice is the error where a device cannot be chosen by name.
+func noChoice(device string) error {
+	return fmt.Errorf("found the sound device %q; wanted none by name: only a sound server on Linux has devices to choose from", device)
 }
