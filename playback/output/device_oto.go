@@ -2,7 +2,11 @@
 
 package output
 
-import "drylane/playback"
+import (
+	"fmt"
+
+	"drylane/playback"
+)
 
 // Device opens the system's default sound device.
 func Device(o Options) (playback.Output, error) {
@@ -11,7 +15,7 @@ func Device(o Options) (playback.Output, error) {
 		return nil, err
 	}
 	if o.Device != "" {
-		return nil, noChoice(o.Device)
+		return nil, fmt.Errorf("found the sound device %q; wanted none by name: only a sound server on Linux has devices to choose from", o.Device)
 	}
 	return openOto(o)
 }

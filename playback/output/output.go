@@ -88,11 +88,6 @@ func tooMany(n, space int) error {
 	return fmt.Errorf("%d frames written to an output with room for %d", n, space)
 }
 
-// noChoice is the error where a device cannot be chosen by name.
-func noChoice(device string) error {
-	return fmt.Errorf("found the sound device %q; wanted none by name: only a sound server on Linux has devices to choose from", device)
-}
-
 var errClosed = fmt.Errorf("the sound output is closed")
 
 // converter returns a resampler from the soundtrack's to the device's rate, nil

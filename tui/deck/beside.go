@@ -149,7 +149,7 @@ func (d *Deck) start() error {
 // longestWait is how long a start waits for the second output; for a hold there
 // is less time.
 const (
-	longestWait = time.Second
+	longestWait = 500 * time.Millisecond
 	longestHold = 40 * time.Millisecond
 )
 
