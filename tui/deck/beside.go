@@ -103,6 +103,7 @@ func (d *Deck) readySecond(f show.Frame) {
 		}
 		s.out, s.base = out, s.rendered
 		d.noteSecond(s.Name + " is back on " + out.Name())
+		d.say(Plain, "beside the music: "+s.Name+" is back")
 	}
 	s.wind(f)
 }
