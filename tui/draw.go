@@ -357,6 +357,9 @@ func (m *Console) drawKeys(c *canvas) {
 	for _, h := range bottomLine[m.snap.Transport.State()] {
 		keys = append(keys, keyHint{m.Keys.Name(h.act), h.label})
 	}
+	if len(m.Show.Tracks) > 0 {
+		keys = append(keys, keyHint{m.Keys.Name(ActListen), "listen"})
+	}
 	drawKeyLine(c, m.lay.keys, keys)
 }
 

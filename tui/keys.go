@@ -99,7 +99,7 @@ var DefaultKeys = []Binding{
 	{Act: ActFollow, Keys: []string{"n"}, Help: "follow the now-line again"},
 	{Act: ActPanel, Keys: []string{"tab"}, Help: "next panel on the right"},
 	{Act: ActReports, Keys: []string{"r"}, Help: "reports: both ears, left, right, off"},
-	{Act: ActListen, Keys: []string{"p"}, Help: "play the music, or a companion track in its place: the next one"},
+	{Act: ActListen, Keys: []string{"p"}, Help: "listen to the music, or to the next companion track"},
 	{Act: ActTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
 	{Act: ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
 	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},

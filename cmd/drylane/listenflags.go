@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -23,7 +24,7 @@ const leastBesideBuffer = 200 * time.Millisecond
 
 // listening opens what the flags name and sets it into cfg, whose output is
 // there already. What was opened for it is closed by r.tracks and r.beside.
-func (r *rehearsal) listening(f listenFlags, cfg *deck.Config, buffer time.Duration) error {
+func (r *rehearsal) listening(f runFlags, cfg *deck.Config, buffer time.Duration) error {
 	cfg.Companions = r.tracks.list()
 	if f.Listen != "" {
 		i, err := r.tracks.find(f.Listen)
@@ -40,34 +41,36 @@ func (r *rehearsal) listening(f listenFlags, cfg *deck.Config, buffer time.Durat
 	if f.Beside == "" {
 		return nil
 	}
-	if err := r.playBeside(f, cfg, buffer); err != nil {
+	track, where, err := f.where(cfg.Now == nil)
+	if err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	return nil
+	if file, ok := strings.CutPrefix(where, "wav:"); ok && samePath(file, f.Out) {
+		return fmt.Errorf("--beside: found %s, which the music goes to; wanted another file", file)
+	}
+	return r.playBeside(f.listenFlags, track, where, cfg, buffer)
 }
 
-func (r *rehearsal) playBeside(f listenFlags, cfg *deck.Config, buffer time.Duration) error {
-	name, where, named := f.beside()
-	switch {
-	case f.BesideLatency < -2*time.Second || f.BesideLatency > 5*time.Second:
-		return fmt.Errorf("found a latency of %v; wanted -2s to 5s", f.BesideLatency)
-	case cfg.Now == nil && where != "silent" && !strings.HasPrefix(where, "wav:"):
-		return errors.New("found a sound device, and the music goes faster than it sounds; wanted @wav:PATH or @silent")
-	case named && where == "":
-		return errors.New("found nothing after @; wanted auto, device, device:NAME, silent or wav:PATH")
-	}
-	i, err := r.tracks.find(name)
+// samePath reports whether an output is that file.
+func samePath(file, out string) bool {
+	other, ok := strings.CutPrefix(out, "wav:")
+	return ok && filepath.Clean(file) == filepath.Clean(other)
+}
+
+// playBeside opens a track and the output that it goes to.
+func (r *rehearsal) playBeside(f listenFlags, track, where string, cfg *deck.Config, buffer time.Duration) error {
+	i, err := r.tracks.find(track)
 	if err != nil {
-		return err
+		return fmt.Errorf("--beside: %w", err)
 	}
 	beside := &deck.Beside{Name: theMusic}
 	if i >= 0 {
 		beside.Name = cfg.Companions[i].Name
 	}
 	if beside.Stream, err = r.tracks.openAt(i); err != nil {
-		return err
+		return fmt.Errorf("--beside: %w", err)
 	}
-	flags := outFlags{Out: where, Speed: "1", Latency: f.BesideLatency}
+	flags := outFlags{Out: where, Speed: "1", Latency: f.BesideLatency, beside: true}
 	if cfg.Now == nil && where == "silent" {
 		flags.Speed = "max"
 	}
@@ -76,19 +79,28 @@ func (r *rehearsal) playBeside(f listenFlags, cfg *deck.Config, buffer time.Dura
 	}
 	beside.Reopen = r.beside.open
 	if beside.Output, err = r.beside.open(); err != nil {
-		return err
+		return fmt.Errorf("--beside: %w", err)
 	}
 	cfg.Beside = beside
 	return nil
 }
 
-// beside takes --beside apart; without a place it is the first device there is.
-func (f listenFlags) beside() (track, where string, named bool) {
-	track, where, named = strings.Cut(f.Beside, "@")
+// where takes --beside apart; without a place it is the first device there is.
+// fast says that the music goes as fast as it can, which no device does.
+func (f listenFlags) where(fast bool) (track, where string, err error) {
+	track, where, named := strings.Cut(f.Beside, "@")
 	if !named {
 		where = "auto"
 	}
-	return track, where, named
+	switch {
+	case f.BesideLatency < -2*time.Second || f.BesideLatency > 5*time.Second:
+		return "", "", fmt.Errorf("found a latency of %v; wanted -2s to 5s", f.BesideLatency)
+	case named && where == "":
+		return "", "", errors.New("found nothing after @; wanted auto, device, device:NAME, silent or wav:PATH")
+	case fast && where != "silent" && !strings.HasPrefix(where, "wav:"):
+		return "", "", errors.New("found a sound device, and the music goes faster than it sounds; wanted @wav:PATH or @silent")
+	}
+	return track, where, nil
 }
 
 // listenHelp tells how the companion tracks are heard.

@@ -19,6 +19,16 @@ type outFlags struct {
 	Latency time.Duration `placeholder:"TIME" help:"What the device does not tell of its latency, such as 180ms for a wireless speaker."`
 	Reports string        `default:"both" enum:"both,left,right,off" help:"Where the cues' reports sound: both, left, right or off."`
 	Level   float64       `default:"-12" placeholder:"DB" help:"Level of the reports in dB."`
+
+	beside bool // the output is that of --beside
+}
+
+// flag is the flag that Out is from.
+func (o outFlags) flag() string {
+	if o.beside {
+		return "--beside"
+	}
+	return "--out"
 }
 
 // check refuses what would hurt or cannot be had.
@@ -101,7 +111,7 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 			return device()
 		}
 	default:
-		return nil, fmt.Errorf("--out: found %q; wanted auto, device, device:NAME, silent or wav:PATH", o.Out)
+		return nil, fmt.Errorf("%s: found %q; wanted auto, device, device:NAME, silent or wav:PATH", o.flag(), o.Out)
 	}
 	return s, nil
 }
@@ -110,14 +120,14 @@ func (o outFlags) sink(rate int, buffer time.Duration) (*sink, error) {
 // gets its name when it is whole.
 func (o outFlags) fileSink(s *sink, opt output.Options, path string) (*sink, error) {
 	if path == "" {
-		return nil, errors.New("--out wav: found no file name; wanted wav:PATH")
+		return nil, fmt.Errorf("%s wav: found no file name; wanted wav:PATH", o.flag())
 	}
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return nil, fmt.Errorf("--out wav: %s is a folder; wanted the name of a file", path)
+		return nil, fmt.Errorf("%s wav: %s is a folder; wanted the name of a file", o.flag(), path)
 	}
 	f, err := newPendingFile(path)
 	if err != nil {
-		return nil, fmt.Errorf("--out wav: %s cannot be written: %w", path, plain(err))
+		return nil, fmt.Errorf("%s wav: %s cannot be written: %w", o.flag(), path, plain(err))
 	}
 	s.now, s.silent = nil, nil
 	s.open = func() (playback.Output, error) { return output.WAV(opt, f, playback.WAVInt16) }

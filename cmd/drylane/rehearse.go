@@ -212,7 +212,7 @@ func (r *rehearsal) open(f runFlags, cfg *deck.Config, buffer time.Duration) err
 	if cfg.Output, err = r.sink.open(); err != nil {
 		return err
 	}
-	if err := r.listening(f.listenFlags, cfg, buffer); err != nil {
+	if err := r.listening(f, cfg, buffer); err != nil {
 		return err
 	}
 	r.person, err = f.tapper()

@@ -19,7 +19,7 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if strings.HasPrefix(r.Out, "wav:") {
 		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file holds one rehearsal", len(folders))
 	}
-	if _, where, _ := r.beside(); strings.HasPrefix(where, "wav:") {
+	if _, where, _ := strings.Cut(r.Beside, "@"); strings.HasPrefix(where, "wav:") {
 		return fmt.Errorf("--beside wav: found one file for %d shows; wanted one show: a file holds one rehearsal", len(folders))
 	}
 	script, err := r.script(e)

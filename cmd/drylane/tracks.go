@@ -63,16 +63,19 @@ func (c tracksCmd) Run(e *env) error {
 			return err
 		}
 	}
-	for _, t := range wanted {
-		err := b.build(t)
-		if errors.Is(err, context.Canceled) {
-			return fmt.Errorf("stopped: %s was not written", b.path(t))
+	err = b.build(wanted)
+	var one *tracks.FileError
+	switch {
+	case errors.Is(err, context.Canceled):
+		return fmt.Errorf("stopped: nothing was written to %s", c.To)
+	case errors.As(err, &one):
+		rest := ""
+		if len(wanted) > 1 {
+			rest = ", nor any other"
 		}
-		if err != nil {
-			return fmt.Errorf("%s was not written: %w", b.path(t), err)
-		}
+		return fmt.Errorf("%s was not written%s: %w", b.path(wanted[one.Index]), rest, one.Err)
 	}
-	return nil
+	return err
 }
 
 // A trackBuilder builds the companion files of a show.
@@ -105,52 +108,6 @@ func (b *trackBuilder) free(path string) error {
 		return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", path)
 	}
 	return nil
-}
-
-// build writes one track, reads it back, and only then gives it its name.
-func (b *trackBuilder) build(t show.Track) error {
-	path := b.path(t)
-	master := tracks.NewMaster(b.l.openMusic)
-	defer master.Close()
-	plan := &trackPlan{l: b.l, master: master, speaker: &b.speaker, bits: b.Bits}
-	file, err := plan.file(t)
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return plain(err)
-	}
-	out, err := newPendingFile(path)
-	if err != nil {
-		return plain(err)
-	}
-	defer out.Cleanup()
-	p := b.e.progress("writing " + t.File)
-	clipped, err := tracks.Build(b.e.ctx, out, file, p.done)
-	p.end()
-	if err != nil {
-		return plain(err)
-	}
-	found, err := b.verify(out.Name(), t.File, file)
-	if err != nil {
-		return fmt.Errorf("read back, %w", err)
-	}
-	if err := out.CloseAtomicallyReplace(); err != nil {
-		return plain(err)
-	}
-	return b.report(path, file, found, clipped, plan.notes)
-}
-
-// verify reads a written file back and says what was found on either side.
-func (b *trackBuilder) verify(path, name string, file *tracks.File) ([2]string, error) {
-	s, err := playback.OpenFile(path)
-	if err != nil {
-		return [2]string{}, err
-	}
-	defer s.Close()
-	p := b.e.progress("reading " + name)
-	defer p.end()
-	return tracks.Verify(b.e.ctx, s, file, p.done)
 }
 
 func (b *trackBuilder) report(path string, f *tracks.File, found [2]string, clipped int64, notes []string) error {

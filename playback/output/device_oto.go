@@ -15,7 +15,7 @@ func Device(o Options) (playback.Output, error) {
 		return nil, err
 	}
 	if o.Device != "" {
-		return nil, noChoice(o.Device)
+		return nil, fmt.Errorf("found the sound device %q; wanted none by name: only a sound server on Linux has devices to choose from", o.Device)
 	}
 	return openOto(o)
 }

@@ -2,6 +2,7 @@ package tracks
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -23,43 +24,91 @@ type listener interface {
 // encoding, and what each side should carry is found on it. It returns what was
 // found on the left and on the right.
 func Verify(ctx context.Context, s *playback.Soundtrack, f *File, told func(part float64)) (found [2]string, err error) {
-	if int64(s.Len()) != f.Length || s.Rate() != f.Rate || s.Channels() != 2 {
-		return found, fmt.Errorf("%w: found %d frames of %d channels at %d Hz, wanted %d frames of 2 at %d Hz",
-			errLength, s.Len(), s.Channels(), s.Rate(), f.Length, f.Rate)
+	all, err := VerifyAll(ctx, []*playback.Soundtrack{s}, []*File{f}, told)
+	var one *FileError
+	if errors.As(err, &one) {
+		err = one.Err
 	}
-	var ears [2]listener
-	for i := range ears {
-		ears[i] = f.Sides[i].Source.listener(f, &f.Sides[i])
+	return all[0], err
+}
+
+// VerifyAll is Verify for several files of one length at once, as BuildAll is
+// Build.
+func VerifyAll(ctx context.Context, built []*playback.Soundtrack, files []*File, told func(part float64)) (found [][2]string, err error) {
+	found = make([][2]string, len(files))
+	checks := make([]*verifier, len(files))
+	for i, f := range files {
+		if checks[i], err = newVerifier(built[i], f); err != nil {
+			return found, &FileError{i, err}
+		}
 	}
-	frames, mono, want := make([][2]float64, chunk), make([]float64, chunk), make([]float64, chunk)
-	at := int64(0)
-	for {
+	for at := int64(0); at < files[0].Length; at += chunk {
 		if err := ctx.Err(); err != nil {
 			return found, err
 		}
-		n, ok := s.Stream(frames[:min(chunk, f.Length-at)])
-		if !ok || n == 0 {
-			break
-		}
-		for side := range ears {
-			for i, frame := range frames[:n] {
-				mono[i] = frame[side]
-			}
-			if err := f.same(side, mono[:n], want[:n], at); err != nil {
-				return found, err
-			}
-			if err := ears[side].hear(mono[:n], at); err != nil {
-				return found, fmt.Errorf("on the %s side: %w", sideName(side), err)
+		n := min(chunk, files[0].Length-at)
+		for i, c := range checks {
+			if err := c.check(at, int(n)); err != nil {
+				return found, &FileError{i, err}
 			}
 		}
-		at += int64(n)
-		told(float64(at) / float64(f.Length))
+		told(float64(at+n) / float64(files[0].Length))
 	}
-	if err := s.Err(); err != nil || at != f.Length {
-		return found, fmt.Errorf("%w: it ends after %d of %d frames: %w", errLength, at, f.Length, err)
+	for i, c := range checks {
+		if found[i], err = c.verdict(); err != nil {
+			return found, &FileError{i, err}
+		}
 	}
-	for side := range ears {
-		if found[side], err = ears[side].verdict(); err != nil {
+	return found, nil
+}
+
+// A verifier reads one file.
+type verifier struct {
+	file       *File
+	built      *playback.Soundtrack
+	ears       [2]listener
+	frames     [][2]float64
+	mono, want []float64
+}
+
+func newVerifier(s *playback.Soundtrack, f *File) (*verifier, error) {
+	if int64(s.Len()) != f.Length || s.Rate() != f.Rate || s.Channels() != 2 {
+		return nil, fmt.Errorf("%w: found %d frames of %d channels at %d Hz, wanted %d frames of 2 at %d Hz",
+			errLength, s.Len(), s.Channels(), s.Rate(), f.Length, f.Rate)
+	}
+	v := &verifier{file: f, built: s, frames: make([][2]float64, chunk), mono: make([]float64, chunk), want: make([]float64, chunk)}
+	for i := range v.ears {
+		v.ears[i] = f.Sides[i].Source.listener(f, &f.Sides[i])
+	}
+	return v, nil
+}
+
+// check reads the n frames from frame at on.
+func (v *verifier) check(at int64, n int) error {
+	for got := 0; got < n; {
+		k, ok := v.built.Stream(v.frames[got:n])
+		if got += k; !ok {
+			return fmt.Errorf("%w: it ends after %d of %d frames: %w", errLength, at+int64(got), v.file.Length, v.built.Err())
+		}
+	}
+	for side, ear := range v.ears {
+		for i, frame := range v.frames[:n] {
+			v.mono[i] = frame[side]
+		}
+		if err := v.file.same(side, v.mono[:n], v.want[:n], at); err != nil {
+			return err
+		}
+		if err := ear.hear(v.mono[:n], at); err != nil {
+			return fmt.Errorf("on the %s side: %w", sideName(side), err)
+		}
+	}
+	return nil
+}
+
+// verdict is what was found on the left and on the right.
+func (v *verifier) verdict() (found [2]string, err error) {
+	for side, ear := range v.ears {
+		if found[side], err = ear.verdict(); err != nil {
 			return found, fmt.Errorf("on the %s side: %w", sideName(side), err)
 		}
 	}

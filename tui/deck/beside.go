@@ -103,6 +103,7 @@ func (d *Deck) readySecond(f show.Frame) {
 		}
 		s.out, s.base = out, s.rendered
 		d.noteSecond(s.Name + " is back on " + out.Name())
+		d.say(Plain, "beside the music: "+s.Name+" is back")
 	}
 	s.wind(f)
 }
@@ -149,7 +150,7 @@ func (d *Deck) start() error {
 // longestWait is how long a start waits for the second output; for a hold there
 // is less time.
 const (
-	longestWait = time.Second
+	longestWait = 500 * time.Millisecond
 	longestHold = 40 * time.Millisecond
 )
 
