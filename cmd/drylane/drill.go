@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 	"text/tabwriter"
@@ -39,6 +40,9 @@ func (c drillListCmd) Run(e *env) error {
 	list, err := drill.List(fsys)
 	if err == nil && len(list) == 0 {
 		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", c.Dir)
+	}
+	if len(list) == 0 && errors.As(err, new(*fs.PathError)) {
+		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", c.Dir, plain(err))
 	}
 	if len(list) == 0 {
 		return err

@@ -30,7 +30,7 @@ type drillRunCmd struct {
 func (drillRunCmd) Help() string {
 	return "The trainee reads the briefing, runs the show on the console and is scored when the drill is over or left. " +
 		"--auto takes a script, or good or poor: the example runs of the drill, which go without sound as fast as they can.\n\n" +
-		drill.Caution + "\n\nExamples:\n\n  drylane drill run witness --person Ada\n  drylane drill run person --auto good"
+		drill.Caution + "\n\nExamples:\n\n  drylane drill run witness --person Ada\n  drylane drill run fallout --auto good"
 }
 
 func (c *drillRunCmd) Run(e *env) error {
@@ -87,6 +87,9 @@ func (e *env) drill(l *loaded, c *drillRunCmd, script []show.ScriptStep) error {
 // find returns the drill that is asked for, and where its show is looked for.
 func (c *drillRunCmd) find() (d *drill.Drill, dir string, err error) {
 	if c.Drill != "any" {
+		if c.Among != 0 {
+			return nil, "", fmt.Errorf("--among: found the drill %q beside it; wanted it with \"any\" alone", show.Shorten(c.Drill, 60))
+		}
 		return findDrill(c.Drill)
 	}
 	list, err := drill.List(shippedDrills())
