@@ -34,7 +34,7 @@ func ReadTOML(name string, r io.Reader, limit int) (*Table, error) {
 	text, err := scanText(r, name, limit, f)
 	if err != nil {
 		found, wanted := fileError(err)
-		f.add(Problem{Severity: SeverityStop, Code: CodeFile, File: name, Found: found, Wanted: wanted, Err: err})
+		f.add(Problem{Severity: SeverityStop, Code: CodeFile, File: name, Line: len(text.starts), Found: found, Wanted: wanted, Err: err})
 	}
 	if len(f.found) > 0 {
 		return nil, f.problems()

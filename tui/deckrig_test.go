@@ -6,25 +6,12 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/tui/deck"
 )
-
-// quiet is music without a sound.
-type quiet struct{ pos, length int }
-
-func (q *quiet) Stream(samples [][2]float64) (int, bool) {
-	n := min(len(samples), q.length-q.pos)
-	clear(samples[:n])
-	q.pos += n
-	return n, n > 0
-}
-func (q *quiet) Err() error       { return nil }
-func (q *quiet) Len() int         { return q.length }
-func (q *quiet) Position() int    { return q.pos }
-func (q *quiet) Seek(f int) error { q.pos = f; return nil }
 
 // silentDeck is a deck that runs the scene's show by a script, as fast as it
 // can, and what it logs.
@@ -40,6 +27,6 @@ func silentDeck(t *testing.T, s *scene) (*deck.Deck, *bytes.Buffer) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return deck.New(deck.Config{Plan: s.Plan, Cues: s.Show.Cues, Music: &quiet{length: int(s.Plan.Length)},
+	return deck.New(deck.Config{Plan: s.Plan, Cues: s.Show.Cues, Music: playback.NewSilence(int(s.Plan.Length)),
 		Output: output.Silent(output.Options{Rate: demoRate}, time.Now), Log: w, LogCues: cues, Script: steps}), &log
 }

@@ -1,5 +1,10 @@
 package tui
 
+import (
+	"fmt"
+	"time"
+)
+
 // segments lists which of the seven strokes make a digit, as bits: top, upper
 // left, upper right, middle, lower left, lower right, bottom.
 var segments = [10]byte{0b1110111, 0b0010010, 0b1011101, 0b1011011, 0b0111010, 0b1101011, 0b1101111, 0b1010010, 0b1111111, 0b1111011}
@@ -34,6 +39,14 @@ func drawClock(c *canvas, x, y, w, h int, s string, style Style) {
 			x += 3
 		}
 	}
+}
+
+// drawTime draws d as minutes, seconds and tenths into r, at its right end so
+// that the tenths keep their place.
+func drawTime(c *canvas, r rect, digit int, d time.Duration, style Style) {
+	s, t := tenths(d)
+	text := fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
+	drawClock(c, r.x+max(0, r.w-2-clockWidth(text, digit)), r.y, digit, r.h, text, style)
 }
 
 func drawDigit(c *canvas, x, y, w, h int, seg byte, style Style) {

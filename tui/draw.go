@@ -85,12 +85,7 @@ func clockText(d time.Duration) string {
 
 // drawTime draws the clock: how much of the music has been heard.
 func (m *Console) drawTime(c *canvas) {
-	d := m.heard().At(m.Plan.Rate)
-	s, t := tenths(d)
-	text := fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
-	r := m.lay.clock
-	x := r.x + max(0, r.w-2-clockWidth(text, m.lay.digit)) // the tenths keep their place
-	drawClock(c, x, r.y, m.lay.digit, r.h, text, stateLook[m.snap.Transport.State()].clock)
+	drawTime(c, m.lay.clock, m.lay.digit, m.heard().At(m.Plan.Rate), stateLook[m.snap.Transport.State()].clock)
 }
 
 // fact draws a label and returns the column behind it.
@@ -159,8 +154,10 @@ func (m *Console) nextFiring() int {
 }
 
 // countdown is a time to go, such as "in 3.4 s" or "in 2:05".
-func countdown(f show.Frame, rate int) string {
-	d := max(0, f).At(rate)
+func countdown(f show.Frame, rate int) string { return toGo(max(0, f).At(rate)) }
+
+// toGo is countdown of a duration.
+func toGo(d time.Duration) string {
 	if d >= 100*time.Second {
 		return "in " + clockText(d)
 	}
@@ -172,6 +169,9 @@ func countdown(f show.Frame, rate int) string {
 func countdownUp(f show.Frame, rate int) string {
 	return countdown(f+show.FrameAt(100*time.Millisecond, rate)-1, rate)
 }
+
+// toGoUp is countdownUp of a duration.
+func toGoUp(d time.Duration) string { return toGo(d + 100*time.Millisecond - 1) }
 
 func (m *Console) factDrift(c *canvas, row, end int) {
 	x, y := m.fact(c, row, "DRIFT"), m.lay.facts.y+row
@@ -262,7 +262,7 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := Normal
 	if s.Underruns > 0 {
-		text += fmt.Sprintf(", ran dry %d times", s.Underruns)
+		text += ", ran dry " + times(s.Underruns)
 		style = Caution
 	}
 	x = c.text(x, y, end-x, text, style)
@@ -270,6 +270,13 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 		text, style = besideText(s.Beside)
 		c.text(x, y, end-x, text, style)
 	}
+}
+
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 func (m *Console) factLog(c *canvas, row, end int) {
@@ -308,7 +315,7 @@ func (m *Console) messageText() (string, Style) {
 	case isNew:
 		return "RADIO " + radioText(radio), Caution
 	case s.Underruns > 0 && m.lay.facts.h < 7:
-		return fmt.Sprintf("the sound device ran dry %d times: the clock waited for it", s.Underruns), Caution
+		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < messageFor:
 		return s.Message.Text, Normal
 	case m.filter != "":

@@ -61,7 +61,7 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 	}
 	e := v.Report.Show
 	if e.N > 0 && v.Report.Verdict.Code != drift.TooFew {
-		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), zeroNaN(v.Report.Rate.PerMinute())), Quiet)
+		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), math.Round(zeroNaN(v.Report.Rate.PerMinute()))+0), Quiet)
 	}
 	if lanes := v.Report.Lanes; len(lanes) > 1 && r.h >= len(lanes)+4 {
 		for _, g := range lanes {

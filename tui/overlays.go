@@ -7,8 +7,13 @@ import (
 
 // box clears a centred box with a frame and returns its inside.
 func box(c *canvas, w, h int, title string) rect {
-	w, h = min(w, c.w), min(h, c.h)
-	r := rect{(c.w - w) / 2, (c.h - h) / 2, w, h}
+	return boxIn(c, rect{0, 0, c.w, c.h}, w, h, title)
+}
+
+// boxIn is box in a part of the screen.
+func boxIn(c *canvas, in rect, w, h int, title string) rect {
+	w, h = min(w, in.w), min(h, in.h)
+	r := rect{in.x + (in.w-w)/2, in.y + (in.h-h)/2, w, h}
 	c.fill(r, ' ', Normal)
 	for x := r.x; x < r.x+w; x++ {
 		c.set(x, r.y, '─', Faint)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"drylane/tui/deck"
@@ -20,8 +21,9 @@ func (m *Console) newRadio() (deck.RadioCall, bool) {
 	return m.snap.Radio[n-1], true
 }
 
+// radioText is a message with who speaks, where it does not say so itself.
 func radioText(r deck.RadioCall) string {
-	if r.From == "" {
+	if strings.HasPrefix(strings.ToLower(r.Text), strings.ToLower(r.From)) {
 		return r.Text
 	}
 	return r.From + ": " + r.Text

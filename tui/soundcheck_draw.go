@@ -53,14 +53,11 @@ func (m *SoundCheck) drawBar(c *canvas) {
 }
 
 func (m *SoundCheck) drawTime(c *canvas) {
-	s, t := tenths(m.snap.Position)
-	text := fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
-	r, style := m.lay.clock, ClockOff
+	style := ClockOff
 	if m.snap.Playing {
 		style = ClockRun
 	}
-	x := r.x + max(0, r.w-2-clockWidth(text, m.lay.digit)) // the tenths keep their place
-	drawClock(c, x, r.y, m.lay.digit, r.h, text, style)
+	drawTime(c, m.lay.clock, m.lay.digit, m.snap.Position, style)
 }
 
 // drawFacts says what plays, how loud it is and through what.

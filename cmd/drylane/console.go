@@ -56,6 +56,21 @@ func readConfig() (config, error) {
 	return c, nil
 }
 
+// A look is how a screen is drawn.
+type look struct {
+	theme  *tui.Theme
+	themes func(name string) *tui.Theme
+	ascii  bool
+}
+
+// look settles what the flags leave to the configuration and the terminal.
+func (f consoleFlags) look(e *env, conf config) look {
+	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
+	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
+	return look{themes(cmp.Or(f.Theme, conf.Theme, "dark")), themes,
+		f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"}
+}
+
 // setup makes what the console needs besides the sound.
 func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
 	conf, err := readConfig()
@@ -66,12 +81,10 @@ func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
 	if err != nil {
 		return tui.Setup{}, fmt.Errorf("keys in config.toml: %w", err)
 	}
-	theme := cmp.Or(f.Theme, conf.Theme, "dark")
-	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
-	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
+	look := f.look(e, conf)
 	return tui.Setup{
-		Show: r.show, Plan: r.plan, Run: r.deck, Keys: keys, Theme: themes(theme), Themes: themes,
-		ASCII: f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C", Log: r.log.Name(), First: firstRun(), FirstSeen: firstSeen,
+		Show: r.show, Plan: r.plan, Run: r.deck, Keys: keys, Theme: look.theme, Themes: look.themes,
+		ASCII: look.ascii, Log: r.log.Name(), First: firstRun(), FirstSeen: firstSeen,
 	}, nil
 }
 

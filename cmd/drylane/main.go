@@ -9,7 +9,10 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
+
+	"drylane/show"
 
 	"github.com/alecthomas/kong"
 )
@@ -43,7 +46,10 @@ type cli struct {
 	Lock       lockCmd       `cmd:"" help:"Pin a show as it was rehearsed, so that every change since is seen."`
 	Field      fieldCmd      `cmd:"" help:"When music and reports reach the audience, and the shift of the cues that serves it best."`
 	Print      printCmd      `cmd:"" help:"Crew sheets for each position."`
+	Drill      drillCmd      `cmd:"" help:"Train the crew: rehearsals that something befalls, with a score."`
+	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
@@ -85,14 +91,24 @@ func run(args []string) (code int) {
 		return exited
 	}
 	if err != nil {
-		fmt.Fprintf(e.errOut, "drylane: %v\nTry \"drylane --help\".\n", err)
+		fmt.Fprintf(e.errOut, "drylane: %s\nTry \"drylane --help\".\n", cleanLines(err.Error()))
 		return exitUsage
 	}
 	if err := k.Run(); err != nil {
 		if err != errSilent {
-			fmt.Fprintf(e.errOut, "%v\n", err)
+			fmt.Fprintln(e.errOut, cleanLines(err.Error()))
 		}
 		return exitWrong
 	}
 	return exitOK
+}
+
+// cleanLines makes a message fit for a terminal, line by line: a file's name
+// in it may hold anything.
+func cleanLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, line := range lines {
+		lines[i] = show.Clean(line)
+	}
+	return strings.Join(lines, "\n")
 }

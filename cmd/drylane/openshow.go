@@ -19,8 +19,9 @@ type loaded struct {
 	folder string // for the log and for people
 	fsys   fs.FS
 	music  *playback.Soundtrack
-	sha    string   // of the soundtrack file
-	warn   []string // what is worth saying before the run
+	sha    string    // of the soundtrack file
+	warn   []string  // what is worth saying before the run
+	drill  *exercise // nil when this is no drill
 }
 
 // openFolder opens the show in a folder; links that lead out of it are not

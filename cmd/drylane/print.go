@@ -62,6 +62,12 @@ func (p *printer) details(e session.Entry) string {
 			add("%s", s)
 		}
 	}
+	if e.Kind == session.KindDrill {
+		words = append([]string{d.Do}, words...)
+		if d.From != "" {
+			add("from %s", d.From)
+		}
+	}
 	if d.Count > 0 {
 		add("%d", d.Count)
 	}

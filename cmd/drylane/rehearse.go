@@ -70,9 +70,9 @@ func (f runFlags) script(e *env) ([]show.ScriptStep, error) {
 }
 
 func readScript(path string) ([]show.ScriptStep, error) {
-	f, err := os.Open(path)
+	f, err := openText(path, "script")
 	if err != nil {
-		return nil, fmt.Errorf("%s: the script cannot be read: %w", path, plain(err))
+		return nil, err
 	}
 	defer f.Close()
 	steps, err := show.ParseScript(path, f)
@@ -102,16 +102,26 @@ type rehearsal struct {
 
 // rehearse runs a show: by the script if there is one, else on the console.
 func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
+	_, err := e.run(l, f, script)
+	return err
+}
+
+// run is rehearse; it returns the path of the session log.
+func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, err error) {
 	printer := newPrinter(e.out, f.JSON, l.music.Rate())
 	if script == nil {
 		printer = nil
 	}
 	r, err := assemble(l, f, script, printer)
 	if err != nil {
-		return err
+		return "", err
 	}
+	log = r.log.Name()
 	defer r.log.Close()
 	if script == nil {
+		if l.drill != nil {
+			defer l.drill.instructed(e, r)()
+		}
 		err = e.console(r, f)
 	} else {
 		for _, w := range l.warn {
@@ -123,17 +133,16 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 		err = r.deck.Run(e.ctx)
 	}
 	sum, err := r.end(err)
-	if err != nil {
-		return err
-	}
-	if printer != nil {
-		if err := printer.summary(sum, r.log.Name()); err != nil {
-			return err
+	switch {
+	case err != nil:
+	case printer != nil:
+		if err = printer.summary(sum, log); err == nil {
+			err = scriptTrouble(r.deck.Snapshot())
 		}
-		return scriptTrouble(r.deck.Snapshot())
+	default:
+		_, err = io.WriteString(e.out, sum.Text()+"session log: "+log+"\n")
 	}
-	_, err = io.WriteString(e.out, sum.Text()+"session log: "+r.log.Name()+"\n")
-	return err
+	return log, err
 }
 
 // end gives a run's sound its last form and sums the run up; err is how it
@@ -206,12 +215,20 @@ func (r *rehearsal) open(f runFlags, cfg *deck.Config, buffer time.Duration) err
 	if err := r.listening(f, cfg, buffer); err != nil {
 		return err
 	}
-	if r.person, err = f.tapper(); err != nil {
+	r.person, err = f.tapper()
+	var unknown *notCalibrated
+	if r.drill != nil && errors.As(err, &unknown) { // a trainee is scored with or without
+		r.person, err = person{Name: unknown.name}, nil
+	}
+	if err != nil {
 		return err
 	}
 	header := r.header(r.plan, cfg.Output)
 	header.Person = r.person.Name
 	cfg.LogCues = header.Cues
+	if r.drill != nil {
+		r.drill.into(&header, cfg, f, r.sink)
+	}
 	cfg.Log, r.log, err = openLog(f.Log, r.show.Title, header)
 	return err
 }

@@ -32,8 +32,12 @@ func (e *env) stage(r *rehearsal, f runFlags) (stage *tui.Stage, stop func() err
 	overview := newOverview(r.loaded)
 	setup.Tapper = r.person.habit()
 	setup.Timecode = timecodeOf(r.show, r.plan.Rate, r.plan.Length)
-	setup.Review = r.reviewMarks(e)
-	setup.Stops, setup.Lock = stopsFor(r.loaded), lockState(r.loaded)
+	if r.drill != nil { // nothing may give away what is planted
+		setup.Brief = r.drill.briefing()
+	} else {
+		setup.Review = r.reviewMarks(e)
+		setup.Stops, setup.Lock = stopsFor(r.loaded), lockState(r.loaded)
+	}
 	setup.Wave, setup.Overview = overview.wave, overview.progress
 	ctx, cancel := context.WithCancel(e.ctx)
 	reading, stopReading := context.WithCancel(ctx)

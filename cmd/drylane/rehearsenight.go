@@ -3,14 +3,11 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 
 	"drylane/show"
 	"drylane/show/night"
 	"drylane/tui"
-
-	"github.com/muesli/termenv"
 )
 
 // night rehearses several shows: by the script each in turn, else on the
@@ -87,13 +84,6 @@ func (f consoleFlags) list(e *env) (tui.NightSetup, error) {
 	if err != nil {
 		return tui.NightSetup{}, err
 	}
-	if f.Theme == "dark" && conf.Theme != "" {
-		f.Theme = conf.Theme
-	}
-	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
-	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
-	return tui.NightSetup{
-		Theme: themes(f.Theme), Themes: themes,
-		ASCII: f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C",
-	}, nil
+	look := f.look(e, conf)
+	return tui.NightSetup{Theme: look.theme, Themes: look.themes, ASCII: look.ascii}, nil
 }

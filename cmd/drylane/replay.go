@@ -2,19 +2,18 @@ package main
 
 import (
 	"fmt"
-	"os"
 
 	"drylane/show/session"
 )
 
 type replayCmd struct {
-	Log string `arg:"" help:"The session log." placeholder:"LOG"`
+	Log string `arg:"" help:"A session log: a path, a name that \"drylane sessions\" lists, or \"last\"." placeholder:"LOG"`
 }
 
 func (replayCmd) Help() string { return "Example:\n\n  drylane replay session.jsonl" }
 
 func (r replayCmd) Run(e *env) error {
-	log, err := readLog(r.Log)
+	log, err := findSession(r.Log)
 	if err != nil {
 		return err
 	}
@@ -30,9 +29,9 @@ func (r replayCmd) Run(e *env) error {
 }
 
 func readLog(path string) (*session.Log, error) {
-	f, err := os.Open(path)
+	f, err := openText(path, "session")
 	if err != nil {
-		return nil, fmt.Errorf("%s: the session cannot be read: %w", path, plain(err))
+		return nil, err
 	}
 	defer f.Close()
 	log, err := session.Read(f)

@@ -60,7 +60,7 @@ func (r reviewCmd) Run(e *env) error {
 func reviewMusic(m *onset.Music) review.Music {
 	out := review.Music{Length: m.Length.At(m.Rate)}
 	for _, a := range m.Accents {
-		out.Accents = append(out.Accents, review.Accent{At: a.At.At(m.Rate), Strength: a.Strength})
+		out.Accents = append(out.Accents, review.Accent{At: a.At.At(m.Rate), Strength: a.Strength, Rise: a.Rise, Loud: a.Loud, Gain: a.Gain})
 	}
 	for _, b := range m.Beats {
 		out.Beats = append(out.Beats, b.At(m.Rate))

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -17,8 +16,6 @@ import (
 	"drylane/show"
 	"drylane/tui"
 	"drylane/tui/desk"
-
-	"github.com/muesli/termenv"
 )
 
 type soundcheckCmd struct {
@@ -211,7 +208,7 @@ func (c *soundcheck) console(e *env, f soundFlags, look consoleFlags) error {
 }
 
 // setup gets a sound check ready for the screen; run plays it until it is quit.
-func (c *soundcheck) setup(e *env, f soundFlags, look consoleFlags) (setup tui.CheckSetup, run func(context.Context), err error) {
+func (c *soundcheck) setup(e *env, f soundFlags, flags consoleFlags) (setup tui.CheckSetup, run func(context.Context), err error) {
 	conf, err := readConfig()
 	if err != nil {
 		return setup, nil, err
@@ -221,11 +218,9 @@ func (c *soundcheck) setup(e *env, f soundFlags, look consoleFlags) (setup tui.C
 		return setup, nil, err
 	}
 	d := c.desk(c.sources, out)
-	look.Theme = cmp.Or(look.Theme, conf.Theme, "dark")
-	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
-	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
+	look := flags.look(e, conf)
 	return tui.CheckSetup{
-		Title: c.title, Desk: d, Sources: c.sources, Theme: themes(look.Theme), Themes: themes,
-		ASCII: look.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C", Quiet: out.first.quiet || f.Out == "silent", Warn: c.warn,
+		Title: c.title, Desk: d, Sources: c.sources, Theme: look.theme, Themes: look.themes,
+		ASCII: look.ascii, Quiet: out.first.quiet || f.Out == "silent", Warn: c.warn,
 	}, func(ctx context.Context) { d.Run(ctx); out.close() }, nil
 }

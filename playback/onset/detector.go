@@ -10,7 +10,7 @@ import (
 
 // blockValues is how many values of onset strength are worked out in one go:
 // some seconds, so that what a block has to read twice costs little.
-const blockValues = 512
+const blockValues = 1024
 
 // A Detector takes a soundtrack from its first frame to its last and finds the
 // onsets in it, on all cores. It belongs to one goroutine.
@@ -37,7 +37,7 @@ type job struct {
 func NewDetector(rate int) *Detector {
 	d := &Detector{layout: newLayout(max(rate, 1))}
 	// Ahead of the first frame there is silence.
-	d.mono = make([]float64, lag*d.step()+d.margin())
+	d.mono = make([]float64, memory*d.step()+d.margin())
 	d.jobs = make(chan job)
 	for range runtime.GOMAXPROCS(0) {
 		d.wait.Go(d.work)
@@ -70,7 +70,7 @@ func (d *Detector) Add(frames [][2]float64) {
 }
 
 // need is how many frames n values are made of.
-func (d *Detector) need(n int) int { return (n-1+lag)*d.step() + 2*d.margin() + d.factor }
+func (d *Detector) need(n int) int { return (n-1+memory)*d.step() + 2*d.margin() + d.factor }
 
 // block hands the next n values to a worker.
 func (d *Detector) block(n int) {

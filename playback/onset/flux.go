@@ -21,6 +21,7 @@ type fluxer struct {
 	mags    []float64
 	bands   []band
 	levels  [lag + 1][]float64 // of the newest windows, in a ring
+	heard   []float64          // what each band's level has to exceed
 }
 
 func newFluxer(l layout) *fluxer {
@@ -37,6 +38,7 @@ func newFluxer(l layout) *fluxer {
 	for i := range f.levels {
 		f.levels[i] = make([]float64, len(f.bands))
 	}
+	f.heard = make([]float64, len(f.bands))
 	return f
 }
 
@@ -47,17 +49,22 @@ type value struct {
 }
 
 // fill fills out. mono holds the soundtrack from margin frames before the
-// middle of the window lag values before the first of out, to margin frames
+// middle of the window memory values before the first of out, to margin frames
 // after that of the last; it is used up.
 func (f *fluxer) fill(mono []float64, out []value) {
 	for factor := f.factor; factor > 1; factor /= 2 {
 		mono = halve(mono)
 	}
-	for k := range len(out) + lag {
+	clear(f.heard)
+	for k := range len(out) + memory {
 		now := f.levels[k%(lag+1)]
 		f.analyse(mono[k*f.hop:], now)
-		if k >= lag {
-			out[k-lag] = value{f.rise(f.levels[(k-lag)%(lag+1)], now), f.power(mono[k*f.hop+f.size/2:])}
+		if k < lag {
+			continue
+		}
+		rise := f.rise(f.levels[(k-lag)%(lag+1)], now)
+		if k >= memory {
+			out[k-memory] = value{rise, f.power(mono[k*f.hop+f.size/2:])}
 		}
 	}
 }
@@ -76,11 +83,14 @@ func (f *fluxer) analyse(x, levels []float64) {
 	}
 }
 
-// rise sums up by how much the bands exceed what they and their neighbours were.
+// rise sums up by how much the bands exceed what they and their neighbours
+// were, and what they were further back, as far as it still counts.
 func (f *fluxer) rise(before, now []float64) float32 {
 	sum := 0.0
+	faded := fade * float64(f.hop) / f.hz()
 	for i, v := range now {
-		least := before[i]
+		f.heard[i] = max(f.heard[i]-faded, before[i])
+		least := f.heard[i]
 		if i > 0 {
 			least = max(least, before[i-1])
 		}

@@ -11,6 +11,14 @@ const (
 	// lag is how many values back a rise is measured from, here 20 ms.
 	// Published: the time in which the window passes half its height, 10 ms.
 	lag = 2
+	// fade is how fast what was heard in a band ceases to hide a softer onset
+	// in it, in nepers a second. To the ear it takes a tenth or two of a second
+	// (forward masking); an echo, which is softer than what it repeats, stays
+	// hidden here as well. From 15 to 20 the result is as good.
+	fade = 17.0
+	// memory is how many values back a block looks for what hides an onset:
+	// by then it has faded by 46 dB.
+	memory = 32 + lag
 
 	// halveAbove is the least rate, in Hz, that music is brought down to:
 	// twice the highest band.

@@ -29,6 +29,9 @@ type Accent struct {
 	// Strength is how much sets in and how loud it is: 1 is as at the strong
 	// accents of this piece (their 95th percentile); it may exceed 1.
 	Strength float64
+	// Rise is how much sets in, Loud how loud it is then, and Gain by how much
+	// louder than just before: each is 1 at this piece's 95th percentile, too.
+	Rise, Loud, Gain float64
 }
 
 // Music is what was found in a soundtrack.

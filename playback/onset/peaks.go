@@ -39,6 +39,7 @@ func (l layout) accents(strength, power []float32, length playback.Frame) []Acce
 	rms := math.Sqrt(newSums(strength, 2).mean(0, len(strength)))
 	gap, around := l.values(apart), l.values(levelReach)
 	before, after := l.values(meanBefore), l.values(meanAfter)
+	ahead := l.values(loudFor)
 	var out []Accent
 	last := -gap - 1
 	for i, v := range strength {
@@ -51,8 +52,11 @@ func (l layout) accents(strength, power []float32, length playback.Frame) []Acce
 			continue
 		}
 		last = i
-		loud := powers.mean(i, i+l.values(loudFor))
-		out = append(out, Accent{l.place(strength, i, length), math.Sqrt(over * loud)})
+		loud, quiet := powers.mean(i, i+ahead), powers.mean(i-ahead-1, i-1)
+		out = append(out, Accent{
+			At: l.place(strength, i, length), Strength: math.Sqrt(over * loud),
+			Rise: over, Loud: math.Sqrt(loud), Gain: math.Sqrt(max(0, loud-quiet)),
+		})
 	}
 	scale(out)
 	return out
@@ -82,22 +86,28 @@ func (l layout) frame(value float64, length playback.Frame) playback.Frame {
 	return max(0, min(f, length-1))
 }
 
-// scale makes the strong accents' strength 1.
+// scale makes those of the strong accents 1, one figure after the other.
 func scale(as []Accent) {
 	if len(as) == 0 {
 		return
 	}
 	s := make([]float64, len(as))
-	for i, a := range as {
-		s[i] = a.Strength
-	}
-	slices.Sort(s)
-	one := s[int(strongAccent*float64(len(s)-1)+0.5)]
-	if one <= 0 {
-		one = 1
-	}
-	for i := range as {
-		as[i].Strength = math.Round(as[i].Strength/one*1e4) / 1e4 // more is noise
+	for _, figure := range []func(a *Accent) *float64{
+		func(a *Accent) *float64 { return &a.Strength }, func(a *Accent) *float64 { return &a.Rise },
+		func(a *Accent) *float64 { return &a.Loud }, func(a *Accent) *float64 { return &a.Gain },
+	} {
+		for i := range as {
+			s[i] = *figure(&as[i])
+		}
+		slices.Sort(s)
+		one := s[int(strongAccent*float64(len(s)-1)+0.5)]
+		if one <= 0 {
+			one = 1
+		}
+		for i := range as {
+			v := figure(&as[i])
+			*v = math.Round(*v/one*1e4) / 1e4 // more is noise
+		}
 	}
 }
 
@@ -115,6 +125,7 @@ func newSums(x []float32, power float64) sums {
 
 // mean is over values from up to, not with, to, as far as there are any.
 func (s sums) mean(from, to int) float64 {
-	from, to = max(from, 0), min(to, len(s)-1)
+	to = max(0, min(to, len(s)-1))
+	from = min(max(from, 0), to)
 	return (s[to] - s[from]) / float64(max(1, to-from))
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // Version numbers the analysis: what was stored by another is not used.
-const Version = 1
+const Version = 2
 
 // stored is Music as it is kept.
 type stored struct {
@@ -20,6 +20,9 @@ type stored struct {
 	Tempo     float64          `json:"tempo"`
 	At        []playback.Frame `json:"at"`
 	Strengths []float64        `json:"strength"`
+	Rises     []float64        `json:"rise"`
+	Louds     []float64        `json:"loud"`
+	Gains     []float64        `json:"gain"`
 	Beats     []playback.Frame `json:"beats"`
 }
 
@@ -28,7 +31,8 @@ func (m *Music) Write(w io.Writer) error {
 	s := stored{Version: Version, Rate: m.Rate, Length: m.Length, Tempo: m.Tempo, Beats: m.Beats}
 	for _, a := range m.Accents {
 		s.At = append(s.At, a.At)
-		s.Strengths = append(s.Strengths, a.Strength)
+		s.Strengths, s.Rises = append(s.Strengths, a.Strength), append(s.Rises, a.Rise)
+		s.Louds, s.Gains = append(s.Louds, a.Loud), append(s.Gains, a.Gain)
 	}
 	return json.NewEncoder(w).Encode(s)
 }
@@ -46,15 +50,16 @@ func Read(r io.Reader) (*Music, error) {
 	if s.Version != Version {
 		return nil, fmt.Errorf("found onsets of version %d; wanted %d", s.Version, Version)
 	}
-	if s.Rate <= 0 || s.Length < 0 || len(s.At) != len(s.Strengths) || !(s.Tempo >= 0) {
+	if n := len(s.At); s.Rate <= 0 || s.Length < 0 || n != len(s.Strengths) || n != len(s.Rises) || n != len(s.Louds) || n != len(s.Gains) || !(s.Tempo >= 0) {
 		return nil, errors.New("found stored onsets that contradict themselves")
 	}
 	m := &Music{Rate: s.Rate, Length: s.Length, Tempo: s.Tempo, Beats: s.Beats}
 	for i, at := range s.At {
-		if !(s.Strengths[i] >= 0) {
-			return nil, fmt.Errorf("found onset %d of strength %v", i+1, s.Strengths[i])
+		a := Accent{at, s.Strengths[i], s.Rises[i], s.Louds[i], s.Gains[i]}
+		if !(min(a.Strength, a.Rise, a.Loud, a.Gain) >= 0) {
+			return nil, fmt.Errorf("found onset %d with figures below 0", i+1)
 		}
-		m.Accents = append(m.Accents, Accent{at, s.Strengths[i]})
+		m.Accents = append(m.Accents, a)
 	}
 	if !inOrder(s.At, s.Length) || !inOrder(s.Beats, s.Length) {
 		return nil, errors.New("found stored onsets out of order or past the end")

@@ -19,3 +19,8 @@ func Device(o Options) (playback.Output, error) {
 	}
 	return openOto(o)
 }
+
+// noChoice is the error where a device cannot be chosen by name.
+func noChoice(device string) error {
+	return fmt.Errorf("found the sound device %q; wanted none by name: only a sound server on Linux has devices to choose from", device)
+}

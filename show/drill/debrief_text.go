@@ -188,6 +188,8 @@ func (m Moment) Words() string {
 		return s
 	case m.Answer < 0:
 		return s + fmt.Sprintf(" (wants %s: no answer)", m.Wants)
+	case m.After == 0:
+		return s + fmt.Sprintf(" (wants %s: came at once)", m.Wants)
 	}
 	return s + fmt.Sprintf(" (wants %s: came after %s s)", m.Wants, seconds(m.After).text())
 }

@@ -354,3 +354,21 @@ func TestDirectorAgainstItsTriggers(t *testing.T) {
 		}
 	})
 }
+
+// BenchmarkDue asks a director of fifty steps for what is due when nothing is,
+// as the console's loop does two hundred times a second.
+func BenchmarkDue(b *testing.B) {
+	x := &Exercise{Drill: &Drill{Until: time.Hour}}
+	for i := range 25 {
+		name := fmt.Sprint(i)
+		x.Steps = append(x.Steps, byMusic(name, time.Hour), after("after "+name, name, time.Second))
+	}
+	r := newRun(x)
+	r.saw(show.EventArmed)
+	r.saw(show.EventStarted)
+	b.ReportAllocs()
+	for b.Loop() {
+		r.pass(5 * time.Microsecond)
+		r.dir.Due(r.view())
+	}
+}

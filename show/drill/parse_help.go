@@ -47,7 +47,7 @@ const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0
   good, pass        up to good earns full marks, up to pass half
   weight            against the other measures; left out: 1
 
-  [[example]]       a run that shows what the marks are for
+  [[example]]       a run that shows what the marks are for: drylane drill run FILE --auto NAME
   name, seed        such as "good"; what chance is settled by
   script            as for rehearse --auto
   score, says       the marks it gets, 0 to 100, and why
@@ -158,7 +158,7 @@ good = 0
 what = "needless cuts"
 good = 0
 
-# A run that shows what the marks are for; "drylane drill check" runs it.
+# A run that shows what the marks are for: drylane drill run FILE --auto good
 # [[example]]
 # name = "good"
 # seed = 1

@@ -70,9 +70,8 @@ func readStep(t *show.Table) Step {
 // readTrigger reads when a step is due.
 func readTrigger(t *show.Table) Trigger {
 	when := Trigger{After: t.Text("after")}
-	var ok bool
 	if t.Has("at") {
-		when.From, when.To, ok = readRange(t, "at")
+		when.From, when.To = readRange(t, "at")
 		if t.Has("after") || t.Has("wait") {
 			t.Note(show.CodeValue, "at", "a moment of the music besides after and wait", "the one or the other")
 		}
@@ -81,27 +80,27 @@ func readTrigger(t *show.Table) Trigger {
 	if !t.Has("after") {
 		t.Need("at", `at = "0:40" (music), or after = "hold" and wait = "12"`)
 	}
-	if when.From, when.To, ok = readRange(t, "wait"); ok && when.To > maxWait {
+	if when.From, when.To = readRange(t, "wait"); when.To > maxWait {
 		t.Note(show.CodeRange, "wait", show.FormatTime(when.To), "an hour at most")
 	}
 	return when
 }
 
-// readRange reads one time, or two that something lies between; ok is false
-// when there is none.
-func readRange(t *show.Table, key string) (from, to time.Duration, ok bool) {
+// readRange reads one time, or two that something lies between; zero when
+// there is none.
+func readRange(t *show.Table, key string) (from, to time.Duration) {
 	times := t.Clocks(key)
 	switch {
 	case len(times) == 0:
-		return 0, 0, false
+		return 0, 0
 	case len(times) > 2:
 		t.Note(show.CodeValue, key, "a list of more than two times", `one time, or the first and the last, such as ["0:35", "0:50"]`)
-		return 0, 0, false
+		return 0, 0
 	case times[0] > times[len(times)-1]:
 		t.Note(show.CodeRange, key, show.FormatTime(times[0])+" before "+show.FormatTime(times[1]), "the earlier time first")
-		return 0, 0, false
+		return 0, 0
 	}
-	return times[0], times[len(times)-1], true
+	return times[0], times[len(times)-1]
 }
 
 // readGroup reads which cues a step is about, where it is about cues.

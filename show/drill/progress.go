@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -83,10 +84,10 @@ func NewProgress(results []*Result) *Progress {
 	return p
 }
 
-// person finds a person, or makes a new one.
+// person finds a person, whatever the case of the name, or makes a new one.
 func (p *Progress) person(name string) *Person {
 	for _, who := range p.People {
-		if who.Name == name {
+		if strings.EqualFold(who.Name, name) {
 			return who
 		}
 	}

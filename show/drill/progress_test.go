@@ -30,7 +30,7 @@ func robinAndAlex() []*Result {
 	left.Finished = false
 	list := []*Result{
 		took("Robin", "quay", 3, 70, 2.4), took("Robin", "quay", 0, 40, 3.2), took("Robin", "jetty", 2, 60, 2.6),
-		took("Robin", "quay", 1, 50, 2.9), left, took("Robin", "quay", 4, 80, -1), took("Robin", "quay", 6, 90, 2.0), took("Alex", "quay", 2, 55, 4),
+		took("robin", "quay", 1, 50, 2.9), left, took("Robin", "quay", 4, 80, -1), took("Robin", "quay", 6, 90, 2.0), took("Alex", "quay", 2, 55, 4),
 	}
 	list[1].Lines = append(list[1].Lines, Line{Measure: Measure{Kind: WrongFirstNudge}, Value: 1}, Line{Measure: Measure{Kind: NeedlessHolds}, Grade: LeftOut})
 	list[0].Lines = append(list[0].Lines, Line{Measure: Measure{Kind: WrongFirstNudge}, Value: 0})

@@ -130,6 +130,9 @@ func describe(e *event) (MomentKind, string) {
 	case session.KindCall:
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
+		if cause, ok := strings.CutPrefix(e.Data.Text, deviceGone); ok { // the console's own
+			return IsRun, text(strings.TrimPrefix(cause, ": "))
+		}
 		return IsAction, "noted: " + text(e.Data.Text)
 	case session.KindOutput:
 		return IsRun, "sound now on " + text(e.Data.Output)
@@ -210,10 +213,11 @@ func describeStep(e *event) (MomentKind, string) {
 	}
 	switch Deed(d.Do) {
 	case Radio:
-		if from := text(d.From); from != "" {
-			return IsCall, from + ": " + text(d.Text)
+		from, said := text(d.From), text(d.Text)
+		if from == "" || hasPrefix(strings.ToLower(said), strings.ToLower(from)) { // who speaks says so
+			return IsCall, said
 		}
-		return IsCall, text(d.Text)
+		return IsCall, from + ": " + said
 	case MusicOff:
 		return IsFault, "the music falls silent"
 	case MusicOn:

@@ -211,6 +211,29 @@ func TestMoments(t *testing.T) {
 	}
 }
 
+// TestLossOnTheTimeline: the console's own hold answers at once, and what it
+// notes of the cause is not the trainee's.
+func TestLossOnTheTimeline(t *testing.T) {
+	r := newRig(t)
+	r.start()
+	r.play(20_000)
+	r.say(session.KindDrill, session.Data{Step: "loss", Do: string(DeviceLost), Wants: string(WantHold)})
+	r.say(session.KindNote, session.Data{Text: "the sound device went away"})
+	r.say(session.KindNote, session.Data{Text: "the sound device went away: unplugged"})
+	r.hold("the sound device went away")
+	r.say(session.KindDrill, session.Data{Do: string(Radio), From: "sound desk", Text: "Sound desk. On it."})
+	r.resume(5000)
+	r.end()
+	moments := r.score(none()).Moments
+	want := []string{"armed", "started", "the sound device goes away (wants hold: came at once)", "unplugged",
+		"held by itself: the sound device went away", "Sound desk. On it.", "resumed", "the show ended"}
+	for i, m := range moments {
+		if len(moments) != len(want) || m.Words() != want[i] {
+			t.Fatalf("moment %d of %d: %q", i, len(moments), m.Words())
+		}
+	}
+}
+
 // TestContradiction: a log that its own commands do not lead to is refused.
 func TestContradiction(t *testing.T) {
 	r := newRig(t)

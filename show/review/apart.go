@@ -4,46 +4,32 @@ import (
 	"math"
 	"slices"
 	"time"
-
-	"drylane/show"
 )
 
 // apartDoubt is the log odds against a group having a shift of its own, before
 // it is counted how many shifts and groups were looked at.
 const apartDoubt = 3.0
 
-// apartLuck is how often a group's cues must fit worse at random other places
-// before they are said to stand apart. It is less than Sure: music that repeats
-// itself has other places that fit as well.
-const apartLuck = 0.85
-
 // leastApart is the least difference that is told.
 const leastApart = 40 * time.Millisecond
 
 // fitPositions fits each position and finds those that stand apart from the
-// whole list.
-func (r *review) fitPositions(rep *Report, all []time.Duration) {
-	r.extra = map[string]time.Duration{}
-	whole := r.train.fit(all, 0, Reach)
-	var names []string
-	for _, c := range r.cues {
-		names = append(names, c.Position)
-	}
-	slices.Sort(names)
-	names = slices.Compact(names)
-	for _, name := range names {
-		own := r.moments(func(c show.Cue) bool { return c.Position == name })
+// whole list, which is late by shift.
+func (r *review) fitPositions(rep *Report, shift time.Duration) {
+	r.extra, rep.Positions = map[string]time.Duration{}, nil
+	c := r.newCrew(r.train, shift)
+	for k, name := range c.names {
 		p := Position{Name: name}
-		p.Fit, p.Apart = r.standsApart(own, whole.Shift, len(names))
-		if p.Apart && len(names) > 1 {
-			r.extra[name] = p.Shift - whole.Shift
+		p.Fit, p.Apart = c.trains[k].standsApart(c.own[k], shift, len(c.names))
+		if p.Apart && len(c.names) > 1 {
+			r.extra[name] = p.Shift - shift
 		} else {
 			p.Apart = false
 		}
 		rep.Positions = append(rep.Positions, p)
 	}
 	// Where most stand apart there is nothing to stand apart from.
-	if 2*len(r.extra) > len(names) {
+	if 2*len(r.extra) > len(c.names) {
 		clear(r.extra)
 		for i := range rep.Positions {
 			rep.Positions[i].Apart = false
@@ -52,16 +38,21 @@ func (r *review) fitPositions(rep *Report, all []time.Duration) {
 }
 
 // standsApart fits moments and asks whether they fit clearly better than at the
-// common shift. tries is how many groups are asked.
-func (r *review) standsApart(own []time.Duration, common time.Duration, tries int) (Fit, bool) {
-	f := r.train.fit(own, common, Reach)
-	if f.Moments < fewest || (f.Shift-common).Abs() < leastApart || f.noLuck < apartLuck {
+// common shift or close to it, and than cues that have nothing to do with the
+// music. tries is how many groups are asked.
+func (t *train) standsApart(own []time.Duration, common time.Duration, tries int) (Fit, bool) {
+	f := t.fit(own, common)
+	if f.Moments < fewest || (f.Shift-common).Abs() < leastApart {
 		return f, false
 	}
 	// Shifts closer than the scatter are not different ones.
 	shifts := float64(2 * Reach / (2 * scatter))
-	odds := r.train.gain(own, f.Shift, common) - apartDoubt - math.Log(shifts*float64(tries))
-	return f, odds > 0
+	here := 0.0
+	for d := -leastApart; d <= leastApart; d += grid {
+		here = max(here, t.sum(own, common+d))
+	}
+	gain := t.sum(own, f.Shift) - here
+	return f, temper*gain > apartDoubt+math.Log(shifts*float64(tries))
 }
 
 // sectionMoments is about how many moments a section has.
@@ -74,6 +65,7 @@ const (
 func (r *review) fitSections(rep *Report) {
 	cues := r.straightened()
 	bounds := cut(cues)
+	plain := newTrain(r.music, tastes(r.train.taste.scatter)[0], nil)
 	for k := 0; k+1 < len(bounds); k++ {
 		own := cues[bounds[k]:bounds[k+1]]
 		s := Section{From: own[0], To: own[len(own)-1]}
@@ -83,7 +75,10 @@ func (r *review) fitSections(rep *Report) {
 			}
 		}
 		s.Few = s.Accents < fewest || 3*s.Accents < len(own)
-		s.Fit, s.Apart = r.standsApart(own, rep.Show.Shift, len(bounds)-1)
+		// What the cues of all the show prefer need not be so in each part of it.
+		_, plainly := plain.standsApart(own, rep.Show.Shift, len(bounds)-1)
+		s.Fit, s.Apart = r.train.standsApart(own, rep.Show.Shift, len(bounds)-1)
+		s.Apart = s.Apart && plainly
 		s.Apart = s.Apart && !s.Few && !rep.Rate.Grows
 		rep.Sections = append(rep.Sections, s)
 	}

@@ -49,7 +49,9 @@ func (r *review) judgeCues(rep *Report) []Cue {
 		a, ok := Accent{}, false
 		if rep.Show.Found() || rep.Rate.Grows {
 			extra := r.extra[c.Position]
-			a, ok = r.train.partner(c.EffectAt - extra - r.line.at(c.EffectAt-extra))
+			if i := r.train.partner(c.EffectAt - extra - r.line.at(c.EffectAt-extra)); i >= 0 {
+				a, ok = r.train.accents[i], true
+			}
 		}
 		if !ok {
 			a, ok = r.train.nearest(c.EffectAt, near, strong)

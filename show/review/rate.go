@@ -19,6 +19,9 @@ func (l line) at(t time.Duration) time.Duration {
 }
 
 const (
+	// scatter is what is allowed to a cue about its accent along a line, a
+	// standard deviation.
+	scatter  = 15 * time.Millisecond
 	steepest = 1.1e-3 // growth that is looked for: a little over 1001/1000
 	// steepDoubt is the log odds against a growth that moves the cues further
 	// than their scatter, with all the slopes and shifts that are tried.
@@ -49,7 +52,10 @@ func (r *review) steep(moments []time.Duration, shift time.Duration) line {
 	level := line{shift: shift, from: first}
 	// From one slope to the next the ends move by no more than the scatter.
 	step := 2 * scatter.Seconds() / max((last-first).Seconds(), 1)
-	thin := thinned(moments)
+	thin := thinned(moments, mostMoments)
+	wide := r.train.taste
+	wide.scatter = scatter
+	t := newTrain(r.music, wide, nil)
 	best, score := level, math.Inf(-1)
 	for k := -int(steepest / step); k <= int(steepest/step); k++ {
 		l := line{from: first, slope: float64(k) * step}
@@ -57,23 +63,23 @@ func (r *review) steep(moments []time.Duration, shift time.Duration) line {
 		for i, m := range thin {
 			turned[i] = m - l.at(m)
 		}
-		c := r.train.curve(turned, 0, Reach)
+		c := t.curve(turned, 0)
 		if top := slices.Max(c.Score); top > score {
 			l.shift = c.Shift(slices.Index(c.Score, top))
 			best, score = l, top
 		}
 	}
-	if r.lineGain(moments, best, level) < steepDoubt {
+	if t.lineGain(moments, best, level) < steepDoubt {
 		return level
 	}
 	return best
 }
 
 // lineGain is gain for lines.
-func (r *review) lineGain(moments []time.Duration, a, b line) float64 {
+func (t *train) lineGain(moments []time.Duration, a, b line) float64 {
 	sum := 0.0
 	for _, m := range moments {
-		sum += r.train.at(m-a.at(m)) - r.train.at(m-b.at(m))
+		sum += t.at(m-a.at(m)) - t.at(m-b.at(m))
 	}
 	return sum * temper
 }
@@ -82,9 +88,9 @@ func (r *review) lineGain(moments []time.Duration, a, b line) float64 {
 // how much it is late, both in seconds.
 func (r *review) differences(moments []time.Duration, l line) (x, y []float64) {
 	for _, m := range moments {
-		if a, ok := r.train.partner(m - l.at(m)); ok {
+		if i := r.train.partner(m - l.at(m)); i >= 0 {
 			x = append(x, m.Seconds())
-			y = append(y, (m - a.At).Seconds())
+			y = append(y, (m - r.train.accents[i].At).Seconds())
 		}
 	}
 	return x, y

@@ -23,6 +23,9 @@ type Accent struct {
 	At time.Duration
 	// Strength is 1 for the strong accents of the piece; it may be higher.
 	Strength float64
+	// Rise, Loud and Gain are further figures of what sets in: how much, how
+	// loud, how much louder than before. Only their order matters.
+	Rise, Loud, Gain float64
 }
 
 // Music is what a cue list is held against.
@@ -55,8 +58,6 @@ type Fit struct {
 	// lesser of its share among all shifts in reach, and of how often the same
 	// cues at random other places of the music fit worse.
 	Confidence float64
-
-	noLuck float64 // the second part of Confidence alone
 }
 
 // Sure is the confidence from which a fit is told as a fact.
@@ -97,7 +98,7 @@ func (r Rate) PerMinute() time.Duration {
 func Check(cues []show.Cue, music Music) Report {
 	cues = slices.Clone(cues)
 	slices.SortStableFunc(cues, func(a, b show.Cue) int { return int(a.EffectAt - b.EffectAt) })
-	r := review{cues: cues, music: music, train: newTrain(music)}
+	r := review{cues: cues, music: music}
 	return r.report()
 }
 
@@ -112,11 +113,17 @@ type review struct {
 
 func (r *review) report() Report {
 	all := r.moments(func(show.Cue) bool { return true })
-	r.train.chooseTaste(all)
-	rep := Report{Curve: r.train.curve(all, 0, Reach)}
-	r.fitPositions(&rep, all)
-	rest := r.moments(func(c show.Cue) bool { _, apart := r.extra[c.Position]; return !apart })
-	rep.Show = r.train.fit(rest, 0, Reach)
+	var rep Report
+	rep.Show, r.train, rep.Curve = r.survey(all)
+	r.fitPositions(&rep, rep.Show.Shift)
+	if len(r.extra) > 0 {
+		before := rep.Show.Shift
+		rep.Show, r.train, _ = r.survey(r.rest())
+		if (rep.Show.Shift - before).Abs() > leastApart {
+			// What stands apart had led the whole list astray.
+			r.fitPositions(&rep, rep.Show.Shift)
+		}
+	}
 	for i, p := range rep.Positions {
 		if p.Apart {
 			r.extra[p.Name] = rep.Positions[i].Shift - rep.Show.Shift
@@ -129,6 +136,11 @@ func (r *review) report() Report {
 	return rep
 }
 
+// rest are the moments of the positions that do not stand apart.
+func (r *review) rest() []time.Duration {
+	return r.moments(func(c show.Cue) bool { _, apart := r.extra[c.Position]; return !apart })
+}
+
 // oneMoment is how far apart cues may be and still count as one moment.
 const oneMoment = 20 * time.Millisecond
 
@@ -136,11 +148,19 @@ const oneMoment = 20 * time.Millisecond
 func (r *review) moments(chosen func(show.Cue) bool) []time.Duration {
 	var out []time.Duration
 	for _, c := range r.cues {
-		if !chosen(c) {
-			continue
-		}
-		if n := len(out); n == 0 || c.EffectAt-out[n-1] > oneMoment {
+		if chosen(c) {
 			out = append(out, c.EffectAt)
+		}
+	}
+	return merged(out)
+}
+
+// merged takes those of moments in order that are not one with that before.
+func merged(moments []time.Duration) []time.Duration {
+	out := moments[:0]
+	for _, m := range moments {
+		if n := len(out); n == 0 || m-out[n-1] > oneMoment {
+			out = append(out, m)
 		}
 	}
 	return out

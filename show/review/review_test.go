@@ -18,7 +18,7 @@ var names = []string{"Mole", "Quay", "Jetty", "Slip", "Barge", "Beacon"}
 func invented(r *rand.Rand, length time.Duration) Music {
 	m := Music{Length: length}
 	for at := time.Second; at < length-time.Second; at += time.Duration(150+r.IntN(900)) * ms {
-		m.Accents = append(m.Accents, Accent{at, 0.1 + r.Float64()})
+		m.Accents = append(m.Accents, Accent{At: at, Strength: 0.1 + r.Float64()})
 	}
 	for at := time.Duration(0); at < length; at += 500 * ms {
 		m.Beats = append(m.Beats, at)
@@ -177,7 +177,7 @@ func TestLooseCues(t *testing.T) {
 	m := Music{Length: 3 * time.Minute}
 	for at := time.Second; at < m.Length; at += time.Second {
 		if r.IntN(3) > 0 {
-			m.Accents = append(m.Accents, Accent{at, 1})
+			m.Accents = append(m.Accents, Accent{At: at, Strength: 1})
 		}
 		m.Beats = append(m.Beats, at)
 	}

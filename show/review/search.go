@@ -16,8 +16,25 @@ const fewest = 8
 // other, as does music, so that they tell less than as many free ones.
 const temper = 0.7
 
-// smallShifts is the scale, in seconds, by which small shifts are likelier.
-const smallShifts = 2.0
+// What shifts are likely, before the music is heard.
+const (
+	smallShifts = 5.0 // seconds: the scale by which small ones are likelier
+	// tenths is the part of the shifts that are whole tenths of a second, the
+	// steps in which lists are moved; tenthScatter is how well they show.
+	tenths       = 0.5
+	tenthScatter = 8 * time.Millisecond
+	// inPlace is by how much a whole list is likelier where it should be than
+	// at another tenth, in nats.
+	inPlace        = 2.0
+	inPlaceScatter = 20 * time.Millisecond
+)
+
+// likely is the log of how likely a shift is, but for a constant.
+func likely(shift time.Duration) float64 {
+	const tenth = time.Second / 10
+	off := (shift - shift.Round(tenth)).Seconds()
+	return math.Log(1-tenths+tenths*tenth.Seconds()*bell(off, tenthScatter)) - shift.Abs().Seconds()/smallShifts
+}
 
 // A Curve is the mean worth of the cues at each shift, in nats: 0 is what cues
 // put anywhere are worth, above it they meet accents.
@@ -29,58 +46,49 @@ type Curve struct {
 // Shift is the shift at place i of the curve.
 func (c Curve) Shift(i int) time.Duration { return c.From + time.Duration(i)*c.Step }
 
-// curve tries all shifts within reach of centre. A shift is what the cues are
+// curve tries all shifts within Reach of centre. A shift is what the cues are
 // late by: a cue at t then belongs to the music at t less the shift.
-func (t *train) curve(moments []time.Duration, centre, reach time.Duration) Curve {
-	n := int(reach / grid)
+func (t *train) curve(moments []time.Duration, centre time.Duration) Curve {
+	n := int(Reach / grid)
 	c := Curve{From: centre - time.Duration(n)*grid, Step: grid, Score: make([]float64, 2*n+1)}
 	if len(moments) == 0 {
 		return c
 	}
 	for i := range c.Score {
-		for _, m := range moments {
-			c.Score[i] += t.at(m - c.Shift(i))
-		}
-		c.Score[i] /= float64(len(moments))
+		c.Score[i] = t.sum(moments, c.Shift(i)) / float64(len(moments))
 	}
 	return c
 }
 
-// chooseTaste takes the taste under which the moments fit best.
-func (t *train) chooseTaste(moments []time.Duration) {
-	best, score := 0, math.Inf(-1)
-	for k := range tastes {
-		t.taste = k
-		if top := slices.Max(t.curve(moments, 0, Reach).Score); top > score {
-			best, score = k, top
-		}
-	}
-	t.taste = best
-}
-
-// fit finds the shift within reach of centre that the moments fit best.
-// Small shifts from the centre are a little likelier.
-func (t *train) fit(moments []time.Duration, centre, reach time.Duration) Fit {
+// fit finds the shift within Reach of centre that the moments fit best.
+func (t *train) fit(moments []time.Duration, centre time.Duration) Fit {
 	f := Fit{Shift: centre, Moments: len(moments)}
 	if len(moments) < fewest {
 		return f
 	}
-	c := t.curve(moments, centre, reach)
-	chances := make([]float64, len(c.Score))
+	c := t.curve(moments, centre)
+	logs := make([]float64, len(c.Score))
 	n := float64(len(moments)) * temper
 	for i, s := range c.Score {
-		chances[i] = n*s - (c.Shift(i)-centre).Abs().Seconds()/smallShifts
+		logs[i] = n*s + likely(c.Shift(i)-centre)
 	}
-	best := slices.Index(chances, slices.Max(chances))
-	f.noLuck = 1 - t.luck(moments, centre)
-	f.Confidence = min(share(chances, best), f.noLuck)
-	f.Shift, f.Met = t.refine(moments, c.Shift(best))
+	f.settle(t, moments, c, logs)
 	return f
 }
 
+// settle chooses the shift of a curve with the highest log of its chance.
+func (f *Fit) settle(t *train, moments []time.Duration, c Curve, logs []float64) {
+	best := slices.Index(logs, slices.Max(logs))
+	f.Confidence = share(logs, best)
+	f.Shift, f.Met = t.refine(moments, c.Shift(best))
+}
+
 // share is the part of all chances, given as logs, that lies about the best.
+// That the moments have nothing to do with the music is as likely as that they
+// have, before it is heard.
 func share(logs []float64, best int) float64 {
-	var all, near float64
+	near := 0.0
+	all := float64(len(logs)) * math.Exp(-logs[best])
 	about := int(2 * scatter / grid)
 	for i, v := range logs {
 		p := math.Exp(v - logs[best])
@@ -92,88 +100,12 @@ func share(logs []float64, best int) float64 {
 	return near / all
 }
 
-// looks is how many random places luck looks at.
-const looks = 40
-
-// luck is the chance that cues which have nothing to do with this place in the
-// music score so well: the same cues are moved to other places all over it,
-// around its end, and may there look for their best shift as far, and for
-// their taste.
-func (t *train) luck(moments []time.Duration, centre time.Duration) float64 {
-	length := time.Duration(len(t.worth[0])) * grid
-	if length < 6*Reach {
-		return 1
-	}
-	thin := thinned(moments)
-	score := t.bestAt(thin, length-centre)
-	better := 1
-	for k := range looks {
-		// Evenly over the music, but for what was searched already.
-		by := 2*Reach + (length-4*Reach)*time.Duration(k)/(looks-1)
-		if t.bestAt(thin, length-centre+by) >= score {
-			better++
-		}
-	}
-	return float64(better) / (looks + 1)
-}
-
-// bestAt is the best score of moments moved by up to Reach more or less than
-// by, which is no less than Reach.
-func (t *train) bestAt(moments []time.Duration, by time.Duration) float64 {
-	n := len(t.worth[0])
-	places := make([]int, len(moments))
-	for i, m := range moments {
-		places[i] = int((max(m, 0)+by-Reach)/grid) % n
-	}
-	best := math.Inf(-1)
-	for range int(Reach / grid) {
-		var sums [len(tastes)]float64
-		for i, at := range places {
-			for k := range tastes {
-				sums[k] += float64(t.worth[k][at])
-			}
-			if places[i] += 2; places[i] >= n {
-				places[i] -= n
-			}
-		}
-		best = max(best, slices.Max(sums[:]))
-	}
-	return best / float64(len(moments))
-}
-
-// thinned keeps at most some hundred moments, evenly: enough for a search.
-func thinned(moments []time.Duration) []time.Duration {
-	const most = 400
-	every := (len(moments) + most - 1) / most
-	var out []time.Duration
-	for i := 0; i < len(moments); i += every {
-		out = append(out, moments[i])
-	}
-	return out
-}
-
-// gain is by how much more the moments are worth at one shift than at another,
-// as odds in nats.
-func (t *train) gain(moments []time.Duration, shift, other time.Duration) float64 {
-	sum := 0.0
-	for _, m := range moments {
-		sum += t.at(m-shift) - t.at(m-other)
-	}
-	return sum * temper
-}
-
 // refine returns the median difference of the moments that meet an accent at
 // the shift, and their number.
 func (t *train) refine(moments []time.Duration, shift time.Duration) (time.Duration, int) {
-	var d []time.Duration
-	for _, m := range moments {
-		if a, ok := t.partner(m - shift); ok {
-			d = append(d, m-a.At)
-		}
-	}
+	d := t.differences(moments, shift)
 	if len(d) == 0 {
 		return shift, 0
 	}
-	slices.Sort(d)
 	return d[len(d)/2], len(d)
 }

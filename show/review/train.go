@@ -2,16 +2,20 @@ package review
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"time"
 )
 
 const (
-	grid    = 5 * time.Millisecond  // between shifts tried
-	scatter = 15 * time.Millisecond // of a cue about its accent, standard deviation
-	meets   = 50 * time.Millisecond // a cue so near to an accent meets it
+	grid  = 4 * time.Millisecond  // between shifts tried
+	meets = 50 * time.Millisecond // a cue so near to an accent meets it
 
 	strayCues = 0.25 // the part of the cues that belong to no accent
+	// blurred is the part of the cues on an accent that scatter by blur, not
+	// by the taste's scatter: accents that set in softly are heard late.
+	blurred = 0.2
+	blur    = 20 * time.Millisecond
 	// around is how far to each side accents are counted for how many there
 	// are by chance, and leastCrowd the least of that, in parts of the mean: a
 	// lone sound in silence is no wonder.
@@ -19,67 +23,80 @@ const (
 	leastCrowd = 0.3
 )
 
-// tastes are the ways to choose accents to put cues on, as the power of the
-// strength: 0 takes any, 2 what stands out. The cues tell which.
-var tastes = [...]float64{0, 1, 2, 4}
-
-// A train is the music as cues see it: for each taste and each moment the log
-// of how much likelier a cue is to be there than at a moment taken by chance.
+// A train is the music as cues of a taste see it: for each moment the log of how
+// much likelier a cue is to be there than at a moment taken by chance.
 type train struct {
 	accents []Accent
-	taste   int                    // in use
-	worth   [len(tastes)][]float32 // at multiples of grid
+	taste   taste
+	worth   []float32 // at multiples of grid
 }
 
 // longest is the music that a train covers: what a show may last.
 const longest = 24 * time.Hour
 
-func newTrain(m Music) *train {
-	t := &train{accents: m.Accents}
+// newTrain works out what cues of a taste are worth. others are the moments, in
+// the music, of cues that they may go with.
+func newTrain(m Music, like taste, others []time.Duration) *train {
 	end := min(m.Length, longest)
 	if n := len(m.Accents); n > 0 {
 		end = min(max(end, m.Accents[n-1].At), longest)
 	}
-	for k := range tastes {
-		t.worth[k] = t.forTaste(tastes[k], int(end/grid)+2)
+	t := &train{accents: m.Accents, taste: like, worth: make([]float32, int(end/grid)+2)}
+	at := make([]time.Duration, len(m.Accents))
+	for i, a := range m.Accents {
+		at[i] = a.At
+	}
+	t.add(at, like.draw(m.Accents), end, 1-like.company)
+	if like.company > 0 {
+		even := make([]float64, len(others))
+		for i := range even {
+			even[i] = 1
+		}
+		t.add(others, even, end, like.company)
+	}
+	for g, density := range t.worth {
+		t.worth[g] = float32(stray)
+		if density > 0 {
+			t.worth[g] = float32(math.Log(strayCues + (1-strayCues)*float64(density)))
+		}
 	}
 	return t
 }
 
-// forTaste works out n values of worth.
-func (t *train) forTaste(power float64, n int) []float32 {
-	draw := make([]float64, len(t.accents)) // of each accent
-	total := 0.0
-	for i, a := range t.accents {
-		draw[i] = math.Pow(min(max(a.Strength, 0.02), 2), power)
-		total += draw[i]
-	}
-	mean := total / (float64(n) * grid.Seconds()) // a second
-	density := make([]float64, n)
-	lo, hi, sum := 0, 0, 0.0
-	for i, a := range t.accents {
-		for ; hi < len(draw) && t.accents[hi].At <= a.At+around; hi++ {
-			sum += draw[hi]
-		}
-		for ; t.accents[lo].At < a.At-around; lo++ {
-			sum -= draw[lo]
-		}
-		crowd := max(sum/(2*around.Seconds()), leastCrowd*mean)
-		for g := max(0, int((a.At-meets)/grid)); g <= int((a.At+meets)/grid) && g < n; g++ {
-			density[g] += draw[i] / crowd * bell((time.Duration(g)*grid - a.At).Seconds())
+// add adds a part of the density of cues: about moments, each as likely as its
+// draw.
+func (t *train) add(at []time.Duration, draw []float64, end time.Duration, part float64) {
+	crowd, bell := crowds(at, draw, end), t.taste.kernel()
+	for i, m := range at {
+		first := max(0, int((m-meets)/grid))
+		last := min(int((m+meets)/grid), len(t.worth)-1)
+		weight := part * draw[i] / crowd[i]
+		for g := first; g <= last; g++ {
+			off := (time.Duration(g)*grid - m).Abs()
+			t.worth[g] += float32(weight * bell[min(off/fine, meets/fine)])
 		}
 	}
-	worth := make([]float32, n)
-	for g, d := range density {
-		worth[g] = float32(math.Log(strayCues + (1-strayCues)*d))
-	}
-	return worth
 }
 
-// bell is the density of the scatter d seconds off.
-func bell(d float64) float64 {
-	z := d / scatter.Seconds()
-	return math.Exp(-z*z/2) / (scatter.Seconds() * math.Sqrt(2*math.Pi))
+// crowds tells how much draw there is in a second about each moment.
+func crowds(at []time.Duration, draw []float64, end time.Duration) []float64 {
+	total := 0.0
+	for _, d := range draw {
+		total += d
+	}
+	least := leastCrowd * total / max(end, grid).Seconds()
+	out := make([]float64, len(draw))
+	lo, hi, sum := 0, 0, 0.0
+	for i, m := range at {
+		for ; hi < len(draw) && at[hi] <= m+around; hi++ {
+			sum += draw[hi]
+		}
+		for ; at[lo] < m-around; lo++ {
+			sum -= draw[lo]
+		}
+		out[i] = max(sum/(2*around.Seconds()), least)
+	}
+	return out
 }
 
 // stray is the worth of a cue where there is no accent.
@@ -88,19 +105,27 @@ var stray = math.Log(strayCues)
 // at is what a cue at d is worth, in nats.
 func (t *train) at(d time.Duration) float64 {
 	i := int((d + grid/2) / grid)
-	if d < 0 || i >= len(t.worth[t.taste]) {
+	if d < 0 || i >= len(t.worth) {
 		return stray
 	}
-	return float64(t.worth[t.taste][i])
+	return float64(t.worth[i])
+}
+
+// sum is what the moments are worth if they are late by shift.
+func (t *train) sum(moments []time.Duration, shift time.Duration) float64 {
+	sum := 0.0
+	for _, m := range moments {
+		sum += t.at(m - shift)
+	}
+	return sum
 }
 
 // nearest returns the accent nearest to d of those of at least a strength, and
 // whether it is within reach.
 func (t *train) nearest(d, reach time.Duration, strength float64) (Accent, bool) {
-	from := sort.Search(len(t.accents), func(i int) bool { return t.accents[i].At >= d-reach })
 	var best Accent
 	found := false
-	for _, a := range t.accents[from:] {
+	for _, a := range t.accents[t.first(d-reach):] {
 		if a.At > d+reach {
 			break
 		}
@@ -111,17 +136,36 @@ func (t *train) nearest(d, reach time.Duration, strength float64) (Accent, bool)
 	return best, found
 }
 
-// partner returns the accent that a cue expected at d most likely belongs to.
-func (t *train) partner(d time.Duration) (Accent, bool) {
-	from := sort.Search(len(t.accents), func(i int) bool { return t.accents[i].At >= d-meets })
-	best, worth := Accent{}, 0.0
-	for _, a := range t.accents[from:] {
+// first is the place of the first accent at d or behind it.
+func (t *train) first(d time.Duration) int {
+	return sort.Search(len(t.accents), func(i int) bool { return t.accents[i].At >= d })
+}
+
+// partner returns the place of the accent that a cue expected at d most likely
+// belongs to, -1 for none.
+func (t *train) partner(d time.Duration) int {
+	from := t.first(d - meets)
+	best, worth := -1, 0.0
+	for i, a := range t.accents[from:] {
 		if a.At > d+meets {
 			break
 		}
-		if w := math.Sqrt(min(a.Strength, 1)) * bell((a.At - d).Seconds()); w > worth {
-			best, worth = a, w
+		if w := math.Sqrt(min(a.Strength, 1)) * bell((a.At-d).Seconds(), scatter); w > worth {
+			best, worth = from+i, w
 		}
 	}
-	return best, worth > 0
+	return best
+}
+
+// differences are those of the moments that meet an accent at a shift: moment
+// less accent, in order of size.
+func (t *train) differences(moments []time.Duration, shift time.Duration) []time.Duration {
+	var out []time.Duration
+	for _, m := range moments {
+		if i := t.partner(m - shift); i >= 0 {
+			out = append(out, m-t.accents[i].At)
+		}
+	}
+	slices.Sort(out)
+	return out
 }

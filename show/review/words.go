@@ -38,13 +38,16 @@ type Verdict struct {
 
 func (r *review) verdicts(rep *Report) []Verdict {
 	out := []Verdict{r.showVerdict(rep)}
+	if rep.Rate.Grows {
+		out = append(out, rateVerdict(rep.Rate))
+	}
+	if rep.Show.Confidence < half && rep.Show.Moments >= fewest {
+		return out
+	}
 	for _, p := range rep.Positions {
 		if p.Apart {
 			out = append(out, positionVerdict(p))
 		}
-	}
-	if rep.Rate.Grows {
-		out = append(out, rateVerdict(rep.Rate))
 	}
 	for _, s := range rep.Sections {
 		v := Verdict{From: s.From, To: s.To, Shift: s.Shift}
@@ -85,6 +88,10 @@ func (r *review) showVerdict(rep *Report) Verdict {
 	}
 	return v
 }
+
+// half is the confidence below which the show's fit is nothing that a part of
+// it could stand apart from.
+const half = 0.5
 
 // listWords is what the show's fit was made of.
 func listWords(rep *Report) string {

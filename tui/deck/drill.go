@@ -35,6 +35,8 @@ type befallen struct {
 	away     bool                // the sound device
 	radio    []RadioCall
 	over     bool
+
+	unheard [2]float64 // peak of the music that was made silent since the meter last looked
 }
 
 // overReason is the reason of the cut that a drill ends with.
@@ -128,7 +130,7 @@ func (d *Deck) endDrill() {
 	if s := d.t.State(); s != show.Safe && s != show.Ended {
 		d.run(show.Command{Action: show.Cut, Reason: overReason}, d.t.Heard())
 	}
-	d.say(Plain, overReason)
+	d.say(Alarm, overReason)
 }
 
 // rearm makes everything whole for another run.

@@ -175,3 +175,25 @@ func TestDeviceTakenAway(t *testing.T) {
 		t.Error("another run begins without the device")
 	}
 }
+
+// TestMutedMusicKeepsItsMeter: music that is silent in the field alone stays on
+// the console's meter.
+func TestMutedMusicKeepsItsMeter(t *testing.T) {
+	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, nil, "", true)
+	r.Befall(drill.Step{Do: drill.MusicOff})
+	for _, a := range []show.Action{show.Arm, show.Start} {
+		r.act(show.ScriptAction{Command: show.Command{Action: a}}, 0)
+	}
+	r.befall(drill.Step{Do: drill.MusicOff}, true) // arming made everything whole
+	for range 4 {
+		r.out.hear(3000)
+		r.step()
+	}
+	r.publish()
+	if level := r.Snapshot().Level[0]; level < 6000 {
+		t.Errorf("the meter shows %v of music that the console plays", level)
+	}
+	if s := r.out.heard[len(r.out.heard)-1]; s[0] != 0 {
+		t.Errorf("%v heard of silent music", s[0])
+	}
+}

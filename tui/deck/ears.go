@@ -209,6 +209,7 @@ func (d *Deck) play(source int, part [][2]float64, from show.Frame) [][2]float64
 		}
 	}
 	if d.fate.musicOff {
+		d.fate.unheard = d.peakOf(part[:music])
 		clear(part[:music])
 	}
 	clear(part[music:]) // after the end of the music the last effects play out in silence

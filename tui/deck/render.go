@@ -45,7 +45,7 @@ func (d *Deck) render(n int) [][2]float64 {
 		part = part[:len(other)]
 		fadeOver(part, other, m.since, fade)
 	}
-	d.meter.add(d.rendered, part)
+	d.meter.add(d.rendered, len(part), d.peakOf(part))
 	d.rendered += show.Frame(len(part))
 	return part
 }
@@ -111,6 +111,17 @@ func (d *Deck) addReport(e show.Event) {
 	}
 }
 
+// peakOf is the peak of what the console plays. Music that a drill has made
+// silent counts: the fault is in the field, and the console knows nothing of it.
+func (d *Deck) peakOf(part [][2]float64) [2]float64 {
+	p := d.fate.unheard
+	d.fate.unheard = [2]float64{}
+	for _, f := range part {
+		p[0], p[1] = max(p[0], f[0], -f[0]), max(p[1], f[1], -f[1])
+	}
+	return p
+}
+
 // A meter remembers the peaks of what was rendered, block by block, so that
 // the level of what is being heard can be shown.
 type meter struct {
@@ -123,13 +134,8 @@ type block struct {
 	peak     [2]float64
 }
 
-func (m *meter) add(from show.Frame, part [][2]float64) {
-	b := block{from: from, to: from + show.Frame(len(part))}
-	for _, f := range part {
-		b.peak[0] = max(b.peak[0], f[0], -f[0])
-		b.peak[1] = max(b.peak[1], f[1], -f[1])
-	}
-	m.blocks[m.next%len(m.blocks)] = b
+func (m *meter) add(from show.Frame, n int, peak [2]float64) {
+	m.blocks[m.next%len(m.blocks)] = block{from: from, to: from + show.Frame(n), peak: peak}
 	m.next++
 }
 

@@ -94,8 +94,13 @@ func (c *Client) next() (m Message, err error) {
 	if err != nil {
 		return m, err
 	}
+	return parseMessage(b)
+}
+
+// parseMessage reads one line; its texts are fit for a terminal.
+func parseMessage(b []byte) (m Message, err error) {
 	if err := json.Unmarshal(b, &m); err != nil {
-		return m, errors.New("found a line that does not read")
+		return Message{}, errors.New("found a line that does not read")
 	}
 	m.clean()
 	return m, nil

@@ -139,7 +139,7 @@ func (c *conn) handle(b []byte) Message {
 	return Message{Taken: r.Words()}
 }
 
-var errGreeting = errors.New("no greeting")
+var errGreeting = errors.New("cannot talk")
 
 // checkGreeting reads the instructor's first line.
 func checkGreeting(b []byte) error {

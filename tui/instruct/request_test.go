@@ -107,6 +107,30 @@ func FuzzGreeting(f *testing.F) {
 	})
 }
 
+// FuzzMessage: whatever a server says, an instructor's view stays fit for a
+// terminal.
+func FuzzMessage(f *testing.F) {
+	f.Add([]byte(`{"hello":{"drylane_instruct":1,"positions":["\u001b[2J"]}}`))
+	f.Add([]byte(`{"state":{"next":[{"cue":"\u202e"}],"up":[{}],"level":[1e300,-1]}}`))
+	f.Add([]byte(`{"event":{"kind":"tap","data":{"late_ms":-9223372036854775808}},"bye":"x\ny"}`))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		m, err := parseMessage(b)
+		if err != nil {
+			return
+		}
+		var v View
+		v.take(m)
+		for _, s := range []string{v.Answer, v.Ended, v.State.State, v.State.Drift} {
+			if !isClean(s) {
+				t.Fatalf("view %+v", v)
+			}
+		}
+		if back := line(m); len(back) > MaxLine || !isClean(strings.TrimSuffix(string(back), "\n")) {
+			t.Fatalf("a message of %d bytes: %.200q", len(back), back)
+		}
+	})
+}
+
 // TestLinesFit: whatever stands in a show or a log, a message fits into a line
 // and is fit for a terminal, on either side.
 func TestLinesFit(t *testing.T) {

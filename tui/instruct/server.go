@@ -10,44 +10,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
-
-	"drylane/show"
-	"drylane/show/drift"
-	"drylane/show/drill"
-	"drylane/tui/deck"
 )
-
-// Config is what a Server works with.
-type Config struct {
-	// Path is where the socket is made. Its folder must be one that nobody but
-	// the user can enter. Empty: named by process id, in Folder.
-	Path string
-
-	Program string // name and version
-	Show    string // its title
-	Drill   string // its title; empty for a plain rehearsal
-
-	Plan   *show.Plan
-	Cues   []show.Cue   // the list the plan was made from
-	Tapper drift.Config // how the trainee taps
-
-	// Snapshot returns how the run stands; a deck's is one.
-	Snapshot func() *deck.Snapshot
-	// Act is given what an instructor asks for, checked and cleaned, with no name.
-	// It is called from the instructor's own goroutine and must return at once.
-	Act func(drill.Step)
-	// Log is the run's; its Add must be given the entries as they come. It serves
-	// one server at a time.
-	Log *Log
-
-	Now func() time.Time // nil: time.Now
-
-	// For tests: who may connect, how patient the server is with a stuck
-	// instructor, and what is called when one has gone.
-	own      func(*net.UnixConn) error
-	patience time.Duration
-	left     func()
-}
 
 // A Server lets instructors in on one run.
 type Server struct {
@@ -79,7 +42,7 @@ func Serve(ctx context.Context, cfg Config) (*Server, error) {
 	} else if err := checkFolder(filepath.Dir(s.path)); err != nil {
 		return nil, err
 	}
-	s.hello = s.greet()
+	s.hello = s.cfg.greet()
 	var err error
 	if s.ln, err = listen(s.path); err != nil {
 		return nil, err
@@ -96,22 +59,6 @@ func Serve(ctx context.Context, cfg Config) (*Server, error) {
 		}
 	}()
 	return s, nil
-}
-
-// fill sets what was left out.
-func (c *Config) fill() {
-	if c.Now == nil {
-		c.Now = time.Now
-	}
-	if c.Log == nil {
-		c.Log = new(Log)
-	}
-	if c.own == nil {
-		c.own = ownPeer
-	}
-	if c.patience == 0 {
-		c.patience = patience
-	}
 }
 
 // Path returns where the socket is.
@@ -148,18 +95,6 @@ func (s *Server) hangUp() {
 	for c := range s.conns {
 		c.Close()
 	}
-}
-
-// greet makes the line that begins every conversation.
-func (s *Server) greet() []byte {
-	h := Hello{Version: Version, Program: s.cfg.Program, PID: os.Getpid(), Show: s.cfg.Show, Drill: s.cfg.Drill,
-		Rate: s.cfg.Plan.Rate, Length: s.cfg.Plan.Length.At(s.cfg.Plan.Rate), Cues: len(s.cfg.Plan.Cues)}
-	for _, g := range s.cfg.Plan.Groups {
-		if g.By == show.LanesByPosition && len(g.Name) <= maxName {
-			h.Positions = append(h.Positions, g.Name)
-		}
-	}
-	return line(Message{Hello: &h})
 }
 
 // tell makes the state anew, as long as anybody wants to know.

@@ -1,0 +1,123 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"drylane/show"
+	"drylane/show/drill"
+)
+
+type drillCmd struct {
+	List    drillListCmd    `cmd:"" help:"List the drills: those that come with drylane, or those of a folder."`
+	Run     drillRunCmd     `cmd:"" help:"Run a drill on the console, or by a script."`
+	Make    drillMakeCmd    `cmd:"" help:"Write a drill to start from."`
+	Check   drillCheckCmd   `cmd:"" help:"Read drills and hold the scores of their example runs against those they promise."`
+	Debrief drillDebriefCmd `cmd:"" help:"Score a drill from its session log, and say how it went."`
+}
+
+func (drillCmd) Help() string {
+	return "A drill is a rehearsal that something befalls: the trainee sees and hears what they would on the night, and is scored by what they did.\n\n" + drill.Caution
+}
+
+type drillListCmd struct {
+	Dir string `arg:"" optional:"" help:"A folder of drills; default: those that come with drylane." placeholder:"DIR"`
+}
+
+var drillLevels = [...]string{1: "first steps", 2: "one fault", 3: "hard", 4: "full show"}
+
+func (c drillListCmd) Run(e *env) error {
+	fsys := shippedDrills()
+	if c.Dir != "" {
+		fsys = os.DirFS(c.Dir)
+	}
+	list, err := drill.List(fsys)
+	if err == nil && len(list) == 0 {
+		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", c.Dir)
+	}
+	if len(list) == 0 {
+		return err
+	}
+	t := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "drill\tlevel\tabout")
+	for _, d := range list {
+		fmt.Fprintf(t, "%s\t%d %s\t%s\n", d.Name, d.Level, drillLevels[d.Level], d.Title)
+	}
+	return errors.Join(t.Flush(), err)
+}
+
+type drillMakeCmd struct {
+	File string `arg:"" help:"The file to write, such as drills/windy.toml." placeholder:"FILE"`
+}
+
+func (drillMakeCmd) Help() string {
+	return "Writes a small drill that runs as it is, to be changed with any editor. A file that is there already is left alone.\n\n" + drill.FormatHelp
+}
+
+func (c drillMakeCmd) Run(e *env) error {
+	if !strings.HasSuffix(c.File, ".toml") {
+		return fmt.Errorf("%s: wanted a name that ends in .toml", show.Shorten(c.File, 60))
+	}
+	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, os.ErrExist) {
+		return fmt.Errorf("%s: found a file there already; wanted a new name", c.File)
+	}
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", c.File, plain(err))
+	}
+	_, err = io.WriteString(f, drill.Template)
+	if err = errors.Join(err, f.Close()); err != nil {
+		os.Remove(c.File)
+		return fmt.Errorf("%s cannot be written: %w", c.File, plain(err))
+	}
+	_, err = fmt.Fprintf(e.out, "%s is written. Change it with any editor, then: drylane drill run %s\n", c.File, c.File)
+	return err
+}
+
+// debriefFlags say where a debrief goes.
+type debriefFlags struct {
+	HTML string `placeholder:"OUT" help:"Write the debrief as one page of HTML."`
+	JSON bool   `help:"Print the debrief as JSON."`
+}
+
+type drillDebriefCmd struct {
+	Session string `arg:"" help:"The session log of a drill: a path, a name that \"drylane sessions\" lists, or \"last\"." placeholder:"SESSION"`
+	debriefFlags
+}
+
+func (drillDebriefCmd) Help() string {
+	return "The score is worked out from the log alone, whenever it is asked for.\n\nExample:\n\n  drylane drill debrief last --html debrief.html"
+}
+
+func (c drillDebriefCmd) Run(e *env) error {
+	log, err := findSession(c.Session)
+	if err != nil {
+		return err
+	}
+	if log.Torn {
+		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", c.Session)
+	}
+	result, err := drill.FromLog(c.Session, log)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.Session, err)
+	}
+	return c.debriefFlags.write(e, result)
+}
+
+// write prints a result, and writes its page if one is wanted.
+func (f debriefFlags) write(e *env, r *drill.Result) error {
+	if f.HTML != "" {
+		if err := writeWhole(f.HTML, drill.Page{Results: []*drill.Result{r}, Made: time.Now()}.WriteHTML); err != nil {
+			return err
+		}
+	}
+	if f.JSON {
+		return printJSON(e.out, r.Figures())
+	}
+	return r.WriteText(e.out, e.width())
+}

@@ -1,0 +1,205 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/output"
+	"drylane/show"
+	"drylane/show/drill"
+	"drylane/show/session"
+	"drylane/testdata"
+	"drylane/tui/deck"
+	"drylane/tui/instruct"
+)
+
+// An instructed run is the demo show on the silent clock, in a drill that does
+// nothing by itself, with its door open to instructors. What they ask for
+// befalls the run, and goes to did.
+type instructed struct {
+	*instruct.Server
+	deck *deck.Deck
+	did  chan drill.Step
+}
+
+func runInstructed(t *testing.T) *instructed {
+	t.Helper()
+	l, err := openShow("demo", testdata.Demo())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.music.Close() })
+	rate := l.music.Rate()
+	plan := show.NewPlan(l.show.Cues, l.show.Console, rate, show.Frame(l.music.Len()))
+	out := output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now)
+	var file bytes.Buffer
+	header := l.header(plan, out)
+	w, err := session.NewWriter(&file, nil, header)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var log instruct.Log
+	r := &instructed{did: make(chan drill.Step, 10)}
+	r.deck = deck.New(deck.Config{Plan: plan, Cues: l.show.Cues, Music: l.music, Output: out, Quiet: true, Sound: reports(rate),
+		Log: w, LogCues: header.Cues, OnEntry: log.Add, Director: drill.NewDirector((&drill.Drill{}).Draw(1), rate),
+		Reopen: func() (playback.Output, error) {
+			return output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now), nil
+		},
+		Now: time.Now, Speed: 1})
+	dir := filepath.Join(t.TempDir(), "s")
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	r.Server, err = instruct.Serve(t.Context(), instruct.Config{Path: filepath.Join(dir, "a.sock"), Program: "drylane test",
+		Show: l.show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.show.Cues, Positions: l.show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
+		Act: func(s drill.Step) {
+			r.deck.Befall(s)
+			r.did <- s
+		}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ran := make(chan error, 1)
+	go func() { ran <- r.deck.Run(t.Context()) }()
+	t.Cleanup(func() {
+		r.deck.Quit()
+		if err := <-ran; err != nil {
+			t.Error(err)
+		}
+		r.Close()
+	})
+	return r
+}
+
+func (r *instructed) do(a show.Action, reason string) {
+	r.deck.Command(show.Command{Action: a, Reason: reason}, time.Now())
+}
+
+// asked returns what an instructor asked for.
+func (r *instructed) asked(t *testing.T) drill.Step {
+	t.Helper()
+	select {
+	case s := <-r.did:
+		return s
+	case <-time.After(30 * time.Second):
+		t.Fatal("the instructor's request never came")
+		panic("unreachable")
+	}
+}
+
+// TestOnlyRun: one run is taken, of several the person is told how to name one.
+func TestOnlyRun(t *testing.T) {
+	a := instruct.Running{Path: "/run/4711.sock", Hello: instruct.Hello{PID: 4711, Show: "Harbour Evening", Drill: "A plain start"}}
+	b := instruct.Running{Path: "/run/12.sock", Hello: instruct.Hello{PID: 12, Show: "Second Show"}}
+	c := instruct.Running{Path: "/run/13.sock", Err: errors.New("/run/13.sock: 4 instructors are connected already")}
+	for _, x := range []struct {
+		found      []instruct.Running
+		path, want string
+	}{
+		{nil, "", "found no run that can be instructed"},
+		{[]instruct.Running{a}, "/run/4711.sock", ""},
+		{[]instruct.Running{b, a, c}, "", "found 3 runs; wanted one of them: drylane instruct PROCESS\n" +
+			"  process  drill          show\n  12       -              Second Show\n  4711     A plain start  Harbour Evening\n" +
+			"  /run/13.sock: 4 instructors are connected already"},
+	} {
+		path, err := onlyRun(x.found)
+		if path != x.path || (err == nil) != (x.want == "") || err != nil && !strings.HasPrefix(err.Error(), x.want) {
+			t.Errorf("%d runs: %q, %v", len(x.found), path, err)
+		}
+	}
+}
+
+// TestInstructInATerminal drives the instructor's side in a real terminal
+// beside a real run: watch, speak, call a fault, end the drill, stay when the
+// trainee's side goes.
+func TestInstructInATerminal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program and runs it in real time")
+	}
+	r := runInstructed(t)
+	x := openTerminal(t, 82, 24, "instruct", r.Path())
+	x.sees("SAFE", "INSTRUCTOR", "Person in the fallout area", "none: all works", "the trainee has not tapped")
+	r.do(show.Arm, "")
+	x.sees("ARMED", "armed")
+	r.do(show.Start, "")
+	x.sees("RUNNING", "started")
+	r.deck.Do(show.ScriptAction{Kind: show.KindTap}, time.Now())
+	x.sees("taps: 1")
+	x.press("r", "Right", "Enter")
+	if s := r.asked(t); s.Do != drill.Radio || s.From != "Quay" || s.Wants != drill.WantHold {
+		t.Errorf("asked for %+v", s)
+	}
+	x.sees("done: radio, Quay: Hold, hold, hold.", "by hand: Quay:", "[wants hold]")
+	r.do(show.Hold, "person in the fallout area")
+	x.sees("HELD", "HELD: person in the fallout")
+	x.press("f", "Down", "Down", "Enter")
+	if s := r.asked(t); s.Do != drill.Dead || s.Group.Name != "Quay" {
+		t.Errorf("asked for %+v", s)
+	}
+	x.sees("FAULTS Quay dead")
+	x.press("f", "Down", "Down", "Down", "Down", "Enter")
+	r.do(show.Resume, "")
+	x.sees("device lost, Quay dead", "HELD: the sound device went", "by hand: device lost", "LOST: no sound device")
+	x.press("C-z")
+	x.sees("stopped by the terminal")
+	x.press("-l", "fg")
+	x.press("Enter")
+	x.sees("INSTRUCTOR", "FAULTS device lost, Quay dead")
+	r.asked(t)
+	x.press("t")
+	x.press("-l", "Go on when ready")
+	x.press("Tab", "Tab", "Enter")
+	if s := r.asked(t); s.Text != "Go on when ready" || s.Wants != drill.WantResume {
+		t.Errorf("asked for %+v", s)
+	}
+	x.press("x", "y")
+	x.sees("Sure? There is no way back.")
+	x.press("e")
+	if s := r.asked(t); s.Do != drill.Over {
+		t.Errorf("asked for %+v", s)
+	}
+	x.sees("SAFE", "CUT: the drill is over")
+	r.Close()
+	x.sees("GONE", "the run has ended on the trainee's side")
+	x.press("q")
+}
+
+// TestDrillWithAnInstructor: trainee and instructor at two terminals. The
+// instructor finds the drill, is heard, and ends it; nothing is left behind.
+func TestDrillWithAnInstructor(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program and runs it in real time")
+	}
+	base := t.TempDir()
+	t.Setenv("XDG_RUNTIME_DIR", base)
+	trainee := openTerminal(t, 120, 36, "drill", "run", "plain-start", "--out", "silent")
+	trainee.sees("It is NO firing system")
+	trainee.press("x")
+	trainee.sees("any key goes on; i shows this again")
+	trainee.press("x")
+	instructor := openTerminal(t, 121, 36, "instruct")
+	instructor.sees("SAFE", "INSTRUCTOR", "Harbour Evening")
+	trainee.press("a")
+	instructor.sees("ARMED")
+	trainee.press("Enter")
+	instructor.sees("RUNNING")
+	instructor.press("r", "Enter")
+	instructor.sees("done: radio", "by hand: Mole: Hold, hold, hold.")
+	trainee.sees("Hold, hold, hold. Person in the fallout area.")
+	trainee.press("Space")
+	instructor.sees("HELD")
+	instructor.press("x", "y", "e")
+	trainee.sees("the drill is over")
+	trainee.press("q")
+	trainee.sees("session log:")
+	instructor.sees("GONE", "the run has ended on the trainee's side")
+	if list, err := os.ReadDir(filepath.Join(base, "drylane")); err != nil || len(list) != 0 {
+		t.Errorf("left behind: %v, %v", list, err)
+	}
+}

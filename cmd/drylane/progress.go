@@ -1,0 +1,77 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"drylane/show"
+	"drylane/show/drill"
+)
+
+type progressCmd struct {
+	Name string `arg:"" help:"Who: the name that was given to the drills as --person." placeholder:"NAME"`
+	Dir  string `placeholder:"DIR" help:"Where the session logs are; default: the user's data folder."`
+	HTML string `placeholder:"OUT" help:"Write it as one page of HTML."`
+	JSON bool   `help:"Print it as JSON."`
+}
+
+func (progressCmd) Help() string {
+	return "Holds all drills of a person side by side: the scores, and each measure with its trend.\n\nExample:\n\n  drylane progress Robin --html robin.html"
+}
+
+func (c progressCmd) Run(e *env) error {
+	results, err := e.drillsOf(c.Name, c.Dir)
+	if err != nil {
+		return err
+	}
+	p := drill.NewProgress(results)
+	if c.HTML != "" {
+		page := func(w io.Writer) error { return p.WriteHTML(w, time.Now()) }
+		if err := writeWhole(c.HTML, page); err != nil {
+			return err
+		}
+	}
+	if c.JSON {
+		return printJSON(e.out, p.Figures())
+	}
+	return p.WriteText(e.out, e.width())
+}
+
+// drillsOf scores every drill of a person in a folder of session logs. Logs
+// that do not read, or cannot be scored, are told of.
+func (e *env) drillsOf(name, dir string) ([]*drill.Result, error) {
+	if dir == "" {
+		dir = sessionsDir()
+	}
+	names, err := sessionNames(dir)
+	if err != nil {
+		return nil, err
+	}
+	var results []*drill.Result
+	for _, file := range names {
+		log, err := readLog(filepath.Join(dir, file))
+		if err != nil {
+			fmt.Fprintln(e.errOut, cleanLines(err.Error()))
+			continue
+		}
+		if !strings.EqualFold(show.Clean(log.Header.Person), name) || log.Header.Drill == nil {
+			continue
+		}
+		r, err := drill.FromLog(file, log)
+		switch {
+		case errors.Is(err, drill.ErrNotStarted): // nothing to score
+		case err != nil:
+			fmt.Fprintf(e.errOut, "%s: %s\n", show.Clean(file), cleanLines(err.Error()))
+		default:
+			results = append(results, r)
+		}
+	}
+	if len(results) == 0 {
+		return nil, fmt.Errorf("%s: found no drills of %q; wanted sessions of: drylane drill run ... --person %q", dir, show.Shorten(name, 60), show.Shorten(name, 60))
+	}
+	return results, nil
+}

@@ -1,0 +1,35 @@
+package playback
+
+import "fmt"
+
+// Silence is a Stream of frames without sound.
+type Silence struct{ pos, length int }
+
+// NewSilence returns a silence of that many frames.
+func NewSilence(length int) *Silence { return &Silence{length: length} }
+
+// Stream implements Stream.
+func (s *Silence) Stream(samples [][2]float64) (n int, ok bool) {
+	n = min(len(samples), s.length-s.pos)
+	clear(samples[:n])
+	s.pos += n
+	return n, n > 0
+}
+
+// Err implements Stream: silence does not fail.
+func (s *Silence) Err() error { return nil }
+
+// Len implements Stream.
+func (s *Silence) Len() int { return s.length }
+
+// Position implements Stream.
+func (s *Silence) Position() int { return s.pos }
+
+// Seek implements Stream.
+func (s *Silence) Seek(frame int) error {
+	if frame < 0 || frame > s.length {
+		return fmt.Errorf("a silence of %d frames has no frame %d", s.length, frame)
+	}
+	s.pos = frame
+	return nil
+}
