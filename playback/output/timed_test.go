@@ -49,9 +49,18 @@ func TestSilentTimed(t *testing.T) {
 
 // TestPulseTimed starts two streams of one device at one moment and holds both
 // at one frame, twenty times over, and tells from a recording of the device by
-// how much they are apart.
+// how much they are apart: by nothing, or by what one is said to have of latency
+// that its device does not tell of.
 func TestPulseTimed(t *testing.T) {
-	t.Parallel()
+	for _, extra := range []time.Duration{0, 40 * time.Millisecond} {
+		t.Run(extra.String(), func(t *testing.T) {
+			t.Parallel()
+			pulseTimed(t, extra)
+		})
+	}
+}
+
+func pulseTimed(t *testing.T, extra time.Duration) {
 	const rate = 48000
 	server := reftest.StartPulse(t, rate)
 	rec := reftest.Record(t, server.Server, server.Monitor, rate)
@@ -59,7 +68,7 @@ func TestPulseTimed(t *testing.T) {
 	var outs [2]*pulse
 	var play [2]*player
 	for i := range outs {
-		outs[i] = openTest(t, server, Options{Rate: rate})
+		outs[i] = openTest(t, server, Options{Rate: rate, Buffer: 300 * time.Millisecond, Latency: time.Duration(i) * extra})
 		half := make([][2]float64, len(src))
 		for k, f := range src {
 			half[k][i] = f[i] // one plays on the left, the other on the right
@@ -104,6 +113,7 @@ func TestPulseTimed(t *testing.T) {
 			play[i].at = h
 		}
 		holds = append(holds, at)
+		time.Sleep(2 * extra) // until the other has stopped as well
 	}
 	time.Sleep(300 * time.Millisecond)
 	apart := apartness(rec.Frames(t, 1), src, rate)
@@ -113,6 +123,7 @@ func TestPulseTimed(t *testing.T) {
 	}
 	far := 0
 	for _, d := range apart {
+		d += int(frames(extra, rate))
 		if d < -rate/2000 || d > rate/2000 {
 			far++
 		}
