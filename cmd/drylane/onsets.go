@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -55,7 +57,7 @@ func (e *env) onsets(name string, open func() (io.ReadSeekCloser, error)) (*onse
 	p.end()
 	s.Close()
 	if err != nil {
-		return nil, err
+		return nil, stopped(err, name)
 	}
 	if m := cachedOnsets(hash); m != nil {
 		return m, nil
@@ -64,13 +66,21 @@ func (e *env) onsets(name string, open func() (io.ReadSeekCloser, error)) (*onse
 	defer p.end()
 	m, err := onset.Analyse(e.ctx, name, open, func(done, total playback.Frame) { p.done(float64(done) / float64(max(1, total))) })
 	if err != nil {
-		return nil, err
+		return nil, stopped(err, name)
 	}
 	// Without a cache the next time takes as long: no reason to fail.
 	if os.MkdirAll(onsetCache(), 0o700) == nil {
 		_ = writeWhole(filepath.Join(onsetCache(), hash+".json"), m.Write)
 	}
 	return m, nil
+}
+
+// stopped puts it in words if listening to a file was stopped by the user.
+func stopped(err error, name string) error {
+	if errors.Is(err, context.Canceled) {
+		return fmt.Errorf("stopped before %s was heard to its end", filepath.Base(name))
+	}
+	return err
 }
 
 // onsetCache is the folder of the onsets that were found, by hash of the sound.

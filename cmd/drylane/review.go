@@ -80,7 +80,7 @@ func (e *env) wave(l *loaded, m *onset.Music) ([]float32, error) {
 			return nil
 		})
 	if err != nil {
-		return nil, err
+		return nil, stopped(err, l.show.Soundtrack.File)
 	}
 	var out []float32
 	for at := time.Duration(0); playback.FrameAt(at, m.Rate) < m.Length; at += time.Second / review.WaveHz {

@@ -2,7 +2,9 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -37,5 +39,30 @@ func TestReviewDemo(t *testing.T) {
 		if !strings.Contains(text, "the list is on the music") || !strings.Contains(text, "position Slip is 0.30 s late") || others.MatchString(text) {
 			t.Errorf("got %.1500s", text)
 		}
+	}
+}
+
+// TestOnsetsStopped: what was stopped says so, prints nothing and keeps nothing.
+func TestOnsetsStopped(t *testing.T) {
+	cache := t.TempDir()
+	t.Setenv("XDG_CACHE_HOME", cache)
+	xdg.Reload()
+	file := filepath.Join(t.TempDir(), "soundtrack.mp3")
+	b, err := fs.ReadFile(testdata.Demo(), "soundtrack.mp3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	var out bytes.Buffer
+	err = onsetsCmd{File: file}.Run(&env{ctx: ctx, out: &out, errOut: io.Discard})
+	if err == nil || err.Error() != "stopped before soundtrack.mp3 was heard to its end" || out.Len() > 0 {
+		t.Errorf("got %v and %q", err, out.String())
+	}
+	if left, _ := filepath.Glob(filepath.Join(cache, "drylane", "onsets", "*")); len(left) > 0 {
+		t.Errorf("the cache holds %v", left)
 	}
 }

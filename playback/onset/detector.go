@@ -3,6 +3,7 @@ package onset
 import (
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 
 	"drylane/playback"
@@ -11,6 +12,10 @@ import (
 // blockValues is how many values of onset strength are worked out in one go:
 // some seconds, so that what a block has to read twice costs little.
 const blockValues = 1024
+
+// handful is how many frames are taken at a time: less than a block, and what a
+// buffer has room for beyond it.
+const handful = 1 << 13
 
 // A Detector takes a soundtrack from its first frame to its last and finds the
 // onsets in it, on all cores. It belongs to one goroutine.
@@ -28,7 +33,7 @@ type Detector struct {
 
 // A job is a block of values to fill from frames; see fluxer.fill.
 type job struct {
-	mono *[]float64
+	mono []float64
 	out  []value
 }
 
@@ -48,42 +53,45 @@ func NewDetector(rate int) *Detector {
 func (d *Detector) work() {
 	f := newFluxer(d.layout)
 	for j := range d.jobs {
-		f.fill(*j.mono, j.out)
-		d.spare.Put(j.mono)
+		f.fill(j.mono, j.out)
+		d.spare.Put(&j.mono)
 	}
 }
 
 // Add takes the next frames. Values that are no number, or far above full
 // scale, count as silence.
 func (d *Detector) Add(frames [][2]float64) {
-	for _, f := range frames {
-		v := (f[0] + f[1]) / 2
-		if !(math.Abs(v) <= 16) {
-			v = 0
-		}
-		d.mono = append(d.mono, v)
-	}
 	d.length += playback.Frame(len(frames))
-	for len(d.mono) >= d.need(blockValues) {
-		d.block(blockValues)
+	for chunk := range slices.Chunk(frames, handful) {
+		for _, f := range chunk {
+			v := (f[0] + f[1]) / 2
+			if !(math.Abs(v) <= 16) {
+				v = 0
+			}
+			d.mono = append(d.mono, v)
+		}
+		if len(d.mono) >= d.need(blockValues) {
+			d.block(blockValues)
+		}
 	}
 }
 
 // need is how many frames n values are made of.
 func (d *Detector) need(n int) int { return (n-1+memory)*d.step() + 2*d.margin() + d.factor }
 
-// block hands the next n values to a worker.
+// block hands the next n values to a worker, with the buffer that they are made
+// of. What the next block needs again goes into another.
 func (d *Detector) block(n int) {
-	mono, ok := d.spare.Get().(*[]float64)
-	if !ok {
-		mono = new([]float64)
-	}
-	*mono = append((*mono)[:0], d.mono[:d.need(n)]...)
 	out := make([]value, n)
 	d.blocks = append(d.blocks, out)
-	d.jobs <- job{mono, out}
-	used := n * d.step()
-	d.mono = d.mono[:copy(d.mono, d.mono[used:])]
+	whole := d.mono
+	next, ok := d.spare.Get().(*[]float64)
+	if !ok {
+		buffer := make([]float64, 0, d.need(blockValues)+handful)
+		next = &buffer
+	}
+	d.mono = append((*next)[:0], whole[n*d.step():]...)
+	d.jobs <- job{whole, out}
 }
 
 // Music ends the soundtrack and returns what was found. Call it once.

@@ -1,10 +1,6 @@
 package onset
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/dsp/fourier"
-)
+import "math"
 
 // compression multiplies magnitudes before their logarithm; published: 1, for
 // windows of 2048 samples of a full scale of 1. A higher value makes soft music
@@ -14,21 +10,23 @@ const compression = 3.0
 // A fluxer works out onset strength. It belongs to one goroutine.
 type fluxer struct {
 	layout
-	fft     *fourier.FFT
-	window  []float64
-	samples []float64 // of one window
-	spec    []complex128
-	mags    []float64
-	bands   []band
-	levels  [lag + 1][]float64 // of the newest windows, in a ring
-	heard   []float64          // what each band's level has to exceed
+	transform *transform
+	window    []float64
+	samples   []float64 // of one window
+	mags      []float64 // of the bins that the bands cover
+	bands     []band
+	levels    [lag + 1][]float64 // of the newest windows, in a ring
+	heard     []float64          // what each band's level has to exceed
 }
 
 func newFluxer(l layout) *fluxer {
 	f := &fluxer{
-		layout: l, fft: fourier.NewFFT(l.size), window: make([]float64, l.size),
-		samples: make([]float64, l.size), spec: make([]complex128, l.size/2+1),
-		mags: make([]float64, l.size/2+1), bands: newBands(l.hz(), l.size),
+		layout: l, transform: newTransform(l.size), window: make([]float64, l.size),
+		samples: make([]float64, l.size), bands: newBands(l.hz(), l.size),
+	}
+	if n := len(f.bands); n > 0 {
+		top := f.bands[n-1]
+		f.mags = make([]float64, top.first+len(top.weights))
 	}
 	// The sum over a window grows with its size; scaled to the published one.
 	scale := compression * 2048 / float64(l.size)
@@ -74,10 +72,7 @@ func (f *fluxer) analyse(x, levels []float64) {
 	for i, w := range f.window {
 		f.samples[i] = x[i] * w
 	}
-	f.fft.Coefficients(f.spec, f.samples)
-	for i, c := range f.spec {
-		f.mags[i] = math.Sqrt(real(c)*real(c) + imag(c)*imag(c))
-	}
+	f.transform.magnitudes(f.mags, f.samples)
 	for i, b := range f.bands {
 		levels[i] = math.Log(1 + b.of(f.mags))
 	}

@@ -12,9 +12,9 @@ const (
 	// Published: the time in which the window passes half its height, 10 ms.
 	lag = 2
 	// fade is how fast what was heard in a band ceases to hide a softer onset
-	// in it, in nepers a second. To the ear it takes a tenth or two of a second
-	// (forward masking); an echo, which is softer than what it repeats, stays
-	// hidden here as well. From 15 to 20 the result is as good.
+	// in it, in nepers a second: to the ear, too, a sound hides what follows it
+	// within a tenth of a second or two (forward masking). It takes the more
+	// from an echo the sooner it comes. From 15 to 20 the result is as good.
 	fade = 17.0
 	// memory is how many values back a block looks for what hides an onset:
 	// by then it has faded by 46 dB.
@@ -39,8 +39,9 @@ func newLayout(rate int) layout {
 		l.factor *= 2
 	}
 	hz := l.hz()
-	// A multiple of 64 keeps the transform fast.
-	l.size = 64 * max(1, int(math.Round(windowFor*hz/64)))
+	// A power of two keeps the transform fast; rather a shorter window, which
+	// places onsets better.
+	l.size = 1 << max(3, int(math.Log2(1.1*windowFor*hz)))
 	l.hop = max(1, int(math.Round(hz/strengthHz)))
 	return l
 }

@@ -246,3 +246,31 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// TestEcho: what is repeated softly at once is an echo, but what is repeated as
+// loudly is played again.
+func TestEcho(t *testing.T) {
+	const rate = 44100
+	for _, c := range []struct {
+		repeat float64
+		want   int
+	}{{0.3, 8}, {1, 16}} {
+		frames := make([][2]float64, 9*rate)
+		play := func(at, gain float64) {
+			from := int(at * rate)
+			for i := range rate / 4 {
+				s := float64(i) / rate
+				v := gain * math.Exp(-s/0.03) * (math.Sin(2*math.Pi*440*s) + math.Sin(2*math.Pi*990*s))
+				frames[from+i][0] += v
+				frames[from+i][1] += v
+			}
+		}
+		for k := range 8 {
+			play(float64(k)+0.5, 0.5)
+			play(float64(k)+0.58, 0.5*c.repeat)
+		}
+		if m := detect(rate, frames, 4096); len(m.Accents) != c.want {
+			t.Errorf("repeated at %v of the level: found %d, want %d", c.repeat, len(m.Accents), c.want)
+		}
+	}
+}

@@ -21,9 +21,11 @@ func TestAgainstAubio(t *testing.T) {
 	if err != nil {
 		reftest.Missing(t, err.Error())
 	}
-	short := map[string]bool{"ttsong_iii_imuh3.mid": true, "coconut_run2.mid": true}
+	// The least F of each; an instrument of the first plays echoes of its own.
+	least := map[string]float64{"chemistry_lab.mid": 0.8, "coconut_run2.mid": 0.9}
 	for _, path := range list {
-		if !short[filepath.Base(path)] {
+		wanted, ok := least[filepath.Base(path)]
+		if !ok {
 			continue
 		}
 		p, err := truth.Render(t.Context(), path, t.TempDir())
@@ -40,7 +42,7 @@ func TestAgainstAubio(t *testing.T) {
 		}
 		ours := truth.Match(p.Onsets, m.times(), truth.Window)
 		t.Logf("%s: F %.3f, aubio's %s %.3f", p.Name, ours.F(), method, best.F())
-		if ours.F() < best.F() || ours.F() < 0.9 {
+		if ours.F() < best.F() || ours.F() < wanted {
 			t.Errorf("%s: F %.3f; aubio's %s has %.3f", p.Name, ours.F(), method, best.F())
 		}
 	}

@@ -3,6 +3,8 @@ package onset
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // How the tempo is found: by the autocorrelation of the onset strength in
@@ -67,17 +69,27 @@ func (l layout) periodScores(x, periods []float64) []float64 {
 }
 
 // autocorrelation returns that of x for lags below n, 1 at lag 0; all 0 for
-// silence.
+// silence. It is the transform of the power spectrum, with as much silence
+// behind x as keeps its ends apart.
 func autocorrelation(x []float64, n int) []float64 {
-	out := make([]float64, n)
-	for lag := range min(n, len(x)) {
-		for i, v := range x[lag:] {
-			out[lag] += v * x[i]
-		}
+	size := 64
+	for size < len(x)+n {
+		size *= 2
 	}
-	if power := out[0]; power > 0 {
-		for i := range out {
+	fft := fourier.NewFFT(size)
+	padded := make([]float64, size)
+	copy(padded, x)
+	spec := fft.Coefficients(nil, padded)
+	for i, c := range spec {
+		spec[i] = complex(real(c)*real(c)+imag(c)*imag(c), 0)
+	}
+	out := fft.Sequence(padded, spec)[:n]
+	power := out[0]
+	for i := range out {
+		if power > 0 {
 			out[i] /= power
+		} else {
+			out[i] = 0
 		}
 	}
 	return out

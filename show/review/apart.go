@@ -8,7 +8,7 @@ import (
 
 // apartDoubt is the log odds against a group having a shift of its own, before
 // it is counted how many shifts and groups were looked at.
-const apartDoubt = 3.0
+const apartDoubt = 1.0
 
 // leastApart is the least difference that is told.
 const leastApart = 40 * time.Millisecond
@@ -52,7 +52,7 @@ func (t *train) standsApart(own []time.Duration, common time.Duration, tries int
 		here = max(here, t.sum(own, common+d))
 	}
 	gain := t.sum(own, f.Shift) - here
-	return f, temper*gain > apartDoubt+math.Log(shifts*float64(tries))
+	return f, temper*gain+likely(f.Shift-common) > apartDoubt+math.Log(shifts*float64(tries))
 }
 
 // sectionMoments is about how many moments a section has.

@@ -10,7 +10,7 @@ const looks = 40
 
 // elsewhere is how likely it is, before the music is heard, that a list which
 // goes with music of this kind does not go with this place of it.
-const elsewhere = 0.33
+const elsewhere = 0.3
 
 // luck is the chance that the moments fit so well because other music of this
 // kind would do as well: the same moments are moved to other places all over

@@ -38,6 +38,9 @@ func (r *review) fitRate(rep *Report) {
 		return
 	}
 	best := r.steep(moments, rep.Show.Shift)
+	if best.slope == 0 && rep.Show.Confidence < nearly {
+		return // there is no line to grow from
+	}
 	x, y := r.differences(moments, best)
 	if l, ok := hinge(x, y); ok {
 		r.line = l
@@ -46,7 +49,7 @@ func (r *review) fitRate(rep *Report) {
 }
 
 // steep returns the line through all of the show that the moments fit best; it
-// is level unless another is clearly better.
+// is level unless another is clearly better than that, and than no line at all.
 func (r *review) steep(moments []time.Duration, shift time.Duration) line {
 	first, last := moments[0], moments[len(moments)-1]
 	level := line{shift: shift, from: first}
@@ -69,17 +72,18 @@ func (r *review) steep(moments []time.Duration, shift time.Duration) line {
 			best, score = l, top
 		}
 	}
-	if t.lineGain(moments, best, level) < steepDoubt {
+	if t.alongLine(moments, best)-max(0, t.alongLine(moments, level)) < steepDoubt {
 		return level
 	}
 	return best
 }
 
-// lineGain is gain for lines.
-func (t *train) lineGain(moments []time.Duration, a, b line) float64 {
+// alongLine is what the moments are worth if they are late by a line, as odds in
+// nats against cues that have nothing to do with the music.
+func (t *train) alongLine(moments []time.Duration, l line) float64 {
 	sum := 0.0
 	for _, m := range moments {
-		sum += t.at(m-a.at(m)) - t.at(m-b.at(m))
+		sum += t.at(m - l.at(m))
 	}
 	return sum * temper
 }

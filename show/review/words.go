@@ -41,7 +41,7 @@ func (r *review) verdicts(rep *Report) []Verdict {
 	if rep.Rate.Grows {
 		out = append(out, rateVerdict(rep.Rate))
 	}
-	if rep.Show.Confidence < half && rep.Show.Moments >= fewest {
+	if rep.Show.Confidence < nearly && rep.Show.Moments >= fewest {
 		return out
 	}
 	for _, p := range rep.Positions {
@@ -89,9 +89,9 @@ func (r *review) showVerdict(rep *Report) Verdict {
 	return v
 }
 
-// half is the confidence below which the show's fit is nothing that a part of
+// nearly is the confidence below which the show's fit is nothing that a part of
 // it could stand apart from.
-const half = 0.5
+const nearly = 0.85
 
 // listWords is what the show's fit was made of.
 func listWords(rep *Report) string {

@@ -1,0 +1,72 @@
+package onset
+
+import (
+	"math"
+	"math/cmplx"
+)
+
+// A transform takes the spectra of real windows whose size is a power of two,
+// at least 8. It is Stockham's, in steps of four, on half as many complex
+// samples: three times as fast as a transform for any size.
+type transform struct {
+	turns []complex128 // exp(-2 pi i k/size) of the whole size, for k below it
+	x, y  []complex128 // half the size
+}
+
+func newTransform(size int) *transform {
+	t := &transform{make([]complex128, size), make([]complex128, size/2), make([]complex128, size/2)}
+	for k := range t.turns {
+		t.turns[k] = cmplx.Rect(1, -2*math.Pi*float64(k)/float64(size))
+	}
+	return t
+}
+
+// magnitudes fills out, from bin 0 on, at most up to but not with half the size.
+func (t *transform) magnitudes(out, samples []float64) {
+	for k := range t.x {
+		t.x[k] = complex(samples[2*k], samples[2*k+1])
+	}
+	z := t.half()
+	for k := range out {
+		a, b := z[k], cmplx.Conj(z[(len(z)-k)%len(z)])
+		even, odd := a+b, t.turns[k]*(a-b) // odd is turned by a quarter more
+		re, im := real(even)+imag(odd), imag(even)-real(odd)
+		out[k] = 0.5 * math.Sqrt(re*re+im*im)
+	}
+}
+
+// half transforms the complex samples in x and returns the result, which lies
+// in x or y.
+func (t *transform) half() []complex128 {
+	x, y := t.x, t.y
+	n, s := len(x), 1 // s transforms of n samples are to be done
+	for ; n >= 4; n, s = n/4, 4*s {
+		t.fours(x, y, n, s)
+		x, y = y, x
+	}
+	if n == 2 {
+		for q := range s {
+			x[q], x[q+s] = x[q]+x[q+s], x[q]-x[q+s]
+		}
+	}
+	return x
+}
+
+// fours is one step.
+func (t *transform) fours(x, y []complex128, n, s int) {
+	part, turn := n/4, len(t.turns)/n
+	for p := range part {
+		w1, w2, w3 := t.turns[p*turn], t.turns[2*p*turn], t.turns[3*p*turn]
+		from := func(k int) []complex128 { return x[s*(p+k*part):][:s] }
+		to := func(k int) []complex128 { return y[s*(4*p+k):][:s] }
+		a, b, c, d := from(0), from(1), from(2), from(3)
+		e, f, g, h := to(0), to(1), to(2), to(3)
+		for q := range s {
+			ac, dif := a[q]+c[q], a[q]-c[q]
+			bd, quarter := b[q]+d[q], b[q]-d[q]
+			quarter = complex(-imag(quarter), real(quarter))
+			e[q], f[q] = ac+bd, w1*(dif-quarter)
+			g[q], h[q] = w2*(ac-bd), w3*(dif+quarter)
+		}
+	}
+}
