@@ -109,7 +109,9 @@ type Console struct {
 	up     []show.Up
 	marks  Marks
 	drift  driftView
-	gen    int // of the ticks
+	dry    int       // underruns, as last looked at
+	dryAt  time.Time // ... and when there was one more
+	gen    int       // of the ticks
 
 	idWidth, posWidth int // of the cues' names in lists
 
@@ -196,6 +198,10 @@ func (m *Console) look(now time.Time) {
 			m.marks, m.Review = *marks, nil
 		}
 	}
+	if m.snap.Underruns > m.dry {
+		m.dryAt = now
+	}
+	m.dry = m.snap.Underruns
 	m.drift.update(m)
 }
 

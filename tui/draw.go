@@ -314,7 +314,12 @@ func (m *Console) messageText() (string, Style) {
 		return s.Message.Text, Alarm
 	case isNew:
 		return "RADIO " + radioText(radio), Caution
-	case s.Underruns > 0 && m.lay.facts.h < 7:
+	case s.Over:
+		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(ActQuit)), Strong
+	case m.now.Sub(m.dryAt) < messageFor && m.lay.facts.h < 7:
+		if s.Silent || s.Output == "silence" {
+			return "this computer was too busy " + times(s.Underruns) + ": the clock waited for it", Caution
+		}
 		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < messageFor:
 		return s.Message.Text, Normal

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -99,14 +100,18 @@ func (drillDebriefCmd) Help() string {
 }
 
 func (c drillDebriefCmd) Run(e *env) error {
-	log, err := findSession(c.Session)
+	path, err := sessionPath(c.Session)
+	if err != nil {
+		return err
+	}
+	log, err := readLog(path)
 	if err != nil {
 		return err
 	}
 	if log.Torn {
 		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", c.Session)
 	}
-	result, err := drill.FromLog(c.Session, log)
+	result, err := drill.FromLog(filepath.Base(path), log)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.Session, err)
 	}

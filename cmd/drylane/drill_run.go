@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -118,7 +119,19 @@ func (c *drillRunCmd) drive(e *env, d *drill.Drill) ([]show.ScriptStep, error) {
 		}
 		return show.ParseScript(d.Name+", example "+x.Name, strings.NewReader(x.Script))
 	}
+	if _, err := os.Stat(c.Auto); c.Auto != "" && err != nil {
+		return nil, fmt.Errorf("--auto: found no example run %q in the drill, and no script of that name; wanted %s", show.Shorten(c.Auto, 60), examplesOf(d))
+	}
 	return c.script(e)
+}
+
+// examplesOf lists what a drill has to be driven by.
+func examplesOf(d *drill.Drill) string {
+	var names []string
+	for _, x := range d.Examples {
+		names = append(names, x.Name)
+	}
+	return strings.Join(append(names, "the file of a script"), ", ")
 }
 
 func shippedDrills() fs.FS { return testdata.Drills() }

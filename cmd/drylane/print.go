@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/tui/deck"
 )
@@ -64,6 +65,9 @@ func (p *printer) details(e session.Entry) string {
 	}
 	if e.Kind == session.KindDrill {
 		words = append([]string{d.Do}, words...)
+		if (d.Do == string(drill.Dead) || d.Do == string(drill.Alive)) && d.Name == "" {
+			add("all cues")
+		}
 		if d.From != "" {
 			add("from %s", d.From)
 		}

@@ -94,9 +94,18 @@ func sessionNames(dir string) ([]string, error) {
 	return names, nil
 }
 
-// findSession reads a session: a path, a name in the user's data folder, or
-// "last" for the newest there.
+// findSession reads a session, by any name that sessionPath takes.
 func findSession(name string) (*session.Log, error) {
+	path, err := sessionPath(name)
+	if err != nil {
+		return nil, err
+	}
+	return readLog(path)
+}
+
+// sessionPath is where a session lies: a path, a name in the user's data
+// folder, or "last" for the newest there.
+func sessionPath(name string) (string, error) {
 	there := func(path string) bool {
 		_, err := os.Stat(path)
 		return err == nil
@@ -107,16 +116,16 @@ func findSession(name string) (*session.Log, error) {
 	case name == "last":
 		names, err := sessionNames(dir)
 		if err != nil {
-			return nil, err
+			return "", err
 		}
 		if len(names) == 0 {
-			return nil, fmt.Errorf("last: found no session in %s; wanted one from a rehearsal", dir)
+			return "", fmt.Errorf("last: found no session in %s; wanted one from a rehearsal", dir)
 		}
 		name = filepath.Join(dir, names[len(names)-1])
 	case filepath.Base(name) == name && there(filepath.Join(dir, name)):
 		name = filepath.Join(dir, name)
 	}
-	return readLog(name)
+	return name, nil
 }
 
 // sheets reads sessions and analyses them. A torn session is told of.

@@ -54,7 +54,7 @@ func (res *Result) source() string {
 		s += ", session " + res.Session
 	}
 	if res.Run > 1 {
-		s += fmt.Sprintf(", the last of %d runs", res.Run)
+		s += fmt.Sprintf(", run %d of it", res.Run)
 	}
 	return s
 }
@@ -181,7 +181,7 @@ func (p *printer) moments(list []Moment) {
 func (m Moment) Words() string {
 	s := m.Text
 	if m.Hand {
-		s += ", by the instructor"
+		s = strings.TrimSuffix(s, ".") + ", by the instructor: not scored"
 	}
 	switch {
 	case m.Wants == WantNothing:

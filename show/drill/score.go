@@ -19,7 +19,7 @@ type Result struct {
 	Show    string // the show's title
 	Person  string // may be empty
 	Began   time.Time
-	Run     int // which of the session's, from 1: the last that was started
+	Run     int // which of the session's, from 1
 
 	// Finished says that the drill was run to its end: over, played out or cut
 	// where a cut was asked for. Ended says in words how it ended.
@@ -112,9 +112,10 @@ func (m Measure) weight() float64 {
 // ErrNotStarted is the error of a session in which no music was played.
 var ErrNotStarted = errors.New("the drill was never started: there is nothing to score")
 
-// Score scores the last run of the session that was started as a run of x, from
-// the log alone and only up to the end of the drill. The error is
-// ErrNotStarted, or says where the log contradicts itself.
+// Score scores a run of the session as a run of x, from the log alone and only
+// up to the end of the drill: the last run that was finished or, when none was,
+// the last that was started. The error is ErrNotStarted, or says where the log
+// contradicts itself.
 //
 // Each measure that applies earns its weight when the value is good, half of
 // it when it passes. The score is what was earned out of what was to be had.

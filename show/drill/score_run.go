@@ -49,19 +49,21 @@ func (e *event) wants(w Want) bool { return e.call() && Want(e.Data.Wants) == w 
 // does reports whether the entry is a step that does d.
 func (e *event) does(d Deed) bool { return e.call() && Deed(e.Data.Do) == d }
 
-// A runner replays a log and keeps the last run that was started.
+// A runner replays a log and keeps the run that is scored: a drill that was
+// finished is not undone by arming once more and leaving.
 type runner struct {
 	drill *Drill
 	t     *show.Transport
 	ev    []show.Event
 	run   *run // the one that goes on; nil before the first arming
 	over  bool // ... is not scored any further
-	last  *run // that was started
+	last  *run // that was finished, or was started if none was
 	count int
 	lost  time.Time // when a step took the device from a running show
 }
 
-// lastRun returns the last run of the log that was started.
+// lastRun returns the last run of the log that was finished, or else the last
+// that was started.
 func lastRun(log *session.Log, d *Drill) (*run, error) {
 	if _, err := session.Replay(log); err != nil {
 		return nil, err
@@ -166,12 +168,17 @@ func (r *runner) keep(e event) {
 		run.started = e.Wall
 		r.count++
 		run.number = r.count
-		r.last = run
+		if r.last == nil || !r.last.finished {
+			r.last = run
+		}
 	case e.does(DeviceLost) && e.state == show.Running:
 		r.lost = e.Wall
 	}
 	if how := r.end(&e); how != "" {
 		run.ended, r.over = how, true
+		if run.finished {
+			r.last = run
+		}
 	}
 }
 

@@ -247,3 +247,26 @@ func TestContradiction(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestFinishedRunCounts: arming once more and leaving does not undo a drill
+// that was finished; finishing it a second time does.
+func TestFinishedRunCounts(t *testing.T) {
+	r := newRig(t)
+	through := func(to int64, finish bool) {
+		r.start()
+		r.play(to)
+		if finish {
+			r.step("over", Over, WantNothing)
+		}
+		r.do(show.Command{Action: show.Cut})
+	}
+	for _, c := range []struct {
+		finish bool
+		want   int // the run that is scored
+	}{{false, 1}, {true, 2}, {false, 2}, {true, 4}, {false, 4}} {
+		through(9000, c.finish)
+		if res := r.score(none(), Measure{Kind: NeedlessHolds}); res.Run != c.want || res.Finished != (c.want > 1) {
+			t.Errorf("run %d is scored, finished %v; want run %d", res.Run, res.Finished, c.want)
+		}
+	}
+}

@@ -47,6 +47,7 @@ type Snapshot struct {
 	Radio     []RadioCall // messages from the field, the latest last
 	Refused   int         // commands that were refused
 	Trouble   bool        // held by the engine: device lost, music broken off
+	Over      bool        // the drill is over
 	Done      bool
 }
 
@@ -91,7 +92,7 @@ func (d *Deck) publish() {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio, Over: d.fate.over,
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-show.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

@@ -13,6 +13,7 @@ type Log struct {
 	mu   sync.Mutex
 	kept [][]byte // as lines; never written to
 	lost int64    // events before kept[0]
+	dry  bool     // the latest tells that the sound ran dry: more of that is not news
 	wake func()
 }
 
@@ -26,6 +27,12 @@ func (l *Log) Add(e session.Entry) {
 	}
 	b := line(Message{Event: &e})
 	l.mu.Lock()
+	dry := e.Kind == session.KindUnderrun
+	if dry && l.dry {
+		l.mu.Unlock()
+		return
+	}
+	l.dry = dry
 	l.kept = append(l.kept, b)
 	if len(l.kept) > maxKept {
 		l.kept = l.kept[1:]
