@@ -57,10 +57,7 @@ func (l *line) at(t time.Duration) (pos int64, ok bool) {
 	return frames(t, l.rate) + l.middle, len(l.offsets) > 0
 }
 
-// when is the moment at which the device is at pos, 0 before the first reading.
-func (l *line) when(pos int64) time.Duration {
-	if len(l.offsets) == 0 {
-		return 0
-	}
-	return duration(pos-l.middle, l.rate)
+// when is the moment at which the device is at pos.
+func (l *line) when(pos int64) (t time.Duration, ok bool) {
+	return duration(pos-l.middle, l.rate), len(l.offsets) > 0
 }

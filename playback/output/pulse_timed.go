@@ -24,9 +24,13 @@ func (p *pulse) Soonest() (time.Time, error) {
 		p.lose(err.Error())
 		return time.Time{}, p.failed()
 	}
+	pos := max(p.render.start, at.read+p.margin(startInTime)+p.oneStep())
 	p.mu.Lock()
-	when := p.line.when(max(p.render.start, at.read+p.margin(startInTime)+p.oneStep()))
+	when, ok := p.line.when(pos)
 	p.mu.Unlock()
+	if !ok { // it has just run dry: what it has read sounds after what it holds
+		when = at.asked + duration(pos-at.read, p.rate) + time.Duration(p.sink.Load())
+	}
 	return p.epoch.Add(when + p.opts.Latency), nil
 }
 

@@ -188,8 +188,9 @@ func TestLine(t *testing.T) {
 			if d := pos - truth(at+ahead); !ok || d < -rate/1000 || d > rate/1000 {
 				t.Fatalf("reading %d: off by %d frames", k, d)
 			}
-			if back := l.when(pos) - (at + ahead); back.Abs() > time.Second/rate {
-				t.Fatalf("position %d is at %v, %v from there", pos, l.when(pos), back)
+			when, ok := l.when(pos)
+			if back := when - (at + ahead); !ok || back.Abs() > time.Second/rate {
+				t.Fatalf("position %d is at %v, %v from there", pos, when, back)
 			}
 		}
 	}
