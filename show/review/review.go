@@ -7,8 +7,11 @@
 //
 // Not every cue belongs to an accent, and not every accent has a cue. The
 // package therefore asks, for every shift of the cues, how many accents they
-// meet, and believes the best shift only as far as it beats the same cues
-// at the other shifts (search.go). It is deterministic.
+// meet, and believes the best shift only as far as it beats the other shifts
+// (survey.go), cues that have nothing to do with the music, and the same cues
+// at other places of it (luck.go). What accents a list prefers is told by the
+// list itself (taste.go), where a position's cues belong by those of the other
+// positions as well (company.go). It is deterministic.
 package review
 
 import (
