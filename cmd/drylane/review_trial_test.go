@@ -28,7 +28,8 @@ const trialEnv = "DRYLANE_REVIEW_TRIALS"
 // TestReviewTrials plants shifts in cue lists on music rendered from MIDI files:
 // every fourth packaged piece in order of name. Run it with -v for the table.
 //
-// Each list has 300 cues of six positions, but no more than three a second. The
+// Each list has 480 cues of six positions, but no more than four a second (with
+// 300, and each cue at one position, 43 of 48 single positions are told). The
 // true onsets are those of the score, and the cues stand on the third of them
 // that is played loudest; one cue in five stands anywhere. In one set of lists
 // each onset is fired by one to six positions at once, as shows do (common
@@ -66,12 +67,9 @@ func TestReviewTrials(t *testing.T) {
 	for _, c := range []struct {
 		name     string
 		together bool
-		position int // of 100, at least
 	}{
-		{"positions together", true, 95},
-		// Bars repeat, and where positions share no moments a shift by a bar
-		// leaves little to tell it by.
-		{"positions alone", false, 85},
+		{"positions together", true},
+		{"positions alone", false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			scores := make([]trialScore, len(pieces))
@@ -90,24 +88,22 @@ func TestReviewTrials(t *testing.T) {
 			all.row(w, "all")
 			w.Flush()
 			if every > 1 {
-				all.hold(t, c.position)
+				all.hold(t)
 			}
 		})
 	}
 }
 
-// hold asks for the rates that a review is good for, and for those of single
-// positions.
-func (s trialScore) hold(t *testing.T, position int) {
+// hold asks for the rates that a review is good for.
+func (s trialScore) hold(t *testing.T) {
 	t.Helper()
 	for _, c := range []struct {
 		what      string
 		got, want int // of 100 lists, at least
 	}{
 		{"shifts of the whole list found within 20 ms", s.found, 95},
-		// The rest is said to be unclear.
-		{"shifts of the whole list told as a fact", s.told, 90},
-		{"single positions told right", s.position, position},
+		{"shifts of the whole list told as a fact", s.told, 95},
+		{"single positions told right", s.position, 95},
 		{"lists in place without a false alarm", s.lists - s.alarms, 96},
 		{"lists for other music not taken for this", s.lists - s.foreign, 96},
 	} {
@@ -234,7 +230,7 @@ func (t trial) list(from *trialPiece, move func(position string) time.Duration) 
 	add := func(at time.Duration, position string) {
 		out = append(out, show.Cue{ID: fmt.Sprint(len(out)), Position: position, EffectAt: (at + move(position)).Round(time.Millisecond)})
 	}
-	for len(out) < min(300, int(3*length.Seconds())) {
+	for len(out) < min(480, int(4*length.Seconds())) {
 		at, n := from.strong[t.r.IntN(len(from.strong))], 1
 		if t.r.IntN(5) == 0 {
 			at = time.Duration(t.r.Int64N(int64(length)))
