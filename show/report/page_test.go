@@ -4,9 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"html"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -156,26 +153,8 @@ func TestTable(t *testing.T) {
 // word on the console, and what the browser makes of it must be what was
 // meant, hostile texts and all.
 func TestInABrowser(t *testing.T) {
-	chromium := reftest.Tool(t, "chromium")
-	dir := t.TempDir()
-	file := filepath.Join(dir, "page.html")
 	good := NewSheet("night.jsonl", tapped(t, func(show.Cue) time.Duration { return ms(310) }).run(), Person{Name: "Robin"})
-	if err := os.WriteFile(file, []byte(page(t, good, nasty(t))), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(chromium, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+filepath.Join(dir, "profile"),
-		"--enable-logging=stderr", "--dump-dom", "file://"+file)
-	var dom, said bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &dom, &said
-	if err := cmd.Run(); err != nil {
-		t.Fatalf("%v: %s", err, said.String())
-	}
-	for line := range strings.Lines(said.String()) {
-		if strings.Contains(line, "CONSOLE") {
-			t.Errorf("on the console: %s", line)
-		}
-	}
-	text := dom.String()
+	text := reftest.Browse(t, page(t, good, nasty(t)))
 	if strings.Contains(text, "<script") || !strings.Contains(text, "&lt;script&gt;alert(1)") {
 		t.Error("a hostile text became markup")
 	}
