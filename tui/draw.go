@@ -399,6 +399,9 @@ func (m *Console) drawTooSmall(c *canvas) {
 		fmt.Sprintf("needs %d x %d.", minWidth, minHeight),
 		"The run and its keys go on.",
 	}
+	if radio, isNew := m.newRadio(); isNew {
+		lines = append(wrap("RADIO "+radioText(radio), c.w), lines...)
+	}
 	for y, line := range lines {
 		c.text(0, y, c.w, line, Normal)
 	}

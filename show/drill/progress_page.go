@@ -97,12 +97,14 @@ func (c *Course) Chart() spark {
 func (r *Reading) Chart() spark {
 	values := r.Values[max(0, len(r.Values)-maxSpark):]
 	var most Value
+	label := "" // where every value is endless the axis has nothing to say
 	for _, v := range values {
 		if !v.Value.Endless() {
 			most = max(most, v.Value)
+			label = r.Kind.Words(most)
 		}
 	}
-	s, x, y := newSpark(len(values), float64(most), r.Kind.Words(most))
+	s, x, y := newSpark(len(values), float64(most), label)
 	var path strings.Builder
 	for i, v := range values {
 		d := sparkDot{X: x.At(float64(i)), Y: sparkTop, Cross: v.Value.Endless(), Title: v.Drill + ", " + r.Kind.Words(v.Value)}
