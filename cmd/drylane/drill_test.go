@@ -19,7 +19,10 @@ func TestShippedDrills(t *testing.T) {
 	if len(list) < 12 {
 		t.Errorf("%d drills are shipped, want at least 12", len(list))
 	}
-	for _, d := range list {
+	for i, d := range list {
+		if testing.Short() && i%5 > 0 {
+			continue // the race detector sees the same goroutines in any of them
+		}
 		t.Run(d.Name, func(t *testing.T) {
 			var out bytes.Buffer
 			e := &env{ctx: context.Background(), out: &out, errOut: &out}

@@ -52,6 +52,9 @@ func TestSilentTimed(t *testing.T) {
 // how much they are apart: by nothing, or by what one is said to have of latency
 // that its device does not tell of.
 func TestPulseTimed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays for half a minute, and wants the machine's attention")
+	}
 	for _, extra := range []time.Duration{0, 40 * time.Millisecond} {
 		t.Run(extra.String(), func(t *testing.T) {
 			t.Parallel()
@@ -76,6 +79,7 @@ func pulseTimed(t *testing.T, extra time.Duration) {
 		play[i] = &player{t: t, out: outs[i], src: half}
 	}
 	var holds []int64
+	late := 0
 	for range 20 {
 		var when time.Time
 		for i, o := range outs {
@@ -107,8 +111,11 @@ func pulseTimed(t *testing.T, extra time.Duration) {
 		}
 		for i, o := range outs {
 			h, err := o.HoldAt(at)
-			if err != nil || h != at {
+			if err != nil || h < at {
 				t.Errorf("output %d held at %d (%v), want %d", i, h, err, at)
+			}
+			if h > at {
+				late++
 			}
 			play[i].at = h
 		}
@@ -128,8 +135,8 @@ func pulseTimed(t *testing.T, extra time.Duration) {
 			far++
 		}
 	}
-	if far > 2 { // a machine that is busy elsewhere may be late once or twice
-		t.Errorf("%d starts of 20 were more than 0.5 ms apart", far)
+	if far > 2 || late > 2 { // a machine that is busy elsewhere may be late once or twice
+		t.Errorf("%d starts of 20 were more than 0.5 ms apart, %d holds of 40 came too late", far, late)
 	}
 }
 
