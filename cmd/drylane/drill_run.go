@@ -21,7 +21,7 @@ import (
 )
 
 type drillRunCmd struct {
-	Drill string `arg:"" help:"A drill that \"drylane drill list\" names, the file of one, or \"any\": one of those that come with drylane, untold which." placeholder:"NAME|FILE"`
+	Drill string `arg:"" help:"A drill that \"drylane drill list\" names, the file of one or the folder it lies in, or \"any\": one of those that come with drylane, untold which." placeholder:"NAME|FILE|DIR"`
 	Among int    `placeholder:"N" help:"With any: one of the drills of that level, 1 to 4."`
 	Seed  uint64 `placeholder:"N" help:"Settles what the drill leaves to chance; the same number gives the same drill. Default: another one each time."`
 	runFlags
@@ -137,8 +137,12 @@ func examplesOf(d *drill.Drill) string {
 func shippedDrills() fs.FS { return testdata.Drills() }
 
 // findDrill reads a drill and returns where its show is looked for: the
-// folder of its file, or nothing for one that comes with drylane.
+// folder of its file, or nothing for one that comes with drylane. name is one of
+// those, or a file, or a folder with one drill in it.
 func findDrill(name string) (d *drill.Drill, dir string, err error) {
+	if name, err = onlyDrill(name); err != nil {
+		return nil, "", err
+	}
 	if strings.HasSuffix(name, ".toml") || strings.ContainsAny(name, `/\`) {
 		f, err := openText(name, "drill")
 		if err != nil {
@@ -155,6 +159,26 @@ func findDrill(name string) (d *drill.Drill, dir string, err error) {
 	defer f.Close()
 	d, err = drill.Parse(name+".toml", f)
 	return d, "", err
+}
+
+// onlyDrill returns the file of the one drill in a folder, and name itself when
+// it is no folder.
+func onlyDrill(name string) (string, error) {
+	if _, err := fs.Stat(shippedDrills(), name+".toml"); err == nil {
+		return name, nil // whatever lies here by that name
+	}
+	if info, err := os.Stat(name); err != nil || !info.IsDir() {
+		return name, nil
+	}
+	files, _ := filepath.Glob(filepath.Join(name, "*.toml"))
+	files = slices.DeleteFunc(files, func(f string) bool { return filepath.Base(f) == "show.toml" })
+	switch len(files) {
+	case 0:
+		return "", fmt.Errorf("%s: found no drill; wanted a file that ends in .toml", name)
+	case 1:
+		return files[0], nil
+	}
+	return "", fmt.Errorf("%s: found %d drills; wanted one of them: %s", name, len(files), strings.Join(files, ", "))
 }
 
 // openDrillShow opens the show that a drill is run on.

@@ -20,7 +20,7 @@ func List(fsys fs.FS) ([]*Drill, error) {
 	var drills []*Drill
 	var problems show.Problems
 	for _, e := range entries {
-		if e.IsDir() || !strings.HasSuffix(e.Name(), ".toml") {
+		if e.IsDir() || !strings.HasSuffix(e.Name(), ".toml") || e.Name() == "show.toml" { // a show may lie beside its drills
 			continue
 		}
 		d, err := readFile(fsys, e.Name())
