@@ -73,7 +73,7 @@ func (w row) text(col int) string {
 			Found: "invisible characters in " + quote(raw) + " as " + columns[col], Wanted: "visible ones; they are left out",
 		})
 	}
-	return unshield(s)
+	return Unshield(s)
 }
 
 func (w row) required(col int) string {

@@ -60,7 +60,7 @@ func Cell(text string) string { return shield(strings.TrimSpace(Clean(text))) }
 
 // shield puts an apostrophe before a text that begins like a formula, after
 // any apostrophes it already has, so that a spreadsheet shows it as it is;
-// unshield undoes it: unshield(shield(s)) == s.
+// Unshield undoes it: Unshield(shield(s)) == s.
 func shield(s string) string {
 	if startsFormula(s) {
 		return "'" + s
@@ -68,8 +68,9 @@ func shield(s string) string {
 	return s
 }
 
-// unshield takes away the apostrophe that shield set.
-func unshield(s string) string {
+// Unshield takes away the apostrophe that keeps a spreadsheet from taking a text
+// for a formula, as Cell sets it.
+func Unshield(s string) string {
 	if strings.HasPrefix(s, "'") && startsFormula(s) {
 		return s[1:]
 	}

@@ -75,19 +75,4 @@ func fold(s string) string {
 }
 
 // clean is the text of a cell as a show holds it.
-func clean(raw string) string { return unshield(strings.TrimSpace(show.Clean(raw))) }
-
-// unshield takes away the apostrophe that keeps a spreadsheet from taking a
-// text for a formula, as a written cue list has it.
-func unshield(s string) string {
-	rest, shielded := strings.CutPrefix(s, "'")
-	if !shielded {
-		return s
-	}
-	for _, start := range [...]string{"=", "+", "-", "@", "＝", "＋", "－", "＠"} {
-		if strings.HasPrefix(strings.TrimLeft(rest, "'"), start) {
-			return rest
-		}
-	}
-	return s
-}
+func clean(raw string) string { return show.Unshield(strings.TrimSpace(show.Clean(raw))) }
