@@ -100,16 +100,9 @@ func (drillDebriefCmd) Help() string {
 }
 
 func (c drillDebriefCmd) Run(e *env) error {
-	path, err := sessionPath(c.Session)
+	log, path, err := e.findSession(c.Session)
 	if err != nil {
 		return err
-	}
-	log, err := readLog(path)
-	if err != nil {
-		return err
-	}
-	if log.Torn {
-		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", c.Session)
 	}
 	result, err := drill.FromLog(filepath.Base(path), log)
 	if err != nil {

@@ -13,12 +13,9 @@ type replayCmd struct {
 func (replayCmd) Help() string { return "Example:\n\n  drylane replay session.jsonl" }
 
 func (r replayCmd) Run(e *env) error {
-	log, err := findSession(r.Log)
+	log, _, err := e.findSession(r.Log)
 	if err != nil {
 		return err
-	}
-	if log.Torn {
-		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", r.Log)
 	}
 	agreed, err := session.Replay(log)
 	if err != nil {

@@ -94,13 +94,16 @@ func sessionNames(dir string) ([]string, error) {
 	return names, nil
 }
 
-// findSession reads a session, by any name that sessionPath takes.
-func findSession(name string) (*session.Log, error) {
-	path, err := sessionPath(name)
-	if err != nil {
-		return nil, err
+// findSession reads a session, by any name that sessionPath takes, and returns
+// its path. A torn session is told of.
+func (e *env) findSession(name string) (log *session.Log, path string, err error) {
+	if path, err = sessionPath(name); err != nil {
+		return nil, "", err
 	}
-	return readLog(path)
+	if log, err = readLog(path); err == nil && log.Torn {
+		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", name)
+	}
+	return log, path, err
 }
 
 // sessionPath is where a session lies: a path, a name in the user's data
@@ -128,7 +131,7 @@ func sessionPath(name string) (string, error) {
 	return name, nil
 }
 
-// sheets reads sessions and analyses them. A torn session is told of.
+// sheets reads sessions and analyses them.
 func (e *env) sheets(names []string, person string) ([]*report.Sheet, error) {
 	var out []*report.Sheet
 	var errs []error
@@ -144,12 +147,9 @@ func (e *env) sheets(names []string, person string) ([]*report.Sheet, error) {
 }
 
 func (e *env) sheet(name, person string) (*report.Sheet, error) {
-	log, err := findSession(name)
+	log, _, err := e.findSession(name)
 	if err != nil {
 		return nil, err
-	}
-	if log.Torn {
-		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", name)
 	}
 	run, err := report.From(log)
 	if err != nil {
