@@ -269,12 +269,7 @@ func (m *Console) overlayKey(k KeyMsg, b *Binding) tea.Cmd {
 			m.overlay = noOverlay
 		}
 	case helpOverlay, briefOverlay:
-		switch k.Key {
-		case "down", "pgdown":
-			m.helpTop++
-		case "up", "pgup":
-			m.helpTop = max(0, m.helpTop-1)
-		default:
+		if !scrolls(&m.helpTop, k.Key) {
 			m.overlay = noOverlay
 		}
 	default:

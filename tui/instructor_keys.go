@@ -118,12 +118,7 @@ func (m *Instructor) menuKey(key string) tea.Cmd {
 }
 
 func (m *Instructor) helpKey(key string) {
-	switch key {
-	case "down", "pgdown":
-		m.helpTop++
-	case "up", "pgup":
-		m.helpTop = max(0, m.helpTop-1)
-	default:
+	if !scrolls(&m.helpTop, key) {
 		m.close()
 	}
 }

@@ -36,6 +36,20 @@ func (m *Console) drawHelp(c *canvas) {
 	m.helpTop = drawKeyTable(c, m.Keys.Bindings, "keys", m.helpTop, c.h, "any key closes this")
 }
 
+// scrolls moves the first line of a text by a key; false when the key is for
+// something else.
+func scrolls(top *int, key string) bool {
+	switch key {
+	case "down", "pgdown":
+		*top++
+	case "up", "pgup":
+		*top = max(0, *top-1)
+	default:
+		return false
+	}
+	return true
+}
+
 // drawKeyTable lists bindings in a box of at most that many rows, from line
 // top on, and returns top as far as there are lines for it.
 func drawKeyTable(c *canvas, bindings []Binding, title string, top, rows int, foot string) int {

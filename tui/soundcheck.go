@@ -188,12 +188,7 @@ func (m *SoundCheck) act(a Act) tea.Cmd {
 }
 
 func (m *SoundCheck) helpKey(key string) {
-	switch key {
-	case "down", "pgdown":
-		m.helpTop++
-	case "up", "pgup":
-		m.helpTop = max(0, m.helpTop-1)
-	default:
+	if !scrolls(&m.helpTop, key) {
 		m.help = false
 	}
 }

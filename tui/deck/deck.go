@@ -128,8 +128,8 @@ func New(cfg Config) *Deck {
 	d.rearm()
 	if cfg.Director != nil {
 		d.cfg.breakable(&d.fate.away)
+		d.out = d.cfg.Output
 	}
-	d.out = d.cfg.Output
 	d.since = d.clock.Now()
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
