@@ -1,6 +1,7 @@
 package playback
 
 import (
+	"drylane/show/timebase"
 	"fmt"
 	"io"
 )
@@ -24,12 +25,12 @@ type flacFile struct {
 // A flacBlock is one decoded FLAC frame, called a block here to keep it apart
 // from frames of sound.
 type flacBlock struct {
-	start   Frame
+	start   timebase.Frame
 	at, end int64 // its bytes in the file
 	samples [2][]int32
 }
 
-func (b *flacBlock) endFrame() Frame { return b.start + Frame(len(b.samples[0])) }
+func (b *flacBlock) endFrame() timebase.Frame { return b.start + timebase.Frame(len(b.samples[0])) }
 
 // openFLAC opens the FLAC file that starts at offset at of f.
 func openFLAC(f io.ReadSeeker, at int64) (decoder, error) {
@@ -65,14 +66,14 @@ func (d *flacFile) Seek(frame int) error {
 		return errSeek(frame, d.Len())
 	}
 	d.pos, d.err, d.src.broken = frame, nil, nil
-	if b := &d.block; b.samples[0] != nil && Frame(frame) >= b.start && Frame(frame) < b.endFrame() {
+	if b := &d.block; b.samples[0] != nil && timebase.Frame(frame) >= b.start && timebase.Frame(frame) < b.endFrame() {
 		return nil
 	}
-	b, err := d.src.before(Frame(frame))
+	b, err := d.src.before(timebase.Frame(frame))
 	if err != nil {
 		return fmt.Errorf("reading the soundtrack: %w", err)
 	}
-	if b.start > Frame(frame) { // the first block there is
+	if b.start > timebase.Frame(frame) { // the first block there is
 		d.info.addDamage(Damage{Frames: b.start, Reason: errNoBlock.Error()})
 	}
 	d.block = b
@@ -82,7 +83,7 @@ func (d *flacFile) Seek(frame int) error {
 // Stream reads the next frames; blocks that are lost are silence.
 func (d *flacFile) Stream(samples [][2]float64) (n int, ok bool) {
 	for n < len(samples) && d.pos < d.Len() && d.err == nil {
-		if Frame(d.pos) >= d.block.endFrame() {
+		if timebase.Frame(d.pos) >= d.block.endFrame() {
 			d.err = d.advance()
 			continue
 		}

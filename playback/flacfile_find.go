@@ -2,6 +2,7 @@ package playback
 
 import (
 	"bufio"
+	"drylane/show/timebase"
 	"errors"
 	"fmt"
 	"io"
@@ -17,8 +18,8 @@ type flacSource struct {
 	start, end     int64 // the bytes that hold blocks
 	rate, channels int
 	bits           int
-	unit           Frame // size of all blocks but the last, if fixed
-	base           Frame // number of the first block's first frame
+	unit           timebase.Frame // size of all blocks but the last, if fixed
+	base           timebase.Frame // number of the first block's first frame
 	buf            *bufio.Reader
 	at             int64 // offset of the next byte of buf, -1 if unknown
 	broken         error // an error of f itself, not of what it holds
@@ -93,14 +94,14 @@ func (s *flacSource) decode(at int64) (b flacBlock, err error) {
 
 // number is the number of the block's first frame. A stream of fixed blocks
 // numbers the blocks; the last one's own size says nothing about the others'.
-func (s *flacSource) number(f *frame.Frame) Frame {
+func (s *flacSource) number(f *frame.Frame) timebase.Frame {
 	if !f.HasFixedBlockSize {
-		return Frame(f.Num)
+		return timebase.Frame(f.Num)
 	}
 	if s.unit == 0 {
-		s.unit = Frame(f.BlockSize)
+		s.unit = timebase.Frame(f.BlockSize)
 	}
-	return Frame(f.Num) * s.unit
+	return timebase.Frame(f.Num) * s.unit
 }
 
 // flacHeaderSize is the longest a block header gets.
@@ -154,7 +155,7 @@ func (s *flacSource) find(from, to int64) (flacBlock, error) {
 
 // before returns the last block that starts at or before frame, or the first
 // of all.
-func (s *flacSource) before(frame Frame) (flacBlock, error) {
+func (s *flacSource) before(frame timebase.Frame) (flacBlock, error) {
 	if b, err := s.decode(s.start); err == nil && frame < b.endFrame() {
 		return b, nil // as at every opening
 	}

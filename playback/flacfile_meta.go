@@ -3,6 +3,7 @@ package playback
 import (
 	"bufio"
 	"bytes"
+	"drylane/show/timebase"
 	"fmt"
 	"io"
 
@@ -61,7 +62,7 @@ func newFLACSource(info *Info, stream *meta.StreamInfo) (*flacSource, error) {
 		return nil, refuse("is a FLAC file with a broken header", wantWhole)
 	}
 	info.Rate, info.Channels = int(stream.SampleRate), int(stream.NChannels)
-	info.Bits, info.Frames = int(stream.BitsPerSample), Frame(stream.NSamples)
+	info.Bits, info.Frames = int(stream.BitsPerSample), timebase.Frame(stream.NSamples)
 	if err := playable(Info{Rate: info.Rate, Channels: info.Channels, Frames: 1}); err != nil {
 		return nil, err
 	}
@@ -70,7 +71,7 @@ func newFLACSource(info *Info, stream *meta.StreamInfo) (*flacSource, error) {
 	}
 	src := &flacSource{at: -1, rate: info.Rate, channels: info.Channels, bits: info.Bits}
 	if stream.BlockSizeMin == stream.BlockSizeMax {
-		src.unit = Frame(stream.BlockSizeMax)
+		src.unit = timebase.Frame(stream.BlockSizeMax)
 	}
 	return src, nil
 }

@@ -2,6 +2,7 @@ package playback
 
 import (
 	"bytes"
+	"drylane/show/timebase"
 	"log"
 	"os"
 	"path/filepath"
@@ -68,7 +69,7 @@ func TestFLACDamage(t *testing.T) {
 			d := damage[0]
 			for i := range got {
 				w := want[i]
-				if Frame(i) >= d.At && Frame(i) < d.At+d.Frames {
+				if timebase.Frame(i) >= d.At && timebase.Frame(i) < d.At+d.Frames {
 					w = [2]float64{}
 				}
 				if got[i] != w {

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"drylane/playback/gapless"
+	"drylane/show/timebase"
 )
 
 // Info is what a soundtrack says about itself. Texts come from the file as
@@ -17,7 +18,7 @@ type Info struct {
 	Channels int    // 1 or 2
 	Bits     int    // per sample; 0 where the format has no such thing
 	Float    bool   // the samples are floating point
-	Frames   Frame
+	Frames   timebase.Frame
 	Title    string
 	Artist   string
 	// Truncated says in a sentence how much is missing when the file is
@@ -28,7 +29,7 @@ type Info struct {
 	Unstated string
 	// StartUncertain is by how many frames the music may start late because
 	// the encoder did not write down its delay; 0 when the start is exact.
-	StartUncertain Frame
+	StartUncertain timebase.Frame
 	// Damage lists the damaged places met so far, in order of time: a pass over
 	// the whole file finds all of them. Silence stands in for them.
 	Damage []Damage
@@ -38,8 +39,8 @@ type Info struct {
 
 // A Damage is a stretch of the soundtrack that could not be decoded.
 type Damage struct {
-	At     Frame
-	Frames Frame
+	At     timebase.Frame
+	Frames timebase.Frame
 	Reason string
 }
 
@@ -95,6 +96,6 @@ func clock(d time.Duration) string {
 }
 
 // cutShort is the sentence for a file with less music than it states.
-func cutShort(stated, there Frame, rate int) string {
+func cutShort(stated, there timebase.Frame, rate int) string {
 	return fmt.Sprintf("the file says it holds %s of music, but it is cut off after %s", clock(stated.At(rate)), clock(there.At(rate)))
 }

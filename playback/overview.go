@@ -2,6 +2,7 @@ package playback
 
 import (
 	"context"
+	"drylane/show/timebase"
 	"fmt"
 	"math"
 	"sync/atomic"
@@ -13,12 +14,12 @@ import (
 // columns a second instead of more memory.
 type Overview struct {
 	rate   int
-	length Frame
-	bucket Frame // frames a column of the finest level
+	length timebase.Frame
+	bucket timebase.Frame // frames a column of the finest level
 	levels [][]overviewColumn
-	sums   []overviewSum // of the unfinished column of each level; builder only
-	added  Frame         // builder only
-	built  atomic.Int64  // frames that may be read
+	sums   []overviewSum  // of the unfinished column of each level; builder only
+	added  timebase.Frame // builder only
+	built  atomic.Int64   // frames that may be read
 }
 
 const (
@@ -35,13 +36,13 @@ type overviewColumn struct{ peak, rms [2]uint16 }
 // An overviewSum is what a column is made of.
 type overviewSum struct {
 	peak, power [2]float64
-	frames      Frame
+	frames      timebase.Frame
 }
 
 // NewOverview makes an empty overview of a soundtrack of length frames.
-func NewOverview(rate int, length Frame) *Overview {
+func NewOverview(rate int, length timebase.Frame) *Overview {
 	o := &Overview{rate: rate, length: max(length, 0)}
-	o.bucket = max(Frame(rate/columnsASecond), (o.length+maxColumns-1)/maxColumns, 1)
+	o.bucket = max(timebase.Frame(rate/columnsASecond), (o.length+maxColumns-1)/maxColumns, 1)
 	for n := ceilDiv(o.length, o.bucket); ; n = ceilDiv(n, levelStep) {
 		o.levels = append(o.levels, make([]overviewColumn, n))
 		if n <= 1 {
@@ -52,12 +53,12 @@ func NewOverview(rate int, length Frame) *Overview {
 	return o
 }
 
-func ceilDiv(a, b Frame) Frame { return (a + b - 1) / b }
+func ceilDiv(a, b timebase.Frame) timebase.Frame { return (a + b - 1) / b }
 
 // Len is the length of the soundtrack, and Built how much of it the overview
 // covers by now. Both are safe to call from any goroutine.
-func (o *Overview) Len() Frame   { return o.length }
-func (o *Overview) Built() Frame { return Frame(o.built.Load()) }
+func (o *Overview) Len() timebase.Frame   { return o.length }
+func (o *Overview) Built() timebase.Frame { return timebase.Frame(o.built.Load()) }
 
 // Build fills the overview from s, which nobody else may use, from its start.
 // It returns early with the error of s or of ctx.
@@ -88,7 +89,7 @@ func (o *Overview) Build(ctx context.Context, s Stream) error {
 // Add appends the next frames; what goes past the length is left out. It is
 // for a builder that has the frames already; use either Add or Build.
 func (o *Overview) Add(frames [][2]float64) {
-	for _, f := range frames[:min(Frame(len(frames)), o.length-o.added)] {
+	for _, f := range frames[:min(timebase.Frame(len(frames)), o.length-o.added)] {
 		s := &o.sums[0]
 		for c, v := range f {
 			s.peak[c] = max(s.peak[c], math.Abs(v))
@@ -123,7 +124,7 @@ func (o *Overview) close(level int) {
 }
 
 // span is how many frames a column of level covers.
-func (o *Overview) span(level int) Frame { return o.bucket << (2 * level) }
+func (o *Overview) span(level int) timebase.Frame { return o.bucket << (2 * level) }
 
 func (s *overviewSum) column() (col overviewColumn) {
 	for c := range 2 {
@@ -140,7 +141,7 @@ func columnValue(v float64) uint16 { return uint16(math.Round(min(v, 2) * column
 // columns. ok is false as long as not all of that is built, and where there is
 // no music. A wide range costs little more than a narrow one. It is safe to
 // call from any goroutine.
-func (o *Overview) Column(from, to Frame) (peak, rms [2]float32, ok bool) {
+func (o *Overview) Column(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
 	from, to = max(from, 0), min(to, o.length)
 	if from >= to || to > o.Built() {
 		return peak, rms, false

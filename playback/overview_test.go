@@ -2,6 +2,7 @@ package playback
 
 import (
 	"context"
+	"drylane/show/timebase"
 	"errors"
 	"math"
 	"sync"
@@ -31,14 +32,14 @@ func TestOverviewAgainstFrames(t *testing.T) {
 	const rate = 48000 // 240 frames a column
 	frames := music(100_003)
 	frames[70_000] = [2]float64{-1.5, 0.999}
-	o := NewOverview(rate, Frame(len(frames)))
+	o := NewOverview(rate, timebase.Frame(len(frames)))
 	if err := o.Build(t.Context(), &sliceStream{frames: frames}); err != nil {
 		t.Fatal(err)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.IntRange(0, len(frames)-1).Draw(t, "from")
 		to := rapid.IntRange(from+1, len(frames)+1000).Draw(t, "to")
-		peak, rms, ok := o.Column(Frame(from), Frame(to))
+		peak, rms, ok := o.Column(timebase.Frame(from), timebase.Frame(to))
 		if !ok {
 			t.Fatal("not built")
 		}
@@ -61,7 +62,7 @@ func TestOverviewAgainstFrames(t *testing.T) {
 
 func TestOverviewEdges(t *testing.T) {
 	o := NewOverview(48000, 1000)
-	check := func(from, to Frame, want bool) {
+	check := func(from, to timebase.Frame, want bool) {
 		t.Helper()
 		if _, _, ok := o.Column(from, to); ok != want {
 			t.Errorf("after %d frames %d..%d: ok %v", o.Built(), from, to, ok)
@@ -98,7 +99,7 @@ func TestOverviewEdges(t *testing.T) {
 // Run with -race: readers while it is built.
 func TestOverviewReadWhileBuilt(t *testing.T) {
 	frames := music(300_000)
-	o := NewOverview(44100, Frame(len(frames)))
+	o := NewOverview(44100, timebase.Frame(len(frames)))
 	var readers sync.WaitGroup
 	for range 2 {
 		readers.Go(func() {
@@ -134,7 +135,7 @@ func TestOverviewBuildEndsEarly(t *testing.T) {
 // However long a header says the music is, the columns stay few.
 func TestOverviewMemory(t *testing.T) {
 	for _, tt := range []struct {
-		length Frame
+		length timebase.Frame
 		limit  int
 	}{
 		{30 * 60 * 44100, 6 << 20},

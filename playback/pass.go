@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"drylane/playback/gapless"
+	"drylane/show/timebase"
 )
 
 // Pass decodes a whole soundtrack and calls fn with one chunk after the other,
@@ -14,7 +15,7 @@ import (
 // what it returns is closed before Pass returns.
 //
 // An error of fn, or the end of ctx, ends the pass and is returned.
-func Pass(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), fn func(start Frame, frames [][2]float64) error) error {
+func Pass(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), fn func(start timebase.Frame, frames [][2]float64) error) error {
 	f, err := open()
 	if err != nil {
 		return err
@@ -25,15 +26,15 @@ func Pass(ctx context.Context, name string, open func() (io.ReadSeekCloser, erro
 	}
 	defer s.Close()
 	if s.Format() == "MP3" {
-		return gapless.Pass(ctx, open, func(start int64, frames [][2]float64) error { return fn(Frame(start), frames) })
+		return gapless.Pass(ctx, open, func(start int64, frames [][2]float64) error { return fn(timebase.Frame(start), frames) })
 	}
 	return straight(ctx, s, fn)
 }
 
 // straight is Pass on one core.
-func straight(ctx context.Context, s Stream, fn func(start Frame, frames [][2]float64) error) error {
+func straight(ctx context.Context, s Stream, fn func(start timebase.Frame, frames [][2]float64) error) error {
 	buf := make([][2]float64, 1<<14)
-	for at := Frame(0); ; {
+	for at := timebase.Frame(0); ; {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -42,7 +43,7 @@ func straight(ctx context.Context, s Stream, fn func(start Frame, frames [][2]fl
 			if err := fn(at, buf[:n]); err != nil {
 				return err
 			}
-			at += Frame(n)
+			at += timebase.Frame(n)
 		}
 		if !ok {
 			return s.Err()

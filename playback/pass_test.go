@@ -2,6 +2,7 @@ package playback
 
 import (
 	"context"
+	"drylane/show/timebase"
 	"errors"
 	"io"
 	"os"
@@ -32,7 +33,7 @@ func TestPassIsAStraightRead(t *testing.T) {
 		s.Close()
 		open := func() (io.ReadSeekCloser, error) { return os.Open(path) }
 		at := 0
-		err = Pass(context.Background(), path, open, func(start Frame, frames [][2]float64) error {
+		err = Pass(context.Background(), path, open, func(start timebase.Frame, frames [][2]float64) error {
 			if int(start) != at {
 				t.Fatalf("%s: a chunk begins at %d, want %d", path, start, at)
 			}
@@ -48,7 +49,7 @@ func TestPassIsAStraightRead(t *testing.T) {
 			t.Errorf("%s: %d frames of %d, error %v", path, at, n, err)
 		}
 		stop := errors.New("enough")
-		if err := Pass(context.Background(), path, open, func(Frame, [][2]float64) error { return stop }); !errors.Is(err, stop) {
+		if err := Pass(context.Background(), path, open, func(timebase.Frame, [][2]float64) error { return stop }); !errors.Is(err, stop) {
 			t.Errorf("%s: the error of fn came back as %v", path, err)
 		}
 	}

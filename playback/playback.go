@@ -11,34 +11,6 @@ import (
 	"time"
 )
 
-// A Frame counts soundtrack frames at the soundtrack's own sample rate.
-// Frame 0 is the first frame of the encoded master.
-type Frame int64
-
-// At returns the moment of frame f in a stream of rate frames a second,
-// rounded to the nearest nanosecond. FrameAt is its inverse: for every rate up
-// to 1 MHz, FrameAt(f.At(rate), rate) == f.
-func (f Frame) At(rate int) time.Duration {
-	r := Frame(rate)
-	whole, rest := f/r, f%r
-	return time.Duration(whole)*time.Second + time.Duration(roundDiv(int64(rest)*int64(time.Second), int64(rate)))
-}
-
-// FrameAt returns the frame nearest to d in a stream of rate frames a second.
-// Halves go away from zero.
-func FrameAt(d time.Duration, rate int) Frame {
-	whole, rest := d/time.Second, d%time.Second
-	return Frame(int64(whole)*int64(rate) + roundDiv(int64(rest)*int64(rate), int64(time.Second)))
-}
-
-// roundDiv is a/b to the nearest integer, halves away from zero; b > 0.
-func roundDiv(a, b int64) int64 {
-	if a < 0 {
-		return -((-a + b/2) / b)
-	}
-	return (a + b/2) / b
-}
-
 // A Stream is a seekable stream of stereo frames in -1..+1. It is beep's
 // StreamSeeker: Stream fills samples and returns how many, false when none
 // are left; Err tells a broken stream from an ended one. After Seek(n) the next

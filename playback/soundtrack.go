@@ -1,6 +1,7 @@
 package playback
 
 import (
+	"drylane/show/timebase"
 	"errors"
 	"fmt"
 	"io"
@@ -104,8 +105,8 @@ func playable(i Info) error {
 		return refuse(fmt.Sprintf("runs at %d Hz", i.Rate), wantRate)
 	case i.Frames <= 0:
 		return refuse("holds no music at all", "a soundtrack with sound in it is wanted")
-	case i.Frames/Frame(i.Rate) >= maxHours*3600:
-		return refuse(fmt.Sprintf("says it lasts %d hours", i.Frames/Frame(i.Rate)/3600), fmt.Sprintf("less than %d hours is wanted", maxHours))
+	case i.Frames/timebase.Frame(i.Rate) >= maxHours*3600:
+		return refuse(fmt.Sprintf("says it lasts %d hours", i.Frames/timebase.Frame(i.Rate)/3600), fmt.Sprintf("less than %d hours is wanted", maxHours))
 	}
 	return nil
 }

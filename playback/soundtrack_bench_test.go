@@ -1,6 +1,7 @@
 package playback
 
 import (
+	"drylane/show/timebase"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -87,7 +88,7 @@ func benchOverview(b *testing.B, path string) {
 	s := mustOpen(b, path)
 	b.ReportAllocs()
 	for b.Loop() {
-		o := NewOverview(s.Rate(), Frame(s.Len()))
+		o := NewOverview(s.Rate(), timebase.Frame(s.Len()))
 		if err := o.Build(b.Context(), s); err != nil {
 			b.Fatal(err)
 		}
@@ -118,7 +119,7 @@ func BenchmarkColumn(b *testing.B) {
 		o.Add(block)
 	}
 	for b.Loop() {
-		for i := range Frame(200) {
+		for i := range timebase.Frame(200) {
 			o.Column(i*o.Len()/200, (i+1)*o.Len()/200)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"drylane/playback/gapless"
+	"drylane/show/timebase"
 )
 
 // An mp3File is a gapless.Reader that describes itself as the other formats do.
@@ -26,16 +27,16 @@ func openMP3(f io.ReadSeeker) (decoder, error) {
 func (m mp3File) describe() Info {
 	g := m.Reader.Info()
 	i := Info{
-		Format: "MP3", Rate: g.Rate, Channels: g.Channels, Frames: Frame(m.Len()),
+		Format: "MP3", Rate: g.Rate, Channels: g.Channels, Frames: timebase.Frame(m.Len()),
 		Title: tagText(g.Title), Artist: tagText(g.Artist),
-		StartUncertain: Frame(g.StartUncertain), MP3: &g,
+		StartUncertain: timebase.Frame(g.StartUncertain), MP3: &g,
 	}
 	if g.Missing > 0 {
-		i.Truncated = cutShort(i.Frames+Frame(g.Missing), i.Frames, i.Rate)
+		i.Truncated = cutShort(i.Frames+timebase.Frame(g.Missing), i.Frames, i.Rate)
 	}
 	for _, r := range g.Repairs {
 		if r.Frames > 0 {
-			i.addDamage(Damage{At: Frame(r.Start), Frames: Frame(r.Frames), Reason: r.Reason})
+			i.addDamage(Damage{At: timebase.Frame(r.Start), Frames: timebase.Frame(r.Frames), Reason: r.Reason})
 		}
 	}
 	return i

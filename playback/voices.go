@@ -1,11 +1,14 @@
 package playback
 
-import "sort"
+import (
+	"drylane/show/timebase"
+	"sort"
+)
 
 // A Voice is a short mono sound placed on a frame of the stream.
 type Voice struct {
-	ID    int   // names the voice for Move and Remove
-	Start Frame // frame of the stream that carries the sound's first sample
+	ID    int            // names the voice for Move and Remove
+	Start timebase.Frame // frame of the stream that carries the sound's first sample
 	Sound []float64
 }
 
@@ -16,7 +19,7 @@ type Voice struct {
 // A Voices belongs to one goroutine.
 type Voices struct {
 	byStart []Voice
-	longest Frame
+	longest timebase.Frame
 }
 
 // Add places a voice. Voices with one ID replace one another.
@@ -26,7 +29,7 @@ func (v *Voices) Add(voice Voice) {
 	v.byStart = append(v.byStart, Voice{})
 	copy(v.byStart[i+1:], v.byStart[i:])
 	v.byStart[i] = voice
-	v.longest = max(v.longest, Frame(len(voice.Sound)))
+	v.longest = max(v.longest, timebase.Frame(len(voice.Sound)))
 }
 
 // Remove takes a voice out; frames already mixed keep it.
@@ -53,10 +56,10 @@ func (v *Voices) Get(id int) (Voice, bool) {
 func (v *Voices) Clear() { v.byStart = v.byStart[:0] }
 
 // Forget drops the voices that are over before frame f.
-func (v *Voices) Forget(f Frame) {
+func (v *Voices) Forget(f timebase.Frame) {
 	keep := v.byStart[:0]
 	for _, voice := range v.byStart {
-		if voice.Start+Frame(len(voice.Sound)) > f {
+		if voice.Start+timebase.Frame(len(voice.Sound)) > f {
 			keep = append(keep, voice)
 		}
 	}
@@ -66,15 +69,15 @@ func (v *Voices) Forget(f Frame) {
 
 // MixInto adds the voices to frames, the first of which is frame from of the
 // stream, at gain[0] on the left and gain[1] on the right.
-func (v *Voices) MixInto(frames [][2]float64, from Frame, gain [2]float64) {
-	end := from + Frame(len(frames))
+func (v *Voices) MixInto(frames [][2]float64, from timebase.Frame, gain [2]float64) {
+	end := from + timebase.Frame(len(frames))
 	first := sort.Search(len(v.byStart), func(i int) bool { return v.byStart[i].Start > from-v.longest })
 	for _, voice := range v.byStart[first:] {
 		if voice.Start >= end {
 			return
 		}
 		lo := max(from, voice.Start)
-		hi := min(end, voice.Start+Frame(len(voice.Sound)))
+		hi := min(end, voice.Start+timebase.Frame(len(voice.Sound)))
 		for f := lo; f < hi; f++ {
 			s := voice.Sound[f-voice.Start]
 			frames[f-from][0] += s * gain[0]

@@ -1,6 +1,7 @@
 package playback
 
 import (
+	"drylane/show/timebase"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -19,7 +20,7 @@ func TestVoicesMixByFrame(t *testing.T) {
 			for i := range sound {
 				sound[i] = float64(id*100 + i)
 			}
-			v.Add(Voice{id, Frame(start), sound})
+			v.Add(Voice{id, timebase.Frame(start), sound})
 			if rapid.IntRange(0, 5).Draw(t, "remove?") == 0 {
 				v.Remove(id)
 				continue
@@ -35,10 +36,10 @@ func TestVoicesMixByFrame(t *testing.T) {
 		for at := 0; at < length; {
 			n := min(rapid.IntRange(1, 120).Draw(t, "piece"), length-at)
 			if rapid.Bool().Draw(t, "twice") {
-				v.MixInto(make([][2]float64, n), Frame(at), [2]float64{1, 1})
+				v.MixInto(make([][2]float64, n), timebase.Frame(at), [2]float64{1, 1})
 			}
-			v.Forget(Frame(at))
-			v.MixInto(got[at:at+n], Frame(at), [2]float64{2, 3})
+			v.Forget(timebase.Frame(at))
+			v.MixInto(got[at:at+n], timebase.Frame(at), [2]float64{2, 3})
 			at += n
 		}
 		for f := range want {

@@ -1,6 +1,7 @@
 package playback
 
 import (
+	"drylane/show/timebase"
 	"fmt"
 
 	"github.com/jfreymuth/vorbis"
@@ -30,26 +31,26 @@ type vorbisFile struct {
 	audioAt  int64 // the first page behind the headers
 	audioSeq uint32
 
-	frames  [][2]float32 // of the page at or ahead of pos
-	start   Frame        // the first of frames
-	at      int64        // the next page
-	seq     uint32       // the number of the page before
-	partial []byte       // what that page holds of an unfinished packet
+	frames  [][2]float32   // of the page at or ahead of pos
+	start   timebase.Frame // the first of frames
+	at      int64          // the next page
+	seq     uint32         // the number of the page before
+	partial []byte         // what that page holds of an unfinished packet
 	pos     int
 	err     error
 }
 
-func (v *vorbisFile) describe() Info { return v.info }
-func (v *vorbisFile) Err() error     { return v.err }
-func (v *vorbisFile) Len() int       { return int(v.info.Frames) }
-func (v *vorbisFile) Position() int  { return v.pos }
-func (v *vorbisFile) ready() Frame   { return v.start + Frame(len(v.frames)) }
+func (v *vorbisFile) describe() Info        { return v.info }
+func (v *vorbisFile) Err() error            { return v.err }
+func (v *vorbisFile) Len() int              { return int(v.info.Frames) }
+func (v *vorbisFile) Position() int         { return v.pos }
+func (v *vorbisFile) ready() timebase.Frame { return v.start + timebase.Frame(len(v.frames)) }
 
 // Stream reads the next frames; pages that are lost are silence. A lossy
 // decoder may go a little past full scale.
 func (v *vorbisFile) Stream(samples [][2]float64) (n int, ok bool) {
 	for n < len(samples) && v.pos < v.Len() && v.err == nil {
-		if Frame(v.pos) >= v.ready() {
+		if timebase.Frame(v.pos) >= v.ready() {
 			if err := v.advance(); err != nil {
 				v.err = fmt.Errorf("reading the soundtrack: %w", err)
 			}
@@ -81,13 +82,13 @@ func (v *vorbisFile) advance() error {
 	} else if err != nil {
 		return err
 	} else {
-		end := Frame(page.granule - v.zero)
-		v.start = end - Frame(n)
+		end := timebase.Frame(page.granule - v.zero)
+		v.start = end - timebase.Frame(n)
 		if v.start < from { // the last page is cut at its end, others at their start
 			if page.flags&oggLast != 0 {
 				v.frames = v.frames[:max(end-from, 0)]
 			} else {
-				v.frames = v.frames[min(from-v.start, Frame(n)):]
+				v.frames = v.frames[min(from-v.start, timebase.Frame(n)):]
 			}
 			v.start = from
 		}
@@ -163,7 +164,7 @@ func (v *vorbisFile) Seek(frame int) error {
 		return errSeek(frame, v.Len())
 	}
 	v.pos, v.err = frame, nil
-	if len(v.frames) > 0 && Frame(frame) >= v.start && Frame(frame) < v.ready() {
+	if len(v.frames) > 0 && timebase.Frame(frame) >= v.start && timebase.Frame(frame) < v.ready() {
 		return nil
 	}
 	lo, hi := v.audioAt, v.src.end
@@ -173,7 +174,7 @@ func (v *vorbisFile) Seek(frame int) error {
 		switch {
 		case err != nil && err != errNoPage:
 			return fmt.Errorf("reading the soundtrack: %w", err)
-		case err == errNoPage || Frame(p.granule-v.zero) > Frame(frame):
+		case err == errNoPage || timebase.Frame(p.granule-v.zero) > timebase.Frame(frame):
 			hi = mid
 		default:
 			lo = p.at
@@ -218,7 +219,7 @@ func (v *vorbisFile) enter(at int64) error {
 	if last != nil {
 		v.decode(last)
 	}
-	v.frames, v.start = v.frames[:0], Frame(p.granule-v.zero)
+	v.frames, v.start = v.frames[:0], timebase.Frame(p.granule-v.zero)
 	v.at, v.seq = p.end, p.seq
 	return nil
 }

@@ -2,6 +2,7 @@ package playback
 
 import (
 	"bytes"
+	"drylane/show/timebase"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -184,7 +185,7 @@ func (v *vorbisFile) findEnds() error {
 	// holds more than its position says starts with frames to be dropped,
 	// unless it is the last page too: then the end is cut (Vorbis I, A.2).
 	v.zero = max(page.granule-int64(frames), 0)
-	v.info.Frames = Frame(last.granule - v.zero)
+	v.info.Frames = timebase.Frame(last.granule - v.zero)
 	if last.flags&oggLast == 0 {
 		v.info.Truncated = fmt.Sprintf("the file has no end mark: it is cut off after %s", clock(v.info.Duration()))
 	}

@@ -2,6 +2,7 @@ package playback
 
 import (
 	"bytes"
+	"drylane/show/timebase"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -171,7 +172,7 @@ func TestVorbisDamage(t *testing.T) {
 			}
 			for i := range got {
 				w := want[late+i]
-				if len(damage) == 1 && Frame(i) >= damage[0].At && Frame(i) < damage[0].At+damage[0].Frames {
+				if len(damage) == 1 && timebase.Frame(i) >= damage[0].At && timebase.Frame(i) < damage[0].At+damage[0].Frames {
 					w = [2]float64{}
 				}
 				if got[i] != w {

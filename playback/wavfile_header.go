@@ -1,6 +1,7 @@
 package playback
 
 import (
+	"drylane/show/timebase"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -157,12 +158,12 @@ func (h *wavHeader) setData(f io.ReadSeeker, at, size, end int64) error {
 		i.Unstated = "the file does not state how long it is: it is read to its end, and nobody can tell whether something is missing"
 		size = there
 	case size > there:
-		i.Truncated = cutShort(Frame(size/int64(h.block)), Frame(there/int64(h.block)), i.Rate)
+		i.Truncated = cutShort(timebase.Frame(size/int64(h.block)), timebase.Frame(there/int64(h.block)), i.Rate)
 		size = there
 	default:
 		h.readTail(f, at+size+size%2)
 	}
-	i.Frames = Frame(size / int64(h.block))
+	i.Frames = timebase.Frame(size / int64(h.block))
 	if i.Truncated != "" && i.Frames == 0 {
 		return refuse("is a WAV file cut off before its first sound", wantWhole)
 	}

@@ -11,7 +11,7 @@ import (
 	"strconv"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // largeWAV writes a WAV file of more than 4 GiB with a hole in it, which takes

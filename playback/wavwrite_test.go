@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // ramp16 has every 16-bit value once on the left and backwards on the right.

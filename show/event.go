@@ -1,6 +1,9 @@
 package show
 
-import "time"
+import (
+	"drylane/show/timebase"
+	"time"
+)
 
 // A State is what the run is doing.
 type State uint8
@@ -86,9 +89,9 @@ func (k EventKind) String() string { return eventNames[k] }
 // An Event is one thing that happened in a run.
 type Event struct {
 	Kind    EventKind
-	At      Frame // when, in frames heard
-	Cue     int   // index into Plan.Cues; -1 when the event is not a cue's
-	Effect  Frame // committed, fired, moved: when the effect is due
+	At      timebase.Frame // when, in frames heard
+	Cue     int            // index into Plan.Cues; -1 when the event is not a cue's
+	Effect  timebase.Frame // committed, fired, moved: when the effect is due
 	Nudge   time.Duration
 	Group   Group
 	HeldFor time.Duration

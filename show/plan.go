@@ -2,6 +2,7 @@ package show
 
 import (
 	"cmp"
+	"drylane/show/timebase"
 	"slices"
 	"time"
 )
@@ -9,13 +10,13 @@ import (
 // A Plan is a cue list laid out in frames of one soundtrack: what a Transport
 // runs. It never changes once made and may be shared between goroutines.
 type Plan struct {
-	Rate       int   // soundtrack frames a second
-	Length     Frame // of the music
-	Guard      Frame
+	Rate       int            // soundtrack frames a second
+	Length     timebase.Frame // of the music
+	Guard      timebase.Frame
 	NudgeLimit time.Duration
-	Cues       []PlanCue // in firing order
-	Groups     []Group   // everything that can be stood down
-	MaxLife    Frame     // longest prefire + burn of any cue
+	Cues       []PlanCue      // in firing order
+	Groups     []Group        // everything that can be stood down
+	MaxLife    timebase.Frame // longest prefire + burn of any cue
 
 	byEffect []int32 // indices into Cues, by effect time
 }
@@ -23,15 +24,15 @@ type Plan struct {
 // A PlanCue is one cue in frames. Its index in Plan.Cues is its place in the
 // firing order; List is its index in the cues the plan was made from.
 type PlanCue struct {
-	Ignite Frame // effect less prefire, with no nudge
-	Effect Frame
-	Burn   Frame
+	Ignite timebase.Frame // effect less prefire, with no nudge
+	Effect timebase.Frame
+	Burn   timebase.Frame
 	List   int
 	groups [3]int32 // indices into Plan.Groups, -1 for none
 }
 
 // Prefire is the time from ignition to effect.
-func (c PlanCue) Prefire() Frame { return c.Effect - c.Ignite }
+func (c PlanCue) Prefire() timebase.Frame { return c.Effect - c.Ignite }
 
 // A Group is a set of cues that can be stood down together: all of one
 // position, one module or one effect family.
@@ -41,10 +42,10 @@ type Group struct {
 }
 
 // NewPlan lays cues out for a soundtrack of length frames at rate.
-func NewPlan(cues []Cue, console Console, rate int, length Frame) *Plan {
+func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan {
 	p := &Plan{
 		Rate: rate, Length: length,
-		Guard:      FrameAt(console.Guard, rate),
+		Guard:      timebase.FrameAt(console.Guard, rate),
 		NudgeLimit: console.NudgeLimit,
 		Cues:       make([]PlanCue, len(cues)),
 		byEffect:   make([]int32, len(cues)),
@@ -66,10 +67,10 @@ func NewPlan(cues []Cue, console Console, rate int, length Frame) *Plan {
 	for i, c := range cues {
 		// The effect is what the audience hears the music against, so it is
 		// the effect that is rounded to a frame, and the ignition follows.
-		effect := FrameAt(c.EffectAt, rate)
+		effect := timebase.FrameAt(c.EffectAt, rate)
 		p.Cues[i] = PlanCue{
-			Ignite: effect - FrameAt(c.Prefire, rate), Effect: effect,
-			Burn: FrameAt(c.Burn, rate), List: i,
+			Ignite: effect - timebase.FrameAt(c.Prefire, rate), Effect: effect,
+			Burn: timebase.FrameAt(c.Burn, rate), List: i,
 			groups: [3]int32{
 				group(LanesByPosition, c.Position),
 				group(LanesByModule, c.Module),
@@ -101,8 +102,8 @@ func (p *Plan) In(i, g int) bool {
 
 // EffectsFrom returns the place in effect order of the first cue whose effect,
 // with no nudge, is at f or later. ByEffect(k) turns places into cues.
-func (p *Plan) EffectsFrom(f Frame) int {
-	k, _ := slices.BinarySearchFunc(p.byEffect, f, func(i int32, f Frame) int { return cmp.Compare(p.Cues[i].Effect, f) })
+func (p *Plan) EffectsFrom(f timebase.Frame) int {
+	k, _ := slices.BinarySearchFunc(p.byEffect, f, func(i int32, f timebase.Frame) int { return cmp.Compare(p.Cues[i].Effect, f) })
 	return k
 }
 
@@ -110,7 +111,7 @@ func (p *Plan) EffectsFrom(f Frame) int {
 func (p *Plan) ByEffect(k int) int { return int(p.byEffect[k]) }
 
 // IgnitesFrom returns the first cue that ignites, with no nudge, at f or later.
-func (p *Plan) IgnitesFrom(f Frame) int {
-	i, _ := slices.BinarySearchFunc(p.Cues, f, func(c PlanCue, f Frame) int { return cmp.Compare(c.Ignite, f) })
+func (p *Plan) IgnitesFrom(f timebase.Frame) int {
+	i, _ := slices.BinarySearchFunc(p.Cues, f, func(c PlanCue, f timebase.Frame) int { return cmp.Compare(c.Ignite, f) })
 	return i
 }

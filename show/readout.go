@@ -1,6 +1,7 @@
 package show
 
 import (
+	"drylane/show/timebase"
 	"iter"
 	"sort"
 	"time"
@@ -13,7 +14,7 @@ func (t *Transport) Plan() *Plan { return t.plan }
 func (t *Transport) State() State { return t.state }
 
 // Heard returns how much of the music has been heard.
-func (t *Transport) Heard() Frame { return t.heard }
+func (t *Transport) Heard() timebase.Frame { return t.heard }
 
 // Next returns the first cue that has neither fired nor passed.
 func (t *Transport) Next() int { return t.next }
@@ -50,7 +51,7 @@ func (t *Transport) span(i int) nudgeSpan {
 }
 
 // FiresAt returns the frame at which cue i fired, or will if no nudge comes.
-func (t *Transport) FiresAt(i int) Frame {
+func (t *Transport) FiresAt(i int) timebase.Frame {
 	s := t.span(i)
 	return max(t.plan.Cues[i].Ignite-s.shift, s.floor)
 }
@@ -58,7 +59,7 @@ func (t *Transport) FiresAt(i int) Frame {
 // EffectAt returns the frame of music at which the effect of cue i is seen, or
 // will be if neither nudge nor hold comes. An effect that was seen while the
 // music was held is placed on the held frame.
-func (t *Transport) EffectAt(i int) Frame {
+func (t *Transport) EffectAt(i int) timebase.Frame {
 	return t.afterHolds(i, t.FiresAt(i)+t.plan.Cues[i].Prefire())
 }
 
@@ -78,14 +79,14 @@ func (t *Transport) SeenInHold(i int) bool {
 
 // ClearAt returns the frame of music at which the sky is clear of cue i, on
 // the same terms as EffectAt.
-func (t *Transport) ClearAt(i int) Frame {
+func (t *Transport) ClearAt(i int) timebase.Frame {
 	c := &t.plan.Cues[i]
 	return t.afterHolds(i, t.FiresAt(i)+c.Prefire()+c.Burn)
 }
 
 // afterHolds moves f, a moment in the life of cue i, to where the music was at
 // that moment: the holds since the cue fired took time but no music.
-func (t *Transport) afterHolds(i int, f Frame) Frame {
+func (t *Transport) afterHolds(i int, f timebase.Frame) timebase.Frame {
 	for _, h := range t.holds {
 		if h.next > i && f > h.at {
 			f = max(h.at, f-h.length)
@@ -138,14 +139,14 @@ func (t *Transport) lit() iter.Seq[int] {
 // An Up is an effect that was lit and is still burning or has yet to break.
 type Up struct {
 	Cue    int
-	Effect Frame // frames from now until it breaks; zero or less: burning
-	Clear  Frame // frames from now until the sky is clear of it
+	Effect timebase.Frame // frames from now until it breaks; zero or less: burning
+	Clear  timebase.Frame // frames from now until the sky is clear of it
 }
 
 // StillUp appends to up the effects still up when the music has stood still
 // for stopped (0 while it runs), the last to clear first.
 func (t *Transport) StillUp(stopped time.Duration, up []Up) []Up {
-	passed := t.heard + FrameAt(stopped, t.plan.Rate)
+	passed := t.heard + timebase.FrameAt(stopped, t.plan.Rate)
 	for i := range t.lit() {
 		if clear := t.ClearAt(i) - passed; clear > 0 {
 			up = append(up, Up{i, t.EffectAt(i) - passed, clear})

@@ -1,6 +1,7 @@
 package show
 
 import (
+	"drylane/show/timebase"
 	"fmt"
 	"time"
 )
@@ -14,12 +15,12 @@ const TapReach = 2 * time.Second
 // were not seen while the music stood still. late is the effect less the tap:
 // positive when the cue came late. ok is false when no effect is within
 // TapReach.
-func (t *Transport) NearestEffect(at Frame, g int) (cue int, late Frame, ok bool) {
+func (t *Transport) NearestEffect(at timebase.Frame, g int) (cue int, late timebase.Frame, ok bool) {
 	p := t.plan
-	reach := FrameAt(TapReach, p.Rate)
+	reach := timebase.FrameAt(TapReach, p.Rate)
 	// Nudges and holds move an effect from its place in the list; look as far
 	// around as the largest of them can have moved it.
-	far := reach + FrameAt(p.NudgeLimit, p.Rate)
+	far := reach + timebase.FrameAt(p.NudgeLimit, p.Rate)
 	for _, h := range t.holds {
 		far += min(h.length, p.MaxLife)
 	}
@@ -38,7 +39,7 @@ func (t *Transport) NearestEffect(at Frame, g int) (cue int, late Frame, ok bool
 	return cue, late, ok
 }
 
-func abs(f Frame) Frame {
+func abs(f timebase.Frame) timebase.Frame {
 	if f < 0 {
 		return -f
 	}

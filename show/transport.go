@@ -1,6 +1,7 @@
 package show
 
 import (
+	"drylane/show/timebase"
 	"fmt"
 	"slices"
 	"time"
@@ -26,10 +27,10 @@ import (
 type Transport struct {
 	plan      *Plan
 	state     State
-	heard     Frame
+	heard     timebase.Frame
 	next      int // first cue that has not fired or passed
 	committed int // first cue that is not committed; next <= committed
-	lastBreak Frame
+	lastBreak timebase.Frame
 	takenBack int // cues that were committed when the show was last held
 
 	// All slices are replaced, never written to, so that copies stay true.
@@ -43,15 +44,15 @@ type Transport struct {
 type nudgeSpan struct {
 	from  int
 	nudge time.Duration
-	shift Frame // nudge in frames
-	floor Frame // no cue of the span fires before it
+	shift timebase.Frame // nudge in frames
+	floor timebase.Frame // no cue of the span fires before it
 }
 
 // A holdSpan is a hold that ended: cues before next had been fired by then.
 type holdSpan struct {
-	at     Frame
+	at     timebase.Frame
 	next   int
-	length Frame
+	length timebase.Frame
 }
 
 // A downSpan says that group was stood down for cues from up to before to.
@@ -73,7 +74,7 @@ func (t *Transport) rewind() {
 // Advance tells a running transport that the music has been heard up to, not
 // including, frame heard. Events are appended to ev, which is returned. In any
 // other state, and when heard is not ahead, nothing happens.
-func (t *Transport) Advance(heard Frame, ev []Event) []Event {
+func (t *Transport) Advance(heard timebase.Frame, ev []Event) []Event {
 	if t.state != Running {
 		return ev
 	}
@@ -136,7 +137,7 @@ func (r *Refusal) Error() string { return r.Why }
 // Do takes a command at the frame heard when it was given, which counts as no
 // earlier than what Advance was last told. The run is advanced to that frame
 // first. The error, if any, is a *Refusal, and then the command did nothing.
-func (t *Transport) Do(c Command, heard Frame, ev []Event) ([]Event, error) {
+func (t *Transport) Do(c Command, heard timebase.Frame, ev []Event) ([]Event, error) {
 	ev = t.Advance(heard, ev)
 	if why := t.refuses(c); why != "" {
 		return ev, &Refusal{c, t.state, why}
@@ -235,7 +236,7 @@ func (t *Transport) withdraw(ev []Event) []Event {
 func (t *Transport) resume(c Command, ev []Event) []Event {
 	t.state = Running
 	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, HeldFor: c.HeldFor})
-	span := holdSpan{at: t.heard, next: t.next, length: FrameAt(max(0, c.HeldFor), t.plan.Rate)}
+	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)
 		if was <= t.heard {
@@ -255,7 +256,7 @@ func (t *Transport) nudge(c Command, ev []Event) []Event {
 	last := t.nudges[len(t.nudges)-1]
 	limit := t.plan.NudgeLimit
 	last.nudge = max(-limit, min(limit, last.nudge+c.Step))
-	last.shift = FrameAt(last.nudge, t.plan.Rate)
+	last.shift = timebase.FrameAt(last.nudge, t.plan.Rate)
 	switch t.state {
 	case Running:
 		last.floor = max(last.floor, t.heard+t.plan.Guard)

@@ -1,6 +1,7 @@
 package show
 
 import (
+	"drylane/show/timebase"
 	"flag"
 	"fmt"
 	"slices"
@@ -36,20 +37,20 @@ func drawPlan(t *rapid.T) *Plan {
 		}
 	}
 	rate := rapid.SampledFrom([]int{22050, 44100, 48000, 96000}).Draw(t, "rate")
-	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, rate, FrameAt(25*time.Second, rate))
+	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, rate, timebase.FrameAt(25*time.Second, rate))
 }
 
 // A timedCommand is given when that much has been heard.
 type timedCommand struct {
-	at Frame
+	at timebase.Frame
 	c  Command
 }
 
 func drawCommands(t *rapid.T, p *Plan) []timedCommand {
 	var out []timedCommand
-	at := Frame(0)
+	at := timebase.Frame(0)
 	for range rapid.IntRange(0, 25).Draw(t, "commands") {
-		at += Frame(rapid.IntRange(0, p.Rate*2).Draw(t, "wait"))
+		at += timebase.Frame(rapid.IntRange(0, p.Rate*2).Draw(t, "wait"))
 		c := Command{Action: rapid.SampledFrom([]Action{Hold, Hold, Resume, Resume, Nudge, Nudge, Nudge, StandDown, BringBack}).Draw(t, "action")}
 		c.Step = time.Duration(rapid.IntRange(-40, 40).Draw(t, "tenths")) * 100 * time.Millisecond
 		c.HeldFor = ms(rapid.IntRange(0, 10000).Draw(t, "held"))
@@ -65,7 +66,7 @@ func drawCommands(t *rapid.T, p *Plan) []timedCommand {
 // play runs the commands and, between them, advances as step says; then it
 // resumes if need be and plays out. Music stands still while held, so the
 // commands given in a hold take effect on the held frame.
-func play(p *Plan, commands []timedCommand, step func(from, to Frame) []Frame) *run {
+func play(p *Plan, commands []timedCommand, step func(from, to timebase.Frame) []timebase.Frame) *run {
 	r := started(p)
 	for _, tc := range commands {
 		if r.t.State() == Running {
@@ -76,7 +77,7 @@ func play(p *Plan, commands []timedCommand, step func(from, to Frame) []Frame) *
 		r.do(tc.c, tc.at)
 	}
 	r.do(Command{Action: Resume, HeldFor: time.Second}, r.t.Heard())
-	end := r.t.Heard() + FrameAt(2*time.Minute, p.Rate)
+	end := r.t.Heard() + timebase.FrameAt(2*time.Minute, p.Rate)
 	for _, f := range step(r.t.Heard(), end) {
 		r.advance(f)
 	}
@@ -84,7 +85,7 @@ func play(p *Plan, commands []timedCommand, step func(from, to Frame) []Frame) *
 	return r
 }
 
-func inOneStep(_, to Frame) []Frame { return []Frame{to} }
+func inOneStep(_, to timebase.Frame) []timebase.Frame { return []timebase.Frame{to} }
 
 // TestEveryCueOnce holds the promise of the transport: whatever the nudges,
 // holds, resumes and stand-downs, each cue fires or passes exactly once, in
@@ -93,12 +94,12 @@ func TestEveryCueOnce(t *testing.T) {
 	checkMany(t, func(t *rapid.T) {
 		p := drawPlan(t)
 		commands := drawCommands(t, p)
-		steps := rapid.Custom(func(t *rapid.T) Frame { return Frame(rapid.IntRange(1, p.Rate).Draw(t, "step")) })
+		steps := rapid.Custom(func(t *rapid.T) timebase.Frame { return timebase.Frame(rapid.IntRange(1, p.Rate).Draw(t, "step")) })
 		// Enough steps of up to a second; play finishes with one long one.
 		draws := rapid.SliceOfN(steps, 20, 20).Draw(t, "steps")
 		k := 0
-		r := play(p, commands, func(from, to Frame) []Frame {
-			var out []Frame
+		r := play(p, commands, func(from, to timebase.Frame) []timebase.Frame {
+			var out []timebase.Frame
 			for f := from; f < to && k < len(draws); k++ {
 				f = min(to, f+draws[k])
 				out = append(out, f)
@@ -112,10 +113,10 @@ func TestEveryCueOnce(t *testing.T) {
 func checkRun(t *rapid.T, p *Plan, r *run) {
 	var (
 		next      = 0
-		last      = Frame(0)
-		now       = Frame(0) // as far as events tell
+		last      = timebase.Frame(0)
+		now       = timebase.Frame(0) // as far as events tell
 		held, cut bool
-		committed = map[int]Frame{}
+		committed = map[int]timebase.Frame{}
 		asked     time.Duration
 	)
 	for _, e := range r.ev {
@@ -175,9 +176,9 @@ func TestStepsDoNotMatter(t *testing.T) {
 		p := drawPlan(t)
 		commands := drawCommands(t, p)
 		coarse := play(p, commands, inOneStep)
-		fine := play(p, commands, func(from, to Frame) []Frame {
-			var out []Frame
-			for f := from; f < to; f += Frame(p.Rate / 37) {
+		fine := play(p, commands, func(from, to timebase.Frame) []timebase.Frame {
+			var out []timebase.Frame
+			for f := from; f < to; f += timebase.Frame(p.Rate / 37) {
 				out = append(out, f)
 			}
 			return append(out, to)
@@ -195,9 +196,9 @@ func TestHoldWithoutANudgeMovesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawPlan(t)
 		var commands []timedCommand
-		at := Frame(0)
+		at := timebase.Frame(0)
 		for range rapid.IntRange(0, 20).Draw(t, "holds") {
-			at += Frame(rapid.IntRange(1, p.Rate*2).Draw(t, "wait"))
+			at += timebase.Frame(rapid.IntRange(1, p.Rate*2).Draw(t, "wait"))
 			commands = append(commands, timedCommand{at, Command{Action: Hold}}, timedCommand{at, Command{Action: Resume, HeldFor: time.Second}})
 		}
 		for _, e := range play(p, commands, inOneStep).ev {
@@ -235,10 +236,10 @@ func BenchmarkAdvance(b *testing.B) {
 			for i := range cues {
 				cues[i] = Cue{EffectAt: time.Duration(i) * 180 * time.Millisecond, Position: "A", Module: "1"}
 			}
-			p := NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, FrameAt(time.Hour, testRate))
+			p := NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, timebase.FrameAt(time.Hour, testRate))
 			t := started(p).t
 			ev := make([]Event, 0, 64)
-			heard := Frame(0)
+			heard := timebase.Frame(0)
 			b.ReportAllocs()
 			for b.Loop() {
 				heard += testRate / 100

@@ -1,24 +1,23 @@
 package show
 
 import (
+	"drylane/show/timebase"
 	"errors"
 	"fmt"
 	"slices"
 	"testing"
 	"time"
-
-	"pgregory.net/rapid"
 )
 
 const testRate = 48000
 
 func testPlan(length time.Duration, cues ...Cue) *Plan {
-	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, FrameAt(length, testRate))
+	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, timebase.FrameAt(length, testRate))
 }
 
 func ms(n int) time.Duration { return time.Duration(n) * time.Millisecond }
 
-func frame(n int) Frame { return FrameAt(ms(n), testRate) }
+func frame(n int) timebase.Frame { return timebase.FrameAt(ms(n), testRate) }
 
 func cueAt(effectMS, prefireMS int, position string) Cue {
 	return Cue{EffectAt: ms(effectMS), Prefire: ms(prefireMS), Burn: ms(1500), Position: position}
@@ -37,13 +36,13 @@ func started(p *Plan) *run {
 	return r
 }
 
-func (r *run) do(c Command, at Frame) error {
+func (r *run) do(c Command, at timebase.Frame) error {
 	ev, err := r.t.Do(c, at, r.ev)
 	r.ev = ev
 	return err
 }
 
-func (r *run) advance(at Frame) { r.ev = r.t.Advance(at, r.ev) }
+func (r *run) advance(at timebase.Frame) { r.ev = r.t.Advance(at, r.ev) }
 
 // list renders the events of the kinds named, one a string.
 func (r *run) list(kinds ...EventKind) []string {
@@ -258,14 +257,4 @@ func TestNudgeWords(t *testing.T) {
 			t.Errorf("%v: %q, want %q", d, got, want)
 		}
 	}
-}
-
-func TestFrameRoundTrip(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		rate := rapid.SampledFrom([]int{22050, 24000, 32000, 44100, 48000, 88200, 96000, 192000}).Draw(t, "rate")
-		f := Frame(rapid.Int64Range(-1<<40, 1<<40).Draw(t, "frame"))
-		if got := FrameAt(f.At(rate), rate); got != f {
-			t.Fatalf("frame %d at %d came back as %d", f, rate, got)
-		}
-	})
 }

@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
 	"drylane/show"
+	"drylane/testdata/reftest"
 )
 
 // Reference: the csv module of Python's standard library.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
@@ -22,7 +23,7 @@ func bigShow(n int) (*show.Show, *show.Plan) {
 	}
 	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Lanes: show.LanesByPosition}
 	s := &show.Show{Title: "Benchmark", Cues: cues, Console: console}
-	return s, show.NewPlan(cues, console, demoRate, show.FrameAt(30*time.Minute, demoRate))
+	return s, show.NewPlan(cues, console, demoRate, timebase.FrameAt(30*time.Minute, demoRate))
 }
 
 // BenchmarkFrame draws one screen in full colour in the middle of a running
@@ -69,7 +70,7 @@ func BenchmarkBytes(b *testing.B) {
 					s.Now = func() time.Time {
 						passed := time.Since(began)
 						if state == "running" {
-							s.run.t.Advance(from+show.FrameAt(passed, demoRate), nil)
+							s.run.t.Advance(from+timebase.FrameAt(passed, demoRate), nil)
 						}
 						s.run.snap.Wall = epoch.Add(passed)
 						return epoch.Add(passed)

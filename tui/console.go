@@ -4,9 +4,10 @@ import (
 	"sync/atomic"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drift"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/rivo/uniseg"
@@ -49,7 +50,7 @@ type Setup struct {
 	Review func() *Marks
 	// Timecode returns the timecode of a frame and its rate; nil when the show
 	// has none.
-	Timecode func(show.Frame) string
+	Timecode func(timebase.Frame) string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time
@@ -57,7 +58,7 @@ type Setup struct {
 
 // An Accent is a place in the music where something sets in.
 type Accent struct {
-	At     show.Frame
+	At     timebase.Frame
 	Strong bool
 }
 
@@ -83,8 +84,8 @@ type Console struct {
 
 	zoom   int // index into zooms; len(zooms) is the whole show
 	follow bool
-	origin show.Frame // left edge when not following
-	cursor int        // cue under the cursor, -1 for none
+	origin timebase.Frame // left edge when not following
+	cursor int            // cue under the cursor, -1 for none
 	panel  int
 	report int // index into reportModes
 
@@ -254,7 +255,7 @@ func (m *Console) setTyping(on bool) {
 }
 
 // heard is the frame that is drawn at the now-line.
-func (m *Console) heard() show.Frame { return m.snap.HeardAt(m.now) }
+func (m *Console) heard() timebase.Frame { return m.snap.HeardAt(m.now) }
 
 // window is the stretch of show in sight.
 func (m *Console) window() window {
@@ -264,7 +265,7 @@ func (m *Console) window() window {
 		w.step++ // rounding must not leave the end out
 		return w
 	}
-	span := show.FrameAt(zooms[m.zoom], m.Plan.Rate)
+	span := timebase.FrameAt(zooms[m.zoom], m.Plan.Rate)
 	if m.follow {
 		return windowAt(m.heard(), span, cols, cols/2)
 	}

@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
-	"drylane/tui/deck"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/exp/teatest"

@@ -7,10 +7,10 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/deck"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/session"
-	"drylane/tui/deck"
 )
 
 // silentDeck is a deck that runs the scene's show by a script, as fast as it

@@ -6,8 +6,9 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 
 	"github.com/rivo/uniseg"
 )
@@ -154,7 +155,7 @@ func (m *Console) nextFiring() int {
 }
 
 // countdown is a time to go, such as "in 3.4 s" or "in 2:05".
-func countdown(f show.Frame, rate int) string { return toGo(max(0, f).At(rate)) }
+func countdown(f timebase.Frame, rate int) string { return toGo(max(0, f).At(rate)) }
 
 // toGo is countdown of a duration.
 func toGo(d time.Duration) string {
@@ -166,8 +167,8 @@ func toGo(d time.Duration) string {
 }
 
 // countdownUp is countdown rounded up, for what is safe only once it is over.
-func countdownUp(f show.Frame, rate int) string {
-	return countdown(f+show.FrameAt(100*time.Millisecond, rate)-1, rate)
+func countdownUp(f timebase.Frame, rate int) string {
+	return countdown(f+timebase.FrameAt(100*time.Millisecond, rate)-1, rate)
 }
 
 // toGoUp is countdownUp of a duration.

@@ -1,10 +1,9 @@
 package tui
 
 import (
+	"drylane/show/timebase"
 	"fmt"
 	"sort"
-
-	"drylane/show"
 )
 
 // drawLanes draws the music, the lanes under it and the time axis.
@@ -90,7 +89,7 @@ func (m *Console) drawLane(c *canvas, l, row int) {
 }
 
 // drawNow draws the now-line, and marks the cue under the cursor.
-func (m *Console) drawNow(c *canvas, w window, now show.Frame) {
+func (m *Console) drawNow(c *canvas, w window, now timebase.Frame) {
 	col := w.col(now)
 	if col >= 0 && col < w.halfs {
 		x := m.lay.tracks.x + col/2
@@ -133,7 +132,7 @@ func (m *Console) drawAxis(c *canvas, w window) {
 	}
 	from := int64(w.from())/rate/step*step - step
 	for s := max(0, from); ; s += step {
-		col := w.col(show.Frame(s * rate))
+		col := w.col(timebase.Frame(s * rate))
 		if col >= w.halfs || s*rate > int64(m.Plan.Length+m.Plan.MaxLife) {
 			break
 		}

@@ -6,9 +6,10 @@ import (
 	"slices"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drift"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 )
 
 // A driftView is what the console shows of the taps since the last nudge.
@@ -117,7 +118,7 @@ func (v *driftView) plot(c *canvas, r rect) {
 		return
 	}
 	mid, left, width := r.y+r.h/2, r.x+6, r.w-7
-	row := func(late show.Frame) int {
+	row := func(late timebase.Frame) int {
 		part := float64(late.At(v.plan.Rate)) / float64(reach)
 		return mid - int(math.Round(max(-1, min(1, part))*float64((r.h-1)/2)))
 	}
@@ -136,8 +137,8 @@ func (v *driftView) plot(c *canvas, r rect) {
 }
 
 // runningMedian is the median of the latest taps, nine at the most.
-func runningMedian(taps []deck.Tap) show.Frame {
-	var late []show.Frame
+func runningMedian(taps []deck.Tap) timebase.Frame {
+	var late []timebase.Frame
 	for _, t := range taps[max(0, len(taps)-9):] {
 		late = append(late, t.Late)
 	}

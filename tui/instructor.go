@@ -3,7 +3,7 @@ package tui
 import (
 	"time"
 
-	"drylane/tui/instruct"
+	"drylane/playback/instruct"
 
 	tea "github.com/charmbracelet/bubbletea"
 )

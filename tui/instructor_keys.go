@@ -1,9 +1,9 @@
 package tui
 
 import (
+	"drylane/playback/instruct"
 	"drylane/show"
 	"drylane/show/drill"
-	"drylane/tui/instruct"
 
 	tea "github.com/charmbracelet/bubbletea"
 )

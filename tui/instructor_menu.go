@@ -5,9 +5,9 @@ import (
 	"slices"
 	"unicode/utf8"
 
+	"drylane/playback/instruct"
 	"drylane/show"
 	"drylane/show/drill"
-	"drylane/tui/instruct"
 
 	tea "github.com/charmbracelet/bubbletea"
 )

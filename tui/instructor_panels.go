@@ -7,6 +7,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 
 	"github.com/rivo/uniseg"
 )
@@ -85,7 +86,7 @@ func (m *Instructor) moment(e session.Entry) string {
 	if m.Hello.Rate <= 0 {
 		return ""
 	}
-	s, t := tenths(show.Frame(e.Heard).At(m.Hello.Rate))
+	s, t := tenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
 	return fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
 }
 

@@ -3,8 +3,8 @@ package tui
 import (
 	"cmp"
 
+	"drylane/playback/instruct"
 	"drylane/show/drill"
-	"drylane/tui/instruct"
 )
 
 // A readyMessage is one that an instructor need not write. What is said on a

@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/instruct"
 	"drylane/show/drill"
 	"drylane/show/session"
-	"drylane/tui/instruct"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"

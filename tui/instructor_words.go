@@ -7,10 +7,10 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/instruct"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
-	"drylane/tui/instruct"
 )
 
 // eventWords say what an event was, in a few words.

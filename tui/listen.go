@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"time"
 
-	"drylane/tui/deck"
+	"drylane/playback/deck"
 )
 
 // listenOn goes through what can be heard on the first output: the music, the

@@ -1,10 +1,9 @@
 package tui
 
 import (
+	"drylane/show/timebase"
 	"slices"
 	"time"
-
-	"drylane/show"
 )
 
 // look2 does the acts that only change what is in sight.
@@ -50,8 +49,8 @@ func (m *Console) zoomTo(z int) {
 	z = max(0, min(len(zooms), z))
 	if !m.follow && m.zoom < len(zooms) && z < len(zooms) {
 		// The middle of the view stays where it is.
-		mid := m.origin + show.FrameAt(zooms[m.zoom]/2, m.Plan.Rate)
-		m.origin = mid - show.FrameAt(zooms[z]/2, m.Plan.Rate)
+		mid := m.origin + timebase.FrameAt(zooms[m.zoom]/2, m.Plan.Rate)
+		m.origin = mid - timebase.FrameAt(zooms[z]/2, m.Plan.Rate)
 	}
 	m.zoom = z
 }
@@ -65,7 +64,7 @@ func (m *Console) scroll(on bool) {
 	if m.follow {
 		m.origin, m.follow = w.from(), false
 	}
-	step := show.FrameAt(zooms[m.zoom]/2, m.Plan.Rate)
+	step := timebase.FrameAt(zooms[m.zoom]/2, m.Plan.Rate)
 	if !on {
 		step = -step
 	}
@@ -149,10 +148,10 @@ func (m *Console) nextDoubt() {
 }
 
 // reveal scrolls so that frame f is in sight.
-func (m *Console) reveal(f show.Frame) {
+func (m *Console) reveal(f timebase.Frame) {
 	if w := m.window(); m.zoom < len(zooms) && (f < w.from() || f >= w.to()) {
 		m.follow = false
-		m.origin = max(0, f-show.FrameAt(zooms[m.zoom]/2, m.Plan.Rate))
+		m.origin = max(0, f-timebase.FrameAt(zooms[m.zoom]/2, m.Plan.Rate))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // The panels that the panel key goes through; the list of next cues is always
@@ -174,7 +175,7 @@ func (m *Console) drawCue(c *canvas, r rect) {
 	}
 	t, i := &m.snap.Transport, m.cursor
 	cue := m.cue(i)
-	at := func(f show.Frame) string { return show.FormatTime(f.At(m.Plan.Rate).Round(time.Millisecond)) }
+	at := func(f timebase.Frame) string { return show.FormatTime(f.At(m.Plan.Rate).Round(time.Millisecond)) }
 	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
 	switch {
 	case t.Down(i):

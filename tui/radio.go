@@ -5,7 +5,7 @@ import (
 	"strings"
 	"time"
 
-	"drylane/tui/deck"
+	"drylane/playback/deck"
 )
 
 // radioFor is how long a message from the field stands in the message line,

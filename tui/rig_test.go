@@ -11,9 +11,10 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/timebase"
 	"drylane/testdata"
-	"drylane/tui/deck"
 
 	"github.com/muesli/termenv"
 )
@@ -49,7 +50,7 @@ var epoch = time.Date(2026, 11, 25, 21, 0, 0, 0, time.UTC)
 const demoRate = 44100
 
 // testWave is music that swells and beats.
-func testWave(from, to show.Frame) (peak, rms [2]float32, ok bool) {
+func testWave(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
 	t := float64(from+to) / 2 / demoRate
 	swell := 0.35 + 0.3*math.Sin(t/7)
 	beat := math.Exp(-5 * math.Mod(t, 0.8))
@@ -69,7 +70,7 @@ func newScene(t testing.TB, w, h int) *scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan := show.NewPlan(sh.Cues, sh.Console, demoRate, show.FrameAt(135*time.Second, demoRate))
+	plan := show.NewPlan(sh.Cues, sh.Console, demoRate, timebase.FrameAt(135*time.Second, demoRate))
 	return sceneOf(t, sh, plan, w, h)
 }
 
@@ -92,7 +93,7 @@ func sceneOf(t testing.TB, sh *show.Show, plan *show.Plan, w, h int) *scene {
 // do gives the transport a command at a moment of the music.
 func (s *scene) do(a show.Action, at time.Duration, c show.Command) {
 	c.Action = a
-	if _, err := s.run.t.Do(c, show.FrameAt(at, demoRate), nil); err != nil {
+	if _, err := s.run.t.Do(c, timebase.FrameAt(at, demoRate), nil); err != nil {
 		panic(err)
 	}
 	s.look(epoch)
@@ -104,7 +105,7 @@ func (s *scene) runTo(at time.Duration) {
 		s.do(show.Arm, 0, show.Command{})
 		s.do(show.Start, 0, show.Command{})
 	}
-	s.run.t.Advance(show.FrameAt(at, demoRate), nil)
+	s.run.t.Advance(timebase.FrameAt(at, demoRate), nil)
 	if s.run.t.State() == show.Running {
 		s.run.snap.Since = epoch.Add(-at)
 	}
@@ -113,7 +114,7 @@ func (s *scene) runTo(at time.Duration) {
 
 // tapAt adds a tap set against the nearest effect.
 func (s *scene) tapAt(at time.Duration) {
-	f := show.FrameAt(at, demoRate)
+	f := timebase.FrameAt(at, demoRate)
 	tap := deck.Tap{At: f, Cue: -1, Nudge: s.run.t.Asked()}
 	if cue, late, ok := s.run.t.NearestEffect(f, -1); ok {
 		tap.Cue, tap.Late = cue, late
@@ -225,21 +226,21 @@ var scenes = map[string]func(*scene){
 	"cue":   func(s *scene) { s.runTo(20 * time.Second); s.press("down", "down", ".", ".") },
 	"reviewed": func(s *scene) {
 		for k := range 60 {
-			s.marks.Accents = append(s.marks.Accents, Accent{show.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), k%2 == 0})
+			s.marks.Accents = append(s.marks.Accents, Accent{timebase.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), k%2 == 0})
 		}
 		s.marks.Doubts = []int{66, 97}
 		s.runTo(41200 * time.Millisecond)
 		s.press("w")
 	},
 	"listening": func(s *scene) {
-		s.Timecode = func(f show.Frame) string { return "01:00:41:05 @25" }
+		s.Timecode = func(f timebase.Frame) string { return "01:00:41:05 @25" }
 		s.runTo(41200 * time.Millisecond)
 		s.run.snap.Listening, s.run.snap.Source = "beacon.wav", 1
 		s.run.snap.Message = deck.Message{Text: "listening to beacon.wav, not the music, from 0:41.000", At: epoch}
 		s.look(epoch)
 	},
 	"beside": func(s *scene) {
-		s.Timecode = func(f show.Frame) string { return "00:59:59;29 @29.97 drop" }
+		s.Timecode = func(f timebase.Frame) string { return "00:59:59;29 @29.97 drop" }
 		s.runTo(41200 * time.Millisecond)
 		s.run.snap.Beside = &deck.BesideNow{Name: "timecode.wav", Output: "PulseAudio, Booth", Off: -120 * time.Microsecond}
 		s.look(epoch)

@@ -3,7 +3,7 @@ package tui
 import (
 	"time"
 
-	"drylane/tui/desk"
+	"drylane/playback/desk"
 
 	tea "github.com/charmbracelet/bubbletea"
 )

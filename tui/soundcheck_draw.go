@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"drylane/tui/desk"
+	"drylane/playback/desk"
 )
 
 // draw draws the whole screen from the snapshot.

@@ -3,7 +3,7 @@ package tui
 import (
 	"time"
 
-	"drylane/tui/desk"
+	"drylane/playback/desk"
 )
 
 // The acts of the sound check that the console does not have.

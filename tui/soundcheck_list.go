@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"drylane/playback"
+	"drylane/playback/desk"
 	"drylane/show"
-	"drylane/tui/desk"
 )
 
 // drawList lists what can be played: the signals, then the files.

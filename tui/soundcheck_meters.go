@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"drylane/playback/desk"
 	"drylane/playback/loudness"
-	"drylane/tui/desk"
 )
 
 // lufs is a loudness in a fixed width; what no ear hears is a dash.

@@ -11,9 +11,9 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/desk"
 	"drylane/playback/loudness"
 	"drylane/show"
-	"drylane/tui/desk"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"

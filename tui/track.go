@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // What a half column of a track holds.
@@ -54,11 +55,11 @@ type window struct {
 	halfs int
 }
 
-func (w window) from() show.Frame { return show.Frame(w.first * w.step) }
-func (w window) to() show.Frame   { return show.Frame((w.first + int64(w.halfs)) * w.step) }
+func (w window) from() timebase.Frame { return timebase.Frame(w.first * w.step) }
+func (w window) to() timebase.Frame   { return timebase.Frame((w.first + int64(w.halfs)) * w.step) }
 
 // col returns the half column of frame f; it may lie outside of the window.
-func (w window) col(f show.Frame) int {
+func (w window) col(f timebase.Frame) int {
 	k := int64(f) / w.step
 	if f < 0 && int64(f)%w.step != 0 {
 		k--
@@ -68,7 +69,7 @@ func (w window) col(f show.Frame) int {
 
 // windowAt places a window of span frames over cols columns so that frame at
 // stands in half column pin.
-func windowAt(at show.Frame, span show.Frame, cols, pin int) window {
+func windowAt(at timebase.Frame, span timebase.Frame, cols, pin int) window {
 	w := window{step: max(1, int64(span)/int64(2*cols)), halfs: 2 * cols}
 	w.first = int64(w.col(at)) - int64(pin)
 	return w
@@ -76,7 +77,7 @@ func windowAt(at show.Frame, span show.Frame, cols, pin int) window {
 
 // draw fills the raster with the cues of t that are in the window. row maps a
 // lane to its first row, or -1; match, if not nil, says which cues show.
-func (r *raster) draw(t *show.Transport, now show.Frame, w window, set *laneSet, row []int16, match []bool) {
+func (r *raster) draw(t *show.Transport, now timebase.Frame, w window, set *laneSet, row []int16, match []bool) {
 	plan := t.Plan()
 	n := len(plan.Cues)
 	start := w.from() - plan.MaxLife
@@ -98,7 +99,7 @@ func (r *raster) draw(t *show.Transport, now show.Frame, w window, set *laneSet,
 	}
 }
 
-func (r *raster) drawCue(t *show.Transport, i, y int, fires, now show.Frame, w window) {
+func (r *raster) drawCue(t *show.Transport, i, y int, fires, now timebase.Frame, w window) {
 	effect, clear := t.EffectAt(i), t.ClearAt(i)
 	var state byte
 	switch {

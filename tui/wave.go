@@ -1,16 +1,16 @@
 package tui
 
-import "drylane/show"
+import "drylane/show/timebase"
 
 // A Wave gives the level of the soundtrack over any stretch of it: the peak
 // and the root mean square of each channel, 0 to 1. ok is false where the
 // overview has not been made yet. playback.Overview is one.
-type Wave func(from, to show.Frame) (peak, rms [2]float32, ok bool)
+type Wave func(from, to timebase.Frame) (peak, rms [2]float32, ok bool)
 
 // drawWave draws the window's music into rc in braille: two half columns by
 // four dots a cell, the left channel upward from the middle and the right
 // channel downward. The body is the RMS, the thinner fringe the peak.
-func drawWave(c *canvas, rc rect, w window, wave Wave, now show.Frame, length show.Frame) {
+func drawWave(c *canvas, rc rect, w window, wave Wave, now timebase.Frame, length timebase.Frame) {
 	if wave == nil {
 		return
 	}
@@ -21,7 +21,7 @@ func drawWave(c *canvas, rc rect, w window, wave Wave, now show.Frame, length sh
 		var any bool
 		for k := range halves {
 			at := w.first + int64(2*col+k)
-			from, to := show.Frame(at*w.step), show.Frame((at+1)*w.step)
+			from, to := timebase.Frame(at*w.step), timebase.Frame((at+1)*w.step)
 			halves[k] = wavePoint{}
 			if to <= 0 || from >= length {
 				continue
@@ -33,7 +33,7 @@ func drawWave(c *canvas, rc rect, w window, wave Wave, now show.Frame, length sh
 		if !any {
 			continue
 		}
-		past := show.Frame((w.first+int64(2*col+1))*w.step) <= now
+		past := timebase.Frame((w.first+int64(2*col+1))*w.step) <= now
 		for row := range rc.h {
 			bits, edge := brailleCell(halves, row*4, up, down)
 			if !halves[0].ok && !halves[1].ok {

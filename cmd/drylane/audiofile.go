@@ -6,11 +6,9 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"time"
 
 	"drylane/playback"
-
-	"github.com/charmbracelet/x/term"
+	"drylane/show/timebase"
 )
 
 // printJSON writes v as indented JSON.
@@ -20,42 +18,6 @@ func printJSON(w io.Writer, v any) error {
 		_, err = fmt.Fprintf(w, "%s\n", b)
 	}
 	return err
-}
-
-// A progress line on a terminal tells how much of a long pass is done and how
-// long the rest will take; anywhere else it says nothing.
-type progress struct {
-	w     *os.File
-	what  string
-	began time.Time
-	last  time.Time
-}
-
-// progress starts a progress line on standard error.
-func (e *env) progress(what string) *progress {
-	p := &progress{what: what, began: time.Now()}
-	if f, ok := e.errOut.(*os.File); ok && term.IsTerminal(f.Fd()) {
-		p.w = f
-	}
-	return p
-}
-
-// done says that this part of the whole, 0 to 1, is done.
-func (p *progress) done(part float64) {
-	now := time.Now()
-	if p.w == nil || part <= 0 || now.Sub(p.last) < 200*time.Millisecond {
-		return
-	}
-	p.last = now
-	left := time.Duration(float64(now.Sub(p.began)) * (1 - part) / part)
-	fmt.Fprintf(p.w, "\r%s: %3.0f %%, %d s left \x1b[K", p.what, 100*part, int(left.Seconds()+0.5))
-}
-
-// end takes the line away.
-func (p *progress) end() {
-	if p.w != nil {
-		fmt.Fprint(p.w, "\r\x1b[K")
-	}
 }
 
 // hashes returns the SHA-256 of a file's bytes and of its sound.
@@ -96,7 +58,7 @@ func passStream(ctx context.Context, path string) *measuredStream {
 	go func() {
 		defer close(m.chunks)
 		open := func() (io.ReadSeekCloser, error) { return os.Open(path) }
-		m.err = playback.Pass(ctx, path, open, func(_ playback.Frame, frames [][2]float64) error {
+		m.err = playback.Pass(ctx, path, open, func(_ timebase.Frame, frames [][2]float64) error {
 			select {
 			case m.chunks <- append([][2]float64(nil), frames...):
 				return nil

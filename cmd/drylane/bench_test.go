@@ -9,7 +9,7 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // bigFolder makes a show of 10,000 cues on a 30-minute MP3.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/drift"
 
@@ -113,7 +114,7 @@ const maxTaps = 10_000
 func readTapsFile(path string) ([]time.Duration, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: the taps cannot be read: %w", path, plain(err))
+		return nil, fmt.Errorf("%s: the taps cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
 	taps, err := parseTaps(f)

@@ -9,6 +9,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/synth"
+	"drylane/show/timebase"
 
 	"github.com/charmbracelet/x/term"
 )
@@ -119,8 +120,8 @@ type metronome struct {
 	progress func(taps int)
 
 	clicks  playback.Voices
-	written playback.Frame
-	heard   playback.Frame // at the moment seen
+	written timebase.Frame
+	heard   timebase.Frame // at the moment seen
 	seen    time.Time
 	buf     [1024][2]float64
 }
@@ -131,7 +132,7 @@ func (m *metronome) run(ctx context.Context) (ticks, taps []time.Duration, err e
 	click := synth.Click(clickRate)
 	all := ticksUntil(time.Hour, mostTicks)
 	for i, at := range all {
-		m.clicks.Add(playback.Voice{ID: i, Start: playback.FrameAt(at, clickRate), Sound: click})
+		m.clicks.Add(playback.Voice{ID: i, Start: timebase.FrameAt(at, clickRate), Sound: click})
 	}
 	end := all[len(all)-1] + tickEvery
 	if err := m.fill(); err != nil {
@@ -170,7 +171,7 @@ func (m *metronome) look() error {
 	if err != nil {
 		return err
 	}
-	m.heard, m.seen = playback.Frame(heard), m.now()
+	m.heard, m.seen = timebase.Frame(heard), m.now()
 	return m.fill()
 }
 
@@ -182,7 +183,7 @@ func (m *metronome) fill() error {
 		if err := m.out.Write(part); err != nil {
 			return err
 		}
-		m.written += playback.Frame(len(part))
+		m.written += timebase.Frame(len(part))
 	}
 	return nil
 }

@@ -10,10 +10,10 @@ import (
 	"testing/synctest"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 )
 
 // TestMetronome lets somebody tap 40 ms early, in a bubble whose clock stands
@@ -66,7 +66,7 @@ func TestMetronomeClicks(t *testing.T) {
 	for i, f := range tape.frames {
 		switch loud := f[0] != 0 || f[1] != 0; {
 		case loud && quiet > clickRate/10:
-			starts = append(starts, playback.Frame(i).At(clickRate))
+			starts = append(starts, timebase.Frame(i).At(clickRate))
 			quiet = 0
 		case loud:
 			quiet = 0

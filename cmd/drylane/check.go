@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/check"
 )
@@ -87,7 +88,7 @@ func (c *checkCmd) look(e *env, dir string) (*checkedShow, error) {
 func openDir(dir string) (folder string, fsys fs.FS, err error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return "", nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, plain(err))
+		return "", nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, disk.Plain(err))
 	}
 	if folder, err = filepath.Abs(dir); err != nil {
 		folder = dir

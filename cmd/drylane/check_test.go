@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback/reftest"
 	"drylane/show/check"
+	"drylane/testdata/reftest"
 )
 
 // TestDemoIsClean: the demo has nothing wrong with it, its witness tone is

@@ -11,10 +11,12 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/playback/loudness"
 	"drylane/show"
 	"drylane/show/check"
 	"drylane/show/check/tone"
+	"drylane/show/timebase"
 )
 
 // readFacts looks at everything in a show folder: it decodes the whole
@@ -106,7 +108,7 @@ func openSound(fsys fs.FS, name string) (*playback.Soundtrack, error) {
 func openSeeker(fsys fs.FS, name string) (io.ReadSeekCloser, error) {
 	f, err := fsys.Open(name)
 	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "an MP3, WAV, FLAC or Ogg Vorbis file is wanted", Err: err}
+		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + disk.Plain(err).Error(), Want: "an MP3, WAV, FLAC or Ogg Vorbis file is wanted", Err: err}
 	}
 	r, ok := f.(io.ReadSeekCloser)
 	if !ok {
@@ -130,9 +132,9 @@ func hashIn(ctx context.Context, fsys fs.FS, name string) (string, error) {
 // the witness tone should begin.
 type listener struct {
 	meter    *loudness.Meter
-	from, to playback.Frame // of the stretch
+	from, to timebase.Frame // of the stretch
 	stretch  [][2]float64
-	total    playback.Frame
+	total    timebase.Frame
 	progress func(float64)
 }
 
@@ -143,9 +145,9 @@ const (
 	keptAfter  = 400 * time.Millisecond
 )
 
-func (l *listener) take(at playback.Frame, frames [][2]float64) error {
+func (l *listener) take(at timebase.Frame, frames [][2]float64) error {
 	l.meter.Write(frames)
-	end := at + playback.Frame(len(frames))
+	end := at + timebase.Frame(len(frames))
 	if from, to := max(at, l.from), min(end, l.to); from < to {
 		l.stretch = append(l.stretch, frames[from-at:to-at]...)
 	}
@@ -161,10 +163,10 @@ func hearMusic(ctx context.Context, fsys fs.FS, f *check.Facts, progress func(fl
 		m.Open = err.Error()
 		return
 	}
-	l := &listener{meter: meter, total: playback.FrameAt(m.Length, m.Rate), progress: progress}
+	l := &listener{meter: meter, total: timebase.FrameAt(m.Length, m.Rate), progress: progress}
 	if w := f.Show.Witness; w != nil {
-		l.from = playback.FrameAt(max(0, w.At-check.Reach-keptBefore), m.Rate)
-		l.to = playback.FrameAt(w.At+check.Reach+keptAfter, m.Rate)
+		l.from = timebase.FrameAt(max(0, w.At-check.Reach-keptBefore), m.Rate)
+		l.to = timebase.FrameAt(w.At+check.Reach+keptAfter, m.Rate)
 	}
 	info, err := passOver(ctx, fsys, m.File, l.take)
 	if err != nil {
@@ -179,7 +181,7 @@ func hearMusic(ctx context.Context, fsys fs.FS, f *check.Facts, progress func(fl
 
 // passOver reads a whole sound file: an MP3 on all cores, what else there is
 // through one reader, which then knows of all damage.
-func passOver(ctx context.Context, fsys fs.FS, name string, fn func(playback.Frame, [][2]float64) error) (playback.Info, error) {
+func passOver(ctx context.Context, fsys fs.FS, name string, fn func(timebase.Frame, [][2]float64) error) (playback.Info, error) {
 	s, err := openSound(fsys, name)
 	if err != nil {
 		return playback.Info{}, err
@@ -191,7 +193,7 @@ func passOver(ctx context.Context, fsys fs.FS, name string, fn func(playback.Fra
 		return s.Info(), err
 	}
 	buf := make([][2]float64, 1<<14)
-	for at := playback.Frame(0); ; {
+	for at := timebase.Frame(0); ; {
 		if err := ctx.Err(); err != nil {
 			return s.Info(), err
 		}
@@ -199,7 +201,7 @@ func passOver(ctx context.Context, fsys fs.FS, name string, fn func(playback.Fra
 		if err := fn(at, buf[:n]); err != nil {
 			return s.Info(), err
 		}
-		at += playback.Frame(n)
+		at += timebase.Frame(n)
 		if !ok {
 			return s.Info(), s.Err()
 		}
@@ -223,7 +225,7 @@ func levelOf(r loudness.Result, info playback.Info) *check.Level {
 		l.Silent[i] = c.Silent
 	}
 	if len(r.FirstClips) > 0 {
-		l.FirstClip = playback.Frame(r.FirstClips[0].Frame).At(r.Rate)
+		l.FirstClip = timebase.Frame(r.FirstClips[0].Frame).At(r.Rate)
 	}
 	return l
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"drylane/playback/disk"
 	"drylane/tui"
 
 	"github.com/adrg/xdg"
@@ -37,7 +38,7 @@ func readConfig() (config, error) {
 		return c, nil
 	}
 	if err != nil {
-		return c, fmt.Errorf("%s: the configuration cannot be read: %w", path, plain(err))
+		return c, fmt.Errorf("%s: the configuration cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
 	d := toml.NewDecoder(f)

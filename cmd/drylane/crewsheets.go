@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/sheet"
 )
@@ -37,7 +38,7 @@ func (c printCmd) Run(e *env) error {
 		return errors.New("the show has no positions, so there is nothing to print")
 	}
 	if c.HTML != "" {
-		return writeWhole(c.HTML, func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
+		return disk.WriteWhole(c.HTML, func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
 	}
 	return sheet.WriteText(e.out, sheets)
 }

@@ -11,6 +11,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/drill"
 )
@@ -43,7 +44,7 @@ func (c drillListCmd) Run(e *env) error {
 		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", c.Dir)
 	}
 	if len(list) == 0 && errors.As(err, new(*fs.PathError)) {
-		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", c.Dir, plain(err))
+		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", c.Dir, disk.Plain(err))
 	}
 	if len(list) == 0 {
 		return err
@@ -73,12 +74,12 @@ func (c drillMakeCmd) Run(e *env) error {
 		return fmt.Errorf("%s: found a file there already; wanted a new name", c.File)
 	}
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.File, plain(err))
+		return fmt.Errorf("%s cannot be written: %w", c.File, disk.Plain(err))
 	}
 	_, err = io.WriteString(f, drill.Template)
 	if err = errors.Join(err, f.Close()); err != nil {
 		os.Remove(c.File)
-		return fmt.Errorf("%s cannot be written: %w", c.File, plain(err))
+		return fmt.Errorf("%s cannot be written: %w", c.File, disk.Plain(err))
 	}
 	_, err = fmt.Fprintf(e.out, "%s is written. Change it with any editor, then: drylane drill run %s\n", c.File, c.File)
 	return err
@@ -114,7 +115,7 @@ func (c drillDebriefCmd) Run(e *env) error {
 // write prints a result, and writes its page if one is wanted.
 func (f debriefFlags) write(e *env, r *drill.Result) error {
 	if f.HTML != "" {
-		if err := writeWhole(f.HTML, drill.Page{Results: []*drill.Result{r}, Made: time.Now()}.WriteHTML); err != nil {
+		if err := disk.WriteWhole(f.HTML, drill.Page{Results: []*drill.Result{r}, Made: time.Now()}.WriteHTML); err != nil {
 			return err
 		}
 	}

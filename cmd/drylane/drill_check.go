@@ -11,11 +11,12 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/deck"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 )
 
 type drillCheckCmd struct {
@@ -93,7 +94,7 @@ func playExample(ctx context.Context, l *loaded, d *drill.Drill, x drill.Example
 	sh.Cues = exercise.Cues(l.show)
 	played := *l
 	played.show = &sh
-	plan := show.NewPlan(sh.Cues, sh.Console, rate, show.Frame(length))
+	plan := show.NewPlan(sh.Cues, sh.Console, rate, timebase.Frame(length))
 	silent := func() playback.Output { return output.Silent(output.Options{Rate: rate}, time.Now) }
 	out := silent()
 	header := played.header(plan, out)

@@ -11,13 +11,14 @@ import (
 	"slices"
 	"strings"
 
+	"drylane/playback/deck"
+	"drylane/playback/disk"
+	"drylane/playback/instruct"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/testdata"
 	"drylane/tui"
-	"drylane/tui/deck"
-	"drylane/tui/instruct"
 )
 
 type drillRunCmd struct {
@@ -144,7 +145,7 @@ func findDrill(name string) (d *drill.Drill, dir string, err error) {
 		return nil, "", err
 	}
 	if strings.HasSuffix(name, ".toml") || strings.ContainsAny(name, `/\`) {
-		f, err := openText(name, "drill")
+		f, err := disk.OpenText(name, "drill")
 		if err != nil {
 			return nil, "", err
 		}

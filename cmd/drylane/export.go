@@ -9,8 +9,10 @@ import (
 	"strings"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/exchange"
+	"drylane/show/timebase"
 )
 
 type exportCmd struct {
@@ -44,7 +46,7 @@ func (c *exportCmd) Run(e *env) error {
 	}
 	root, err := os.OpenRoot(c.Dir)
 	if err != nil {
-		return fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", c.Dir, plain(err))
+		return fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", c.Dir, disk.Plain(err))
 	}
 	defer root.Close()
 	s, err := show.Load(root.FS())
@@ -52,7 +54,7 @@ func (c *exportCmd) Run(e *env) error {
 		return err
 	}
 	if c.CSV != "" {
-		if err := writeWhole(c.CSV, s.WriteCues); err != nil {
+		if err := disk.WriteWhole(c.CSV, s.WriteCues); err != nil {
 			return err
 		}
 		fmt.Fprintf(e.out, "%s: %d cues\n", c.CSV, len(s.Cues))
@@ -79,7 +81,7 @@ func (c *exportCmd) writeMarkers(e *env, l *loaded) error {
 		src = decoded
 	}
 	var replaced, late int
-	err = writeWhole(c.Markers, func(w io.Writer) error {
+	err = disk.WriteWhole(c.Markers, func(w io.Writer) error {
 		var err error
 		replaced, late, err = exchange.MarkWAV(l.show.Soundtrack.File, w, stoppableFile{stoppable{e.ctx, src}, src}, exchange.CueMarkers(l.show.Cues))
 		return err
@@ -108,7 +110,7 @@ type stoppableFile struct {
 func (c *exportCmd) decode(e *env, l *loaded) (_ *os.File, err error) {
 	f, err := os.CreateTemp(filepath.Dir(c.Markers), ".drylane-*")
 	if err != nil {
-		return nil, fmt.Errorf("%s: the file cannot be written: %w", c.Markers, plain(err))
+		return nil, fmt.Errorf("%s: the file cannot be written: %w", c.Markers, disk.Plain(err))
 	}
 	defer func() {
 		if err != nil {
@@ -127,7 +129,7 @@ func (c *exportCmd) decode(e *env, l *loaded) (_ *os.File, err error) {
 	p := e.progress("decoding the music")
 	defer p.end()
 	total := float64(max(1, l.music.Len()))
-	err = playback.Pass(e.ctx, l.show.Soundtrack.File, l.openFile, func(start playback.Frame, frames [][2]float64) error {
+	err = playback.Pass(e.ctx, l.show.Soundtrack.File, l.openFile, func(start timebase.Frame, frames [][2]float64) error {
 		p.done(float64(start) / total)
 		return w.Write(frames)
 	})

@@ -9,9 +9,9 @@ import (
 	"slices"
 	"testing"
 
-	"drylane/playback/reftest"
 	"drylane/show"
 	"drylane/show/exchange"
+	"drylane/testdata/reftest"
 )
 
 // quietEnv is an env that nobody reads.

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 
+	"drylane/playback/disk"
 	"drylane/show/field"
 
 	"github.com/charmbracelet/x/term"
@@ -29,7 +30,7 @@ func (c fieldCmd) Run(e *env) error {
 	case c.JSON:
 		return printJSON(e.out, f)
 	case c.HTML != "":
-		return writeWhole(c.HTML, f.WriteHTML)
+		return disk.WriteWhole(c.HTML, f.WriteHTML)
 	}
 	return f.WriteText(e.out, e.width())
 }

@@ -12,10 +12,10 @@ import (
 	"testing"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
 	"drylane/playback/synth"
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/testdata/reftest"
 )
 
 // TestHeard is the end-to-end proof: a scripted rehearsal with holds, resumes

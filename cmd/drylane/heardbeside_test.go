@@ -13,9 +13,10 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/ltc"
-	"drylane/playback/reftest"
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 )
 
 // TestHeardBeside is the end-to-end proof of two outputs: a rehearsal with
@@ -200,7 +201,7 @@ func checkCode(t *testing.T, rear [][2]float32, first []int, rate int) {
 	dec.Flush()
 	held, worst := 0, 0.0
 	for _, f := range found {
-		k, err := ltc.FPS25.Index(f.Timecode)
+		k, err := timebase.FPS25.Index(f.Timecode)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -14,45 +15,50 @@ import (
 
 const root = "../.."
 
-// mayImport says which of our own folders the packages of a folder may import.
-// Tests may also use the harness in playback/reftest.
-var mayImport = map[string][]string{
-	"show":     {"show"},
-	"playback": {"playback"},
-	"tui":      {"tui", "show", "playback"},
-	"cmd":      {"cmd", "tui", "show", "playback", "testdata"},
-	"testdata": {"testdata", "show", "playback"},
+// signalRooms are the packages of playback that know numbers and frames, and no cue
+// and no show. Of show they may import only show/timebase.
+var signalRooms = []string{
+	"playback", "playback/align", "playback/calls", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
+	"playback/internal/truth",
+	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/onset",
+	"playback/output", "playback/resample", "playback/synth", "playback/tracks",
 }
 
-// TestImportsGoOneWay holds the house's rule: show never imports playback or
-// tui, playback never imports show, and nothing imports cmd.
-func TestImportsGoOneWay(t *testing.T) {
+// engineRooms are the packages of playback that play shows on sound.
+var engineRooms = []string{
+	"playback/accents", "playback/deck", "playback/desk", "playback/disk", "playback/instruct",
+	"playback/internal/demo", "playback/internal/demo/cuelist",
+}
+
+// mayImport reports whether the package in folder from may import the one in
+// folder to: one chain, cmd -> tui -> playback -> show.
+func mayImport(from, to string) bool {
+	floors := []string{"show", "playback", "tui", "cmd"}
+	floor := func(folder string) int { return slices.Index(floors, strings.Split(folder, "/")[0]) }
+	switch {
+	case to == "testdata": // the demo show and the drills
+		return floor(from) == floor("cmd")
+	case slices.Contains(signalRooms, from):
+		return to == "show/timebase" || slices.Contains(signalRooms, to)
+	}
+	return floor(to) >= 0 && floor(to) <= floor(from) && floor(to) != floor("cmd")
+}
+
+// sources calls fn for every Go file of the tree, with its folder.
+func sources(t *testing.T, fn func(folder, path string, f *ast.File)) {
+	t.Helper()
 	checked := 0
 	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") {
 			return err
 		}
 		rel, _ := filepath.Rel(root, path)
-		top := strings.Split(filepath.ToSlash(rel), "/")[0]
 		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
 		if err != nil {
 			return err
 		}
 		checked++
-		for _, imp := range f.Imports {
-			name, _ := strconv.Unquote(imp.Path.Value)
-			ours, ok := strings.CutPrefix(name, "drylane/")
-			if !ok {
-				continue
-			}
-			test := strings.HasSuffix(path, "_test.go")
-			if test && (ours == "playback/reftest" || strings.HasPrefix(ours, "testdata")) {
-				continue
-			}
-			if folder := strings.Split(ours, "/")[0]; !slices.Contains(mayImport[top], folder) {
-				t.Errorf("%s imports %s; %s may import %v", rel, name, top, mayImport[top])
-			}
-		}
+		fn(filepath.ToSlash(filepath.Dir(rel)), filepath.ToSlash(rel), f)
 		return nil
 	})
 	if err != nil {
@@ -60,6 +66,42 @@ func TestImportsGoOneWay(t *testing.T) {
 	}
 	if checked < 50 {
 		t.Errorf("only %d files were checked: the walk went wrong", checked)
+	}
+}
+
+// TestImportsGoOneWay holds the rules of the house. Tests may also use what lies
+// in testdata, the demo show above all.
+func TestImportsGoOneWay(t *testing.T) {
+	sources(t, func(folder, path string, f *ast.File) {
+		for _, imp := range f.Imports {
+			name, _ := strconv.Unquote(imp.Path.Value)
+			ours, ok := strings.CutPrefix(name, "drylane/")
+			if !ok || strings.HasSuffix(path, "_test.go") && strings.HasPrefix(ours, "testdata") {
+				continue
+			}
+			if !mayImport(folder, ours) {
+				t.Errorf("%s may not import %s", path, ours)
+			}
+		}
+	})
+}
+
+// TestPlaybackIsSorted: every package of playback is signal or engine.
+func TestPlaybackIsSorted(t *testing.T) {
+	seen := map[string]bool{}
+	sources(t, func(folder, path string, _ *ast.File) {
+		if seen[folder] || strings.Split(folder, "/")[0] != "playback" {
+			return
+		}
+		seen[folder] = true
+		if slices.Contains(signalRooms, folder) == slices.Contains(engineRooms, folder) {
+			t.Errorf("%s must be named once: as signal or as engine", folder)
+		}
+	})
+	for _, folder := range slices.Concat(signalRooms, engineRooms) {
+		if !seen[folder] {
+			t.Errorf("%s is named and has no Go file", folder)
+		}
 	}
 }
 

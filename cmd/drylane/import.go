@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/exchange"
 )
@@ -70,7 +71,7 @@ func (c *importCmd) Run(e *env) error {
 		return err
 	}
 	if c.SaveProfile != "" {
-		if err := writeWhole(c.SaveProfile, p.Write); err != nil {
+		if err := disk.WriteWhole(c.SaveProfile, p.Write); err != nil {
 			return err
 		}
 	}
@@ -104,7 +105,7 @@ func (c *importCmd) profile() (exchange.Profile, error) {
 	if c.Profile != "" {
 		f, err := os.Open(c.Profile)
 		if err != nil {
-			return p, fmt.Errorf("%s: the profile cannot be read: %w", c.Profile, plain(err))
+			return p, fmt.Errorf("%s: the profile cannot be read: %w", c.Profile, disk.Plain(err))
 		}
 		defer f.Close()
 		if p, err = exchange.ReadProfile(c.Profile, f); err != nil {
@@ -153,12 +154,12 @@ func (c *importCmd) open() (*source, error) {
 	}
 	f, err := os.Open(c.File)
 	if err != nil {
-		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, plain(err))
+		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, disk.Plain(err))
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, maxSource))
 	if err != nil {
-		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, plain(err))
+		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, disk.Plain(err))
 	}
 	return &source{name: show.Clean(filepath.Base(c.File)), data: data}, nil
 }
@@ -166,7 +167,7 @@ func (c *importCmd) open() (*source, error) {
 func readMarkers(path string) (*exchange.Table, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: the markers cannot be read: %w", path, plain(err))
+		return nil, fmt.Errorf("%s: the markers cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
 	return exchange.ReadMarkers(show.Clean(filepath.Base(path)), f)

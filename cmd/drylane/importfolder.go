@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/exchange"
 )
@@ -24,7 +25,7 @@ func vacant(dir string) error {
 	case err == nil && len(list) > 0:
 		return fmt.Errorf("--to: found a folder with files in it at %s; wanted a new or an empty one", dir)
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("--to: %s is no folder: %w", dir, plain(err))
+		return fmt.Errorf("--to: %s is no folder: %w", dir, disk.Plain(err))
 	}
 	return nil
 }
@@ -41,11 +42,11 @@ func (c *importCmd) write(e *env, cues []show.Cue) error {
 		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
-		return fmt.Errorf("%s: the folder cannot be made: %w", c.To, plain(err))
+		return fmt.Errorf("%s: the folder cannot be made: %w", c.To, disk.Plain(err))
 	}
 	part, err := os.MkdirTemp(filepath.Dir(to), ".drylane-*")
 	if err != nil {
-		return fmt.Errorf("%s: the folder cannot be made: %w", c.To, plain(err))
+		return fmt.Errorf("%s: the folder cannot be made: %w", c.To, disk.Plain(err))
 	}
 	defer os.RemoveAll(part) // gone by then if all went well
 	if err := c.fill(e, part, cues); err != nil {
@@ -53,7 +54,7 @@ func (c *importCmd) write(e *env, cues []show.Cue) error {
 	}
 	wrong := c.check(e, part)
 	if err := errors.Join(os.Chmod(part, 0o755), publish(part, to)); err != nil {
-		return fmt.Errorf("%s: the folder cannot be made: %w", c.To, plain(err))
+		return fmt.Errorf("%s: the folder cannot be made: %w", c.To, disk.Plain(err))
 	}
 	fmt.Fprintf(e.out, "%s: written, %d cues\n", c.To, len(cues))
 	switch {
@@ -82,7 +83,7 @@ func (c *importCmd) fill(e *env, part string, cues []show.Cue) error {
 		if f.SHA256, err = copyMusic(e.ctx, root, f.Soundtrack, c.Soundtrack); errors.As(err, &unfit) {
 			return err
 		} else if err != nil {
-			return fmt.Errorf("%s: the soundtrack cannot be copied: %w", c.Soundtrack, plain(err))
+			return fmt.Errorf("%s: the soundtrack cannot be copied: %w", c.Soundtrack, disk.Plain(err))
 		}
 	}
 	err = f.Write(func(name string, data []byte) error {

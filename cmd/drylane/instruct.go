@@ -7,8 +7,8 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"drylane/playback/instruct"
 	"drylane/tui"
-	"drylane/tui/instruct"
 )
 
 type instructCmd struct {

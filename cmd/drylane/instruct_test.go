@@ -10,13 +10,14 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/deck"
+	"drylane/playback/instruct"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
+	"drylane/show/timebase"
 	"drylane/testdata"
-	"drylane/tui/deck"
-	"drylane/tui/instruct"
 )
 
 // An instructed run is the demo show on the silent clock, in a drill that does
@@ -36,7 +37,7 @@ func runInstructed(t *testing.T) *instructed {
 	}
 	t.Cleanup(func() { l.music.Close() })
 	rate := l.music.Rate()
-	plan := show.NewPlan(l.show.Cues, l.show.Console, rate, show.Frame(l.music.Len()))
+	plan := show.NewPlan(l.show.Cues, l.show.Console, rate, timebase.Frame(l.music.Len()))
 	out := output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now)
 	var file bytes.Buffer
 	header := l.header(plan, out)

@@ -7,8 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 )
 
 // listenFlags are the flags that say which companion tracks are heard.
@@ -112,7 +113,7 @@ const listenHelp = `Every [[track]] of the show can be heard in place of the mus
 
 // timecodeOf returns what tells the timecode of a frame of the music by the
 // first [[track]] that carries one, or nil if none does.
-func timecodeOf(s *show.Show, rate int, length show.Frame) func(show.Frame) string {
+func timecodeOf(s *show.Show, rate int, length timebase.Frame) func(timebase.Frame) string {
 	for _, t := range s.Tracks {
 		for _, side := range [...]string{t.Left, t.Right} {
 			if c, err := show.ParseChannel(side); err == nil && c.Source == show.ChannelTimecode {
@@ -125,7 +126,7 @@ func timecodeOf(s *show.Show, rate int, length show.Frame) func(show.Frame) stri
 
 // channelTimecode is timecodeOf for a channel. Before its first frame and after
 // the music there is none to be heard.
-func channelTimecode(c show.Channel, rate int, length show.Frame) func(show.Frame) string {
+func channelTimecode(c show.Channel, rate int, length timebase.Frame) func(timebase.Frame) string {
 	r, start, err := parseLabel(c.Rate, c.Start)
 	if err != nil {
 		return nil
@@ -134,8 +135,8 @@ func channelTimecode(c show.Channel, rate int, length show.Frame) func(show.Fram
 	if err != nil {
 		return nil
 	}
-	offset := show.FrameAt(c.Offset, rate)
-	return func(f show.Frame) string {
+	offset := timebase.FrameAt(c.Offset, rate)
+	return func(f timebase.Frame) string {
 		label := "--:--:--:--"
 		if f >= max(0, offset) {
 			label = r.Timecode(first + r.FrameAt(int64(min(f, length-1)-offset), rate)).String()

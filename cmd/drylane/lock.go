@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/check"
 	"drylane/show/lock"
@@ -51,7 +52,7 @@ func lockShow(e *env, l *loaded, dir string) error {
 		return err
 	}
 	now.Locked = time.Now().UTC().Truncate(time.Second)
-	if err := writeWhole(filepath.Join(dir, lock.File), now.Write); err != nil {
+	if err := disk.WriteWhole(filepath.Join(dir, lock.File), now.Write); err != nil {
 		return err
 	}
 	for _, f := range now.Files {
@@ -105,7 +106,7 @@ func (l *locker) fill(e *lock.Entry) error {
 	e.Size = info.Size()
 	if e.SHA256 = l.known(e.File); e.SHA256 == "" {
 		if e.SHA256, err = hashIn(l.ctx, l.fsys, e.File); err != nil {
-			return fmt.Errorf("%s cannot be read: %w", show.Clean(e.File), plain(err))
+			return fmt.Errorf("%s cannot be read: %w", show.Clean(e.File), disk.Plain(err))
 		}
 	}
 	isSound := e.Role == lock.RoleSoundtrack || e.Role == lock.RoleCompanion
@@ -129,7 +130,7 @@ func readLock(fsys fs.FS) (*lock.Lock, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	} else if err != nil {
-		return nil, plain(err)
+		return nil, disk.Plain(err)
 	}
 	defer f.Close()
 	return lock.Read(f)

@@ -6,10 +6,10 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/testdata"
-	"drylane/tui/deck"
+	"drylane/testdata/reftest"
 )
 
 // waitFor polls a run until it is as wanted.

@@ -8,6 +8,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/loudness"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 type loudnessCmd struct {
@@ -82,7 +83,7 @@ func printLoudness(e *env, r loudness.Result) error {
 		row("correlation", "%+.2f%s", r.Correlation, correlationWords(r.Correlation))
 	}
 	for _, clip := range r.FirstClips {
-		at := playback.Frame(clip.Frame).At(r.Rate).Round(time.Millisecond)
+		at := timebase.Frame(clip.Frame).At(r.Rate).Round(time.Millisecond)
 		row("clip", "%s, %s, %d samples", show.FormatTime(at), []string{"left", "right"}[clip.Channel], clip.Length)
 	}
 	return w.Flush()

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/check"
 )
@@ -17,7 +18,7 @@ import (
 func (e *env) checkMedia(s *show.Show, folder fs.FS, path, player string) (check.Findings, error) {
 	root, err := os.OpenRoot(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: found no folder; wanted the place where the medium is mounted (%w)", path, plain(err))
+		return nil, fmt.Errorf("%s: found no folder; wanted the place where the medium is mounted (%w)", path, disk.Plain(err))
 	}
 	defer root.Close()
 	needs, err := mediaNeeds(s, player)
@@ -25,7 +26,7 @@ func (e *env) checkMedia(s *show.Show, folder fs.FS, path, player string) (check
 		return nil, err
 	}
 	r := &mediaReader{ctx: e.ctx, folder: folder, medium: root.FS()}
-	m, err := r.read(needs, func(name string) *progress { return e.progress("comparing " + show.Clean(name)) })
+	m, err := r.read(needs, func(name string) *progressLine { return e.progress("comparing " + show.Clean(name)) })
 	if err != nil {
 		return nil, err
 	}
@@ -84,7 +85,7 @@ const (
 	maxOthers     = 20 // files of one name or nearly
 )
 
-func (r *mediaReader) read(needs []check.Need, progress func(name string) *progress) (*check.Medium, error) {
+func (r *mediaReader) read(needs []check.Need, progress func(name string) *progressLine) (*check.Medium, error) {
 	m := &check.Medium{Needs: needs}
 	var err error
 	if r.list, m.More, err = listMedia(r.medium); err != nil {
@@ -122,7 +123,7 @@ func listMedia(fsys fs.FS) (list []check.Entry, more bool, err error) {
 	err = fs.WalkDir(fsys, ".", func(path string, d fs.DirEntry, err error) error {
 		if err != nil {
 			if path == "." {
-				return fmt.Errorf("the medium cannot be read: %w", plain(err))
+				return fmt.Errorf("the medium cannot be read: %w", disk.Plain(err))
 			}
 			more = true
 			return nil

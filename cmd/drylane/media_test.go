@@ -11,9 +11,9 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
 	"drylane/show/check"
 	"drylane/testdata"
+	"drylane/testdata/reftest"
 )
 
 // demoFolder writes the demo show into a folder.

@@ -7,8 +7,10 @@ import (
 	"path/filepath"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/playback/synth"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 type newCmd struct {
@@ -22,7 +24,7 @@ func (n newCmd) Run(e *env) (err error) {
 		return fmt.Errorf("%s: found a folder with files in it; wanted a new or an empty one", n.Dir)
 	}
 	if err := os.MkdirAll(n.Dir, 0o755); err != nil {
-		return fmt.Errorf("%s: the folder cannot be made: %w", n.Dir, plain(err))
+		return fmt.Errorf("%s: the folder cannot be made: %w", n.Dir, disk.Plain(err))
 	}
 	write := func(name string, data []byte) error {
 		return os.WriteFile(filepath.Join(n.Dir, name), data, 0o644)
@@ -37,7 +39,7 @@ func (n newCmd) Run(e *env) (err error) {
 // starterMusic writes 40 s of a click every half second, a stand-in for music.
 func starterMusic(path string) error {
 	const rate, seconds = 44100, 40
-	f, err := newPendingFile(path)
+	f, err := disk.NewPending(path)
 	if err != nil {
 		return err
 	}
@@ -48,7 +50,7 @@ func starterMusic(path string) error {
 	}
 	var clicks playback.Voices
 	for i := range 2 * seconds {
-		clicks.Add(playback.Voice{ID: i, Start: playback.Frame(i * rate / 2), Sound: synth.Click(rate)})
+		clicks.Add(playback.Voice{ID: i, Start: timebase.Frame(i * rate / 2), Sound: synth.Click(rate)})
 	}
 	music := make([][2]float64, seconds*rate)
 	clicks.MixInto(music, 0, [2]float64{0.5, 0.5})

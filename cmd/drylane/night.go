@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/night"
 )
@@ -27,7 +28,7 @@ func showFolders(dirs ...string) ([]string, error) {
 				real = folder // whoever opens it says what is wrong with it
 			}
 			if real, err = filepath.Abs(real); err != nil {
-				return nil, fmt.Errorf("%s: %w", folder, plain(err))
+				return nil, fmt.Errorf("%s: %w", folder, disk.Plain(err))
 			}
 			if met[real] {
 				return nil, fmt.Errorf("%s: found the same show folder twice; wanted each show once", folder)

@@ -1,17 +1,12 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
-	"drylane/playback"
-	"drylane/playback/onset"
-
-	"github.com/adrg/xdg"
+	"drylane/playback/accents"
+	"drylane/playback/disk"
 )
 
 type onsetsCmd struct {
@@ -23,13 +18,15 @@ func (onsetsCmd) Help() string {
 }
 
 func (o onsetsCmd) Run(e *env) error {
-	m, err := e.onsets(o.File, func() (io.ReadSeekCloser, error) {
+	p := e.progress("")
+	defer p.end()
+	m, err := accents.Find(e.ctx, o.File, func() (io.ReadSeekCloser, error) {
 		f, err := os.Open(o.File)
 		if err != nil {
-			return nil, fmt.Errorf("%s cannot be opened: %w", o.File, plain(err))
+			return nil, fmt.Errorf("%s cannot be opened: %w", o.File, disk.Plain(err))
 		}
 		return f, nil
-	})
+	}, p.tell)
 	if err != nil {
 		return err
 	}
@@ -39,63 +36,4 @@ func (o onsetsCmd) Run(e *env) error {
 		}
 	}
 	return nil
-}
-
-// onsets finds the onsets of a sound file, or takes them from the user's cache,
-// where they lie under the hash of the sound.
-func (e *env) onsets(name string, open func() (io.ReadSeekCloser, error)) (*onset.Music, error) {
-	f, err := open()
-	if err != nil {
-		return nil, err
-	}
-	s, err := playback.Open(name, f)
-	if err != nil {
-		return nil, err
-	}
-	p := e.progress("reading " + filepath.Base(name))
-	hash, err := playback.HashAudio(e.ctx, s, func(done, total int64) { p.done(float64(done) / float64(max(1, total))) })
-	p.end()
-	s.Close()
-	if err != nil {
-		return nil, stopped(err, name)
-	}
-	if m := cachedOnsets(hash); m != nil {
-		return m, nil
-	}
-	p = e.progress("listening to " + filepath.Base(name))
-	defer p.end()
-	m, err := onset.Analyse(e.ctx, name, open, func(done, total playback.Frame) { p.done(float64(done) / float64(max(1, total))) })
-	if err != nil {
-		return nil, stopped(err, name)
-	}
-	// Without a cache the next time takes as long: no reason to fail.
-	if os.MkdirAll(onsetCache(), 0o700) == nil {
-		_ = writeWhole(filepath.Join(onsetCache(), hash+".json"), m.Write)
-	}
-	return m, nil
-}
-
-// stopped puts it in words if listening to a file was stopped by the user.
-func stopped(err error, name string) error {
-	if errors.Is(err, context.Canceled) {
-		return fmt.Errorf("stopped before %s was heard to its end", filepath.Base(name))
-	}
-	return err
-}
-
-// onsetCache is the folder of the onsets that were found, by hash of the sound.
-func onsetCache() string { return filepath.Join(xdg.CacheHome, "drylane", "onsets") }
-
-// cachedOnsets returns the onsets kept for a sound, or nil.
-func cachedOnsets(hash string) *onset.Music {
-	f, err := os.Open(filepath.Join(onsetCache(), hash+".json"))
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	m, err := onset.Read(f)
-	if err != nil {
-		return nil
-	}
-	return m
 }

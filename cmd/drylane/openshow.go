@@ -10,7 +10,9 @@ import (
 	"path/filepath"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // A loaded show is a show folder with its soundtrack open.
@@ -29,7 +31,7 @@ type loaded struct {
 func openFolder(dir string) (*loaded, error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, plain(err))
+		return nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, disk.Plain(err))
 	}
 	abs, err := filepath.Abs(dir)
 	if err != nil {
@@ -53,15 +55,6 @@ func (r regular) Open(name string) (fs.File, error) {
 	return r.FS.Open(name)
 }
 
-// plain strips the operation and the path from a file error.
-func plain(err error) error {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err
-	}
-	return err
-}
-
 // openShow opens the show in fsys. Its error lists everything that is wrong
 // with show.toml, the cue list and the soundtrack, one line each.
 func openShow(folder string, fsys fs.FS) (*loaded, error) {
@@ -78,7 +71,7 @@ func openShow(folder string, fsys fs.FS) (*loaded, error) {
 		musicErr = l.prepareMusic()
 	}
 	if l.music != nil {
-		problems = append(problems, show.CheckLength(s, show.Frame(l.music.Len()).At(l.music.Rate()))...)
+		problems = append(problems, show.CheckLength(s, timebase.Frame(l.music.Len()).At(l.music.Rate()))...)
 	}
 	if problems.Stop() || musicErr != nil {
 		if l.music != nil {
@@ -135,7 +128,7 @@ func (l *loaded) openFile() (io.ReadSeekCloser, error) {
 func (l *loaded) openNamed(name string) (io.ReadSeekCloser, error) {
 	f, err := l.fsys.Open(name)
 	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
+		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + disk.Plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
 	}
 	r, ok := f.(io.ReadSeekCloser)
 	if !ok {

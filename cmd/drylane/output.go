@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/playback/output"
 )
 
@@ -125,9 +126,9 @@ func (o outFlags) fileSink(s *sink, opt output.Options, path string) (*sink, err
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		return nil, fmt.Errorf("%s wav: %s is a folder; wanted the name of a file", o.flag(), path)
 	}
-	f, err := newPendingFile(path)
+	f, err := disk.NewPending(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s wav: %s cannot be written: %w", o.flag(), path, plain(err))
+		return nil, fmt.Errorf("%s wav: %s cannot be written: %w", o.flag(), path, disk.Plain(err))
 	}
 	s.now, s.silent = nil, nil
 	s.open = func() (playback.Output, error) { return output.WAV(opt, f, playback.WAVInt16) }

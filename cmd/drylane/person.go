@@ -11,6 +11,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/report"
@@ -120,7 +121,7 @@ func (p person) save() (path string, err error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return path, fmt.Errorf("the folder for calibrations cannot be made: %w", err)
 	}
-	return path, writeWhole(path, p.write)
+	return path, disk.WriteWhole(path, p.write)
 }
 
 // findPerson returns a person's calibration. When there is none the error is
@@ -135,7 +136,7 @@ func findPerson(name string) (person, error) {
 		return person{}, &notCalibrated{name}
 	}
 	if err != nil {
-		return person{}, fmt.Errorf("%s: the calibration cannot be read: %w", path, plain(err))
+		return person{}, fmt.Errorf("%s: the calibration cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
 	p, err := readPerson(f)

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/show/session"
 
 	"github.com/adrg/xdg"
@@ -150,7 +151,7 @@ func TestWholeOrNotAtAll(t *testing.T) {
 		t.Fatal(err)
 	}
 	bad := person{} // cannot be written
-	if err := writeWhole(path, bad.write); err == nil || !strings.Contains(err.Error(), "out.html cannot be written") {
+	if err := disk.WriteWhole(path, bad.write); err == nil || !strings.Contains(err.Error(), "out.html cannot be written") {
 		t.Errorf("got %v", err)
 	}
 	text, err := os.ReadFile(path)
@@ -158,7 +159,7 @@ func TestWholeOrNotAtAll(t *testing.T) {
 	if string(text) != "old" || err != nil || len(list) != 1 {
 		t.Errorf("%q, %v, %d files", text, err, len(list))
 	}
-	if err := writeWhole(filepath.Join(path, "below", "x"), robin.write); err == nil || errors.Is(err, os.ErrNotExist) && !strings.Contains(err.Error(), "cannot be written") {
+	if err := disk.WriteWhole(filepath.Join(path, "below", "x"), robin.write); err == nil || errors.Is(err, os.ErrNotExist) && !strings.Contains(err.Error(), "cannot be written") {
 		t.Errorf("got %v", err)
 	}
 }

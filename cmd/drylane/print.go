@@ -7,10 +7,11 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 )
 
 // A printer writes the events of a scripted run as they are logged.
@@ -30,7 +31,7 @@ func (p *printer) entry(e session.Entry) {
 		}{e})
 		return
 	}
-	at := show.FormatTime(show.Frame(e.Heard).At(p.rate).Round(time.Millisecond))
+	at := show.FormatTime(timebase.Frame(e.Heard).At(p.rate).Round(time.Millisecond))
 	fmt.Fprintf(p.w, "%12s  %-12s %s\n", at, e.Kind, p.details(e))
 }
 
@@ -43,7 +44,7 @@ func (p *printer) details(e session.Entry) string {
 		add("cue %s", d.Cue)
 	}
 	if d.LateFr != nil {
-		late := show.Frame(*d.LateFr).At(p.rate).Round(time.Millisecond)
+		late := timebase.Frame(*d.LateFr).At(p.rate).Round(time.Millisecond)
 		switch {
 		case late > 0:
 			add("%d ms late", late.Milliseconds())

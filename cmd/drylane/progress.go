@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/drill"
 )
@@ -31,7 +32,7 @@ func (c progressCmd) Run(e *env) error {
 	p := drill.NewProgress(results)
 	if c.HTML != "" {
 		page := func(w io.Writer) error { return p.WriteHTML(w, time.Now()) }
-		if err := writeWhole(c.HTML, page); err != nil {
+		if err := disk.WriteWhole(c.HTML, page); err != nil {
 			return err
 		}
 	}

@@ -8,10 +8,12 @@ import (
 	"os"
 	"time"
 
+	"drylane/playback/deck"
+	"drylane/playback/disk"
 	"drylane/playback/synth"
 	"drylane/show"
 	"drylane/show/drift"
-	"drylane/tui/deck"
+	"drylane/show/timebase"
 
 	"github.com/charmbracelet/x/term"
 )
@@ -70,7 +72,7 @@ func (f runFlags) script(e *env) ([]show.ScriptStep, error) {
 }
 
 func readScript(path string) ([]show.ScriptStep, error) {
-	f, err := openText(path, "script")
+	f, err := disk.OpenText(path, "script")
 	if err != nil {
 		return nil, err
 	}
@@ -174,7 +176,7 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 	console := l.show.Console
 	console.Guard = guard
 	rate := l.music.Rate()
-	r := &rehearsal{loaded: l, plan: show.NewPlan(l.show.Cues, console, rate, show.Frame(l.music.Len()))}
+	r := &rehearsal{loaded: l, plan: show.NewPlan(l.show.Cues, console, rate, timebase.Frame(l.music.Len()))}
 	err := f.outFlags.check()
 	if err != nil {
 		return nil, err

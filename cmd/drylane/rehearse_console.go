@@ -7,9 +7,9 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/show"
+	"drylane/playback/desk"
+	"drylane/show/timebase"
 	"drylane/tui"
-	"drylane/tui/desk"
 )
 
 // console runs the deck with a person at the keys.
@@ -81,20 +81,20 @@ type overview struct {
 }
 
 func newOverview(l *loaded) *overview {
-	return &overview{l, playback.NewOverview(l.music.Rate(), playback.Frame(l.music.Len())), time.Now()}
+	return &overview{l, playback.NewOverview(l.music.Rate(), timebase.Frame(l.music.Len())), time.Now()}
 }
 
 func (v *overview) build(ctx context.Context) {
 	// An error here is the music's, and the run comes upon it by itself; the
 	// waveform then stays empty from there on.
-	playback.Pass(ctx, v.l.show.Soundtrack.File, v.l.openFile, func(_ playback.Frame, frames [][2]float64) error {
+	playback.Pass(ctx, v.l.show.Soundtrack.File, v.l.openFile, func(_ timebase.Frame, frames [][2]float64) error {
 		v.o.Add(frames)
 		return nil
 	})
 }
 
-func (v *overview) wave(from, to show.Frame) (peak, rms [2]float32, ok bool) {
-	return v.o.Column(playback.Frame(from), playback.Frame(to))
+func (v *overview) wave(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
+	return v.o.Column(from, to)
 }
 
 // progress returns how much has been read and how long the rest will take.

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"drylane/playback/disk"
 	"drylane/show/session"
 )
 
@@ -26,7 +27,7 @@ func (r replayCmd) Run(e *env) error {
 }
 
 func readLog(path string) (*session.Log, error) {
-	f, err := openText(path, "session")
+	f, err := disk.OpenText(path, "session")
 	if err != nil {
 		return nil, err
 	}

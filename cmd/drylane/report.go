@@ -6,6 +6,7 @@ import (
 	"io"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/show/report"
 )
 
@@ -32,30 +33,12 @@ func (r reportCmd) Run(e *env) error {
 		return err
 	}
 	if r.HTML != "" {
-		if err := writeWhole(r.HTML, report.Page{Sheets: sheets, Made: time.Now()}.WriteHTML); err != nil {
+		if err := disk.WriteWhole(r.HTML, report.Page{Sheets: sheets, Made: time.Now()}.WriteHTML); err != nil {
 			return err
 		}
 	}
 	if r.CSV != "" {
-		return writeWhole(r.CSV, func(w io.Writer) error { return report.WriteCSV(w, sheets) })
-	}
-	return nil
-}
-
-// writeWhole writes a file that gets its name only when it is whole. A file
-// that is there already stays as it is if the writing fails.
-func writeWhole(path string, write func(io.Writer) error) error {
-	f, err := newPendingFile(path)
-	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", path, plain(err))
-	}
-	if err := write(f); err != nil {
-		f.Cleanup()
-		return fmt.Errorf("%s cannot be written: %w", path, plain(err))
-	}
-	if err := f.CloseAtomicallyReplace(); err != nil {
-		f.Cleanup()
-		return fmt.Errorf("%s cannot be written: %w", path, plain(err))
+		return disk.WriteWhole(r.CSV, func(w io.Writer) error { return report.WriteCSV(w, sheets) })
 	}
 	return nil
 }

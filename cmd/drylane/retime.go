@@ -10,6 +10,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/retime"
+	"drylane/show/timebase"
 )
 
 type retimeCmd struct {
@@ -48,7 +49,7 @@ func (c *retimeCmd) Run(e *env) error {
 
 // apply moves the cues, writes the new folder and prints what moved.
 func (c *retimeCmd) apply(e *env, l *loaded, specs []retime.Spec) error {
-	length := show.Frame(l.music.Len()).At(l.music.Rate())
+	length := timebase.Frame(l.music.Len()).At(l.music.Rate())
 	r := retime.Apply(l.show, length, specs...)
 	if r.Problems.Stop() {
 		return fmt.Errorf("%w\nnothing was written", r.Problems)

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/show"
 )
 
@@ -26,7 +27,7 @@ func (c *retimeCmd) write(e *env, l *loaded, cues []show.Cue, length time.Durati
 	}
 	part, err := os.MkdirTemp(filepath.Dir(to), ".drylane-*")
 	if err != nil {
-		return nil, fmt.Errorf("%s: the folder cannot be made: %w", c.To, plain(err))
+		return nil, fmt.Errorf("%s: the folder cannot be made: %w", c.To, disk.Plain(err))
 	}
 	defer os.RemoveAll(part) // gone by then if all went well
 	warnings, err := build(e, part, l, cues, length)
@@ -34,7 +35,7 @@ func (c *retimeCmd) write(e *env, l *loaded, cues []show.Cue, length time.Durati
 		return nil, fmt.Errorf("%s: the show cannot be written: %w", c.To, err)
 	}
 	if err := errors.Join(os.Chmod(part, 0o755), publish(part, to)); err != nil {
-		return nil, fmt.Errorf("%s: the folder cannot be made: %w", c.To, plain(err))
+		return nil, fmt.Errorf("%s: the folder cannot be made: %w", c.To, disk.Plain(err))
 	}
 	return warnings, nil
 }
@@ -66,7 +67,7 @@ func newFolder(dir, to string) (string, error) {
 	if list, err := os.ReadDir(to); err == nil && len(list) > 0 {
 		return "", fmt.Errorf("--to: found a folder with files in it at %s; wanted a new or an empty one", to)
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return "", fmt.Errorf("--to: %s is no folder: %w", to, plain(err))
+		return "", fmt.Errorf("--to: %s is no folder: %w", to, disk.Plain(err))
 	}
 	abs, err := filepath.Abs(to)
 	if err != nil {
@@ -74,7 +75,7 @@ func newFolder(dir, to string) (string, error) {
 	}
 	parent, err := filepath.EvalSymlinks(filepath.Dir(abs))
 	if err != nil {
-		return "", fmt.Errorf("--to: found no folder at %s to make it in: %w", filepath.Dir(to), plain(err))
+		return "", fmt.Errorf("--to: found no folder at %s to make it in: %w", filepath.Dir(to), disk.Plain(err))
 	}
 	old, err := filepath.EvalSymlinks(dir)
 	if err != nil {
@@ -110,7 +111,7 @@ func fill(e *env, root *os.Root, l *loaded, cues []show.Cue) error {
 		if i >= 2 && errors.Is(err, fs.ErrNotExist) {
 			fmt.Fprintf(e.errOut, "note: %s is not in the show folder; it was not copied\n", name)
 		} else if err != nil {
-			return fmt.Errorf("%s: %w", name, plain(err))
+			return fmt.Errorf("%s: %w", name, disk.Plain(err))
 		}
 	}
 	return create(root, s.CuesFile, s.WriteCues)

@@ -6,8 +6,11 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/accents"
+	"drylane/playback/disk"
 	"drylane/playback/onset"
 	"drylane/show/review"
+	"drylane/show/timebase"
 )
 
 type reviewCmd struct {
@@ -28,11 +31,13 @@ func (r reviewCmd) Run(e *env) error {
 		return err
 	}
 	defer l.music.Close()
-	m, err := e.onsets(l.show.Soundtrack.File, l.openFile)
+	p := e.progress("")
+	defer p.end()
+	m, err := accents.Find(e.ctx, l.show.Soundtrack.File, l.openFile, p.tell)
 	if err != nil {
 		return err
 	}
-	music := reviewMusic(m)
+	music := accents.ForReview(m)
 	rep := review.Check(l.show.Cues, music)
 	if r.HTML != "" {
 		wave, err := e.wave(l, m)
@@ -40,7 +45,7 @@ func (r reviewCmd) Run(e *env) error {
 			return err
 		}
 		page := review.Page{Title: l.show.Title, Made: time.Now(), Report: rep, Music: music, Wave: wave}
-		if err := writeWhole(r.HTML, page.WriteHTML); err != nil {
+		if err := disk.WriteWhole(r.HTML, page.WriteHTML); err != nil {
 			return err
 		}
 	}
@@ -56,35 +61,23 @@ func (r reviewCmd) Run(e *env) error {
 	return r.fix(e, l, rep)
 }
 
-// reviewMusic hands the onsets over to the review, as times.
-func reviewMusic(m *onset.Music) review.Music {
-	out := review.Music{Length: m.Length.At(m.Rate)}
-	for _, a := range m.Accents {
-		out.Accents = append(out.Accents, review.Accent{At: a.At.At(m.Rate), Strength: a.Strength, Rise: a.Rise, Loud: a.Loud, Gain: a.Gain})
-	}
-	for _, b := range m.Beats {
-		out.Beats = append(out.Beats, b.At(m.Rate))
-	}
-	return out
-}
-
 // wave returns the soundtrack's peaks, review.WaveHz a second.
 func (e *env) wave(l *loaded, m *onset.Music) ([]float32, error) {
 	o := playback.NewOverview(m.Rate, m.Length)
 	p := e.progress("drawing")
 	defer p.end()
 	err := playback.Pass(e.ctx, l.show.Soundtrack.File, func() (io.ReadSeekCloser, error) { return l.openFile() },
-		func(start playback.Frame, frames [][2]float64) error {
+		func(start timebase.Frame, frames [][2]float64) error {
 			o.Add(frames)
 			p.done(float64(start) / float64(max(1, m.Length)))
 			return nil
 		})
 	if err != nil {
-		return nil, stopped(err, l.show.Soundtrack.File)
+		return nil, accents.Stopped(err, l.show.Soundtrack.File)
 	}
 	var out []float32
-	for at := time.Duration(0); playback.FrameAt(at, m.Rate) < m.Length; at += time.Second / review.WaveHz {
-		peak, _, _ := o.Column(playback.FrameAt(at, m.Rate), playback.FrameAt(at+time.Second/review.WaveHz, m.Rate))
+	for at := time.Duration(0); timebase.FrameAt(at, m.Rate) < m.Length; at += time.Second / review.WaveHz {
+		peak, _, _ := o.Column(timebase.FrameAt(at, m.Rate), timebase.FrameAt(at+time.Second/review.WaveHz, m.Rate))
 		out = append(out, max(peak[0], peak[1]))
 	}
 	return out, nil

@@ -1,13 +1,12 @@
 package main
 
 import (
-	"os"
 	"slices"
 	"sync/atomic"
 
 	"drylane/playback"
+	"drylane/playback/accents"
 	"drylane/playback/onset"
-	"drylane/show"
 	"drylane/show/review"
 	"drylane/tui"
 )
@@ -26,7 +25,7 @@ func (r *rehearsal) reviewMarks(e *env) func() *tui.Marks {
 
 // reviewed returns the music's onsets if the user's cache has them, or nil.
 func (r *rehearsal) reviewed(e *env) *onset.Music {
-	if list, err := os.ReadDir(onsetCache()); err != nil || len(list) == 0 {
+	if accents.Empty() {
 		return nil
 	}
 	s, err := r.openMusic()
@@ -38,20 +37,20 @@ func (r *rehearsal) reviewed(e *env) *onset.Music {
 	if err != nil {
 		return nil
 	}
-	return cachedOnsets(hash)
+	return accents.Cached(hash)
 }
 
 // marks are the accents, and the cues that lie off them.
 func (r *rehearsal) marks(m *onset.Music) *tui.Marks {
 	out := new(tui.Marks)
 	for _, a := range m.Accents {
-		out.Accents = append(out.Accents, tui.Accent{At: show.Frame(a.At), Strong: a.Strength >= 1})
+		out.Accents = append(out.Accents, tui.Accent{At: a.At, Strong: a.Strength >= 1})
 	}
 	index := map[string]int{}
 	for i, c := range r.plan.Cues {
 		index[r.show.Cues[c.List].ID] = i
 	}
-	for _, c := range review.Check(r.show.Cues, reviewMusic(m)).Cues {
+	for _, c := range review.Check(r.show.Cues, accents.ForReview(m)).Cues {
 		if c.Place == review.Early || c.Place == review.Late {
 			out.Doubts = append(out.Doubts, index[c.ID])
 		}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/session"
 
@@ -30,7 +31,7 @@ func openLog(path, title string, h session.Header) (*session.Writer, *os.File, e
 		return nil, nil, fmt.Errorf("%s: found a file there already; wanted a new name: a session is never written over another", path)
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", path, plain(err))
+		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", path, disk.Plain(err))
 	}
 	w, err := session.NewWriter(f, f.Sync, h)
 	if err != nil {

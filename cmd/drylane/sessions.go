@@ -9,6 +9,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/report"
 	"drylane/show/session"
@@ -82,7 +83,7 @@ func sessionsDir() string { return filepath.Join(xdg.DataHome, "drylane", "sessi
 func sessionNames(dir string) ([]string, error) {
 	list, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("%s: the folder cannot be read: %w", dir, plain(err))
+		return nil, fmt.Errorf("%s: the folder cannot be read: %w", dir, disk.Plain(err))
 	}
 	var names []string
 	for _, f := range list {

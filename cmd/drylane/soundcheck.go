@@ -13,9 +13,10 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/desk"
+	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/tui"
-	"drylane/tui/desk"
 )
 
 type soundcheckCmd struct {
@@ -113,7 +114,7 @@ type soundcheck struct {
 func openCheck(dir string) (*soundcheck, error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, plain(err))
+		return nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, disk.Plain(err))
 	}
 	s, problems := show.Read(root.FS())
 	if s == nil {
@@ -141,7 +142,7 @@ func newCheck(s *show.Show, fsys fs.FS, folder string) *soundcheck {
 func (c *soundcheck) open(name string) (*playback.Soundtrack, error) {
 	f, err := c.fsys.Open(name)
 	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened", Err: plain(err)}
+		return nil, &playback.OpenError{Name: name, Found: "cannot be opened", Err: disk.Plain(err)}
 	}
 	r, ok := f.(interface {
 		io.ReadSeeker

@@ -9,9 +9,9 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/desk"
 	"drylane/playback/loudness"
 	"drylane/show"
-	"drylane/tui/desk"
 )
 
 // signalTime is how long a test signal plays unless --for says otherwise.

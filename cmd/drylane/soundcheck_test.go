@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // checkInto runs a sound check of the demo into a WAV file and returns its

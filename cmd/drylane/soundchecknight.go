@@ -8,8 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"drylane/playback/desk"
 	"drylane/show"
-	"drylane/tui/desk"
 )
 
 // openChecks opens the shows of a night for one sound check. With several, a

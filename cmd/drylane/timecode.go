@@ -10,8 +10,10 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/playback/ltc"
 	"drylane/show"
+	"drylane/show/timebase"
 
 	"github.com/alecthomas/kong"
 )
@@ -64,9 +66,9 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	if err := notThere(c.Out); err != nil {
 		return err
 	}
-	f, err := newPendingFile(c.Out)
+	f, err := disk.NewPending(c.Out)
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.Out, plain(err))
+		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
 	}
 	defer f.Cleanup()
 	p := e.progress("writing timecode")
@@ -79,7 +81,7 @@ func (c timecodeWriteCmd) Run(e *env) error {
 		if errors.Is(err, context.Canceled) {
 			return fmt.Errorf("stopped: %s was not written", c.Out)
 		}
-		return fmt.Errorf("%s cannot be written: %w", c.Out, plain(err))
+		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
 	}
 	p.end()
 	r, err := readTimecode(e, f.Name(), "left")
@@ -90,11 +92,11 @@ func (c timecodeWriteCmd) Run(e *env) error {
 		return fmt.Errorf("%s is not kept: %w", c.Out, err)
 	}
 	if err := f.CloseAtomicallyReplace(); err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.Out, plain(err))
+		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
 	}
 	_, err = fmt.Fprintf(e.out, "%s: timecode at %s frames a second, %s to %s, %d frames, %s at %d Hz, %g dBFS; read back without a fault\n",
 		c.Out, config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
-		show.FormatTime(playback.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
+		show.FormatTime(timebase.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
 	return err
 }
 
@@ -125,7 +127,7 @@ func (c timecodeWriteCmd) config(now time.Time) (ltc.Config, error) {
 	case !(c.Level >= -60 && c.Level < 0):
 		return ltc.Config{}, fmt.Errorf("found a level of %g dBFS; wanted -60 to below 0", c.Level)
 	}
-	samples := int64(playback.FrameAt(c.Length, c.SampleRate))
+	samples := int64(timebase.FrameAt(c.Length, c.SampleRate))
 	frames := rate.FrameAt(max(samples, 1)-1, c.SampleRate) + 1
 	return ltc.Config{
 		Rate: rate, SampleRate: c.SampleRate, Start: start, Level: float64(c.Level), Extras: extras,
@@ -135,17 +137,17 @@ func (c timecodeWriteCmd) config(now time.Time) (ltc.Config, error) {
 
 // parseLabel reads a rate and the label of a frame; a label of drop frame makes
 // 29.97 drop frame.
-func parseLabel(rate, label string) (ltc.Rate, ltc.Timecode, error) {
-	t, err := ltc.ParseTimecode(label)
+func parseLabel(rate, label string) (timebase.Rate, timebase.Timecode, error) {
+	t, err := timebase.ParseTimecode(label)
 	if err != nil {
 		return 0, t, err
 	}
-	r, err := ltc.ParseRate(rate)
+	r, err := timebase.ParseRate(rate)
 	if err != nil {
 		return 0, t, err
 	}
-	if r == ltc.FPS2997 && t.Drop {
-		r = ltc.FPS2997Drop
+	if r == timebase.FPS2997 && t.Drop {
+		r = timebase.FPS2997Drop
 	}
 	_, err = r.Index(t)
 	return r, t, err
@@ -167,7 +169,7 @@ func userBits(s string, now time.Time) (ltc.Extras, error) {
 }
 
 // copyStream writes a whole stream, and stops when the run does.
-func copyStream(e *env, s playback.Stream, w *playback.WAVWriter, p *progress) error {
+func copyStream(e *env, s playback.Stream, w *playback.WAVWriter, p *progressLine) error {
 	buf := make([][2]float64, 1<<14)
 	for {
 		if err := e.ctx.Err(); err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"drylane/playback/ltc"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // The timecode that the console shows is the one in the file that goes to the
@@ -27,7 +28,7 @@ func TestTimecodeNow(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer l.music.Close()
-		now := timecodeOf(l.show, l.music.Rate(), show.Frame(l.music.Len()))
+		now := timecodeOf(l.show, l.music.Rate(), timebase.Frame(l.music.Len()))
 		mono, rate := samples(t, filepath.Join(to, "out.wav"), 1)
 		var found []ltc.Frame
 		dec, err := ltc.NewDecoder(rate, func(f ltc.Frame) { found = append(found, f) })
@@ -44,7 +45,7 @@ func TestTimecodeNow(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, f := range found {
-			at, want := show.Frame(f.Sample())+1, f.Timecode.String()+" @"+c.Rate
+			at, want := timebase.Frame(f.Sample())+1, f.Timecode.String()+" @"+c.Rate
 			if got := now(at); got != want {
 				t.Fatalf("%s: frame %d of the music: %s, want %s", side, at, got, want)
 			}
@@ -55,7 +56,7 @@ func TestTimecodeNow(t *testing.T) {
 		if got := now(0); c.Offset > 0 && got != "--:--:--:-- @"+c.Rate {
 			t.Errorf("%s: %s before the first frame", side, got)
 		}
-		if last := show.Frame(len(mono) - 1); now(last) != now(last+rateFrames) {
+		if last := timebase.Frame(len(mono) - 1); now(last) != now(last+rateFrames) {
 			t.Errorf("%s: goes on after the music", side)
 		}
 	}

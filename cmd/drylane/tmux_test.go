@@ -8,7 +8,7 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // A terminal is a real terminal, by tmux, that a test types into and reads.

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/playback/tracks"
 	"drylane/show"
 )
@@ -20,7 +21,7 @@ func (b *trackBuilder) build(wanted []show.Track) error {
 	var (
 		files []*tracks.File
 		plans []*trackPlan
-		outs  []pending
+		outs  []disk.Pending
 		ws    []io.WriteSeeker
 	)
 	defer func() {
@@ -36,7 +37,7 @@ func (b *trackBuilder) build(wanted []show.Track) error {
 		}
 		out, err := b.open(b.path(t))
 		if err != nil {
-			return &tracks.FileError{Index: i, Err: plain(err)}
+			return &tracks.FileError{Index: i, Err: disk.Plain(err)}
 		}
 		files, plans, outs, ws = append(files, file), append(plans, plan), append(outs, out), append(ws, out)
 	}
@@ -52,7 +53,7 @@ func (b *trackBuilder) build(wanted []show.Track) error {
 	}
 	for i, out := range outs {
 		if err := out.CloseAtomicallyReplace(); err != nil {
-			return &tracks.FileError{Index: i, Err: plain(err)}
+			return &tracks.FileError{Index: i, Err: disk.Plain(err)}
 		}
 		if err := b.report(b.path(wanted[i]), files[i], found[i], clipped[i], plans[i].notes); err != nil {
 			return err
@@ -61,27 +62,19 @@ func (b *trackBuilder) build(wanted []show.Track) error {
 	return nil
 }
 
-// pending is a file that has no name yet.
-type pending interface {
-	io.WriteSeeker
-	Name() string
-	CloseAtomicallyReplace() error
-	Cleanup() error
-}
-
 // open opens a file that gets its path when it is whole.
-func (b *trackBuilder) open(path string) (pending, error) {
+func (b *trackBuilder) open(path string) (disk.Pending, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return nil, err
 	}
-	return newPendingFile(path)
+	return disk.NewPending(path)
 }
 
 // plainFile is plain for what went wrong with one of the files.
 func plainFile(err error) error {
 	var one *tracks.FileError
 	if errors.As(err, &one) {
-		return &tracks.FileError{Index: one.Index, Err: plain(one.Err)}
+		return &tracks.FileError{Index: one.Index, Err: disk.Plain(one.Err)}
 	}
 	return err
 }
@@ -94,7 +87,7 @@ func trackCount(n int) string {
 }
 
 // verify reads the written files back and says what was found on either side.
-func (b *trackBuilder) verify(outs []pending, files []*tracks.File) ([][2]string, error) {
+func (b *trackBuilder) verify(outs []disk.Pending, files []*tracks.File) ([][2]string, error) {
 	var built []*playback.Soundtrack
 	defer func() {
 		for _, s := range built {

@@ -12,6 +12,7 @@ import (
 	"drylane/playback/ltc"
 	"drylane/playback/tracks"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // A trackPlan turns a track of show.toml into what is built.
@@ -36,7 +37,7 @@ func (p *trackPlan) file(t show.Track) (*tracks.File, error) {
 		}
 		side := &f.Sides[i]
 		side.Gain = math.Pow(10, c.Gain/20)
-		side.Offset = int64(playback.FrameAt(c.Offset, f.Rate))
+		side.Offset = int64(timebase.FrameAt(c.Offset, f.Rate))
 		if side.Source, err = p.source(c, f, side.Offset); err != nil {
 			return nil, fmt.Errorf("%s: %w", show.Clean(text), err)
 		}
@@ -78,8 +79,8 @@ func (p *trackPlan) music(c show.Channel, f *tracks.File, offset int64) (tracks.
 	if err != nil || !c.Witness {
 		return m, err
 	}
-	length := int64(playback.FrameAt(show.WitnessLength, f.Rate))
-	at := int64(playback.FrameAt(p.l.show.Witness.At, f.Rate))
+	length := int64(timebase.FrameAt(show.WitnessLength, f.Rate))
+	at := int64(timebase.FrameAt(p.l.show.Witness.At, f.Rate))
 	if at+length+offset > f.Length || at+offset < 0 {
 		return nil, errors.New("the witness tone does not fit into the music; wanted witness.at before its end")
 	}

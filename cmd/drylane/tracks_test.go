@@ -11,10 +11,10 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/ltc"
-	"drylane/playback/reftest"
 	"drylane/show"
 	"drylane/show/check/tone"
+	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 )
 
 // trackShow makes a show with a click for music, a witness, a hand-fired
@@ -73,7 +73,7 @@ func samples(t *testing.T, path string, side int) ([]float64, int) {
 // The two halves that may not import one another agree on the rates and labels
 // of timecode.
 func TestChannelRatesAreThoseOfTimecode(t *testing.T) {
-	for _, r := range ltc.Rates {
+	for _, r := range timebase.Rates {
 		for _, k := range []int64{0, 1, 1798, 1799, 1800, 17982, r.DayFrames() - 1} {
 			label := r.Timecode(k).String()
 			c, err := show.ParseChannel("timecode " + r.String() + " " + label)

@@ -8,9 +8,9 @@ import (
 	"sync"
 
 	"drylane/playback"
+	"drylane/playback/deck"
 	"drylane/playback/tracks"
 	"drylane/show"
-	"drylane/tui/deck"
 )
 
 // theMusic is the name of the soundtrack among the tracks to be listened to.

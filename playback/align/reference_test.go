@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // writeWAV writes m as 16-bit PCM.

@@ -4,11 +4,12 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/show/timebase"
 )
 
 // A Mark is a phrase in a track: its onset falls on frame At.
 type Mark struct {
-	At     playback.Frame
+	At     timebase.Frame
 	Phrase Phrase
 	Sound  Sound
 	Shot   *Shot // of a Word
@@ -29,7 +30,7 @@ func Render(plan []Series, speaker Speaker, rate int) ([]Mark, error) {
 		for i := range series.Shots {
 			shot := &series.Shots[i]
 			for n := shot.Count; n >= 0; n-- {
-				m := Mark{At: playback.FrameAt(shot.At-time.Duration(n)*time.Second, rate), Phrase: wordPhrase(), Shot: shot}
+				m := Mark{At: timebase.FrameAt(shot.At-time.Duration(n)*time.Second, rate), Phrase: wordPhrase(), Shot: shot}
 				if n > 0 {
 					m.Phrase, m.Shot = countPhrase(n), nil
 				}
@@ -49,7 +50,7 @@ func Render(plan []Series, speaker Speaker, rate int) ([]Mark, error) {
 // none is, the shortest, which separate will cut.
 func warn(s Series, speaker Speaker, rate int) (Mark, error) {
 	first := s.Shots[0]
-	at := playback.FrameAt(first.At-WarnAhead, rate)
+	at := timebase.FrameAt(first.At-WarnAhead, rate)
 	room := frames(WarnAhead-time.Duration(first.Count)*time.Second-WarnEnd, rate)
 	var m Mark
 	for _, p := range warnings(s) {
@@ -88,7 +89,7 @@ func separate(marks []Mark, rate int) {
 func Voices(marks []Mark) *playback.Voices {
 	var v playback.Voices
 	for i, m := range marks {
-		v.Add(playback.Voice{ID: i, Start: m.At - playback.Frame(m.Sound.Onset), Sound: m.Sound.Samples})
+		v.Add(playback.Voice{ID: i, Start: m.At - timebase.Frame(m.Sound.Onset), Sound: m.Sound.Samples})
 	}
 	return &v
 }

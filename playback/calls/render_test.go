@@ -7,8 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback"
-	"drylane/playback/reftest"
+	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 
 	"pgregory.net/rapid"
 )
@@ -151,7 +151,7 @@ func TestVoice(t *testing.T) {
 			t.Errorf("%q on frame %d is heard at %d", m.Phrase.Text, m.At, got)
 		}
 	}
-	if marks[0].Phrase.Text != "cues 1 and 2, on my count" || marks[4].At != playback.Frame(10*rate) {
+	if marks[0].Phrase.Text != "cues 1 and 2, on my count" || marks[4].At != timebase.Frame(10*rate) {
 		t.Errorf("the first warning is %q, the first word on frame %d", marks[0].Phrase.Text, marks[4].At)
 	}
 	if again, err := v.Say(wordPhrase()); err != nil || &again.Samples[0] != &v.said[wordText].Samples[0] {

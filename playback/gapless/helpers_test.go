@@ -10,7 +10,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 var makeTestdata = flag.Bool("make-testdata", false, "make the committed MP3 files again, with lame")

@@ -11,7 +11,7 @@ import (
 	"github.com/faiface/beep"
 	"github.com/faiface/beep/wav"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 func BenchmarkMeter(b *testing.B) {

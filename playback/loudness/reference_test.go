@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // meterC reads interleaved doubles and prints what libebur128 makes of them:

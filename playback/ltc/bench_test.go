@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"testing"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // BenchmarkHour writes an hour of timecode at 48 kHz and reads it back, 4800
@@ -13,7 +15,7 @@ func BenchmarkHour(b *testing.B) {
 	run := libltc(b)
 	const rate, minutes = 48000, 60
 	for range b.N {
-		e, err := NewEncoder(Config{Rate: FPS30, SampleRate: rate, Length: minutes * 60 * rate})
+		e, err := NewEncoder(Config{Rate: timebase.FPS30, SampleRate: rate, Length: minutes * 60 * rate})
 		if err != nil {
 			b.Fatal(err)
 		}

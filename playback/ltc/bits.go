@@ -3,6 +3,8 @@ package ltc
 import (
 	"math"
 	"math/bits"
+
+	"drylane/show/timebase"
 )
 
 // Speeds that a Decoder starts to read at, against nominal, and how far it
@@ -56,7 +58,7 @@ const (
 func newBitReader(rate float64) bitReader {
 	// Between the longest and the shortest bit: then either is told from its
 	// half or its double.
-	nominal := rate / 80 / math.Sqrt(FPS23976.FPS()*minSpeed*FPS30.FPS()*maxSpeed)
+	nominal := rate / 80 / math.Sqrt(timebase.FPS23976.FPS()*minSpeed*timebase.FPS30.FPS()*maxSpeed)
 	return bitReader{nominal: nominal, cell: nominal, deadline: math.Inf(1)}
 }
 

@@ -1,6 +1,10 @@
 package ltc
 
-import "math"
+import (
+	"math"
+
+	"drylane/show/timebase"
+)
 
 // maxFaults is how many faults a Checker keeps; it counts them all.
 const maxFaults = 1000
@@ -65,8 +69,8 @@ func (c *Checker) vote(a, b Frame) {
 	if a.Reverse != b.Reverse || math.Abs(math.Abs(b.Start-a.Start)-a.Length) > a.Length/4 {
 		return
 	}
-	seconds := func(t Timecode) int64 { return t.index(1) }
-	if a.Drop || b.Drop || b.F != 0 || mod(seconds(Timecode{H: b.H, M: b.M, S: b.S})-seconds(Timecode{H: a.H, M: a.M, S: a.S}), 86400) != 1 {
+	seconds := func(t timebase.Timecode) int64 { return t.Frames(1) }
+	if a.Drop || b.Drop || b.F != 0 || mod(seconds(timebase.Timecode{H: b.H, M: b.M, S: b.S})-seconds(timebase.Timecode{H: a.H, M: a.M, S: a.S}), 86400) != 1 {
 		return
 	}
 	c.votes[a.F+1]++

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"drylane/show/timebase"
+
 	"github.com/faiface/beep"
 )
 
@@ -36,7 +38,7 @@ func kinds(list []Fault) (out [][2]int64) {
 func TestFaults(t *testing.T) {
 	const rate, frame = 48000, 1920 // 25 frames a second
 	at := func(s int) []float64 {
-		return frameSound(t, Config{Rate: FPS25, SampleRate: rate, Start: FPS25.Timecode(int64(s))}, 60)
+		return frameSound(t, Config{Rate: timebase.FPS25, SampleRate: rate, Start: timebase.FPS25.Timecode(int64(s))}, 60)
 	}
 	cut := func(s []float64, from, to int) []float64 { return s[from*frame : to*frame] }
 	silence := func(frames int) []float64 { return make([]float64, frames*frame) }
@@ -54,7 +56,7 @@ func TestFaults(t *testing.T) {
 		{"cut by 5 frames", slices.Concat(cut(s, 0, 20), cut(s, 25, 60)), [][2]int64{{int64(Jump), 5}}, 20 * frame},
 		{"doubled by 5 frames", slices.Concat(cut(s, 0, 20), cut(s, 15, 60)), [][2]int64{{int64(Jump), -5}}, 20 * frame},
 		{"a frame twice", slices.Concat(cut(s, 0, 20), cut(s, 19, 60)), [][2]int64{{int64(Repeat), 0}}, 20 * frame},
-		{"over midnight", at(int(FPS25.DayFrames()) - 30), nil, 0},
+		{"over midnight", at(int(timebase.FPS25.DayFrames()) - 30), nil, 0},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			r, err := check(t, row.samples, rate)
@@ -67,7 +69,7 @@ func TestFaults(t *testing.T) {
 			if len(r.Faults) > 0 && abs(r.Faults[0].Sample-row.sample) > 1 {
 				t.Errorf("found at sample %d, want %d", r.Faults[0].Sample, row.sample)
 			}
-			if r.Rate != FPS25 || math.Abs(r.PPM) > 2 {
+			if r.Rate != timebase.FPS25 || math.Abs(r.PPM) > 2 {
 				t.Errorf("rate %s %+.2f ppm, want 25", r.Rate, r.PPM)
 			}
 		})
@@ -75,7 +77,7 @@ func TestFaults(t *testing.T) {
 }
 
 func TestFaultTurn(t *testing.T) {
-	s := frameSound(t, Config{Rate: FPS25, SampleRate: 48000, Start: Timecode{H: 1}}, 40)
+	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 1}}, 40)
 	r, err := check(t, append(s, reversed(s)...), 48000)
 	if err != nil {
 		t.Fatal(err)
@@ -93,16 +95,16 @@ func TestFaultTurn(t *testing.T) {
 
 // TestFaultLabels feeds labels that do not belong together.
 func TestFaultLabels(t *testing.T) {
-	frame := func(i int, label Timecode) Frame {
+	frame := func(i int, label timebase.Timecode) Frame {
 		return Frame{Timecode: label, Start: float64(i) * 1600, Length: 1600}
 	}
 	for _, row := range []struct {
 		name string
-		a, b Timecode
+		a, b timebase.Timecode
 		want FaultKind
 	}{
-		{"drop frame sets in", Timecode{S: 5}, Timecode{S: 5, F: 1, Drop: true}, DropFlag},
-		{"a label that drop frame leaves out", Timecode{S: 59, F: 29, Drop: true}, Timecode{M: 1, Drop: true}, NoLabel},
+		{"drop frame sets in", timebase.Timecode{S: 5}, timebase.Timecode{S: 5, F: 1, Drop: true}, DropFlag},
+		{"a label that drop frame leaves out", timebase.Timecode{S: 59, F: 29, Drop: true}, timebase.Timecode{M: 1, Drop: true}, NoLabel},
 	} {
 		c := NewChecker(48000)
 		c.Add(frame(0, row.a))
@@ -120,7 +122,7 @@ func TestFaultLabels(t *testing.T) {
 // TestReportRate: the rate is told from its neighbour 0.1 % away and from the
 // count of the labels, at normal speed and with a clock that is off.
 func TestReportRate(t *testing.T) {
-	for _, r := range Rates {
+	for _, r := range timebase.Rates {
 		for _, ppm := range []float64{0, 100, -250} {
 			made := 48000
 			s := frameSound(t, Config{Rate: r, SampleRate: made, Start: startFor(r)}, 100)
@@ -152,7 +154,7 @@ func stretch(s []float64, factor float64) []float64 {
 // TestReportCountBySpeed: at 10 % off the speed misleads, and the labels tell
 // the count.
 func TestReportCountBySpeed(t *testing.T) {
-	for _, r := range []Rate{FPS24, FPS25, FPS30} {
+	for _, r := range []timebase.Rate{timebase.FPS24, timebase.FPS25, timebase.FPS30} {
 		for _, speed := range []float64{0.9, 1.1} {
 			s := frameSound(t, Config{Rate: r, SampleRate: int(48000 / speed), Start: startFor(r)}, 80)
 			got, err := check(t, s, 48000)
@@ -168,17 +170,17 @@ func TestReportCountBySpeed(t *testing.T) {
 
 // TestReportZero: what label sample 0 has, and how far off its frame starts.
 func TestReportZero(t *testing.T) {
-	s := frameSound(t, Config{Rate: FPS25, SampleRate: 48000, Start: Timecode{H: 1}}, 50)
+	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 1}}, 50)
 	for _, row := range []struct {
 		samples []float64
-		zero    Timecode
+		zero    timebase.Timecode
 		offset  float64
 	}{
-		{s, Timecode{H: 1}, 0},
-		{s[1920*3:], Timecode{H: 1, F: 3}, 0},
-		{s[100:], Timecode{H: 1}, -100},
-		{append(make([]float64, 48000+480), s...), Timecode{M: 59, S: 59}, 480},
-		{reversed(s), Timecode{H: 1, S: 2}, -1}, // sample 96000, the edge, would come before the first
+		{s, timebase.Timecode{H: 1}, 0},
+		{s[1920*3:], timebase.Timecode{H: 1, F: 3}, 0},
+		{s[100:], timebase.Timecode{H: 1}, -100},
+		{append(make([]float64, 48000+480), s...), timebase.Timecode{M: 59, S: 59}, 480},
+		{reversed(s), timebase.Timecode{H: 1, S: 2}, -1}, // sample 96000, the edge, would come before the first
 	} {
 		r, err := check(t, row.samples, 48000)
 		if err != nil {
@@ -194,7 +196,7 @@ func TestReportZero(t *testing.T) {
 func TestFaultsBounded(t *testing.T) {
 	c := NewChecker(48000)
 	for i := range 5000 {
-		c.Add(Frame{Timecode: Timecode{H: 1}, Start: 1920 * float64(i), Length: 1920})
+		c.Add(Frame{Timecode: timebase.Timecode{H: 1}, Start: 1920 * float64(i), Length: 1920})
 	}
 	r, err := c.Report()
 	if err != nil {
@@ -207,7 +209,7 @@ func TestFaultsBounded(t *testing.T) {
 
 func TestAnalyse(t *testing.T) {
 	encoder := func() *Encoder {
-		e, err := NewEncoder(Config{Rate: FPS2997Drop, SampleRate: 44100, Start: Timecode{M: 9, S: 59, Drop: true}, Length: 3 * 44100})
+		e, err := NewEncoder(Config{Rate: timebase.FPS2997Drop, SampleRate: 44100, Start: timebase.Timecode{M: 9, S: 59, Drop: true}, Length: 3 * 44100})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -219,7 +221,7 @@ func TestAnalyse(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 3 s hold 89.9 frames.
-	if r.Frames != 89 || r.FaultCount != 0 || r.Rate != FPS2997Drop || r.First.String() != "00:09:59;00" || r.Last.String() != "00:10:01;28" {
+	if r.Frames != 89 || r.FaultCount != 0 || r.Rate != timebase.FPS2997Drop || r.First.String() != "00:09:59;00" || r.Last.String() != "00:10:01;28" {
 		t.Errorf("%+v", r)
 	}
 	if got := r.Time(44100 * 3 / 2).Seconds(); got != 1.5 {

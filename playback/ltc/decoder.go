@@ -3,11 +3,13 @@ package ltc
 import (
 	"fmt"
 	"math"
+
+	"drylane/show/timebase"
 )
 
 // A Frame is one frame as a Decoder found it.
 type Frame struct {
-	Timecode
+	timebase.Timecode
 	Word Word
 	// Start is the sample at which the frame begins, counted from 0 at the
 	// first sample written, and Length how many it takes. In a frame played

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"drylane/show/timebase"
+
 	"pgregory.net/rapid"
 )
 
@@ -12,7 +14,7 @@ import (
 func TestDecode(t *testing.T) {
 	const count = 30
 	for _, rate := range []int{8000, 11025, 22050, 44100, 48000, 96000, 192000} {
-		for _, r := range Rates {
+		for _, r := range timebase.Rates {
 			s := frameSound(t, Config{Rate: r, SampleRate: rate, Start: startFor(r)}, count)
 			// The first frame has no sound before it to start from.
 			tol := 0.05 + 1e-6*float64(rate)
@@ -28,7 +30,7 @@ func TestDecode(t *testing.T) {
 // mishaps.
 func TestDecodeBent(t *testing.T) {
 	const count, rate = 60, 48000
-	for _, r := range Rates {
+	for _, r := range timebase.Rates {
 		c := Config{Rate: r, SampleRate: rate, Start: startFor(r), Level: -20}
 		s := frameSound(t, c, count)
 		loud := c
@@ -82,7 +84,7 @@ func TestDecodeSpeed(t *testing.T) {
 // within four seconds.
 func TestDecodeRamp(t *testing.T) {
 	const count = 120
-	r := FPS30
+	r := timebase.FPS30
 	s := frameSound(t, Config{Rate: r, SampleRate: 48000, Start: startFor(r)}, count)
 	var bent []float64
 	for p := 0.0; p < float64(len(s)-1); p += 0.9 + 0.2*p/float64(len(s)) {
@@ -101,7 +103,7 @@ func TestDecodeRamp(t *testing.T) {
 
 // TestDecodePieces: what is found does not depend on how the samples come in.
 func TestDecodePieces(t *testing.T) {
-	s := frameSound(t, Config{Rate: FPS2997, SampleRate: 44100, Start: Timecode{H: 1}}, 10)
+	s := frameSound(t, Config{Rate: timebase.FPS2997, SampleRate: 44100, Start: timebase.Timecode{H: 1}}, 10)
 	want := decode(t, s, 44100)
 	rapid.Check(t, func(rt *rapid.T) {
 		var got []Frame
@@ -129,7 +131,7 @@ func TestDecodePieces(t *testing.T) {
 func TestDecodeLevel(t *testing.T) {
 	for _, level := range []float64{-1, -18, -30, -50} {
 		for _, rate := range []int{44100, 96000} {
-			s := frameSound(t, Config{Rate: FPS30, SampleRate: rate, Level: level}, 10)
+			s := frameSound(t, Config{Rate: timebase.FPS30, SampleRate: rate, Level: level}, 10)
 			for _, f := range decode(t, s, rate) {
 				if math.Abs(f.Level-level) > 0.3 {
 					t.Errorf("%d Hz: %s at %.2f dBFS, want %g", rate, f.Timecode, f.Level, level)
@@ -142,7 +144,7 @@ func TestDecodeLevel(t *testing.T) {
 // TestDecodeSilence: the frames before and after a silence are found whole,
 // however long it is, and whichever way up the sound comes back.
 func TestDecodeSilence(t *testing.T) {
-	s := frameSound(t, Config{Rate: FPS25, SampleRate: 48000, Start: Timecode{H: 10}}, 10)
+	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 10}}, 10)
 	for _, silence := range []int{200, 1920, 100000} {
 		for _, sign := range []float64{1, -1} {
 			both := append([]float64{}, make([]float64, 777)...)
@@ -154,8 +156,8 @@ func TestDecodeSilence(t *testing.T) {
 			if len(found) != 20 {
 				t.Fatalf("silence of %d, %+g: %d frames, want 20", silence, sign, len(found))
 			}
-			wantRun(t, found[:10], FPS25, Timecode{H: 10}, 10, 48000, 777, 0.2)
-			wantRun(t, found[10:], FPS25, Timecode{H: 10}, 10, 48000, float64(777+len(s)+silence), 0.2)
+			wantRun(t, found[:10], timebase.FPS25, timebase.Timecode{H: 10}, 10, 48000, 777, 0.2)
+			wantRun(t, found[10:], timebase.FPS25, timebase.Timecode{H: 10}, 10, 48000, float64(777+len(s)+silence), 0.2)
 		}
 	}
 }
@@ -163,7 +165,7 @@ func TestDecodeSilence(t *testing.T) {
 // TestDecodeOutOfHiss: the first frame is found also when it comes out of hiss,
 // which leaves the sign before it to chance.
 func TestDecodeOutOfHiss(t *testing.T) {
-	s := frameSound(t, Config{Rate: FPS25, SampleRate: 48000, Start: Timecode{H: 10}}, 2)
+	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 10}}, 2)
 	var all []float64
 	const times = 50
 	for i := range times {
@@ -199,7 +201,7 @@ func TestDecodeNothing(t *testing.T) {
 // TestDecodeRecovers: after samples that are no numbers every whole frame is
 // found again.
 func TestDecodeRecovers(t *testing.T) {
-	s := frameSound(t, Config{Rate: FPS25, SampleRate: 48000}, 20)
+	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000}, 20)
 	for i := 5*1920 + 100; i < 5*1920+300; i++ {
 		s[i] = []float64{math.NaN(), math.Inf(1), -math.MaxFloat64}[i%3]
 	}
@@ -220,7 +222,7 @@ func TestDecoderRefuses(t *testing.T) {
 // with a sync word, in order and within the stream, give or take the two bits
 // that a straight line through mangled edges can be off.
 func FuzzDecoder(f *testing.F) {
-	for _, r := range []Rate{FPS24, FPS30} {
+	for _, r := range []timebase.Rate{timebase.FPS24, timebase.FPS30} {
 		var raw []byte
 		for _, x := range frameSound(f, Config{Rate: r, SampleRate: 8000, Start: startFor(r), Level: -1}, 3) {
 			raw = append(raw, byte(int8(127*x)))

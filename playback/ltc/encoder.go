@@ -3,6 +3,8 @@ package ltc
 import (
 	"fmt"
 	"math"
+
+	"drylane/show/timebase"
 )
 
 // DefaultLevel, in dBFS, is the level of an Encoder unless Config says
@@ -26,12 +28,12 @@ const sineRise = 0.590334
 
 // A Config says what an Encoder writes.
 type Config struct {
-	Rate       Rate
-	SampleRate int      // samples a second, 8000 to 192000
-	Start      Timecode // label of the frame that starts at sample 0
-	Length     int      // samples to write
-	Level      float64  // of the flat tops, in dBFS, -60 to below 0; 0 means DefaultLevel
-	Extras     Extras   // carried by every frame
+	Rate       timebase.Rate
+	SampleRate int               // samples a second, 8000 to 192000
+	Start      timebase.Timecode // label of the frame that starts at sample 0
+	Length     int               // samples to write
+	Level      float64           // of the flat tops, in dBFS, -60 to below 0; 0 means DefaultLevel
+	Extras     Extras            // carried by every frame
 }
 
 // check returns the index of the first label, or what is wrong with c.
@@ -105,7 +107,7 @@ func (e *Encoder) Seek(p int) error {
 }
 
 // TimecodeAt returns the label of the frame that sample p belongs to.
-func (e *Encoder) TimecodeAt(p int) Timecode {
+func (e *Encoder) TimecodeAt(p int) timebase.Timecode {
 	return e.c.Rate.Timecode(e.first + e.c.Rate.FrameAt(int64(p), e.c.SampleRate))
 }
 

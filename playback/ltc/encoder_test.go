@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"drylane/playback"
+	"drylane/show/timebase"
 )
 
 var _ playback.Stream = (*Encoder)(nil)
@@ -55,7 +56,7 @@ func TestSeek(t *testing.T) {
 // TestDayLong: frames at the end of a day start where rational arithmetic puts
 // them, at a rate that is no whole number of samples.
 func TestDayLong(t *testing.T) {
-	for _, r := range Rates {
+	for _, r := range timebase.Rates {
 		day := r.DayFrames()
 		c := Config{Rate: r, SampleRate: 44100, Start: r.Timecode(0), Length: math.MaxInt64}
 		e, err := NewEncoder(c)
@@ -100,7 +101,7 @@ func TestDayLong(t *testing.T) {
 func TestEdges(t *testing.T) {
 	for _, rate := range []int{96000, 192000} {
 		for _, level := range []float64{-18, -3, -40} {
-			s := frameSound(t, Config{Rate: FPS25, SampleRate: rate, Start: Timecode{H: 10}, Level: level}, 5)
+			s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: rate, Start: timebase.Timecode{H: 10}, Level: level}, 5)
 			top := math.Pow(10, level/20)
 			peak := 0.0
 			for _, x := range s {
@@ -136,7 +137,7 @@ func TestEdges(t *testing.T) {
 
 // TestPolarity: with the correction bit every frame starts with a rising edge.
 func TestPolarity(t *testing.T) {
-	for _, r := range Rates {
+	for _, r := range timebase.Rates {
 		s := frameSound(t, Config{Rate: r, SampleRate: 48000, Start: startFor(r)}, 40)
 		for k := range int64(40) {
 			if at := r.Sample(k, 48000); s[at+3] < 0 || k > 0 && s[at-3] > 0 {
@@ -147,7 +148,7 @@ func TestPolarity(t *testing.T) {
 }
 
 func TestConfigRefuses(t *testing.T) {
-	good := Config{Rate: FPS25, SampleRate: 48000, Length: 1}
+	good := Config{Rate: timebase.FPS25, SampleRate: 48000, Length: 1}
 	for _, row := range []struct {
 		change func(*Config)
 		want   string

@@ -5,13 +5,14 @@ import (
 	"fmt"
 
 	"drylane/playback/ltc"
+	"drylane/show/timebase"
 )
 
 // Ten seconds of timecode from one hour on, held for 12 frames after four
 // seconds, as a companion track would be.
 func ExampleAnalyse() {
 	e, err := ltc.NewEncoder(ltc.Config{
-		Rate: ltc.FPS25, SampleRate: 48000, Start: ltc.Timecode{H: 1}, Length: 480000,
+		Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 1}, Length: 480000,
 	})
 	if err != nil {
 		fmt.Println(err)

@@ -3,6 +3,8 @@ package ltc
 import (
 	"fmt"
 	"math"
+
+	"drylane/show/timebase"
 )
 
 // A FaultKind says what is wrong between two frames.
@@ -26,7 +28,7 @@ type Fault struct {
 	Sample int64
 	// Before and After are the labels on either side; for NoLabel both are the
 	// label itself.
-	Before, After Timecode
+	Before, After timebase.Timecode
 	// Frames is, for a Dropout, how many frames would have fitted in; for a
 	// Jump, by how many frames the label is ahead (positive) or behind.
 	Frames int64
@@ -70,7 +72,7 @@ func faults(a, b Frame, count int) (list []Fault) {
 	add := func(kind FaultKind, at float64, frames, samples int64) {
 		list = append(list, Fault{kind, int64(math.Round(at)), a.Timecode, b.Timecode, frames, samples})
 	}
-	if b.Drop && b.dropped() || b.F >= count {
+	if b.Drop && b.Dropped() || b.F >= count {
 		list = append(list, Fault{Kind: NoLabel, Sample: b.Sample(), Before: b.Timecode, After: b.Timecode})
 	}
 	gap := b.Start - (a.Start + a.Length)
@@ -97,9 +99,9 @@ func faults(a, b Frame, count int) (list []Fault) {
 func dayStep(a, b Frame, count int) int64 {
 	day := int64(24*60*60) * int64(count)
 	if b.Drop {
-		day = FPS2997Drop.DayFrames()
+		day = timebase.FPS2997Drop.DayFrames()
 	}
-	step := b.index(count) - a.index(count)
+	step := b.Frames(count) - a.Frames(count)
 	if b.Reverse {
 		step = -step
 	}

@@ -5,6 +5,10 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"drylane/show/timebase"
+
+	"pgregory.net/rapid"
 )
 
 // sound returns n samples of timecode as c says, on one channel.
@@ -63,7 +67,7 @@ func decode(t testing.TB, samples []float64, rate int) []Frame {
 // wantRun fails unless found are the labels from start on, all of them, each
 // starting within tol samples of where rate puts it, times speed, after
 // offset.
-func wantRun(t testing.TB, found []Frame, r Rate, start Timecode, count int, sampleRate int, offset, tol float64) {
+func wantRun(t testing.TB, found []Frame, r timebase.Rate, start timebase.Timecode, count int, sampleRate int, offset, tol float64) {
 	t.Helper()
 	first, err := r.Index(start)
 	if err != nil {
@@ -85,7 +89,7 @@ func wantRun(t testing.TB, found []Frame, r Rate, start Timecode, count int, sam
 
 // wantBackwards fails unless found are count labels running back from last,
 // in a stream that is count frames long.
-func wantBackwards(t testing.TB, found []Frame, r Rate, start Timecode, count int) {
+func wantBackwards(t testing.TB, found []Frame, r timebase.Rate, start timebase.Timecode, count int) {
 	t.Helper()
 	first, err := r.Index(start)
 	if err != nil {
@@ -128,4 +132,8 @@ func sixteenBits(s []float64) []float64 {
 }
 
 // startFor is a label with a full set of digits, near a drop of labels.
-func startFor(r Rate) Timecode { return Timecode{19, 58, 59, r.Count() - 7, r.Drop()} }
+func startFor(r timebase.Rate) timebase.Timecode {
+	return timebase.Timecode{H: 19, M: 58, S: 59, F: r.Count() - 7, Drop: r.Drop()}
+}
+
+func anyRate(t *rapid.T) timebase.Rate { return rapid.SampledFrom(timebase.Rates).Draw(t, "rate") }

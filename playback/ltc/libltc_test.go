@@ -13,7 +13,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
+	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 )
 
 // The reference of this file is libltc (Debian libltc-dev, 1.3.2), through the
@@ -49,7 +50,7 @@ func libltc(t testing.TB) func(stdin []byte, args ...any) []byte {
 }
 
 // standard is libltc's enum LTC_TV_STANDARD for r.
-func standard(r Rate) int {
+func standard(r timebase.Rate) int {
 	switch r.Count() {
 	case 25:
 		return 1
@@ -74,7 +75,7 @@ type libFrame struct {
 	bytes         string
 }
 
-func libRead(t testing.TB, run func([]byte, ...any) []byte, samples []float64, rate int, r Rate) (list []libFrame) {
+func libRead(t testing.TB, run func([]byte, ...any) []byte, samples []float64, rate int, r timebase.Rate) (list []libFrame) {
 	t.Helper()
 	raw := make([]byte, 0, 4*len(samples))
 	for _, x := range samples {
@@ -90,7 +91,7 @@ func libRead(t testing.TB, run func([]byte, ...any) []byte, samples []float64, r
 	return list
 }
 
-func libWrite(run func([]byte, ...any) []byte, r Rate, rate int, start Timecode, count int, speed float64) []float64 {
+func libWrite(run func([]byte, ...any) []byte, r timebase.Rate, rate int, start timebase.Timecode, count int, speed float64) []float64 {
 	num, den := r.Fraction()
 	raw := run(nil, "write", rate, num, den, standard(r), flag(r.Drop()), start.H, start.M, start.S, start.F, count, speed)
 	samples := make([]float64, len(raw))
@@ -115,7 +116,7 @@ func TestLibltc(t *testing.T) {
 // but for the very first frame, before which it has nothing to go by.
 func libltcReads(t *testing.T, run func([]byte, ...any) []byte) {
 	const count = 40
-	for _, r := range Rates {
+	for _, r := range timebase.Rates {
 		for _, speed := range []float64{0.9, 1, 1.1} {
 			// Sound made for another sample rate runs at another speed.
 			made := int(math.Round(48000 / speed))
@@ -139,7 +140,7 @@ func wantLib(t *testing.T, got []libFrame, c Config, speed float64, count int, r
 		if reverse {
 			k = int64(count - i)
 		}
-		want := c.Rate.Word(c.Rate.Timecode(first+k), c.Extras)
+		want := NewWord(c.Rate, c.Rate.Timecode(first+k), c.Extras)
 		// Backwards libltc leaves the sync word as it was heard.
 		if f.bytes[:16] != fmt.Sprintf("%x", want[:8]) || f.reverse != flag(reverse) {
 			t.Fatalf("%s x%g: frame %d is %+v, want %x, reverse %v", c.Rate, speed, i, f, want, reverse)
@@ -160,7 +161,7 @@ func abs(x int64) int64 { return max(x, -x) }
 // 10 % off, forwards and backwards.
 func libltcWrites(t *testing.T, run func([]byte, ...any) []byte) {
 	const count = 40
-	for _, r := range Rates {
+	for _, r := range timebase.Rates {
 		start := startFor(r)
 		first, _ := r.Index(start)
 		for _, rate := range []int{44100, 48000} {
@@ -186,11 +187,11 @@ func libltcWrites(t *testing.T, run func([]byte, ...any) []byte) {
 // libltcCounts: the 80 bits of every frame of a day are the same, at each way
 // of counting; so are drop frame and polarity bit.
 func libltcCounts(t *testing.T, run func([]byte, ...any) []byte) {
-	for _, r := range []Rate{FPS24, FPS25, FPS2997Drop, FPS30} {
+	for _, r := range []timebase.Rate{timebase.FPS24, timebase.FPS25, timebase.FPS2997Drop, timebase.FPS30} {
 		h := fnv.New64a()
 		var w Word
 		for k := range r.DayFrames() {
-			w = r.Word(r.Timecode(k), Extras{})
+			w = NewWord(r, r.Timecode(k), Extras{})
 			h.Write(w[:])
 		}
 		got := fmt.Sprintf("%016x %x\n", h.Sum64(), w[:])

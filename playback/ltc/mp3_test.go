@@ -10,7 +10,8 @@ import (
 	"path/filepath"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 )
 
 // throughMP3 encodes stereo frames with lame at 192 kbit/s and decodes them
@@ -57,7 +58,7 @@ func throughMP3(t *testing.T, frames [][2]float64, rate int, decoder ...string) 
 func TestThroughMP3(t *testing.T) {
 	reftest.Tool(t, "lame")
 	const count = 150
-	for i, r := range Rates {
+	for i, r := range timebase.Rates {
 		rate := []int{44100, 48000}[i%2]
 		s := frameSound(t, Config{Rate: r, SampleRate: rate, Start: startFor(r), Level: -12}, count)
 		frames := make([][2]float64, len(s))

@@ -37,8 +37,8 @@ func (e *Encoder) render(k int64) {
 // computed from k each, so that no error adds up.
 func (e *Encoder) edges(list []float64, k int64) []float64 {
 	rate := int64(e.c.SampleRate)
-	w := e.c.Rate.Word(e.c.Rate.Timecode(e.first+k), e.c.Extras)
-	whole, rest, num := e.c.Rate.start(k, rate)
+	w := NewWord(e.c.Rate, e.c.Rate.Timecode(e.first+k), e.c.Extras)
+	whole, rest, num := e.c.Rate.Start(k, rate)
 	_, den := e.c.Rate.Fraction()
 	offset := float64(whole - e.at)
 	for h := range int64(halves + 1) {

@@ -7,6 +7,8 @@ import (
 	"math"
 	"time"
 
+	"drylane/show/timebase"
+
 	"github.com/faiface/beep"
 )
 
@@ -22,12 +24,12 @@ type Report struct {
 	// the labels do, and PPM by how many millionths the timecode runs faster
 	// than it. FPS is the frames a second as measured over the runs without
 	// faults.
-	Rate Rate
+	Rate timebase.Rate
 	FPS  float64
 	PPM  float64
 	// Zero is the label of the frame that starts nearest to sample 0, going by
 	// First and FPS, and ZeroOffset how many samples after sample 0 it starts.
-	Zero       Timecode
+	Zero       timebase.Timecode
 	ZeroOffset float64
 	// Quietest and Loudest are the levels of the frames, in dBFS.
 	Quietest, Loudest float64
@@ -69,10 +71,10 @@ func (c *Checker) length() float64 {
 }
 
 // zero extends the run of f back to sample 0.
-func zero(f Frame, length float64, r Rate) (Timecode, float64) {
+func zero(f Frame, length float64, r timebase.Rate) (timebase.Timecode, float64) {
 	back := math.Round(f.edge() / length)
 	offset := f.edge() - back*length
-	k := f.index(r.Count())
+	k := f.Frames(r.Count())
 	if f.Reverse {
 		return r.Timecode(k + int64(back)), offset
 	}

@@ -1,6 +1,10 @@
 package ltc
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"drylane/show/timebase"
+)
 
 // A Word is the 80 bits of one frame, the first bit sent being the lowest bit
 // of the first byte. Digits are in BCD, lowest bit first:
@@ -60,16 +64,16 @@ var digits = [8]struct {
 
 // flagBits returns the place of the polarity correction bit and of the flags
 // BGF0, BGF1 and BGF2 (ST 12-1: 25 frames a second swap them around).
-func (r Rate) flagBits() (polarity uint, bgf [3]uint) {
+func flagBits(r timebase.Rate) (polarity uint, bgf [3]uint) {
 	if r.Count() == 25 {
 		return 59, [3]uint{27, 58, 43}
 	}
 	return 27, [3]uint{43, 58, 59}
 }
 
-// Word returns the frame labelled t. The polarity correction bit is set such
+// NewWord returns the frame labelled t at rate r. The polarity correction bit is set such
 // that the number of ones is even: then every frame starts with the same edge.
-func (r Rate) Word(t Timecode, x Extras) Word {
+func NewWord(r timebase.Rate, t timebase.Timecode, x Extras) Word {
 	var low uint64
 	for i, v := range [4]int{t.F, t.S, t.M, t.H} {
 		low |= uint64(v%10)<<digits[2*i].bit | uint64(v/10)<<digits[2*i+1].bit
@@ -83,7 +87,7 @@ func (r Rate) Word(t Timecode, x Extras) Word {
 	if x.Colour {
 		low |= 1 << colourBit
 	}
-	polarity, bgf := r.flagBits()
+	polarity, bgf := flagBits(r)
 	for i, bit := range bgf {
 		low |= uint64(x.Groups>>i&1) << bit
 	}
@@ -112,31 +116,31 @@ func (w Word) low() (v uint64) {
 
 // Timecode returns the label in w; ok is false if it is none, as its digits
 // are out of range.
-func (w Word) Timecode() (t Timecode, ok bool) {
+func (w Word) Timecode() (t timebase.Timecode, ok bool) {
 	low := w.low()
 	var v [4]int
 	for i, d := range digits {
 		digit := int(low >> d.bit & (1<<d.len - 1))
 		if digit > 9 {
-			return Timecode{}, false
+			return timebase.Timecode{}, false
 		}
 		if d.tens {
 			digit *= 10
 		}
 		v[i/2] += digit
 	}
-	t = Timecode{v[3], v[2], v[1], v[0], low>>dropBit&1 != 0}
-	return t, t.inRange()
+	t = timebase.Timecode{H: v[3], M: v[2], S: v[1], F: v[0], Drop: low>>dropBit&1 != 0}
+	return t, t.InRange()
 }
 
 // Extras returns what w carries beside its label. The rate is needed to know
 // the flags apart.
-func (w Word) Extras(r Rate) (x Extras) {
+func (w Word) Extras(r timebase.Rate) (x Extras) {
 	low := w.low()
 	for i := range 8 {
 		x.User |= UserBits(low>>(8*i+4)&15) << (4 * i)
 	}
-	_, bgf := r.flagBits()
+	_, bgf := flagBits(r)
 	for i, bit := range bgf {
 		x.Groups |= Groups(low>>bit&1) << i
 	}

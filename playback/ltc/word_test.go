@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show/timebase"
+
 	"pgregory.net/rapid"
 )
 
@@ -16,24 +18,24 @@ import (
 func TestWord(t *testing.T) {
 	for _, row := range []struct {
 		label string
-		rate  Rate
+		rate  timebase.Rate
 		bytes string
 	}{
-		{"00:00:00:00", FPS30, "00 00 00 08 00 00 00 00 FC BF"},
-		{"00:00:00:00", FPS25, "00 00 00 00 00 00 00 08 FC BF"},
-		{"01:23:45:13", FPS30, "03 01 05 0C 03 02 01 00 FC BF"},
-		{"01:23:45:13", FPS25, "03 01 05 04 03 02 01 08 FC BF"},
-		{"10:20:30:12", FPS25, "02 01 00 03 00 02 00 09 FC BF"},
-		{"23:59:59:24", FPS25, "04 02 09 05 09 05 03 02 FC BF"},
-		{"23:59:59:29", FPS30, "09 02 09 0D 09 05 03 02 FC BF"},
-		{"00:00:59;29", FPS2997Drop, "09 06 09 0D 00 00 00 00 FC BF"},
-		{"00:01:00;02", FPS2997Drop, "02 04 00 00 01 00 00 00 FC BF"},
+		{"00:00:00:00", timebase.FPS30, "00 00 00 08 00 00 00 00 FC BF"},
+		{"00:00:00:00", timebase.FPS25, "00 00 00 00 00 00 00 08 FC BF"},
+		{"01:23:45:13", timebase.FPS30, "03 01 05 0C 03 02 01 00 FC BF"},
+		{"01:23:45:13", timebase.FPS25, "03 01 05 04 03 02 01 08 FC BF"},
+		{"10:20:30:12", timebase.FPS25, "02 01 00 03 00 02 00 09 FC BF"},
+		{"23:59:59:24", timebase.FPS25, "04 02 09 05 09 05 03 02 FC BF"},
+		{"23:59:59:29", timebase.FPS30, "09 02 09 0D 09 05 03 02 FC BF"},
+		{"00:00:59;29", timebase.FPS2997Drop, "09 06 09 0D 00 00 00 00 FC BF"},
+		{"00:01:00;02", timebase.FPS2997Drop, "02 04 00 00 01 00 00 00 FC BF"},
 	} {
-		label, err := ParseTimecode(row.label)
+		label, err := timebase.ParseTimecode(row.label)
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := row.rate.Word(label, Extras{})
+		w := NewWord(row.rate, label, Extras{})
 		if want := unhex(t, row.bytes); w != want {
 			t.Errorf("%s at %s is % X, want % X", row.label, row.rate, w, want)
 		}
@@ -42,14 +44,14 @@ func TestWord(t *testing.T) {
 		}
 	}
 	w := unhex(t, "13 29 35 4C 53 6A 71 88 FC BF")
-	if got, ok := w.Timecode(); !ok || got != (Timecode{1, 23, 45, 13, false}) {
+	if got, ok := w.Timecode(); !ok || got != (timebase.Timecode{H: 1, M: 23, S: 45, F: 13, Drop: false}) {
 		t.Errorf("the example reads as %s", got)
 	}
-	x := w.Extras(FPS30)
+	x := w.Extras(timebase.FPS30)
 	if want := (Extras{User: 0x87654321, Groups: BGF0 | BGF2, Colour: true}); x != want {
 		t.Errorf("the example carries %+v, want %+v", x, want)
 	}
-	if got := FPS30.Word(Timecode{1, 23, 45, 13, false}, x); got != w {
+	if got := NewWord(timebase.FPS30, timebase.Timecode{H: 1, M: 23, S: 45, F: 13, Drop: false}, x); got != w {
 		t.Errorf("the example is % X, want % X", got, w)
 	}
 }
@@ -66,20 +68,20 @@ func unhex(t *testing.T, s string) (w Word) {
 // and polarity 27; at 25 frames 27, 58, 43 and 59.
 func TestFlagPlaces(t *testing.T) {
 	for _, row := range []struct {
-		rate     Rate
+		rate     timebase.Rate
 		groups   Groups
 		bit      uint
 		polarity uint
 	}{
-		{FPS24, BGF0, 43, 27}, {FPS30, BGF1, 58, 27}, {FPS2997, BGF2, 59, 27},
-		{FPS25, BGF0, 27, 59}, {FPS25, BGF1, 58, 59}, {FPS25, BGF2, 43, 59},
+		{timebase.FPS24, BGF0, 43, 27}, {timebase.FPS30, BGF1, 58, 27}, {timebase.FPS2997, BGF2, 59, 27},
+		{timebase.FPS25, BGF0, 27, 59}, {timebase.FPS25, BGF1, 58, 59}, {timebase.FPS25, BGF2, 43, 59},
 	} {
-		low := row.rate.Word(Timecode{}, Extras{Groups: row.groups}).low()
+		low := NewWord(row.rate, timebase.Timecode{}, Extras{Groups: row.groups}).low()
 		// The sync word has 13 ones, the flag is the 14th: no correction.
 		if want := uint64(1) << row.bit; low != want {
 			t.Errorf("%s, flags %b: bits %#x, want %#x", row.rate, row.groups, low, want)
 		}
-		low = row.rate.Word(Timecode{F: 1}, Extras{Groups: row.groups}).low()
+		low = NewWord(row.rate, timebase.Timecode{F: 1}, Extras{Groups: row.groups}).low()
 		if want := uint64(1)<<row.bit | 1<<row.polarity | 1; low != want {
 			t.Errorf("%s, flags %b, frame 1: bits %#x, want %#x", row.rate, row.groups, low, want)
 		}
@@ -95,7 +97,7 @@ func TestWordRoundTrip(t *testing.T) {
 			Groups: Groups(rapid.IntRange(0, 7).Draw(t, "groups")),
 			Colour: rapid.Bool().Draw(t, "colour"),
 		}
-		w := r.Word(label, x)
+		w := NewWord(r, label, x)
 		ones := 0
 		for _, b := range w {
 			ones += bits.OnesCount8(b)

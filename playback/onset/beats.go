@@ -1,10 +1,9 @@
 package onset
 
 import (
+	"drylane/show/timebase"
 	"math"
 	"slices"
-
-	"drylane/playback"
 )
 
 // tightness weighs an even beat against strong onsets (Ellis: alpha), for
@@ -12,7 +11,7 @@ import (
 const tightness = 100
 
 // beats returns the beats from the first onset to the last, and the tempo.
-func (l layout) beats(strength []float32, accents []Accent, length playback.Frame) ([]playback.Frame, float64) {
+func (l layout) beats(strength []float32, accents []Accent, length timebase.Frame) ([]timebase.Frame, float64) {
 	if len(accents) < 2 {
 		return nil, 0
 	}
@@ -20,8 +19,8 @@ func (l layout) beats(strength []float32, accents []Accent, length playback.Fram
 	path, step := l.tempoPath(rises)
 	period := func(i int) float64 { return path[min(i/step, len(path)-1)] }
 	first, last := accents[0].At, accents[len(accents)-1].At
-	slack := playback.Frame(peakReach * float64(l.rate))
-	var out []playback.Frame
+	slack := timebase.Frame(peakReach * float64(l.rate))
+	var out []timebase.Frame
 	for _, i := range evenBeats(rises, period) {
 		if f := l.frame(float64(i), length); f >= first-slack && f <= last+slack {
 			out = append(out, f)
@@ -30,7 +29,7 @@ func (l layout) beats(strength []float32, accents []Accent, length playback.Fram
 	if len(out) < 2 {
 		return nil, 0
 	}
-	gaps := make([]playback.Frame, len(out)-1)
+	gaps := make([]timebase.Frame, len(out)-1)
 	for i := range gaps {
 		gaps[i] = out[i+1] - out[i]
 	}

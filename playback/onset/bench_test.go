@@ -12,7 +12,7 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // writeBursts writes 20 ms bursts of 1 kHz and returns when they begin.

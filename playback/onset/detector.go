@@ -1,12 +1,11 @@
 package onset
 
 import (
+	"drylane/show/timebase"
 	"math"
 	"runtime"
 	"slices"
 	"sync"
-
-	"drylane/playback"
 )
 
 // blockValues is how many values of onset strength are worked out in one go:
@@ -22,7 +21,7 @@ const handful = 1 << 13
 type Detector struct {
 	layout
 	mono   []float64      // frames that a block is still to be made of
-	length playback.Frame // so far
+	length timebase.Frame // so far
 
 	blocks [][]value // filled by the workers
 	jobs   chan job
@@ -61,7 +60,7 @@ func (d *Detector) work() {
 // Add takes the next frames. Values that are no number, or far above full
 // scale, count as silence.
 func (d *Detector) Add(frames [][2]float64) {
-	d.length += playback.Frame(len(frames))
+	d.length += timebase.Frame(len(frames))
 	for chunk := range slices.Chunk(frames, handful) {
 		for _, f := range chunk {
 			v := (f[0] + f[1]) / 2

@@ -21,11 +21,12 @@ import (
 	"io"
 
 	"drylane/playback"
+	"drylane/show/timebase"
 )
 
 // An Accent is a moment at which something begins.
 type Accent struct {
-	At playback.Frame
+	At timebase.Frame
 	// Strength is how much sets in and how loud it is: 1 is as at the strong
 	// accents of this piece (their 95th percentile); it may exceed 1.
 	Strength float64
@@ -37,9 +38,9 @@ type Accent struct {
 // Music is what was found in a soundtrack.
 type Music struct {
 	Rate    int            // frames a second
-	Length  playback.Frame // of the soundtrack
+	Length  timebase.Frame // of the soundtrack
 	Accents []Accent       // in order of time
-	Beats   []playback.Frame
+	Beats   []timebase.Frame
 	// Tempo is the beats a minute that holds longest, 0 without any beats.
 	Tempo float64
 }
@@ -50,17 +51,17 @@ type Music struct {
 // the length but for some 20 bytes each hundredth of a second.
 //
 // The error is that of the soundtrack or of ctx.
-func Analyse(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), progress func(done, total playback.Frame)) (*Music, error) {
+func Analyse(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), progress func(done, total timebase.Frame)) (*Music, error) {
 	rate, length, err := measure(name, open)
 	if err != nil {
 		return nil, err
 	}
 	d := NewDetector(rate)
 	defer d.Close()
-	err = playback.Pass(ctx, name, open, func(start playback.Frame, frames [][2]float64) error {
+	err = playback.Pass(ctx, name, open, func(start timebase.Frame, frames [][2]float64) error {
 		d.Add(frames)
 		if progress != nil {
-			progress(min(start+playback.Frame(len(frames)), length), length)
+			progress(min(start+timebase.Frame(len(frames)), length), length)
 		}
 		return nil
 	})
@@ -70,7 +71,7 @@ func Analyse(ctx context.Context, name string, open func() (io.ReadSeekCloser, e
 	return d.Music(), nil
 }
 
-func measure(name string, open func() (io.ReadSeekCloser, error)) (rate int, length playback.Frame, err error) {
+func measure(name string, open func() (io.ReadSeekCloser, error)) (rate int, length timebase.Frame, err error) {
 	f, err := open()
 	if err != nil {
 		return 0, 0, err
@@ -80,5 +81,5 @@ func measure(name string, open func() (io.ReadSeekCloser, error)) (rate int, len
 		return 0, 0, err
 	}
 	defer s.Close()
-	return s.Rate(), playback.Frame(s.Len()), nil
+	return s.Rate(), timebase.Frame(s.Len()), nil
 }

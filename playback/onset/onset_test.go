@@ -12,9 +12,10 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/onset/truth"
+	"drylane/playback/internal/demo/score"
+	"drylane/playback/internal/truth"
 	"drylane/playback/synth"
-	"drylane/playback/synth/score"
+	"drylane/show/timebase"
 	"drylane/testdata"
 
 	"pgregory.net/rapid"
@@ -44,7 +45,7 @@ func (m *Music) times() []time.Duration {
 func clicks(rate int, length float64, at ...float64) [][2]float64 {
 	var v playback.Voices
 	for i, t := range at {
-		v.Add(playback.Voice{ID: i, Start: playback.Frame(t * float64(rate)), Sound: synth.Click(rate)})
+		v.Add(playback.Voice{ID: i, Start: timebase.Frame(t * float64(rate)), Sound: synth.Click(rate)})
 	}
 	out := make([][2]float64, int(length*float64(rate)))
 	v.MixInto(out, 0, [2]float64{0.5, 0.5})
@@ -197,7 +198,7 @@ func TestCancel(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
-	_, err = Analyse(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(done, total playback.Frame) { cancel() })
+	_, err = Analyse(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(done, total timebase.Frame) { cancel() })
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
@@ -237,7 +238,7 @@ func FuzzRead(f *testing.F) {
 		if err != nil {
 			return
 		}
-		last := playback.Frame(0)
+		last := timebase.Frame(0)
 		for _, a := range m.Accents {
 			if a.At < last || a.At >= m.Length || !(a.Strength >= 0) {
 				t.Errorf("accent %v", a)

@@ -1,10 +1,9 @@
 package onset
 
 import (
+	"drylane/show/timebase"
 	"math"
 	"slices"
-
-	"drylane/playback"
 )
 
 // How peaks are picked, in seconds. Published for this method: a value must be
@@ -30,7 +29,7 @@ const (
 // accents picks the peaks of the onset strength. What makes an accent strong to
 // a listener is that much sets in and that it is loud: the root of the rise
 // times the root mean square of what follows.
-func (l layout) accents(strength, power []float32, length playback.Frame) []Accent {
+func (l layout) accents(strength, power []float32, length timebase.Frame) []Accent {
 	if length == 0 {
 		return nil
 	}
@@ -69,7 +68,7 @@ func (l layout) highest(strength []float32, i int) bool {
 }
 
 // place returns the frame of the peak at value i, between values by a parabola.
-func (l layout) place(strength []float32, i int, length playback.Frame) playback.Frame {
+func (l layout) place(strength []float32, i int, length timebase.Frame) timebase.Frame {
 	at := float64(i)
 	if i > 0 && i+1 < len(strength) {
 		a, b, c := float64(strength[i-1]), float64(strength[i]), float64(strength[i+1])
@@ -81,8 +80,8 @@ func (l layout) place(strength []float32, i int, length playback.Frame) playback
 }
 
 // frame returns the frame at which a rise at a value, or between two, began.
-func (l layout) frame(value float64, length playback.Frame) playback.Frame {
-	f := playback.Frame(math.Round(value*float64(l.step()) - late*float64(l.rate)))
+func (l layout) frame(value float64, length timebase.Frame) timebase.Frame {
+	f := timebase.Frame(math.Round(value*float64(l.step()) - late*float64(l.rate)))
 	return max(0, min(f, length-1))
 }
 

@@ -7,8 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/onset/truth"
-	"drylane/playback/reftest"
+	"drylane/playback/internal/truth"
+	"drylane/testdata/reftest"
 )
 
 // On music rendered from MIDI files the onsets are found no worse than by the

@@ -1,12 +1,11 @@
 package onset
 
 import (
+	"drylane/show/timebase"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-
-	"drylane/playback"
 )
 
 // Version numbers the analysis: what was stored by another is not used.
@@ -16,14 +15,14 @@ const Version = 2
 type stored struct {
 	Version   int              `json:"version"`
 	Rate      int              `json:"rate"`
-	Length    playback.Frame   `json:"length"`
+	Length    timebase.Frame   `json:"length"`
 	Tempo     float64          `json:"tempo"`
-	At        []playback.Frame `json:"at"`
+	At        []timebase.Frame `json:"at"`
 	Strengths []float64        `json:"strength"`
 	Rises     []float64        `json:"rise"`
 	Louds     []float64        `json:"loud"`
 	Gains     []float64        `json:"gain"`
-	Beats     []playback.Frame `json:"beats"`
+	Beats     []timebase.Frame `json:"beats"`
 }
 
 // Write stores m as JSON.
@@ -68,8 +67,8 @@ func Read(r io.Reader) (*Music, error) {
 }
 
 // inOrder reports whether frames ascend within the music.
-func inOrder(frames []playback.Frame, length playback.Frame) bool {
-	last := playback.Frame(0)
+func inOrder(frames []timebase.Frame, length timebase.Frame) bool {
+	last := timebase.Frame(0)
 	for _, f := range frames {
 		if f < last || f >= length {
 			return false

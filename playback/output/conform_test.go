@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 
 	"pgregory.net/rapid"
 )

@@ -12,8 +12,8 @@ import (
 	"fmt"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/resample"
+	"drylane/show/timebase"
 )
 
 // DefaultBuffer is how much an output holds at most, when Options do not say.
@@ -74,14 +74,14 @@ func (o Options) checked() (Options, error) {
 
 // space is how many frames an output may hold: nine tenths of the buffer.
 func (o Options) space() int64 {
-	return int64(playback.FrameAt(o.Buffer*9/10, o.Rate))
+	return int64(timebase.FrameAt(o.Buffer*9/10, o.Rate))
 }
 
 // frames is d in whole frames at rate, rounded to the nearest.
-func frames(d time.Duration, rate int) int64 { return int64(playback.FrameAt(d, rate)) }
+func frames(d time.Duration, rate int) int64 { return int64(timebase.FrameAt(d, rate)) }
 
 // duration is n frames at rate as time.
-func duration(n int64, rate int) time.Duration { return playback.Frame(n).At(rate) }
+func duration(n int64, rate int) time.Duration { return timebase.Frame(n).At(rate) }
 
 // tooMany is the error of a Write beyond Space.
 func tooMany(n, space int) error {

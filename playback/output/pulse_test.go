@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // TestPulseHoldsAreExact plays noise through a private server, holds and

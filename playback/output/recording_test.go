@@ -7,8 +7,8 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
 	"drylane/playback/resample"
+	"drylane/testdata/reftest"
 )
 
 // noise returns n frames of noise that float32 holds exactly. No two places in

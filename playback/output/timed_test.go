@@ -6,7 +6,7 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // TestSilentTimed starts and holds a silent output at chosen places of a clock

@@ -8,7 +8,7 @@ import (
 	"os/exec"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // A converter turns one channel into another rate.

@@ -4,7 +4,7 @@ import (
 	"math"
 	"time"
 
-	"drylane/playback/synth/internal/dsp"
+	"drylane/playback/internal/dsp"
 )
 
 // A canvas is a report being drawn: layers are added to samples one by one.

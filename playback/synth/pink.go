@@ -3,7 +3,7 @@ package synth
 import (
 	"math"
 
-	"drylane/playback/synth/internal/dsp"
+	"drylane/playback/internal/dsp"
 )
 
 // Pink noise carries the same power in every octave: its density falls by 3 dB

@@ -4,7 +4,7 @@ import (
 	"math"
 	"time"
 
-	"drylane/playback/synth/internal/dsp"
+	"drylane/playback/internal/dsp"
 )
 
 // Levels of the test sounds, in dBFS.

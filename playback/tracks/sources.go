@@ -4,6 +4,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/calls"
 	"drylane/playback/ltc"
+	"drylane/show/timebase"
 )
 
 // Silence is no sound.
@@ -67,7 +68,7 @@ func (c *Calls) Fill(dst []float64, from int64) error {
 	}
 	buf := c.buf[:len(dst)]
 	clear(buf)
-	c.voices.MixInto(buf, playback.Frame(from), [2]float64{1, 0})
+	c.voices.MixInto(buf, timebase.Frame(from), [2]float64{1, 0})
 	for i, f := range buf {
 		dst[i] = f[0]
 	}

@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"drylane/playback"
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // The phase of a tone against exact fractions, a day into it.

@@ -15,6 +15,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/calls"
 	"drylane/playback/ltc"
+	"drylane/show/timebase"
 )
 
 const (
@@ -69,7 +70,7 @@ func pips(seconds ...float64) *Calls {
 
 func code(level float64) *Timecode {
 	return must(NewTimecode(ltc.Config{
-		Rate: ltc.FPS25, SampleRate: rate, Start: must(ltc.ParseTimecode("01:00:00:00")), Length: 61 * rate, Level: level,
+		Rate: timebase.FPS25, SampleRate: rate, Start: must(timebase.ParseTimecode("01:00:00:00")), Length: 61 * rate, Level: level,
 	}))
 }
 

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/show/timebase"
 )
 
 // A listener hears one side of a file from its first frame to its last, and
@@ -140,7 +141,7 @@ func (f *File) step() float64 {
 
 // clock writes a frame of the file as a time.
 func (f *File) clock(frame int64) string {
-	d := playback.Frame(frame).At(f.Rate).Round(time.Millisecond)
+	d := timebase.Frame(frame).At(f.Rate).Round(time.Millisecond)
 	ms := d.Milliseconds()
 	return fmt.Sprintf("%d:%02d.%03d", ms/60_000, ms/1000%60, ms%1000)
 }

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // TestInABrowser opens both pages in headless Chromium: they must load without

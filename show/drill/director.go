@@ -6,17 +6,18 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // A View is what a Director needs to know of a run.
 type View struct {
 	State show.State
-	Heard show.Frame
+	Heard timebase.Frame
 	Now   time.Time
 }
 
 // Never is the frame at which nothing is due.
-const Never show.Frame = math.MaxInt64
+const Never timebase.Frame = math.MaxInt64
 
 // A Director says what befalls a run, and when. It is a pure state machine: it
 // reads no clock and does nothing by itself. The engine's loop tells it what the
@@ -32,9 +33,9 @@ const Never show.Frame = math.MaxInt64
 // A Director belongs to one goroutine.
 type Director struct {
 	steps  []Step
-	frames []show.Frame // of the steps by music, Never for the others
-	base   []int        // the step that step i waits for, -1 for none
-	byCut  []bool       // whether step i follows, at however many removes, the cut
+	frames []timebase.Frame // of the steps by music, Never for the others
+	base   []int            // the step that step i waits for, -1 for none
+	byCut  []bool           // whether step i follows, at however many removes, the cut
 	rate   int
 
 	armed, begun bool
@@ -57,7 +58,7 @@ func NewDirector(x *Exercise, rate int) *Director {
 	for i, s := range d.steps {
 		frame := Never
 		if s.When.After == "" {
-			frame = show.FrameAt(s.When.From, rate)
+			frame = timebase.FrameAt(s.When.From, rate)
 		}
 		d.frames = append(d.frames, frame)
 		d.base = append(d.base, d.named(s.When.After))
@@ -161,7 +162,7 @@ func (d *Director) cross(v View) {
 
 // heardAt is when frame, which has been heard, was. The music has run from
 // runFrom without a break, to now or to where it stopped.
-func (d *Director) heardAt(frame show.Frame, v View) time.Time {
+func (d *Director) heardAt(frame timebase.Frame, v View) time.Time {
 	to := v.Now
 	if v.State != show.Running {
 		to = d.stillFrom
@@ -218,7 +219,7 @@ func (d *Director) moment(i int) (at time.Time, ok bool) {
 // and the moment of the next by wall clock, zero if none is known. What is due
 // already counts. A wait turned into frames must be rounded up, or the moment is
 // never quite reached.
-func (d *Director) Next() (frame show.Frame, at time.Time) {
+func (d *Director) Next() (frame timebase.Frame, at time.Time) {
 	frame = Never
 	if !d.armed || d.over {
 		return frame, at

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 
 	"pgregory.net/rapid"
 )
@@ -22,7 +23,7 @@ var epoch = time.Date(2030, 6, 1, 20, 0, 0, 0, time.UTC)
 type played struct {
 	dir   *Director
 	state show.State
-	heard show.Frame
+	heard timebase.Frame
 	now   time.Time
 	got   []string // name@seconds since the epoch, as handed out
 }
@@ -44,7 +45,7 @@ func (r *played) ask() {
 func (r *played) pass(d time.Duration) {
 	r.now = r.now.Add(d)
 	if r.state == show.Running {
-		r.heard += show.FrameAt(d, testRate)
+		r.heard += timebase.FrameAt(d, testRate)
 	}
 }
 
@@ -319,13 +320,13 @@ func TestDirectorAgainstItsTriggers(t *testing.T) {
 				}
 				when[name] = r.now
 				if name == overName {
-					if r.heard < show.FrameAt(x.Drill.Until, testRate) {
+					if r.heard < timebase.FrameAt(x.Drill.Until, testRate) {
 						t.Errorf("over at %d", r.heard)
 					}
 					continue
 				}
 				w := x.Steps[i].When
-				if w.After == "" && r.heard != show.FrameAt(w.From, testRate) {
+				if w.After == "" && r.heard != timebase.FrameAt(w.From, testRate) {
 					t.Errorf("step %s came at %d of the music, not at %v", name, r.heard, w.From)
 				}
 				if w.After != "" && !r.now.Equal(when[w.After].Add(w.From)) {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // small is the shortest drill.
@@ -332,6 +333,6 @@ func FuzzParse(f *testing.F) {
 		now := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 		dir.Saw(show.EventArmed, now)
 		dir.Saw(show.EventStarted, now)
-		dir.Due(View{State: show.Running, Heard: show.FrameAt(show.MaxTime, 48000), Now: now.Add(show.MaxTime)})
+		dir.Due(View{State: show.Running, Heard: timebase.FrameAt(show.MaxTime, 48000), Now: now.Add(show.MaxTime)})
 	})
 }

@@ -8,6 +8,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 // A scorer measures one run.
@@ -55,7 +56,7 @@ func paragraphs(s string) []string {
 func (s *scorer) since(e *event) time.Duration { return e.Wall.Sub(s.started) }
 
 // music is the moment of music of a frame.
-func (s *scorer) music(f show.Frame) time.Duration { return f.At(s.plan.Rate) }
+func (s *scorer) music(f timebase.Frame) time.Duration { return f.At(s.plan.Rate) }
 
 // A finding is what a measure came to, with the words for it.
 type finding struct {

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 const (
@@ -26,7 +27,7 @@ func (s *scorer) presses() []*event {
 }
 
 // at is the moment of music at which an event was.
-func (s *scorer) at(e *event) time.Duration { return s.music(show.Frame(e.Heard)) }
+func (s *scorer) at(e *event) time.Duration { return s.music(timebase.Frame(e.Heard)) }
 
 // wrongFirstNudge is 1 when the first press moved the cues away from where
 // they were wanted at that moment, or where no nudge was wanted; and when none

@@ -8,12 +8,13 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 const rate = 48000
 
 // at is a moment of the music in frames.
-func at(ms int64) show.Frame { return show.Frame(ms * rate / 1000) }
+func at(ms int64) timebase.Frame { return timebase.Frame(ms * rate / 1000) }
 
 func ms(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
 

@@ -6,6 +6,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 // A run is one way through a drill, from arming to its end, as it is scored.
@@ -14,7 +15,7 @@ type run struct {
 	events  []event
 	started time.Time // by the wall clock; zero if it was not
 	// heard is how much music had been heard at the end.
-	heard    show.Frame
+	heard    timebase.Frame
 	finished bool
 	ended    string // in words
 	number   int    // among those of the session that were started
@@ -89,7 +90,7 @@ func lastRun(log *session.Log, d *Drill) (*run, error) {
 // entry takes the next entry through the transport and into the run.
 func (r *runner) entry(entry *session.Entry) error {
 	e := event{Entry: entry, was: r.t.Asked()}
-	at := show.Frame(entry.Heard)
+	at := timebase.Frame(entry.Heard)
 	if entry.Kind != session.KindTap && entry.Kind != session.KindCall {
 		// Those two are stamped with an estimate that may run ahead of what the
 		// device turns out to have played.
@@ -106,7 +107,7 @@ func (r *runner) entry(entry *session.Entry) error {
 }
 
 // command gives the transport the command that the entry answers, if any.
-func (r *runner) command(e *event, at show.Frame) error {
+func (r *runner) command(e *event, at timebase.Frame) error {
 	c, ok := session.CommandOf(*e.Entry, e.was)
 	if !ok {
 		return nil
@@ -185,7 +186,7 @@ func (r *runner) keep(e event) {
 // end says how the event ends the run, or nothing.
 func (r *runner) end(e *event) string {
 	run := r.run
-	until := show.FrameAt(r.drill.Until, run.plan.Rate)
+	until := timebase.FrameAt(r.drill.Until, run.plan.Rate)
 	switch {
 	case e.is(show.Cut):
 		// A cut ends the drill well where one was asked for.

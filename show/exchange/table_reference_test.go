@@ -7,7 +7,7 @@ import (
 	"reflect"
 	"testing"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 // TestAgainstPython writes and reads tables with python3's csv module.

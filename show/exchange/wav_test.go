@@ -12,8 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
 	"drylane/show"
+	"drylane/testdata/reftest"
 
 	"pgregory.net/rapid"
 )

@@ -6,6 +6,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 // From rebuilds the last run of the session that was started; if none was, the
@@ -75,7 +76,7 @@ func (b *builder) begin() {
 }
 
 func (b *builder) entry(e *session.Entry) error {
-	at := show.Frame(e.Heard)
+	at := timebase.Frame(e.Heard)
 	if e.Kind != session.KindTap && e.Kind != session.KindCall {
 		// Keys are stamped with an estimate, which may run a little ahead of
 		// what the device turns out to have played.
@@ -115,7 +116,7 @@ func (b *builder) step(do func()) {
 
 // note takes down an entry. was is the nudge before it.
 func (b *builder) note(e *session.Entry, was time.Duration) {
-	r, at := b.run, show.Frame(e.Heard)
+	r, at := b.run, timebase.Frame(e.Heard)
 	switch e.Kind {
 	case show.EventStarted.String():
 		b.started = true
@@ -154,7 +155,7 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 }
 
 func (b *builder) mark(e *session.Entry, text string) {
-	b.run.Marks = append(b.run.Marks, Mark{show.Frame(e.Heard), e.Kind, show.Clean(text)})
+	b.run.Marks = append(b.run.Marks, Mark{timebase.Frame(e.Heard), e.Kind, show.Clean(text)})
 }
 
 // promptReach is how long before a hold a note or call may be for the hold to
@@ -162,7 +163,7 @@ func (b *builder) mark(e *session.Entry, text string) {
 const promptReach = 10 * time.Second
 
 func (b *builder) hold(e *session.Entry) {
-	h := Hold{Heard: show.Frame(e.Heard), Reason: show.Clean(e.Data.Reason), Open: true}
+	h := Hold{Heard: timebase.Frame(e.Heard), Reason: show.Clean(e.Data.Reason), Open: true}
 	if since := e.Wall.Sub(b.asked); b.prompt != "" && since >= 0 && since <= promptReach {
 		h.Prompt, h.Reaction = b.prompt, since
 		b.prompt = "" // one hold answers it

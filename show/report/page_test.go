@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/testdata/reftest"
 )
 
 // hostile is a text that means harm to a page, a terminal and a spreadsheet.

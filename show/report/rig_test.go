@@ -8,12 +8,13 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 const rate = 48000
 
 // at is a moment of the music in frames.
-func at(ms int64) show.Frame { return show.Frame(ms * rate / 1000) }
+func at(ms int64) timebase.Frame { return timebase.Frame(ms * rate / 1000) }
 
 func ms(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
 
@@ -67,7 +68,7 @@ func (r *rig) log1(ev []show.Event) {
 }
 
 // play lets the music be heard up to f; the wall clock goes along.
-func (r *rig) play(f show.Frame) {
+func (r *rig) play(f timebase.Frame) {
 	if r.tr.State() == show.Running && f > r.tr.Heard() {
 		r.wall = r.wall.Add(f.At(rate) - r.tr.Heard().At(rate))
 	}
@@ -75,14 +76,14 @@ func (r *rig) play(f show.Frame) {
 }
 
 // do plays up to f and takes the command; a refused one is not logged.
-func (r *rig) do(c show.Command, f show.Frame) error {
+func (r *rig) do(c show.Command, f timebase.Frame) error {
 	r.play(f)
 	ev, err := r.tr.Do(c, r.tr.Heard(), nil)
 	r.log1(ev)
 	return err
 }
 
-func (r *rig) must(a show.Action, f show.Frame) {
+func (r *rig) must(a show.Action, f timebase.Frame) {
 	r.t.Helper()
 	if err := r.do(show.Command{Action: a}, f); err != nil {
 		r.t.Fatal(err)
@@ -99,12 +100,12 @@ func (r *rig) resume(d time.Duration) {
 }
 
 // say logs what is not a transport's event.
-func (r *rig) say(kind string, f show.Frame, d session.Data) {
+func (r *rig) say(kind string, f timebase.Frame, d session.Data) {
 	r.play(f)
 	r.put(session.Entry{Heard: int64(f), State: r.tr.State().String(), Kind: kind, Data: d})
 }
 
-func (r *rig) tap(f show.Frame) { r.say(session.KindTap, f, session.Data{}) }
+func (r *rig) tap(f timebase.Frame) { r.say(session.KindTap, f, session.Data{}) }
 
 // read returns the log as it is read back.
 func (r *rig) read() *session.Log {
@@ -150,7 +151,7 @@ func tapped(t testing.TB, late func(c show.Cue) time.Duration) *rig {
 	r.must(show.Start, 0)
 	for i, c := range cues {
 		wobble := ms(int64(i*7%5-2) * 10)
-		r.tap(show.FrameAt(c.EffectAt-late(c)+wobble, rate))
+		r.tap(timebase.FrameAt(c.EffectAt-late(c)+wobble, rate))
 	}
 	r.play(at(60_000))
 	r.say(session.KindClosed, r.tr.Heard(), session.Data{})

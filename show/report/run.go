@@ -13,6 +13,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 // A Run is one way through the show, from arming on. All frames are frames
@@ -24,8 +25,8 @@ type Run struct {
 	// is how many there were. Both are 0 when nothing was started.
 	Number, Of int
 
-	State  show.State // at the end
-	Heard  show.Frame // how much of the music
+	State  show.State     // at the end
+	Heard  timebase.Frame // how much of the music
 	Taps   []Tap
 	Nudges []Nudge
 	Holds  []Hold
@@ -54,13 +55,13 @@ func (f Fate) String() string { return [...]string{"left", "fired", "passed"}[f]
 type Cue struct {
 	session.Cue
 	Fate   Fate
-	Listed show.Frame // the effect as the list has it
+	Listed timebase.Frame // the effect as the list has it
 	// Nudge is what held when the cue was committed, or at the end of the run
 	// for a cue that never was; positive = earlier.
 	Nudge time.Duration
 	// Late is how much later it fired than list and nudge say: a nudge that
 	// came when it was overdue already cannot fire it in the past.
-	Late show.Frame
+	Late timebase.Frame
 	// Down says that it was stood down, when its time came or at the end.
 	Down bool
 	// Moved says that it was in the air during a hold, so that its effect was
@@ -69,23 +70,23 @@ type Cue struct {
 }
 
 // InForce is the effect as the list has it less the nudge in force.
-func (c Cue) InForce(rate int) show.Frame { return c.Listed - show.FrameAt(c.Nudge, rate) }
+func (c Cue) InForce(rate int) timebase.Frame { return c.Listed - timebase.FrameAt(c.Nudge, rate) }
 
 // A Tap is a key press on an accent.
 type Tap struct {
-	Heard show.Frame
+	Heard timebase.Frame
 	Nudge time.Duration // asked for at that moment
 }
 
 // A Nudge is a change of the nudge.
 type Nudge struct {
-	Heard    show.Frame
+	Heard    timebase.Frame
 	From, To time.Duration
 }
 
 // A Hold is a stop of music and cues.
 type Hold struct {
-	Heard  show.Frame
+	Heard  timebase.Frame
 	Reason string
 	// Length is how long it lasted; when Open says that the run was not
 	// resumed, until the last event of the log.
@@ -99,7 +100,7 @@ type Hold struct {
 
 // A Mark is anything else that happened, for a timeline.
 type Mark struct {
-	Heard show.Frame
+	Heard timebase.Frame
 	Kind  string // as in the log
 	Text  string
 }
@@ -128,4 +129,4 @@ func (r *Run) Held() time.Duration {
 }
 
 // At is the moment of a frame.
-func (r *Run) At(f show.Frame) time.Duration { return f.At(r.Plan.Rate) }
+func (r *Run) At(f timebase.Frame) time.Duration { return f.At(r.Plan.Rate) }

@@ -6,6 +6,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 )
 
 // A Person is who tapped, as calibrated.
@@ -37,7 +38,7 @@ type Sheet struct {
 // An Era is the taps under one nudge.
 type Era struct {
 	Nudge    time.Duration
-	From, To show.Frame // of its first and last tap
+	From, To timebase.Frame // of its first and last tap
 	Taps     int
 	Drift    drift.Report
 }
@@ -67,7 +68,7 @@ func (s *Sheet) list(taps []Tap) drift.Report {
 	// Where a nudge held, the list is off by about that much: look as far
 	// beyond it as one looks without.
 	reach := min(drift.MaxReach, drift.DefaultReach+most)
-	cues := s.cues(func(c Cue) show.Frame { return c.Listed })
+	cues := s.cues(func(c Cue) timebase.Frame { return c.Listed })
 	return drift.Analyse(cues, s.taps(taps), drift.Config{Bias: s.Person.Bias, Reach: reach})
 }
 
@@ -84,7 +85,7 @@ func (s *Sheet) Within(from, until time.Duration) drift.Report {
 }
 
 // cues are the cues of Listed with their effect times by at.
-func (s *Sheet) cues(at func(Cue) show.Frame) []drift.Cue {
+func (s *Sheet) cues(at func(Cue) timebase.Frame) []drift.Cue {
 	out := make([]drift.Cue, len(s.Listed))
 	for k, i := range s.Listed {
 		c := s.Run.Cues[i]
@@ -104,7 +105,7 @@ func (s *Sheet) taps(taps []Tap) []drift.Tap {
 // eras splits the taps where the nudge changes.
 func (s *Sheet) eras() {
 	rate := s.Run.Plan.Rate
-	cues := s.cues(func(c Cue) show.Frame { return c.InForce(rate) })
+	cues := s.cues(func(c Cue) timebase.Frame { return c.InForce(rate) })
 	taps := s.Run.Taps
 	for len(taps) > 0 {
 		n := slices.IndexFunc(taps, func(t Tap) bool { return t.Nudge != taps[0].Nudge })
@@ -132,7 +133,7 @@ const (
 // A Point is one tap with the cue it belongs to. Cue, Lane and Residual are
 // empty for a loose tap.
 type Point struct {
-	Heard    show.Frame
+	Heard    timebase.Frame
 	Cue      string // all of them, where several come at one moment
 	Lanes    []string
 	Effect   time.Duration // as listed

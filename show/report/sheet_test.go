@@ -11,6 +11,7 @@ import (
 	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/session"
+	"drylane/show/timebase"
 
 	"pgregory.net/rapid"
 )
@@ -78,7 +79,7 @@ func TestErasJoin(t *testing.T) {
 		if i == 10 {
 			r.do(show.Command{Action: show.Nudge, Step: ms(300)}, r.tr.Heard()+at(200))
 		}
-		r.tap(show.FrameAt(c.EffectAt-ms(300)+ms(int64(i*7%5-2)*10), rate))
+		r.tap(timebase.FrameAt(c.EffectAt-ms(300)+ms(int64(i*7%5-2)*10), rate))
 	}
 	r.play(at(60_000))
 	s := NewSheet("x", r.run(), Person{})

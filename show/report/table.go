@@ -9,6 +9,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 )
 
 // tableColumns are the columns of WriteCSV. Times are seconds of music but
@@ -106,7 +107,7 @@ func (t *table) taps(s *Sheet) {
 	}
 }
 
-func (s *Sheet) moment(f show.Frame) string { return millis(s.Run.At(f)) }
+func (s *Sheet) moment(f timebase.Frame) string { return millis(s.Run.At(f)) }
 
 // millis writes seconds with three decimals.
 func millis(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', 3, 64) }

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"time"
 
-	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 )
 
 // A timelineView is a run drawn along the music: its cues by lane, its holds
@@ -93,7 +93,7 @@ func laneOf(r *Run, x Axis, name string, rest bool, top float64, names []string)
 		if c.Position != name && !(rest && !slices.Contains(names, c.Position)) {
 			continue
 		}
-		at := x.At(r.At(c.Listed - show.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
+		at := x.At(r.At(c.Listed - timebase.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
 		switch {
 		case c.Fate == Passed:
 			passed = append(passed, at)

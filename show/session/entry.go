@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // Schema is the version of the file format that this package writes.
@@ -136,14 +137,14 @@ func (h Header) Plan() *show.Plan {
 			Family: show.FamilyOf(c.Effect)}
 	}
 	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes}
-	return show.NewPlan(cues, console, h.Soundtrack.Rate, show.Frame(h.Soundtrack.Frames))
+	return show.NewPlan(cues, console, h.Soundtrack.Rate, timebase.Frame(h.Soundtrack.Frames))
 }
 
 // FromEvent makes the entry of a transport's event; ok is false for the
 // events that are not logged: what is committed shows in what fires.
 func FromEvent(e show.Event, t *show.Transport, cues []Cue) (entry Entry, ok bool) {
 	entry = Entry{Heard: int64(e.At), State: t.State().String(), Kind: e.Kind.String()}
-	entry.Show = int64(e.At + show.FrameAt(t.Asked(), t.Plan().Rate))
+	entry.Show = int64(e.At + timebase.FrameAt(t.Asked(), t.Plan().Rate))
 	d := &entry.Data
 	switch e.Kind {
 	case show.EventCommitted, show.EventWithdrawn:

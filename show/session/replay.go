@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // A Difference is the first place where a replay and a session disagree.
@@ -34,14 +35,14 @@ func Replay(log *Log) (agreed int, err error) {
 	}
 	for _, entry := range log.Entries {
 		if c, ok := CommandOf(entry, t.Asked()); ok {
-			ev, err = t.Do(c, show.Frame(entry.Heard), ev)
+			ev, err = t.Do(c, timebase.Frame(entry.Heard), ev)
 			if err != nil {
 				return agreed, &Difference{entry.N, entry.Kind, "refused: " + err.Error()}
 			}
 		} else if cueEvent(entry.Kind) || entry.Kind == show.EventEnded.String() {
 			// Taps, calls and the like do not drive the run: they are stamped by
 			// an estimate that may lie ahead of what the device had reported.
-			ev = t.Advance(show.Frame(entry.Heard), ev)
+			ev = t.Advance(timebase.Frame(entry.Heard), ev)
 		}
 		keep()
 		if !cueEvent(entry.Kind) {

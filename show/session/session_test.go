@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 
 	"pgregory.net/rapid"
 )
@@ -30,7 +31,7 @@ func sample(t *testing.T) []byte {
 		t.Fatal(err)
 	}
 	tr := show.NewTransport(plan)
-	do := func(c show.Command, at show.Frame) {
+	do := func(c show.Command, at timebase.Frame) {
 		ev, err := tr.Do(c, at, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -81,7 +82,7 @@ func TestReplayIsNotDrivenByTaps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	do := func(a show.Action, at show.Frame) {
+	do := func(a show.Action, at timebase.Frame) {
 		ev, err := tr.Do(show.Command{Action: a, HeldFor: 3 * time.Second}, at, nil)
 		if err != nil {
 			t.Fatal(err)

@@ -8,7 +8,7 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/reftest"
+	"drylane/testdata/reftest"
 )
 
 const rate = 44100

@@ -1,0 +1,230 @@
+package deck
+
+import (
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"drylane/playback"
+	"drylane/show"
+	"drylane/show/drill"
+	"drylane/show/session"
+	"drylane/show/timebase"
+)
+
+// A Tap is one key press on an accent.
+type Tap struct {
+	At    timebase.Frame // heard when the key went down
+	Cue   int            // the cue it was set against; -1 when none was near
+	Late  timebase.Frame // effect less tap: positive = the cue came late
+	Nudge time.Duration
+}
+
+// A request is something asked of the loop.
+type request struct {
+	do     show.ScriptAction
+	heard  timebase.Frame
+	gain   *[2]float64
+	befall *drill.Step
+	quit   bool
+
+	listen *int
+	opened *opened
+}
+
+// An inbox holds what was asked for until the loop takes it. It never blocks
+// and never drops: the cut may be the last thing in it.
+type inbox struct {
+	mu   sync.Mutex
+	list []request
+	wake chan struct{}
+}
+
+func (b *inbox) put(r request) {
+	b.mu.Lock()
+	b.list = append(b.list, r)
+	b.mu.Unlock()
+	select {
+	case b.wake <- struct{}{}:
+	default:
+	}
+}
+
+func (b *inbox) take() []request {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	list := b.list
+	b.list = nil
+	return list
+}
+
+// Do asks the deck to do something; at is the wall time at which the key went
+// down. It returns at once. Safe to call from any goroutine.
+func (d *Deck) Do(a show.ScriptAction, at time.Time) {
+	d.inbox.put(request{do: a, heard: d.Snapshot().HeardAt(at)})
+}
+
+// Command is Do for a transport command.
+func (d *Deck) Command(c show.Command, at time.Time) {
+	d.Do(show.ScriptAction{Command: c}, at)
+}
+
+// Quit ends Run. Safe to call from any goroutine.
+func (d *Deck) Quit() { d.inbox.put(request{quit: true}) }
+
+// act does what was asked for when the music heard was at frame at.
+func (d *Deck) act(a show.ScriptAction, at timebase.Frame) {
+	switch a.Kind {
+	case show.KindTap:
+		d.tap(at)
+	case show.KindCall:
+		d.call(a.Late, at)
+	case show.KindNote:
+		d.entry(session.KindNote, session.Data{Text: a.Text})
+	case show.KindSilent:
+		d.goSilent()
+	default:
+		// A key is stamped by an estimate, which may lie ahead of the device.
+		d.run(a.Command, min(at, d.t.Heard()))
+	}
+}
+
+// run does a transport command and what it asks of the output.
+func (d *Deck) run(c show.Command, at timebase.Frame) {
+	state := d.t.State()
+	switch {
+	case c.Action == show.Hold && state == show.Held: // pressed again: it is held
+	case c.Action == show.Hold && state == show.Running:
+		d.holdNow(c.Reason)
+	case c.Action == show.Cut && state == show.Running:
+		if stopped, ok := d.silence(); ok {
+			at = stopped
+		}
+		d.command(c, at)
+	case c.Action == show.Start && state == show.Armed:
+		d.goOn(c, 0)
+	case c.Action == show.Resume && state == show.Held:
+		d.resume(c)
+	default:
+		d.command(c, at)
+	}
+}
+
+func (d *Deck) resume(c show.Command) {
+	if d.t.Heard() >= d.musicEnd {
+		d.refuse(c, fmt.Sprintf("cannot resume: there is no music after %s; cut", d.moment(d.musicEnd)))
+		return
+	}
+	c.HeldFor = d.clock.Now().Sub(d.since)
+	d.goOn(c, d.t.Heard())
+}
+
+// goOn starts or resumes: the transport first, because it says what sounds
+// from the first frame on, then the music, then the device.
+func (d *Deck) goOn(c show.Command, from timebase.Frame) {
+	if d.out == nil && !d.reopen(c) {
+		return
+	}
+	if err := d.wind(from); err != nil {
+		d.refuse(c, err.Error())
+		return
+	}
+	if !d.command(c, from) {
+		return
+	}
+	d.trouble = false
+	d.readySecond(from)
+	d.fill()
+	if d.out == nil || d.t.State() != show.Running {
+		return
+	}
+	if err := d.start(); err != nil {
+		d.lost(err)
+	}
+}
+
+func (d *Deck) reopen(c show.Command) bool {
+	out, err := d.cfg.Reopen()
+	if err != nil {
+		why := "cannot " + c.Action.String() + ": " + err.Error()
+		if d.cfg.Silent != nil {
+			why += "; connect it and try again, or go on silent"
+		}
+		d.refuse(c, why)
+		return false
+	}
+	d.use(out)
+	return true
+}
+
+// goSilent replaces a lost device by the silent clock.
+func (d *Deck) goSilent() {
+	switch {
+	case d.out != nil:
+		d.say(Plain, "there is sound: "+d.out.Name())
+	case d.cfg.Silent == nil:
+		d.say(Alarm, "this run cannot go on silent")
+	default:
+		d.silent = true
+		d.use(d.cfg.Silent())
+		d.say(Alarm, "no sound device: silent clock")
+	}
+}
+
+// use makes out the output; its frame 0 is the next frame to render.
+func (d *Deck) use(out playback.Output) {
+	d.out, d.base, d.under = out, d.rendered, 0
+	d.entry(session.KindOutput, session.Data{Output: out.Name()})
+}
+
+// command gives c to the transport and handles what comes of it.
+func (d *Deck) command(c show.Command, at timebase.Frame) bool {
+	ev, err := d.t.Do(c, at, d.ev[:0])
+	d.handle(ev)
+	var refusal *show.Refusal
+	if errors.As(err, &refusal) {
+		d.refuse(c, refusal.Why)
+		return false
+	}
+	if c.Action == show.Arm {
+		d.taps = nil
+		d.rearm()
+	}
+	return true
+}
+
+func (d *Deck) refuse(c show.Command, why string) {
+	d.refused++
+	d.entry(session.KindRefused, session.Data{Text: why})
+	d.say(Alarm, why)
+}
+
+func (d *Deck) tap(at timebase.Frame) {
+	if s := d.t.State(); s != show.Running {
+		d.say(Plain, "taps count while the music runs")
+		return
+	}
+	tap := Tap{At: at, Cue: -1, Nudge: d.t.Asked()}
+	data := session.Data{}
+	if cue, late, ok := d.t.NearestEffect(at, -1); ok {
+		tap.Cue, tap.Late = cue, late
+		ms, frames := late.At(d.plan.Rate).Milliseconds(), int64(late)
+		data = session.Data{Cue: d.cfg.LogCues[cue].ID, Index: &cue, LateMS: &ms, LateFr: &frames}
+	}
+	d.taps = append(d.taps, tap)
+	d.entryAt(at, session.KindTap, data)
+}
+
+func (d *Deck) call(late bool, at timebase.Frame) {
+	word := "early"
+	if late {
+		word = "late"
+	}
+	d.entryAt(at, session.KindCall, session.Data{Call: word})
+	d.say(Plain, "called: cues are "+word)
+}
+
+// SetReports scales the reports rendered from now on. Safe to call from any
+// goroutine.
+func (d *Deck) SetReports(gain [2]float64) { d.inbox.put(request{gain: &gain}) }

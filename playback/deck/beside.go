@@ -1,0 +1,255 @@
+package deck
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/playback"
+	"drylane/playback/output"
+	"drylane/show/session"
+	"drylane/show/timebase"
+)
+
+// Beside is a companion on an output of its own, beside the first.
+type Beside struct {
+	Name   string
+	Stream playback.Stream // at Plan.Rate, frame for frame beside the music
+	Output playback.Output // at Plan.Rate; the deck closes it
+	// Reopen opens the output again, on start or resume after it was lost.
+	Reopen func() (playback.Output, error)
+}
+
+// A second is the output beside the first. It never holds the show up: what goes
+// wrong with it is said, and the show goes on without it.
+type second struct {
+	Beside
+	out            playback.Output  // nil after it was lost
+	base, rendered timebase.Frame   // as a deck's
+	dry            int              // underruns of both, as last looked at
+	ahead          []timebase.Frame // by how much its frames came early, as last measured
+	checked        time.Time        // when it last was put right
+	off            time.Duration    // middle of ahead, for the screen
+	broken         bool             // the stream
+}
+
+func newSecond(b *Beside) *second {
+	if b == nil {
+		return nil
+	}
+	return &second{Beside: *b, out: b.Output}
+}
+
+// wind makes f the next frame to render.
+func (s *second) wind(f timebase.Frame) {
+	s.base += f - s.rendered
+	s.rendered = f
+}
+
+// render writes as much as the output takes, up to frame end.
+func (s *second) render(end timebase.Frame) error {
+	var buf [chunk][2]float64
+	for s.rendered < end {
+		n := min(s.out.Space(), chunk, int(end-s.rendered))
+		if n <= 0 {
+			return nil
+		}
+		if err := read(s.Stream, buf[:n], s.rendered); err != nil {
+			s.broken = true
+		}
+		if err := s.out.Write(buf[:n]); err != nil {
+			return err
+		}
+		s.rendered += timebase.Frame(n)
+	}
+	return nil
+}
+
+// forAll is an end that no show comes to.
+const forAll = timebase.Frame(1) << 60
+
+// pair returns the two outputs if both tell when their frames sound. Otherwise
+// the second is written as the first is heard, which is exact for a file.
+func (d *Deck) pair() (a, b output.Timed, ok bool) {
+	if d.second == nil || d.second.out == nil || d.cfg.Now == nil {
+		return nil, nil, false
+	}
+	a, okA := timed(d.out)
+	b, okB := d.second.out.(output.Timed)
+	return a, b, okA && okB
+}
+
+// timed returns the output that a drill may have taken hold of; none while the
+// drill has taken it away.
+func timed(out playback.Output) (output.Timed, bool) {
+	if f, ok := out.(fragile); ok && f.gone() == nil {
+		out = f.Output
+	}
+	t, ok := out.(output.Timed)
+	return t, ok
+}
+
+// readySecond winds the second output to frame f before a start, and brings it
+// back if it was lost and is there again.
+func (d *Deck) readySecond(f timebase.Frame) {
+	s := d.second
+	if s == nil {
+		return
+	}
+	if s.out == nil {
+		out, err := s.Reopen()
+		if err != nil {
+			d.say(Alarm, "beside the music: "+s.Name+" is still lost: "+err.Error())
+			return
+		}
+		s.out, s.base = out, s.rendered
+		d.noteSecond(s.Name + " is back on " + out.Name())
+		d.say(Plain, "beside the music: "+s.Name+" is back")
+	}
+	s.wind(f)
+}
+
+func (d *Deck) noteSecond(text string) {
+	d.entry(session.KindNote, session.Data{Text: "beside the music: " + text})
+}
+
+// start lets the outputs sound, such that one frame sounds on both at one
+// moment.
+func (d *Deck) start() error {
+	a, b, ok := d.pair()
+	if !ok {
+		if d.second != nil && d.second.out != nil {
+			d.keepSecond(d.second.out.Start())
+		}
+		return d.out.Start()
+	}
+	if !d.keepSecond(d.second.render(forAll)) {
+		return d.out.Start()
+	}
+	when, err := a.Soonest()
+	if err != nil {
+		return err
+	}
+	later, err := b.Soonest()
+	if !d.keepSecond(err) {
+		return d.out.Start()
+	}
+	if wait := later.Sub(when); wait > longestWait {
+		d.noteSecond(fmt.Sprintf("%s needs %v more than the music to begin, and follows as it can", d.second.Name, wait.Round(time.Millisecond)))
+	} else if wait > 0 {
+		when = later
+	}
+	when = when.Add(2 * time.Millisecond)
+	if err := a.StartAt(when); err != nil {
+		return err
+	}
+	d.keepSecond(b.StartAt(when))
+	d.second.ahead, d.second.checked = nil, d.clock.Now()
+	return nil
+}
+
+// longestWait is how long a start waits for the second output; for a hold there
+// is less time.
+const (
+	longestWait = 500 * time.Millisecond
+	longestHold = 40 * time.Millisecond
+)
+
+// stop holds the outputs, at one frame if that can be, and returns the frame
+// that the first stopped at, counted by that output.
+func (d *Deck) stop() (heard int64, err error) {
+	a, b, ok := d.pair()
+	if ok {
+		var at int64
+		if at, err = d.agree(a, b); err != nil {
+			return 0, err
+		}
+		heard, err = a.HoldAt(at)
+	} else {
+		heard, err = d.out.Hold()
+	}
+	if err == nil {
+		d.stopSecond(d.base + timebase.Frame(heard))
+	}
+	return heard, err
+}
+
+// stopSecond holds the second output at frame at, where the first has stopped.
+func (d *Deck) stopSecond(at timebase.Frame) {
+	s := d.second
+	if s == nil || s.out == nil {
+		return
+	}
+	timed, ok := s.out.(output.Timed)
+	if !ok || d.cfg.Now == nil {
+		d.followSecond(at)
+		return
+	}
+	stopped, err := timed.HoldAt(int64(at - s.base))
+	if !d.keepSecond(err) {
+		return
+	}
+	s.rendered = s.base + timebase.Frame(stopped)
+	if over := s.rendered - at; over > 0 {
+		d.noteSecond(fmt.Sprintf("%s went on for %d frames after the hold, and begins again with them", s.Name, over))
+	} else if over < 0 {
+		d.noteSecond(fmt.Sprintf("%s stopped %d frames before the hold, and goes on after them", s.Name, -over))
+	}
+}
+
+// agree returns a frame, counted by the first output, at which both can hold.
+func (d *Deck) agree(a, b output.Timed) (int64, error) {
+	first, err := a.CanHold(0)
+	if err != nil {
+		return 0, err
+	}
+	between := int64(d.base - d.second.base)
+	for at := first; ; {
+		f, err := b.CanHold(at + between)
+		if !d.keepSecond(err) || f-between <= at { // or it has no more
+			return at, nil
+		}
+		next, err := a.CanHold(f - between)
+		if err != nil {
+			return 0, err
+		}
+		if next == at || next-first > int64(timebase.FrameAt(longestHold, d.plan.Rate)) {
+			return first, nil
+		}
+		at = next
+	}
+}
+
+// keepSecond reports whether the second output is still there; err is what came
+// of the last thing asked of it.
+func (d *Deck) keepSecond(err error) bool {
+	s := d.second
+	if s == nil || s.out == nil {
+		return false
+	}
+	if err == nil {
+		return true
+	}
+	s.out.Close()
+	s.out, s.ahead = nil, nil
+	d.noteSecond(s.Name + " is lost: " + err.Error())
+	d.say(Alarm, "beside the music: "+s.Name+" is lost; the music goes on")
+	return false
+}
+
+// followSecond writes to the second output what the first has been heard to
+// play, up to frame at.
+func (d *Deck) followSecond(at timebase.Frame) {
+	if s := d.second; s != nil && s.out != nil {
+		d.keepSecond(s.render(at))
+		d.sayBroken()
+	}
+}
+
+// sayBroken tells once that the companion beside cannot be read.
+func (d *Deck) sayBroken() {
+	if s := d.second; s.broken && !d.broken[-1] {
+		d.broken[-1] = true
+		d.say(Alarm, "beside the music: "+s.Name+" is silent: it cannot be read")
+		d.noteSecond(s.Name + " is silent: it cannot be read")
+	}
+}

@@ -1,0 +1,43 @@
+package deck
+
+import (
+	"drylane/show/timebase"
+	"time"
+)
+
+// A clock is the wall clock of a live run or, when now is nil, a clock that
+// only goes on as music is heard and as a script waits.
+type clock struct {
+	now   func() time.Time
+	own   time.Time
+	heard timebase.Frame
+}
+
+// ownEpoch is where a run's own clock begins: any fixed moment does, and a
+// fixed one makes runs repeatable.
+var ownEpoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+
+func (c *clock) Now() time.Time {
+	if c.now != nil {
+		return c.now()
+	}
+	if c.own.IsZero() {
+		c.own = ownEpoch
+	}
+	return c.own
+}
+
+// heardTo advances the run's own clock by the music heard since the last call.
+func (c *clock) heardTo(f timebase.Frame, rate int) {
+	if c.now == nil && f > c.heard {
+		c.own = c.Now().Add(f.At(rate) - c.heard.At(rate))
+	}
+	c.heard = f
+}
+
+// wait lets the run's own clock pass to t.
+func (c *clock) wait(t time.Time) {
+	if c.now == nil && t.After(c.Now()) {
+		c.own = t
+	}
+}

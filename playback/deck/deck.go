@@ -1,0 +1,296 @@
+// Package deck joins a show's transport to its soundtrack: the loop that
+// plays the music, tells the transport what has been heard, mixes in the cues'
+// reports and writes the session log. It draws nothing and reads no keys.
+//
+// Three goroutines meet here and none waits for another: the deck's own loop
+// (Run), whoever gives commands (Do) and whoever draws (Snapshot).
+package deck
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"sync/atomic"
+	"time"
+
+	"drylane/playback"
+	"drylane/show"
+	"drylane/show/session"
+	"drylane/show/timebase"
+)
+
+// Config is what a Deck works with.
+type Config struct {
+	Plan *show.Plan
+	Cues []show.Cue // the list the plan was made from
+
+	// Music is the soundtrack, at Plan.Rate and of Plan.Length.
+	Music playback.Stream
+
+	// Output plays; the deck closes it.
+	Output playback.Output
+	// Reopen opens the output again, on resume after the device was lost.
+	Reopen func() (playback.Output, error)
+	// Silent opens the output that goes on without a device. May be nil: then
+	// a lost device can only be brought back.
+	Silent func() playback.Output
+
+	// Companions can be listened to in place of the music; the one of index
+	// Listen-1 from the start on, which must be open. 0 is the music.
+	Companions []Companion
+	Listen     int
+	// Beside plays beside the music; nil for nothing.
+	Beside *Beside
+
+	// Sound is the report of an effect family at Plan.Rate; nil for none.
+	Sound func(show.Family) []float64
+	// ReportGain scales the reports on the left and the right.
+	ReportGain [2]float64
+
+	// Quiet says that Output is the silent clock, for want of a device.
+	Quiet bool
+
+	// Log receives the session; Header is already written.
+	Log *session.Writer
+	// LogCues is the header's cue list.
+	LogCues []session.Cue
+	// OnEntry, if not nil, is called with each entry once it is on disk, from
+	// the log's goroutine.
+	OnEntry func(session.Entry)
+
+	// Director says what befalls the run; nil when it is no drill.
+	Director Director
+	// OnRadio, if not nil, is called with each message from the field, from
+	// the deck's loop: it must not wait for anything.
+	OnRadio func(from, text string)
+
+	// Script drives the run; nil when a person does.
+	Script []show.ScriptStep
+
+	// Now is the wall clock of a live run. Nil means that the run goes as fast
+	// as it can on a clock of its own, which only advances as music is heard
+	// and as the script waits. The output must then hear at once what is written.
+	Now func() time.Time
+	// Speed is how many seconds of music a second of wall clock plays.
+	Speed float64
+}
+
+// A Deck runs one show. Make one with New, run it with Run.
+type Deck struct {
+	cfg  Config
+	plan *show.Plan
+	t    *show.Transport
+	out  playback.Output // nil after the device was lost
+	ears ears            // what it plays
+
+	second *second      // nil when nothing plays beside the music
+	broken map[int]bool // the companions of which it has been said, -1 for the second's
+
+	// base is the frame of music that the output counts as 0; rendered is the
+	// next frame to hand over. Rendering never passes what is committed.
+	base, rendered timebase.Frame
+	musicEnd       timebase.Frame // where the music was found to break off; far away if it was not
+	silent         bool
+
+	voices playback.Voices
+	meter  meter
+	buf    [2][chunk][2]float64
+	ev     []show.Event
+
+	script  scriptRunner
+	inbox   inbox
+	log     *logLoop
+	fate    befallen
+	taps    []Tap
+	message Message
+	since   time.Time // of the state
+	clock   clock
+	snap    atomic.Pointer[Snapshot]
+	gain    [2]float64
+	under   int
+	refused int  // commands
+	trouble bool // the last hold was the engine's, not the shooter's
+	done    bool
+}
+
+// chunk is how many frames are rendered in one go.
+const chunk = 1024
+
+// New returns a safe deck.
+func New(cfg Config) *Deck {
+	d := &Deck{
+		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
+		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
+		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
+		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Beside), broken: map[int]bool{},
+	}
+	d.inbox.wake = make(chan struct{}, 1)
+	d.rearm()
+	if cfg.Director != nil {
+		d.cfg.breakable(&d.fate.away)
+		d.out = d.cfg.Output
+	}
+	d.since = d.clock.Now()
+	d.script.last = d.since
+	d.log = startLog(cfg.Log, cfg.OnEntry)
+	if d.second != nil {
+		d.noteSecond(d.second.Name + " on " + d.second.out.Name())
+	}
+	d.publish()
+	return d
+}
+
+// stepEvery is how often the live loop looks at the device.
+const stepEvery = 5 * time.Millisecond
+
+// Run runs the deck until ctx ends, a script has been played out, or Quit is
+// asked for. It closes the output and the log. The error says why a script
+// could not be finished or the log not be written.
+func (d *Deck) Run(ctx context.Context) (err error) {
+	defer func() {
+		if d.out != nil {
+			d.out.Close()
+		}
+		if d.second != nil && d.second.out != nil {
+			d.keepSecond(d.second.out.Close())
+		}
+		d.entry(session.KindClosed, session.Data{})
+		if e := d.log.close(); err == nil && e != nil {
+			err = fmt.Errorf("the session log could not be written: %w", e)
+		}
+		d.done = true
+		d.publish()
+	}()
+	if d.cfg.Now != nil && d.cfg.Script == nil { // a person may ask for them
+		d.openCompanions()
+	}
+	tick := time.NewTicker(stepEvery)
+	defer tick.Stop()
+	for {
+		more, err := d.step()
+		if err != nil || !more {
+			return err
+		}
+		if d.cfg.Now == nil {
+			if ctx.Err() != nil {
+				return nil
+			}
+			continue
+		}
+		d.publish()
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-d.inbox.wake:
+		case <-tick.C:
+		}
+	}
+}
+
+// step takes what was asked for, tells the transport what was heard and
+// renders ahead. more is false when there is nothing left to do.
+func (d *Deck) step() (more bool, err error) {
+	d.listen() // commands count from what the device reports, not from an estimate
+	for _, r := range d.inbox.take() {
+		switch {
+		case r.quit:
+			return false, nil
+		case r.gain != nil:
+			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		case r.befall != nil:
+			d.befall(*r.befall, true)
+		case r.listen != nil:
+			d.listenTo(*r.listen)
+		case r.opened != nil:
+			d.openedCompanion(r.opened)
+		default:
+			d.act(r.do, r.heard)
+		}
+	}
+	d.listen()
+	d.direct()
+	if d.cfg.Script != nil && d.fate.over {
+		return false, nil
+	}
+	if err := d.runScript(); err != nil {
+		return false, err
+	}
+	if d.t.State() == show.Running {
+		d.fill()
+		d.tendSecond()
+	} else if d.cfg.Script != nil && d.script.finished() {
+		return false, nil
+	}
+	return true, nil
+}
+
+// listen asks the output what was heard and advances the transport to it.
+func (d *Deck) listen() {
+	if d.t.State() != show.Running {
+		return
+	}
+	heard, err := d.out.Heard()
+	if err != nil {
+		d.lost(err)
+		return
+	}
+	if n := d.out.Underruns(); n != d.under && d.cfg.Speed <= 1 {
+		d.under = n
+		d.entry(session.KindUnderrun, session.Data{Count: n})
+	}
+	at := d.base + timebase.Frame(heard)
+	d.clock.heardTo(at, d.plan.Rate)
+	d.handle(d.t.Advance(at, d.ev[:0]))
+	d.voices.Forget(at)
+	d.ears.forget(at)
+	if d.t.State() == show.Running && at >= d.musicEnd {
+		d.trouble = true
+		d.holdNow(fmt.Sprintf("the music ended early, at %s of %s", d.moment(at), d.moment(d.plan.Length)))
+	}
+}
+
+func (d *Deck) moment(f timebase.Frame) string { return show.FormatTime(f.At(d.plan.Rate)) }
+
+// lost turns the loss of the device into a hold on the last frame heard.
+func (d *Deck) lost(err error) {
+	d.out.Close()
+	d.out = nil
+	reason := err.Error()
+	if errors.Is(err, playback.ErrDeviceGone) { // the cause is for the log
+		d.entry(session.KindNote, session.Data{Text: reason})
+		reason = playback.ErrDeviceGone.Error()
+	}
+	d.trouble = true
+	d.command(show.Command{Action: show.Hold, Reason: reason}, d.t.Heard())
+	d.rendered = d.t.Heard()
+	d.stopSecond(d.rendered)
+	d.say(Alarm, "HELD: "+reason)
+}
+
+// holdNow silences the output and holds on the frame it stopped at.
+func (d *Deck) holdNow(reason string) {
+	at, ok := d.silence()
+	if !ok {
+		return
+	}
+	d.command(show.Command{Action: show.Hold, Reason: reason}, at)
+	if reason != "" {
+		d.say(Alarm, "HELD: "+reason)
+	}
+}
+
+// silence stops the sound and returns the frame it stopped at, from which the
+// music is ready to go on. ok is false when the device was lost in doing so.
+func (d *Deck) silence() (at timebase.Frame, ok bool) {
+	heard, err := d.stop()
+	if err != nil {
+		d.lost(err)
+		return 0, false
+	}
+	at = d.base + timebase.Frame(heard)
+	d.clock.heardTo(at, d.plan.Rate)
+	d.rendered = at // what Hold returned is what the output counts on from
+	d.ears.settle()
+	return at, true
+}

@@ -1,0 +1,113 @@
+package deck
+
+import (
+	"cmp"
+	"time"
+
+	"drylane/show"
+	"drylane/show/timebase"
+)
+
+// An Urgency says how loudly a message is to be shown.
+type Urgency uint8
+
+// The urgencies.
+const (
+	Plain Urgency = iota
+	Alarm
+)
+
+// A Message is the last thing the deck had to say.
+type Message struct {
+	Urgency Urgency
+	Text    string
+	At      time.Time
+}
+
+// A Snapshot is everything a screen needs, at one moment. It is never changed
+// once published.
+type Snapshot struct {
+	Transport show.Transport
+	Wall      time.Time // when it was taken
+	Since     time.Time // when the state began
+	Rendered  timebase.Frame
+	Speed     float64
+	Level     [2]float64 // peak of what is heard, 0..1
+	Listening string     // the companion heard in place of the music; empty for the music
+	Source    int        // what was last asked for: 0 the music, else 1 + the companion's index
+	Beside    *BesideNow // nil when nothing plays beside the music
+	Output    string
+	Silent    bool // no device: the wall clock drives the run
+	Lost      bool // the device went away
+	Latency   time.Duration
+	Underruns int
+	Logged    int64 // the last event on disk
+	LogErr    error
+	Taps      []Tap
+	Message   Message
+	Radio     []RadioCall // messages from the field, the latest last
+	Refused   int         // commands that were refused
+	Trouble   bool        // held by the engine: device lost, music broken off
+	Over      bool        // the drill is over
+	Done      bool
+}
+
+// BesideNow is the output beside the first, at one moment.
+type BesideNow struct {
+	Name   string
+	Output string
+	Lost   bool
+	Off    time.Duration // by how much it was ahead of the first when last measured
+}
+
+// Snapshot returns the latest snapshot. Safe to call from any goroutine.
+func (d *Deck) Snapshot() *Snapshot { return d.snap.Load() }
+
+// HeardAt estimates the frame that is heard at wall time t, from the last
+// report of the device. It is for stamping keys and drawing; nothing fires by it.
+func (s *Snapshot) HeardAt(t time.Time) timebase.Frame {
+	f := s.Transport.Heard()
+	if s.Transport.State() != show.Running {
+		return f
+	}
+	passed := time.Duration(float64(t.Sub(s.Wall)) * s.Speed)
+	rate := s.Transport.Plan().Rate
+	return max(f-timebase.FrameAt(stepEvery*2, rate), min(f+timebase.FrameAt(passed, rate), max(f, s.Rendered)))
+}
+
+// Stopped returns how long the music has stood still at wall time t, 0 while
+// it runs: what was lit burns on all the same, held or cut.
+func (s *Snapshot) Stopped(t time.Time) time.Duration {
+	switch s.Transport.State() {
+	case show.Held, show.Safe, show.Ended:
+		return max(0, t.Sub(s.Since))
+	}
+	return 0
+}
+
+func (d *Deck) say(u Urgency, text string) { d.message = Message{u, text, d.clock.Now()} }
+
+// publish makes a new snapshot for whoever draws.
+func (d *Deck) publish() {
+	heard := d.t.Heard()
+	s := &Snapshot{
+		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
+		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio, Over: d.fate.over,
+	}
+	if d.t.State() == show.Running {
+		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)
+	}
+	if d.out != nil {
+		s.Output, s.Latency, s.Underruns = d.out.Name(), d.out.Latency(), d.out.Underruns()
+	}
+	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
+	if b := d.second; b != nil {
+		s.Beside = &BesideNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
+		if b.out != nil {
+			s.Beside.Output = b.out.Name()
+		}
+	}
+	s.Logged, s.LogErr = d.log.status()
+	d.snap.Store(s)
+}

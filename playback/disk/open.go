@@ -1,0 +1,33 @@
+// Package disk opens and writes files as every part of drylane does: what is wrong
+// with one is said in a line, and a file gets its name only when it is whole.
+package disk
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+)
+
+// OpenText opens the file of a session, a script and the like; what says which.
+// A pipe is taken too: whoever names one means it.
+func OpenText(path, what string) (*os.File, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the %s cannot be read: %w", path, what, Plain(err))
+	}
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		f.Close()
+		return nil, fmt.Errorf("%s: found a folder; wanted the file of a %s", path, what)
+	}
+	return f, nil
+}
+
+// Plain strips the operation and the path from a file error.
+func Plain(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
