@@ -9,6 +9,8 @@ import (
 	"hash"
 	"io"
 	"math"
+
+	"github.com/faiface/beep"
 )
 
 // HashFile returns the SHA-256 of all bytes of r, in lower-case hex. progress,
@@ -88,7 +90,7 @@ func hashStart(h hash.Hash, kind string, s *Soundtrack) {
 
 // hashFrames puts in every frame as two little-endian 32-bit integers, of which
 // 1<<23 is full scale.
-func hashFrames(ctx context.Context, h hash.Hash, s Stream, progress func(done, total int64)) error {
+func hashFrames(ctx context.Context, h hash.Hash, s beep.StreamSeeker, progress func(done, total int64)) error {
 	if err := s.Seek(0); err != nil {
 		return err
 	}

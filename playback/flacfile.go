@@ -1,9 +1,10 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"fmt"
 	"io"
+
+	"drylane/show/timebase"
 )
 
 // A flacFile streams the frames of a FLAC file, block by block.

@@ -2,10 +2,11 @@ package playback
 
 import (
 	"bufio"
-	"drylane/show/timebase"
 	"errors"
 	"fmt"
 	"io"
+
+	"drylane/show/timebase"
 
 	"github.com/mewkiz/flac/frame"
 )

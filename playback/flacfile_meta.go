@@ -3,9 +3,10 @@ package playback
 import (
 	"bufio"
 	"bytes"
-	"drylane/show/timebase"
 	"fmt"
 	"io"
+
+	"drylane/show/timebase"
 
 	"github.com/mewkiz/flac/meta"
 )

@@ -2,12 +2,13 @@ package playback
 
 import (
 	"bytes"
-	"drylane/show/timebase"
 	"log"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"drylane/show/timebase"
 )
 
 // flacBytes encodes n frames of music with the reference encoder.

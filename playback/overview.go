@@ -2,10 +2,13 @@ package playback
 
 import (
 	"context"
-	"drylane/show/timebase"
 	"fmt"
 	"math"
 	"sync/atomic"
+
+	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // An Overview holds the loudness of a whole soundtrack at 200 columns a second,
@@ -62,7 +65,7 @@ func (o *Overview) Built() timebase.Frame { return timebase.Frame(o.built.Load()
 
 // Build fills the overview from s, which nobody else may use, from its start.
 // It returns early with the error of s or of ctx.
-func (o *Overview) Build(ctx context.Context, s Stream) error {
+func (o *Overview) Build(ctx context.Context, s beep.StreamSeeker) error {
 	if err := s.Seek(0); err != nil {
 		return err
 	}

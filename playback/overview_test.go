@@ -2,11 +2,12 @@ package playback
 
 import (
 	"context"
-	"drylane/show/timebase"
 	"errors"
 	"math"
 	"sync"
 	"testing"
+
+	"drylane/show/timebase"
 
 	"pgregory.net/rapid"
 )

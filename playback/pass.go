@@ -6,6 +6,8 @@ import (
 
 	"drylane/playback/gapless"
 	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // Pass decodes a whole soundtrack and calls fn with one chunk after the other,
@@ -32,7 +34,7 @@ func Pass(ctx context.Context, name string, open func() (io.ReadSeekCloser, erro
 }
 
 // straight is Pass on one core.
-func straight(ctx context.Context, s Stream, fn func(start timebase.Frame, frames [][2]float64) error) error {
+func straight(ctx context.Context, s beep.StreamSeeker, fn func(start timebase.Frame, frames [][2]float64) error) error {
 	buf := make([][2]float64, 1<<14)
 	for at := timebase.Frame(0); ; {
 		if err := ctx.Err(); err != nil {

@@ -2,12 +2,13 @@ package playback
 
 import (
 	"context"
-	"drylane/show/timebase"
 	"errors"
 	"io"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"drylane/show/timebase"
 )
 
 // TestPassIsAStraightRead: for each of the committed files, the chunks of a

@@ -4,24 +4,15 @@
 // Nothing here knows what a cue or a show is. Positions are counted in
 // frames of the soundtrack's own sample rate; a frame is one sample of every
 // channel, and streams always carry two channels (a mono file plays on both).
+//
+// A stream is a beep.StreamSeeker of frames in -1..+1. After Seek(n) its next frame
+// is bit-identical to frame n of a straight read from the start.
 package playback
 
 import (
 	"errors"
 	"time"
 )
-
-// A Stream is a seekable stream of stereo frames in -1..+1. It is beep's
-// StreamSeeker: Stream fills samples and returns how many, false when none
-// are left; Err tells a broken stream from an ended one. After Seek(n) the next
-// frame is bit-identical to frame n of a straight read from the start.
-type Stream interface {
-	Stream(samples [][2]float64) (n int, ok bool)
-	Err() error
-	Len() int
-	Position() int
-	Seek(frame int) error
-}
 
 // ErrDeviceGone is returned, wrapped with the reason, by an Output whose
 // device has been lost.

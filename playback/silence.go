@@ -2,13 +2,13 @@ package playback
 
 import "fmt"
 
-// Silence is a Stream of frames without sound.
+// Silence is a beep.StreamSeeker of frames without sound.
 type Silence struct{ pos, length int }
 
 // NewSilence returns a silence of that many frames.
 func NewSilence(length int) *Silence { return &Silence{length: length} }
 
-// Stream implements Stream.
+// Stream implements beep.StreamSeeker.
 func (s *Silence) Stream(samples [][2]float64) (n int, ok bool) {
 	n = min(len(samples), s.length-s.pos)
 	clear(samples[:n])
@@ -16,16 +16,16 @@ func (s *Silence) Stream(samples [][2]float64) (n int, ok bool) {
 	return n, n > 0
 }
 
-// Err implements Stream: silence does not fail.
+// Err implements beep.StreamSeeker: silence does not fail.
 func (s *Silence) Err() error { return nil }
 
-// Len implements Stream.
+// Len implements beep.StreamSeeker.
 func (s *Silence) Len() int { return s.length }
 
-// Position implements Stream.
+// Position implements beep.StreamSeeker.
 func (s *Silence) Position() int { return s.pos }
 
-// Seek implements Stream.
+// Seek implements beep.StreamSeeker.
 func (s *Silence) Seek(frame int) error {
 	if frame < 0 || frame > s.length {
 		return fmt.Errorf("a silence of %d frames has no frame %d", s.length, frame)

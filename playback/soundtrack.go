@@ -1,13 +1,16 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"sync"
+
+	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // The rates and the length that a soundtrack may have. The longest stands far
@@ -20,11 +23,11 @@ const (
 
 // A decoder reads one format. Its frames are bit-exact after any seek.
 type decoder interface {
-	Stream
+	beep.StreamSeeker
 	describe() Info
 }
 
-// A Soundtrack is an opened sound file: a Stream whose frame 0 is the first
+// A Soundtrack is an opened sound file: a stream whose frame 0 is the first
 // frame of the encoded master. It reads as it plays and never holds the whole
 // file in memory. It belongs to one goroutine; open the file a second time to
 // read it in another.

@@ -1,11 +1,12 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"drylane/show/timebase"
 )
 
 const benchRate, benchMinutes = 44100, 30

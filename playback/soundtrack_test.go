@@ -10,10 +10,11 @@ import (
 	"path/filepath"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"drylane/show/timebase"
 	"drylane/testdata/reftest"
+
+	"github.com/faiface/beep"
+	"pgregory.net/rapid"
 )
 
 // music makes n frames in which no two stretches are alike: a few tones and
@@ -31,7 +32,7 @@ func music(n int) [][2]float64 {
 }
 
 // readAll streams s from where it is to its end, in odd-sized pieces.
-func readAll(t testing.TB, s Stream) [][2]float64 {
+func readAll(t testing.TB, s beep.StreamSeeker) [][2]float64 {
 	t.Helper()
 	var all [][2]float64
 	buf := make([][2]float64, 479)

@@ -1,8 +1,9 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"sort"
+
+	"drylane/show/timebase"
 )
 
 // A Voice is a short mono sound placed on a frame of the stream.

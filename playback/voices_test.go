@@ -1,8 +1,9 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"testing"
+
+	"drylane/show/timebase"
 
 	"pgregory.net/rapid"
 )

@@ -1,8 +1,9 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"fmt"
+
+	"drylane/show/timebase"
 
 	"github.com/jfreymuth/vorbis"
 )

@@ -2,11 +2,12 @@ package playback
 
 import (
 	"bytes"
-	"drylane/show/timebase"
 	"encoding/binary"
 	"fmt"
 	"io"
 	"strings"
+
+	"drylane/show/timebase"
 
 	"github.com/jfreymuth/vorbis"
 )

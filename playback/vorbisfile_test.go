@@ -2,7 +2,6 @@ package playback
 
 import (
 	"bytes"
-	"drylane/show/timebase"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -10,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"drylane/show/timebase"
 )
 
 // vorbisBytes encodes n frames of music with the reference encoder.

@@ -1,10 +1,11 @@
 package playback
 
 import (
-	"drylane/show/timebase"
 	"encoding/binary"
 	"fmt"
 	"io"
+
+	"drylane/show/timebase"
 )
 
 // The format tags of a WAVE fmt chunk that are read and written here.

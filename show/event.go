@@ -1,8 +1,9 @@
 package show
 
 import (
-	"drylane/show/timebase"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // A State is what the run is doing.

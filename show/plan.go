@@ -2,9 +2,10 @@ package show
 
 import (
 	"cmp"
-	"drylane/show/timebase"
 	"slices"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // A Plan is a cue list laid out in frames of one soundtrack: what a Transport

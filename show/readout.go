@@ -1,10 +1,11 @@
 package show
 
 import (
-	"drylane/show/timebase"
 	"iter"
 	"sort"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // Plan returns the plan that t runs.

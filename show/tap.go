@@ -1,9 +1,10 @@
 package show
 
 import (
-	"drylane/show/timebase"
 	"fmt"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // TapReach is how far a tap may lie from an effect to be set against it.

@@ -1,10 +1,11 @@
 package show
 
 import (
-	"drylane/show/timebase"
 	"fmt"
 	"slices"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // A Transport runs a Plan against what has been heard of the music. It is a

@@ -1,12 +1,13 @@
 package show
 
 import (
-	"drylane/show/timebase"
 	"flag"
 	"fmt"
 	"slices"
 	"testing"
 	"time"
+
+	"drylane/show/timebase"
 
 	"pgregory.net/rapid"
 )

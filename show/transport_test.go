@@ -1,12 +1,13 @@
 package show
 
 import (
-	"drylane/show/timebase"
 	"errors"
 	"fmt"
 	"slices"
 	"testing"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 const testRate = 48000

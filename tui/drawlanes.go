@@ -1,9 +1,10 @@
 package tui
 
 import (
-	"drylane/show/timebase"
 	"fmt"
 	"sort"
+
+	"drylane/show/timebase"
 )
 
 // drawLanes draws the music, the lanes under it and the time axis.

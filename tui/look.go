@@ -1,9 +1,10 @@
 package tui
 
 import (
-	"drylane/show/timebase"
 	"slices"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // look2 does the acts that only change what is in sight.

@@ -16,6 +16,7 @@ import (
 	"drylane/show/timebase"
 
 	"github.com/alecthomas/kong"
+	"github.com/faiface/beep"
 )
 
 type timecodeCmd struct {
@@ -169,7 +170,7 @@ func userBits(s string, now time.Time) (ltc.Extras, error) {
 }
 
 // copyStream writes a whole stream, and stops when the run does.
-func copyStream(e *env, s playback.Stream, w *playback.WAVWriter, p *progressLine) error {
+func copyStream(e *env, s beep.StreamSeeker, w *playback.WAVWriter, p *progressLine) error {
 	buf := make([][2]float64, 1<<14)
 	for {
 		if err := e.ctx.Err(); err != nil {

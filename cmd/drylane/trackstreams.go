@@ -11,6 +11,8 @@ import (
 	"drylane/playback/deck"
 	"drylane/playback/tracks"
 	"drylane/show"
+
+	"github.com/faiface/beep"
 )
 
 // theMusic is the name of the soundtrack among the tracks to be listened to.
@@ -40,7 +42,7 @@ func newTrackStreams(l *loaded) *trackStreams {
 func (c *trackStreams) list() []deck.Companion {
 	var list []deck.Companion
 	for _, t := range c.l.show.Tracks {
-		list = append(list, deck.Companion{Name: show.Clean(t.File), Open: func() (playback.Stream, error) { return c.open(t) }})
+		list = append(list, deck.Companion{Name: show.Clean(t.File), Open: func() (beep.StreamSeeker, error) { return c.open(t) }})
 	}
 	return list
 }
@@ -75,7 +77,7 @@ func (c *trackStreams) find(name string) (int, error) {
 }
 
 // open returns a track as a stream of its own. Safe to call from any goroutine.
-func (c *trackStreams) open(t show.Track) (playback.Stream, error) {
+func (c *trackStreams) open(t show.Track) (beep.StreamSeeker, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.closed {
@@ -95,7 +97,7 @@ func (c *trackStreams) open(t show.Track) (playback.Stream, error) {
 }
 
 // openFile opens a track that was made elsewhere.
-func (c *trackStreams) openFile(name string) (playback.Stream, error) {
+func (c *trackStreams) openFile(name string) (beep.StreamSeeker, error) {
 	f, err := c.l.openNamed(name)
 	if err != nil {
 		return nil, err
@@ -112,7 +114,7 @@ func (c *trackStreams) openFile(name string) (playback.Stream, error) {
 }
 
 // openAt opens the track of an index, or the music for -1.
-func (c *trackStreams) openAt(i int) (playback.Stream, error) {
+func (c *trackStreams) openAt(i int) (beep.StreamSeeker, error) {
 	if i < 0 {
 		c.mu.Lock()
 		defer c.mu.Unlock()

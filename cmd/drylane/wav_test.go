@@ -13,10 +13,12 @@ import (
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/testdata"
+
+	"github.com/faiface/beep"
 )
 
 // readAll reads a sound file as it is.
-func readAll(t *testing.T, s playback.Stream) [][2]float64 {
+func readAll(t *testing.T, s beep.StreamSeeker) [][2]float64 {
 	t.Helper()
 	frames := make([][2]float64, s.Len())
 	for n := 0; n < len(frames); {

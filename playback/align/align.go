@@ -20,15 +20,13 @@ import (
 
 	"github.com/faiface/beep"
 	"golang.org/x/sync/errgroup"
-
-	"drylane/playback"
 )
 
 // Audio is a soundtrack to be compared: a stream that knows its own rate.
 // Compare reads it from frame 0 to its end, once. Two Audios that are compared
 // must not share a stream, as both are read at the same time.
 type Audio interface {
-	playback.Stream
+	beep.StreamSeeker
 	Rate() int // frames a second
 }
 

@@ -12,6 +12,8 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/resample"
+
+	"github.com/faiface/beep"
 )
 
 // ErrNoVoice is returned by NewVoice where no speech program is installed.
@@ -117,7 +119,7 @@ func atRate(wav []byte, rate int) ([]float64, error) {
 }
 
 // readFull fills frames from s as far as it goes.
-func readFull(s playback.Stream, frames [][2]float64) (n int, err error) {
+func readFull(s beep.StreamSeeker, frames [][2]float64) (n int, err error) {
 	for n < len(frames) {
 		k, ok := s.Stream(frames[n:])
 		if !ok {

@@ -8,13 +8,15 @@ import (
 	"drylane/playback/output"
 	"drylane/show/session"
 	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // Beside is a companion on an output of its own, beside the first.
 type Beside struct {
 	Name   string
-	Stream playback.Stream // at Plan.Rate, frame for frame beside the music
-	Output playback.Output // at Plan.Rate; the deck closes it
+	Stream beep.StreamSeeker // at Plan.Rate, frame for frame beside the music
+	Output playback.Output   // at Plan.Rate; the deck closes it
 	// Reopen opens the output again, on start or resume after it was lost.
 	Reopen func() (playback.Output, error)
 }

@@ -1,8 +1,9 @@
 package deck
 
 import (
-	"drylane/show/timebase"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // A clock is the wall clock of a live run or, when now is nil, a clock that

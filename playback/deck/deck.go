@@ -18,6 +18,8 @@ import (
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // Config is what a Deck works with.
@@ -26,7 +28,7 @@ type Config struct {
 	Cues []show.Cue // the list the plan was made from
 
 	// Music is the soundtrack, at Plan.Rate and of Plan.Length.
-	Music playback.Stream
+	Music beep.StreamSeeker
 
 	// Output plays; the deck closes it.
 	Output playback.Output

@@ -5,10 +5,11 @@ import (
 	"slices"
 	"time"
 
-	"drylane/playback"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // A Companion is a track of the show that can be listened to in place of the
@@ -17,9 +18,9 @@ type Companion struct {
 	Name string
 	// Open returns it as a stream at Plan.Rate that nothing else reads. It may
 	// take seconds, and is called in a goroutine of its own.
-	Open func() (playback.Stream, error)
+	Open func() (beep.StreamSeeker, error)
 	// Stream is what Open would return, if it has been opened already.
-	Stream playback.Stream
+	Stream beep.StreamSeeker
 }
 
 // ears are what the first output plays: the music or a companion in its place.
@@ -125,7 +126,7 @@ func (d *Deck) listenTo(source int) {
 	if source > 0 && e.list[source-1].Stream == nil {
 		e.opening = source
 		d.say(Plain, e.name(source)+" is being made ready")
-		go func(open func() (playback.Stream, error)) {
+		go func(open func() (beep.StreamSeeker, error)) {
 			s, err := open()
 			d.inbox.put(request{opened: &opened{source, s, err}})
 		}(e.list[source-1].Open)
@@ -167,7 +168,7 @@ func (d *Deck) openCompanions() {
 // opened is a companion that has been opened.
 type opened struct {
 	source int
-	stream playback.Stream
+	stream beep.StreamSeeker
 	err    error
 }
 
@@ -236,7 +237,7 @@ func (d *Deck) playMusic(part [][2]float64, from timebase.Frame) (n int) {
 
 // read fills part with the frames from on of a companion: silence where it has
 // none.
-func read(s playback.Stream, part [][2]float64, from timebase.Frame) error {
+func read(s beep.StreamSeeker, part [][2]float64, from timebase.Frame) error {
 	n := 0
 	defer func() { clear(part[n:]) }()
 	want := max(0, min(len(part), s.Len()-int(from)))

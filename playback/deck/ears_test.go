@@ -5,9 +5,10 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback"
 	"drylane/show"
 	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
 )
 
 // backwards is a companion to a ramp: frame i carries -i.
@@ -44,7 +45,7 @@ func TestListen(t *testing.T) {
 	other := &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}
 	opened := 0
 	r := liveRig(t, func(c *Config) {
-		c.Companions = []Companion{{Name: "code.wav", Open: func() (playback.Stream, error) { opened++; return other, nil }}}
+		c.Companions = []Companion{{Name: "code.wav", Open: func() (beep.StreamSeeker, error) { opened++; return other, nil }}}
 	})
 	r.command(show.Arm)
 	r.command(show.Start)
@@ -137,7 +138,7 @@ func TestCompanionNeverHolds(t *testing.T) {
 	short := &backwards{ramp{length: 10 * rate, breaksAt: 8000, err: errors.New("the disk is gone")}}
 	r := liveRig(t, func(c *Config) {
 		c.Companions = []Companion{{Name: "short.wav", Stream: short},
-			{Name: "calls.wav", Open: func() (playback.Stream, error) { return nil, errors.New("no voice") }}}
+			{Name: "calls.wav", Open: func() (beep.StreamSeeker, error) { return nil, errors.New("no voice") }}}
 		c.Listen = 1
 	})
 	r.command(show.Arm)

@@ -1,9 +1,10 @@
 package desk
 
 import (
-	"drylane/show/timebase"
 	"fmt"
 	"math"
+
+	"drylane/show/timebase"
 )
 
 // A Half is a level in steps of half a decibel: whole steps, so that no number

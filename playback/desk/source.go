@@ -9,6 +9,8 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+
+	"github.com/faiface/beep"
 )
 
 // A Source is one thing that a check can play.
@@ -115,7 +117,7 @@ func (f *File) probe(open Opener) {
 
 // A feed is a source being played: its frames, and how many there are.
 type feed struct {
-	music  playback.Stream
+	music  beep.StreamSeeker
 	rate   int
 	signal bool // scaled by the level of test signals
 	close  func() error

@@ -8,10 +8,10 @@ import (
 	"testing"
 	"time"
 
+	"drylane/testdata/reftest"
+
 	"github.com/faiface/beep"
 	"github.com/faiface/beep/wav"
-
-	"drylane/testdata/reftest"
 )
 
 func BenchmarkMeter(b *testing.B) {

@@ -53,7 +53,7 @@ func (c Config) check() (first int64, err error) {
 
 // An Encoder is a stream of timecode on both channels. Frame k starts at
 // sample k*SampleRate/FPS, to a fraction of a sample, however large k is; the
-// sample nearest to it is Rate.Sample. It is a playback.Stream: what it gives
+// sample nearest to it is Rate.Sample. It is a beep.StreamSeeker: what it gives
 // depends on the position alone, and a Seek costs nothing.
 //
 // Edges are half a cosine wave. From 24000 samples a second on they take the

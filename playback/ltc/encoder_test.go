@@ -5,13 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
-	"drylane/playback"
 	"drylane/show/timebase"
+
+	"github.com/faiface/beep"
+	"pgregory.net/rapid"
 )
 
-var _ playback.Stream = (*Encoder)(nil)
+var _ beep.StreamSeeker = (*Encoder)(nil)
 
 // TestSeek: whatever is read after a seek is what a straight read gives there.
 func TestSeek(t *testing.T) {

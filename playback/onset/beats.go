@@ -1,9 +1,10 @@
 package onset
 
 import (
-	"drylane/show/timebase"
 	"math"
 	"slices"
+
+	"drylane/show/timebase"
 )
 
 // tightness weighs an even beat against strong onsets (Ellis: alpha), for

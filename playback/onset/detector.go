@@ -1,11 +1,12 @@
 package onset
 
 import (
-	"drylane/show/timebase"
 	"math"
 	"runtime"
 	"slices"
 	"sync"
+
+	"drylane/show/timebase"
 )
 
 // blockValues is how many values of onset strength are worked out in one go:

@@ -1,9 +1,10 @@
 package onset
 
 import (
-	"drylane/show/timebase"
 	"math"
 	"slices"
+
+	"drylane/show/timebase"
 )
 
 // How peaks are picked, in seconds. Published for this method: a value must be

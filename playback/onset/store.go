@@ -1,11 +1,12 @@
 package onset
 
 import (
-	"drylane/show/timebase"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+
+	"drylane/show/timebase"
 )
 
 // Version numbers the analysis: what was stored by another is not used.

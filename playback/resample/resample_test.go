@@ -1,10 +1,11 @@
 package resample
 
 import (
-	"drylane/playback/internal/window"
 	"math"
 	"math/rand"
 	"testing"
+
+	"drylane/playback/internal/window"
 
 	"pgregory.net/rapid"
 )

@@ -4,9 +4,9 @@ import (
 	"math"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"drylane/playback/synth"
+
+	"pgregory.net/rapid"
 )
 
 // At any rate a report starts at once, peaks at 1, ends in silence and lasts no

@@ -7,9 +7,9 @@ import (
 	"slices"
 	"testing"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"drylane/playback/synth"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 var rates = []int{22050, 24000, 32000, 44100, 48000, 88200, 96000}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"drylane/playback"
+
+	"github.com/faiface/beep"
 )
 
 // A Master reads the music for any number of sides. Sides with one offset
@@ -46,7 +48,7 @@ func (m *Master) reader(offset int64) (*reader, error) {
 // A reader reads stretches of a stream and keeps the last one, which the other
 // side is about to ask for.
 type reader struct {
-	stream playback.Stream
+	stream beep.StreamSeeker
 	length int64
 	from   int64
 	last   [][2]float64

@@ -3,7 +3,7 @@ package tracks
 import (
 	"fmt"
 
-	"drylane/playback"
+	"github.com/faiface/beep"
 )
 
 // A Stream is what a File will hold, made as it is read and not rounded to an
@@ -15,7 +15,7 @@ type Stream struct {
 	err  error
 }
 
-var _ playback.Stream = (*Stream)(nil)
+var _ beep.StreamSeeker = (*Stream)(nil)
 
 // NewStream returns the stream of f, whose sources nothing else may read.
 func NewStream(f *File) *Stream {
@@ -26,7 +26,7 @@ func NewStream(f *File) *Stream {
 	return s
 }
 
-// Stream implements playback.Stream. What goes past full scale is clipped.
+// Stream implements beep.StreamSeeker. What goes past full scale is clipped.
 func (s *Stream) Stream(samples [][2]float64) (n int, ok bool) {
 	for n < len(samples) && s.err == nil && s.pos < s.file.Length {
 		k := int(min(chunk, int64(len(samples)-n), s.file.Length-s.pos))

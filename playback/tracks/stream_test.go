@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"drylane/playback"
+
+	"github.com/faiface/beep"
 )
 
 // The stream of a file is the file as it was written and decoded, to one step of
@@ -61,7 +63,7 @@ func TestStreamIsTheFile(t *testing.T) {
 }
 
 // readAll reads as much of dst as there is.
-func readAll(s playback.Stream, dst [][2]float64) (n int) {
+func readAll(s beep.StreamSeeker, dst [][2]float64) (n int) {
 	for n < len(dst) {
 		k, ok := s.Stream(dst[n:])
 		if !ok {

@@ -10,11 +10,11 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/hajimehoshi/go-mp3"
-
 	"drylane/playback/internal/demo/cuelist"
 	"drylane/playback/internal/demo/score"
 	"drylane/testdata/reftest"
+
+	"github.com/hajimehoshi/go-mp3"
 )
 
 // lameStart is how many frames go-mp3 delivers before the music of a file made

@@ -1,8 +1,9 @@
 package score
 
 import (
-	"drylane/show/timebase"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 const (

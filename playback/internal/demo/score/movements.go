@@ -1,8 +1,9 @@
 package score
 
 import (
-	"drylane/show/timebase"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // composePrelude is a drone that grows under the witness tone, and a roll into

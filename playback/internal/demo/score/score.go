@@ -10,8 +10,9 @@
 package score
 
 import (
-	"drylane/show/timebase"
 	"slices"
+
+	"drylane/show/timebase"
 )
 
 // Rate is the sample rate of the piece. At 44.1 kHz a hundredth of a second is

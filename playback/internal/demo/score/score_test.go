@@ -1,11 +1,12 @@
 package score
 
 import (
-	"drylane/show/timebase"
 	"math"
 	"slices"
 	"testing"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // The starts were added up by hand: quick bars last 1.6 s, slow ones 2.88 s.

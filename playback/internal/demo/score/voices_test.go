@@ -5,9 +5,9 @@ import (
 	"math/cmplx"
 	"testing"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"drylane/playback/internal/dsp"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // A sawtooth's partials fall as 1/k (Fourier series, textbook), and nothing else
