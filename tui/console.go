@@ -4,6 +4,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"drylane/playback/accents"
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drift"
@@ -56,18 +57,11 @@ type Setup struct {
 	Now    func() time.Time
 }
 
-// An Accent is a place in the music where something sets in.
-type Accent struct {
-	At     timebase.Frame
-	Strong bool
-}
-
-// Marks are what a review of the music found: its accents, by time, and the
-// cues that it doubts, in firing order.
-type Marks struct {
-	Accents []Accent
-	Doubts  []int
-}
+// Accent and Marks are what a review of the music found.
+type (
+	Accent = accents.Mark
+	Marks  = accents.Marks
+)
 
 // frameEvery is the time between two looks at the run.
 const frameEvery = time.Second / 30

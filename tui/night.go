@@ -5,6 +5,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"drylane/playback/evening"
 	"drylane/show/check"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -25,28 +26,8 @@ type NightSetup struct {
 	Now    func() time.Time
 }
 
-// A NightShow is a line of the list. Its texts are safe to print.
-type NightShow struct {
-	Title      string
-	Folder     string
-	Length     time.Duration // of the soundtrack
-	Cues       int
-	Soundtrack string
-	Lock       LockLook
-	LockWords  string
-	Problem    string // why it cannot be opened; the rest may then be missing
-}
-
-// A LockLook is how a show stands to its lock, in a word.
-type LockLook string
-
-// The words.
-const (
-	LockNone    LockLook = "not locked"
-	LockSame    LockLook = "as locked"
-	LockChanged LockLook = "changed"
-	LockBroken  LockLook = "unreadable"
-)
+// A NightShow is a line of the list.
+type NightShow = evening.Line
 
 // A NightRun is a show that has been opened.
 type NightRun struct {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"drylane/playback/evening"
 	"drylane/show"
 
 	"github.com/rivo/uniseg"
@@ -153,7 +154,7 @@ func (m *Night) cells(c *canvas, r rect, x [7]int, texts [6]string, styles [6]St
 	}
 }
 
-var lockStyle = map[LockLook]Style{LockNone: Quiet, LockSame: Good, LockChanged: Caution, LockBroken: Alarm}
+var lockStyle = map[evening.Lock]Style{evening.NotLocked: Quiet, evening.AsLocked: Good, evening.Changed: Caution, evening.Unreadable: Alarm}
 
 // A paragraph writes wrapped lines into a rectangle until it is full.
 type paragraph struct {

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/evening"
 	"drylane/show"
 	"drylane/show/check"
 
@@ -16,9 +17,9 @@ import (
 
 // nightShows are the shows of an invented night.
 var nightShows = []NightShow{
-	{Title: "Harbour Evening", Folder: "/shows/1-harbour", Length: 142 * time.Second, Cues: 98, Soundtrack: "soundtrack.mp3", Lock: LockSame, LockWords: "as locked 2026-11-20 18:02 UTC"},
-	{Title: "Interlude for Bells and a Very Long Title", Folder: "/shows/2-bells", Length: 5*time.Minute + 8*time.Second, Cues: 1204, Soundtrack: "bells-and-brass-master.flac", Lock: LockNone, LockWords: "not locked"},
-	{Title: "Grand Finale", Folder: "/shows/3-finale", Length: time.Hour + 65*time.Second, Cues: 10000, Soundtrack: "finale.wav", Lock: LockChanged, LockWords: "changed since 2026-11-20 18:04 UTC: cues.csv"},
+	{Title: "Harbour Evening", Folder: "/shows/1-harbour", Length: 142 * time.Second, Cues: 98, Soundtrack: "soundtrack.mp3", Lock: evening.AsLocked, LockWords: "as locked 2026-11-20 18:02 UTC"},
+	{Title: "Interlude for Bells and a Very Long Title", Folder: "/shows/2-bells", Length: 5*time.Minute + 8*time.Second, Cues: 1204, Soundtrack: "bells-and-brass-master.flac", Lock: evening.NotLocked, LockWords: "not locked"},
+	{Title: "Grand Finale", Folder: "/shows/3-finale", Length: time.Hour + 65*time.Second, Cues: 10000, Soundtrack: "finale.wav", Lock: evening.Changed, LockWords: "changed since 2026-11-20 18:04 UTC: cues.csv"},
 	{Title: "4-spare", Folder: "/shows/4-spare", Problem: `show.toml:3:1: found "cuse" as a key; wanted "cues"`},
 }
 

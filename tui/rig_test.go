@@ -226,7 +226,7 @@ var scenes = map[string]func(*scene){
 	"cue":   func(s *scene) { s.runTo(20 * time.Second); s.press("down", "down", ".", ".") },
 	"reviewed": func(s *scene) {
 		for k := range 60 {
-			s.marks.Accents = append(s.marks.Accents, Accent{timebase.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), k%2 == 0})
+			s.marks.Accents = append(s.marks.Accents, Accent{At: timebase.FrameAt(time.Duration(22800+400*k)*time.Millisecond, demoRate), Strong: k%2 == 0})
 		}
 		s.marks.Doubts = []int{66, 97}
 		s.runTo(41200 * time.Millisecond)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/playback/disk"
+	"drylane/playback/people"
 	"drylane/show"
 	"drylane/show/drift"
 
@@ -47,7 +48,7 @@ func ticksUntil(t time.Duration, count int) []time.Duration {
 
 func (c calibrateCmd) Run(e *env) error {
 	if c.Name != "" {
-		if err := checkName(c.Name); err != nil {
+		if err := people.CheckName(c.Name); err != nil {
 			return fmt.Errorf("--name: %w", err)
 		}
 	}
@@ -93,9 +94,9 @@ func (c calibrateCmd) judge(e *env, ticks, taps []time.Duration, output string) 
 		_, err := fmt.Fprintln(e.out, "not kept; give a name with --name NAME to use it with --person NAME")
 		return err
 	}
-	p := person{Name: c.Name, BiasMS: milliseconds(cal.Bias), ScatterMS: milliseconds(cal.Scatter), Taps: cal.Used,
+	p := people.Person{Name: c.Name, BiasMS: milliseconds(cal.Bias), ScatterMS: milliseconds(cal.Scatter), Taps: cal.Used,
 		Output: show.Clean(output), Measured: time.Now().Truncate(time.Second)}
-	path, err := p.save()
+	path, err := p.Save()
 	if err != nil {
 		return err
 	}

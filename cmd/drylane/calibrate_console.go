@@ -12,7 +12,7 @@ import (
 // beginCalibrate opens the calibration beside a show that is safe, on the
 // output that the rehearsal uses. What it finds holds for the taps that follow,
 // and is kept if the run names a person.
-func (r *rehearsal) beginCalibrate(f runFlags, theme *tui.Theme) (tui.CalibrateSetup, error) {
+func beginCalibrate(f runFlags, theme *tui.Theme) (tui.CalibrateSetup, error) {
 	c := calibrateCmd{Name: f.Person, Out: f.Out, Latency: f.Latency}
 	if c.Out != "auto" && c.Out != "device" {
 		c.Out = "auto"

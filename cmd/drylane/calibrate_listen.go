@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/sink"
 	"drylane/playback/synth"
 	"drylane/show/timebase"
 
@@ -22,16 +23,15 @@ var errLeft = errors.New("left before the end; nothing was kept")
 
 // clicksOn opens the output that the clicks are heard on.
 func (c calibrateCmd) clicksOn() (playback.Output, error) {
-	flags := outFlags{Out: c.Out, Speed: "1", Latency: c.Latency, Reports: "both"}
-	s, err := flags.sink(clickRate, 50*time.Millisecond)
+	s, err := sink.Place{Where: c.Out, Speed: "1", Latency: c.Latency}.Sink(clickRate, 50*time.Millisecond)
 	if err != nil {
 		return nil, err
 	}
-	if s.quiet || s.now == nil {
-		s.finish(false)
+	if s.Quiet || s.Now == nil {
+		s.Finish(false)
 		return nil, errors.New("no sound device: the clicks must be heard; connect one, or give the taps with --taps FILE")
 	}
-	return s.open()
+	return s.Open()
 }
 
 // listen plays the metronome and takes the taps of the person at the keys.

@@ -1,15 +1,13 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
-	"path/filepath"
 
-	"drylane/playback/disk"
+	"drylane/playback/folder"
+	"drylane/playback/inspect"
 	"drylane/show"
 	"drylane/show/check"
 )
@@ -33,7 +31,7 @@ func (c *checkCmd) Run(e *env) error {
 	if c.Player != "" && c.Media == "" {
 		return errors.New("--player: found no --media; wanted the medium that the player is to play from")
 	}
-	folders, err := showFolders(append([]string{c.Dir}, c.More...)...)
+	folders, err := folder.List(append([]string{c.Dir}, c.More...)...)
 	if err != nil {
 		return err
 	}
@@ -56,64 +54,32 @@ func (c *checkCmd) Run(e *env) error {
 // A checkedShow is a show folder and what was found in it.
 type checkedShow struct {
 	*check.Facts
-	folder string
-	fsys   fs.FS
-	found  check.Findings
+	path  string
+	files fs.FS
+	found check.Findings
 }
 
 // look checks the show in a folder, and the medium for it.
 func (c *checkCmd) look(e *env, dir string) (*checkedShow, error) {
-	folder, fsys, err := openDir(dir)
+	path, files, err := folder.Dir(dir)
 	if err != nil {
 		return nil, err
 	}
 	p := e.progress("listening to the soundtrack")
-	facts, err := readFacts(e.ctx, folder, fsys, p.done)
-	p.end()
+	defer p.end()
+	facts, err := inspect.Everything(e.ctx, path, files, p.done)
 	if err != nil {
 		return nil, err
 	}
 	found := check.Run(facts)
 	if c.Media != "" {
-		more, err := e.checkMedia(facts.Show, fsys, c.Media, c.Player)
+		more, err := inspect.Media(e.ctx, facts.Show, files, c.Media, c.Player, p.tell)
 		if err != nil {
 			return nil, err
 		}
 		found = found.With(more)
 	}
-	return &checkedShow{facts, folder, fsys, found}, nil
-}
-
-// openDir opens a show folder for those who look into it themselves.
-func openDir(dir string) (folder string, fsys fs.FS, err error) {
-	root, err := os.OpenRoot(dir)
-	if err != nil {
-		return "", nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, disk.Plain(err))
-	}
-	if folder, err = filepath.Abs(dir); err != nil {
-		folder = dir
-	}
-	return folder, root.FS(), nil
-}
-
-// stopsFor returns what forbids arming a show that has been opened, a line
-// each. It decodes nothing and is quick enough for the start of a console.
-func stopsFor(l *loaded) []string {
-	var lines []string
-	for _, f := range check.Run(l.facts()).Stops() {
-		lines = append(lines, f.String())
-	}
-	return lines
-}
-
-// fullCheck is all that drylane check finds in a folder without a medium. It
-// decodes the whole soundtrack.
-func fullCheck(ctx context.Context, folder string, fsys fs.FS, progress func(done float64)) (check.Findings, error) {
-	facts, err := readFacts(ctx, folder, fsys, progress)
-	if err != nil {
-		return nil, err
-	}
-	return check.Run(facts), nil
+	return &checkedShow{facts, path, files, found}, nil
 }
 
 // printFindings writes what was found, for people or as JSON.

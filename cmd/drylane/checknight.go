@@ -6,6 +6,8 @@ import (
 	"io"
 	"slices"
 
+	"drylane/playback/folder"
+	"drylane/playback/inspect"
 	"drylane/show"
 	"drylane/show/night"
 )
@@ -27,7 +29,7 @@ func (c *checkCmd) night(e *env, folders []string) error {
 		}
 		r := reportOf(one.Show.Title, one.found)
 		reports, stops = append(reports, r), stops+r.Stops
-		shows = append(shows, nightEntry(e.ctx, one.Show, one.folder, one.fsys, nil))
+		shows = append(shows, inspect.ForNight(e.ctx, one.Show, one.path, one.files, nil))
 		if c.JSON {
 			continue
 		}
@@ -68,12 +70,12 @@ func (c *checkCmd) each(folders []string) ([]*checkCmd, error) {
 	without.Media, without.Player = "", ""
 	list, asked := make([]*checkCmd, len(folders)), c.Player == ""
 	for i, dir := range folders {
-		_, fsys, err := openDir(dir)
+		_, files, err := folder.Dir(dir)
 		if err != nil {
 			return nil, err
 		}
 		list[i] = c
-		if s, _ := show.Read(fsys); c.Player != "" && (s == nil || !slices.ContainsFunc(s.Players, func(p show.Player) bool { return p.Name == c.Player })) {
+		if s, _ := show.Read(files); c.Player != "" && (s == nil || !slices.ContainsFunc(s.Players, func(p show.Player) bool { return p.Name == c.Player })) {
 			list[i] = &without
 		}
 		asked = asked || list[i] == c

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"drylane/playback/disk"
+	"drylane/playback/rehearsal"
 	"drylane/tui"
 
 	"github.com/adrg/xdg"
@@ -73,7 +74,7 @@ func (f consoleFlags) look(e *env, conf config) look {
 }
 
 // setup makes what the console needs besides the sound.
-func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
+func (f consoleFlags) setup(e *env, r *rehearsal.Run) (tui.Setup, error) {
 	conf, err := readConfig()
 	if err != nil {
 		return tui.Setup{}, err
@@ -84,8 +85,8 @@ func (f consoleFlags) setup(e *env, r *rehearsal) (tui.Setup, error) {
 	}
 	look := f.look(e, conf)
 	return tui.Setup{
-		Show: r.show, Plan: r.plan, Run: r.deck, Keys: keys, Theme: look.theme, Themes: look.themes,
-		ASCII: look.ascii, Log: r.log.Name(), First: firstRun(), FirstSeen: firstSeen,
+		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: keys, Theme: look.theme, Themes: look.themes,
+		ASCII: look.ascii, Log: r.Log.Name(), First: firstRun(), FirstSeen: firstSeen,
 	}, nil
 }
 

@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
 
 	"drylane/playback/disk"
+	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/sheet"
 )
@@ -23,7 +23,7 @@ func (printCmd) Help() string {
 }
 
 func (c printCmd) Run(e *env) error {
-	s, err := readShow(c.Dir)
+	s, err := folder.Read(c.Dir)
 	if err != nil {
 		return err
 	}
@@ -41,20 +41,4 @@ func (c printCmd) Run(e *env) error {
 		return disk.WriteWhole(c.HTML, func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
 	}
 	return sheet.WriteText(e.out, sheets)
-}
-
-// readShow reads a show folder for those who do not need its music.
-func readShow(dir string) (*show.Show, error) {
-	folder, fsys, err := openDir(dir)
-	if err != nil {
-		return nil, err
-	}
-	s, err := show.Load(fsys)
-	if err != nil {
-		return nil, err
-	}
-	if s.Title == "" {
-		s.Title = show.Clean(filepath.Base(folder))
-	}
-	return s, nil
 }

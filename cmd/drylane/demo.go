@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"strings"
 
+	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/testdata"
 )
@@ -22,11 +23,11 @@ func (demoCmd) Help() string {
 var demoScript string
 
 func (d *demoCmd) Run(e *env) error {
-	l, err := openShow("demo", testdata.Demo())
+	l, err := folder.OpenFS("demo", testdata.Demo())
 	if err != nil {
 		return err
 	}
-	defer l.music.Close()
+	defer l.Close()
 	var script []show.ScriptStep
 	switch {
 	case d.Auto != "":
@@ -39,5 +40,6 @@ func (d *demoCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	return e.rehearse(l, d.runFlags, script)
+	_, err = e.run(l, d.runFlags, script, nil)
+	return err
 }

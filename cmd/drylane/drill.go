@@ -35,7 +35,7 @@ type drillListCmd struct {
 var drillLevels = [...]string{1: "first steps", 2: "one fault", 3: "hard", 4: "full show"}
 
 func (c drillListCmd) Run(e *env) error {
-	fsys := shippedDrills()
+	fsys := shelf().Shipped
 	if c.Dir != "" {
 		fsys = os.DirFS(c.Dir)
 	}

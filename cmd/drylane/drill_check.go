@@ -1,22 +1,12 @@
 package main
 
 import (
-	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
-	"time"
 
-	"drylane/playback"
-	"drylane/playback/deck"
-	"drylane/playback/output"
-	"drylane/show"
-	"drylane/show/drill"
-	"drylane/show/session"
-	"drylane/show/timebase"
+	"drylane/playback/rehearsal"
 )
 
 type drillCheckCmd struct {
@@ -51,16 +41,16 @@ func (c drillCheckCmd) Run(e *env) error {
 
 // checkDrill checks one drill and prints what its examples got.
 func (e *env) checkDrill(name string) error {
-	d, dir, err := findDrill(name)
+	d, dir, err := shelf().Find(name)
 	if err != nil {
 		return err
 	}
-	l, err := openDrillShow(d, dir)
+	l, err := shelf().Open(d, dir)
 	if err != nil {
 		return err
 	}
-	defer l.music.Close()
-	if p := d.Check(l.show); p.Stop() {
+	defer l.Close()
+	if p := d.Check(l.Show); p.Stop() {
 		return p
 	}
 	if len(d.Examples) == 0 { // silence would look like a check that did not happen
@@ -68,7 +58,7 @@ func (e *env) checkDrill(name string) error {
 	}
 	var wrong []error
 	for _, x := range d.Examples {
-		result, err := playExample(e.ctx, l, d, x)
+		result, err := rehearsal.PlayExample(e.ctx, l, d, x, "drylane "+programVersion())
 		if err != nil {
 			wrong = append(wrong, fmt.Errorf("%s: example %s: %w", d.Name, x.Name, err))
 			continue
@@ -79,41 +69,4 @@ func (e *env) checkDrill(name string) error {
 		}
 	}
 	return errors.Join(wrong...)
-}
-
-// playExample plays a drill's example in the engine, without sound and as fast
-// as it goes, and scores its log.
-func playExample(ctx context.Context, l *loaded, d *drill.Drill, x drill.Example) (*drill.Result, error) {
-	script, err := show.ParseScript(d.Name+", example "+x.Name, strings.NewReader(x.Script))
-	if err != nil {
-		return nil, err
-	}
-	rate, length := l.music.Rate(), l.music.Len()
-	exercise := d.Draw(x.Seed)
-	sh := *l.show
-	sh.Cues = exercise.Cues(l.show)
-	played := *l
-	played.show = &sh
-	plan := show.NewPlan(sh.Cues, sh.Console, rate, timebase.Frame(length))
-	silent := func() playback.Output { return output.Silent(output.Options{Rate: rate}, time.Now) }
-	out := silent()
-	header := played.header(plan, out)
-	header.Drill = &session.Drill{Name: d.Name, Seed: x.Seed, File: d.Source}
-	var file bytes.Buffer
-	w, err := session.NewWriter(&file, nil, header)
-	if err != nil {
-		return nil, err
-	}
-	run := deck.New(deck.Config{Plan: plan, Cues: sh.Cues, Music: playback.NewSilence(length),
-		Output: out, Reopen: func() (playback.Output, error) { return silent(), nil }, Silent: silent,
-		Director: drill.NewDirector(exercise, rate),
-		Log:      w, LogCues: header.Cues, Script: script})
-	if err := run.Run(ctx); err != nil {
-		return nil, err
-	}
-	log, err := session.Read(&file)
-	if err != nil {
-		return nil, err
-	}
-	return drill.FromLog(x.Name, log)
 }

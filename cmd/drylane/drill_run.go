@@ -4,21 +4,18 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
-	"drylane/playback/deck"
-	"drylane/playback/disk"
-	"drylane/playback/instruct"
+	"drylane/playback/drills"
+	"drylane/playback/folder"
+	"drylane/playback/rehearsal"
+	"drylane/playback/sessions"
 	"drylane/show"
 	"drylane/show/drill"
-	"drylane/show/session"
 	"drylane/testdata"
-	"drylane/tui"
 )
 
 type drillRunCmd struct {
@@ -50,28 +47,28 @@ func (c *drillRunCmd) Run(e *env) error {
 	if c.Seed == 0 {
 		c.Seed = 1 + rand.Uint64N(9999)
 	}
-	l, err := openDrillShow(d, dir)
+	l, err := shelf().Open(d, dir)
 	if err != nil {
 		return err
 	}
-	defer l.music.Close()
+	defer l.Close()
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
-	if p := d.Check(l.show); p.Stop() {
+	if p := d.Check(l.Show); p.Stop() {
 		return p
 	}
-	l.drill = newExercise(ctx, d, c.Seed)
-	l.show.Cues = l.drill.x.Cues(l.show)
-	return e.drill(l, c, script)
+	x := rehearsal.NewExercise(ctx, d, c.Seed)
+	x.Plant(l)
+	return e.drill(l, c, script, x)
 }
 
 // drill runs the exercise and debriefs it.
-func (e *env) drill(l *loaded, c *drillRunCmd, script []show.ScriptStep) error {
-	path, err := e.run(l, c.runFlags, script)
+func (e *env) drill(l *folder.Folder, c *drillRunCmd, script []show.ScriptStep, x *rehearsal.Exercise) error {
+	path, err := e.run(l, c.runFlags, script, x)
 	if err != nil {
 		return err
 	}
-	log, err := readLog(path)
+	log, err := sessions.Read(path)
 	if err != nil {
 		return err
 	}
@@ -92,18 +89,14 @@ func (c *drillRunCmd) find() (d *drill.Drill, dir string, err error) {
 		if c.Among != 0 {
 			return nil, "", fmt.Errorf("--among: found the drill %q beside it; wanted it with \"any\" alone", show.Shorten(c.Drill, 60))
 		}
-		return findDrill(c.Drill)
+		return shelf().Find(c.Drill)
 	}
-	list, err := drill.List(shippedDrills())
-	if err != nil {
-		return nil, "", err
-	}
-	list = slices.DeleteFunc(list, func(d *drill.Drill) bool { return c.Among != 0 && d.Level != c.Among })
-	if len(list) == 0 {
-		return nil, "", fmt.Errorf("--among: found %d; wanted 1 to 4", c.Among)
-	}
-	return findDrill(list[rand.IntN(len(list))].Name)
+	d, err = shelf().Any(c.Among)
+	return d, "", err
 }
+
+// shelf is where drills are found.
+func shelf() drills.Shelf { return drills.Shelf{Shipped: testdata.Drills(), Demo: testdata.Demo()} }
 
 // drive returns the script that drives the drill; nil when a person does. An
 // example run goes in silence, as fast as it can, with its own seed.
@@ -133,100 +126,4 @@ func examplesOf(d *drill.Drill) string {
 		names = append(names, x.Name)
 	}
 	return strings.Join(append(names, "the file of a script"), ", ")
-}
-
-func shippedDrills() fs.FS { return testdata.Drills() }
-
-// findDrill reads a drill and returns where its show is looked for: the
-// folder of its file, or nothing for one that comes with drylane. name is one of
-// those, or a file, or a folder with one drill in it.
-func findDrill(name string) (d *drill.Drill, dir string, err error) {
-	if name, err = onlyDrill(name); err != nil {
-		return nil, "", err
-	}
-	if strings.HasSuffix(name, ".toml") || strings.ContainsAny(name, `/\`) {
-		f, err := disk.OpenText(name, "drill")
-		if err != nil {
-			return nil, "", err
-		}
-		defer f.Close()
-		d, err = drill.Parse(name, f)
-		return d, filepath.Dir(name), err
-	}
-	f, err := shippedDrills().Open(name + ".toml")
-	if err != nil {
-		return nil, "", fmt.Errorf("%q is no drill that comes with drylane; \"drylane drill list\" lists them, and the file of another is named with its .toml", show.Shorten(name, 60))
-	}
-	defer f.Close()
-	d, err = drill.Parse(name+".toml", f)
-	return d, "", err
-}
-
-// onlyDrill returns the file of the one drill in a folder, and name itself when
-// it is no folder.
-func onlyDrill(name string) (string, error) {
-	if _, err := fs.Stat(shippedDrills(), name+".toml"); err == nil {
-		return name, nil // whatever lies here by that name
-	}
-	if info, err := os.Stat(name); err != nil || !info.IsDir() {
-		return name, nil
-	}
-	files, _ := filepath.Glob(filepath.Join(name, "*.toml"))
-	files = slices.DeleteFunc(files, func(f string) bool { return filepath.Base(f) == "show.toml" })
-	switch len(files) {
-	case 0:
-		return "", fmt.Errorf("%s: found no drill; wanted a file that ends in .toml", name)
-	case 1:
-		return files[0], nil
-	}
-	return "", fmt.Errorf("%s: found %d drills; wanted one of them: %s", name, len(files), strings.Join(files, ", "))
-}
-
-// openDrillShow opens the show that a drill is run on.
-func openDrillShow(d *drill.Drill, dir string) (*loaded, error) {
-	if d.Show == "demo" {
-		return openShow("demo", testdata.Demo())
-	}
-	return openFolder(filepath.Join(dir, filepath.FromSlash(d.Show)))
-}
-
-// An exercise is a drill that is being run.
-type exercise struct {
-	ctx  context.Context
-	d    *drill.Drill
-	x    *drill.Exercise
-	seed uint64
-	told *instruct.Log // for instructors
-}
-
-func newExercise(ctx context.Context, d *drill.Drill, seed uint64) *exercise {
-	return &exercise{ctx, d, d.Draw(seed), seed, new(instruct.Log)}
-}
-
-// into makes a rehearsal the exercise.
-func (x *exercise) into(h *session.Header, cfg *deck.Config, f runFlags, s *sink) {
-	h.Drill = &session.Drill{Name: x.d.Name, Seed: x.seed, File: x.d.Source}
-	cfg.Director = drill.NewDirector(x.x, cfg.Plan.Rate)
-	cfg.OnEntry = x.told.Add
-	if voice := f.speakRadio(x.ctx, s, cfg.Plan.Rate); voice != nil {
-		cfg.OnRadio = voice.say
-	}
-}
-
-// briefing is what the console tells the trainee first.
-func (x *exercise) briefing() *tui.Briefing {
-	return &tui.Briefing{Text: x.d.Briefing, Foot: drill.Caution}
-}
-
-// instructed lets instructors in on a run; stop sends them away. That none can
-// come is told and is no reason not to train.
-func (x *exercise) instructed(e *env, r *rehearsal) (stop func()) {
-	s, err := instruct.Serve(x.ctx, instruct.Config{Program: "drylane " + programVersion(), Show: r.show.Title, Drill: x.d.Title,
-		Plan: r.plan, Cues: r.show.Cues, Positions: r.show.Positions, Tapper: r.person.habit(),
-		Snapshot: r.deck.Snapshot, Act: r.deck.Befall, Log: x.told})
-	if err != nil {
-		fmt.Fprintln(e.errOut, "no instructor can come in: "+cleanLines(err.Error()))
-		return func() {}
-	}
-	return s.Close
 }

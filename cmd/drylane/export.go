@@ -10,7 +10,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/disk"
-	"drylane/show"
+	"drylane/playback/folder"
 	"drylane/show/exchange"
 	"drylane/show/timebase"
 )
@@ -35,21 +35,16 @@ func (c *exportCmd) Run(e *env) error {
 		}
 	}
 	if c.Markers != "" {
-		l, err := openFolder(c.Dir)
+		l, err := folder.Open(c.Dir)
 		if err != nil {
 			return err
 		}
-		defer l.music.Close()
+		defer l.Close()
 		if err := c.writeMarkers(e, l); err != nil {
 			return err
 		}
 	}
-	root, err := os.OpenRoot(c.Dir)
-	if err != nil {
-		return fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", c.Dir, disk.Plain(err))
-	}
-	defer root.Close()
-	s, err := show.Load(root.FS())
+	s, err := folder.Read(c.Dir)
 	if err != nil {
 		return err
 	}
@@ -65,13 +60,13 @@ func (c *exportCmd) Run(e *env) error {
 
 // writeMarkers writes the music with the cues in it: a WAV soundtrack as it
 // is, any other decoded.
-func (c *exportCmd) writeMarkers(e *env, l *loaded) error {
-	src, err := l.openFile()
+func (c *exportCmd) writeMarkers(e *env, l *folder.Folder) error {
+	src, err := l.MusicFile()
 	if err != nil {
 		return err
 	}
 	defer src.Close()
-	if l.music.Format() != "WAV" {
+	if l.Music.Format() != "WAV" {
 		decoded, err := c.decode(e, l)
 		if err != nil {
 			return err
@@ -83,15 +78,15 @@ func (c *exportCmd) writeMarkers(e *env, l *loaded) error {
 	var replaced, late int
 	err = disk.WriteWhole(c.Markers, func(w io.Writer) error {
 		var err error
-		replaced, late, err = exchange.MarkWAV(l.show.Soundtrack.File, w, stoppableFile{stoppable{e.ctx, src}, src}, exchange.CueMarkers(l.show.Cues))
+		replaced, late, err = exchange.MarkWAV(l.Show.Soundtrack.File, w, stoppableFile{disk.Stoppable(e.ctx, src), src}, exchange.CueMarkers(l.Show.Cues))
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.out, "%s: the music with %d markers\n", c.Markers, len(l.show.Cues))
+	fmt.Fprintf(e.out, "%s: the music with %d markers\n", c.Markers, len(l.Show.Cues))
 	if replaced > 0 {
-		fmt.Fprintf(e.errOut, "note: %d cue points that %s has itself were left out\n", replaced, l.show.Soundtrack.File)
+		fmt.Fprintf(e.errOut, "note: %d cue points that %s has itself were left out\n", replaced, l.Show.Soundtrack.File)
 	}
 	if late > 0 {
 		fmt.Fprintf(e.errOut, "note: %d markers lie after the end of the music; some programs do not show those\n", late)
@@ -101,13 +96,13 @@ func (c *exportCmd) writeMarkers(e *env, l *loaded) error {
 
 // stoppableFile is a file whose reading ends when its context does.
 type stoppableFile struct {
-	stoppable
+	io.Reader
 	io.Seeker
 }
 
 // decode writes the soundtrack into a WAV file beside the one to be made, of
 // 24 bits unless it has 16 or fewer itself. The caller removes it.
-func (c *exportCmd) decode(e *env, l *loaded) (_ *os.File, err error) {
+func (c *exportCmd) decode(e *env, l *folder.Folder) (_ *os.File, err error) {
 	f, err := os.CreateTemp(filepath.Dir(c.Markers), ".drylane-*")
 	if err != nil {
 		return nil, fmt.Errorf("%s: the file cannot be written: %w", c.Markers, disk.Plain(err))
@@ -119,22 +114,22 @@ func (c *exportCmd) decode(e *env, l *loaded) (_ *os.File, err error) {
 		}
 	}()
 	encoding := playback.WAVInt24
-	if bits := l.music.Info().Bits; bits > 0 && bits <= 16 {
+	if bits := l.Music.Info().Bits; bits > 0 && bits <= 16 {
 		encoding = playback.WAVInt16
 	}
-	w, err := playback.NewWAVWriter(f, l.music.Rate(), l.music.Channels(), encoding)
+	w, err := playback.NewWAVWriter(f, l.Music.Rate(), l.Music.Channels(), encoding)
 	if err != nil {
 		return nil, err
 	}
 	p := e.progress("decoding the music")
 	defer p.end()
-	total := float64(max(1, l.music.Len()))
-	err = playback.Pass(e.ctx, l.show.Soundtrack.File, l.openFile, func(start timebase.Frame, frames [][2]float64) error {
+	total := float64(max(1, l.Music.Len()))
+	err = playback.Pass(e.ctx, l.Show.Soundtrack.File, l.MusicFile, func(start timebase.Frame, frames [][2]float64) error {
 		p.done(float64(start) / total)
 		return w.Write(frames)
 	})
 	if err = errors.Join(err, w.Close()); err != nil {
-		return nil, fmt.Errorf("%s: the music cannot be decoded: %w", l.show.Soundtrack.File, err)
+		return nil, fmt.Errorf("%s: the music cannot be decoded: %w", l.Show.Soundtrack.File, err)
 	}
 	if n := w.Clipped(); n > 0 {
 		fmt.Fprintf(e.errOut, "note: %d samples of the music went past full scale when decoded and are clipped in %s\n", n, c.Markers)

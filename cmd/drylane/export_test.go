@@ -9,6 +9,7 @@ import (
 	"slices"
 	"testing"
 
+	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/exchange"
 	"drylane/testdata/reftest"
@@ -69,7 +70,13 @@ func TestExportDecodes(t *testing.T) {
 func TestImportStopped(t *testing.T) {
 	dir := t.TempDir()
 	music := filepath.Join(dir, "music.wav")
-	if err := starterMusic(music); err != nil {
+	if err := folder.WriteStarter(filepath.Join(dir, "first")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(filepath.Join(dir, "first", folder.NoSoundtrack), music); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.RemoveAll(filepath.Join(dir, "first")); err != nil {
 		t.Fatal(err)
 	}
 	list := filepath.Join(dir, "list.csv")

@@ -4,6 +4,7 @@ import (
 	"os"
 
 	"drylane/playback/disk"
+	"drylane/playback/folder"
 	"drylane/show/field"
 
 	"github.com/charmbracelet/x/term"
@@ -21,7 +22,7 @@ func (fieldCmd) Help() string {
 }
 
 func (c fieldCmd) Run(e *env) error {
-	s, err := readShow(c.Dir)
+	s, err := folder.Read(c.Dir)
 	if err != nil {
 		return err
 	}

@@ -26,8 +26,9 @@ var signalRooms = []string{
 
 // engineRooms are the packages of playback that play shows on sound.
 var engineRooms = []string{
-	"playback/accents", "playback/deck", "playback/desk", "playback/disk", "playback/instruct",
-	"playback/internal/demo", "playback/internal/demo/cuelist",
+	"playback/accents", "playback/companion", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
+	"playback/evening", "playback/folder", "playback/inspect", "playback/instruct", "playback/internal/demo",
+	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/sink",
 }
 
 // mayImport reports whether the package in folder from may import the one in

@@ -7,9 +7,9 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"drylane/playback/disk"
+	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/exchange"
 )
@@ -96,7 +96,7 @@ func (c *importCmd) usage() error {
 	case c.Preview:
 		return nil
 	}
-	return vacant(c.To)
+	return folder.Vacant(c.To)
 }
 
 // profile is the profile's file with the flags on top.
@@ -191,14 +191,25 @@ func (s *source) convert(p exchange.Profile) (*exchange.Table, *exchange.Result,
 	return t, res, err
 }
 
-// titleOf is the show's title: what was given, or the folder's name.
-func (c *importCmd) titleOf() string {
-	if t := strings.TrimSpace(show.Clean(c.Title)); t != "" {
-		return t
+// write makes the show folder and tells of it.
+func (c *importCmd) write(e *env, cues []show.Cue) error {
+	if len(cues) == 0 {
+		return errors.New("found no row that can become a cue; nothing was written")
 	}
-	abs, err := filepath.Abs(c.To)
+	made := folder.Imported{Title: c.Title, Soundtrack: c.Soundtrack, Cues: cues}
+	warnings, wrong, err := made.Write(e.ctx, c.To)
 	if err != nil {
-		abs = c.To
+		return err
 	}
-	return show.Clean(filepath.Base(abs))
+	for _, w := range warnings {
+		fmt.Fprintln(e.errOut, w)
+	}
+	fmt.Fprintf(e.out, "%s: written, %d cues\n", c.To, len(cues))
+	switch {
+	case wrong != nil:
+		return fmt.Errorf("%w\n%s: the show cannot be rehearsed until this is mended, in its files or in what was imported", wrong, c.To)
+	case c.Soundtrack == "":
+		fmt.Fprintf(e.out, "Put the music there as %s, or name it in show.toml.\n", folder.NoSoundtrack)
+	}
+	return nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/deck"
+	"drylane/playback/folder"
 	"drylane/playback/instruct"
 	"drylane/playback/output"
 	"drylane/show"
@@ -31,23 +32,24 @@ type instructed struct {
 
 func runInstructed(t *testing.T) *instructed {
 	t.Helper()
-	l, err := openShow("demo", testdata.Demo())
+	l, err := folder.OpenFS("demo", testdata.Demo())
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { l.music.Close() })
-	rate := l.music.Rate()
-	plan := show.NewPlan(l.show.Cues, l.show.Console, rate, timebase.Frame(l.music.Len()))
+	t.Cleanup(func() { l.Close() })
+	rate := l.Music.Rate()
+	plan := show.NewPlan(l.Show.Cues, l.Show.Console, rate, timebase.Frame(l.Music.Len()))
 	out := output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now)
 	var file bytes.Buffer
-	header := l.header(plan, out)
+	header := session.Header{Program: "drylane test", Title: l.Show.Title, Soundtrack: session.Soundtrack{Rate: rate, Frames: int64(plan.Length)},
+		Lanes: l.Show.Console.Lanes, Cues: session.CuesOf(plan, l.Show.Cues)}
 	w, err := session.NewWriter(&file, nil, header)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var log instruct.Log
 	r := &instructed{did: make(chan drill.Step, 10)}
-	r.deck = deck.New(deck.Config{Plan: plan, Cues: l.show.Cues, Music: l.music, Output: out, Quiet: true, Sound: reports(rate),
+	r.deck = deck.New(deck.Config{Plan: plan, Cues: l.Show.Cues, Music: l.Music, Output: out, Quiet: true,
 		Log: w, LogCues: header.Cues, OnEntry: log.Add, Director: drill.NewDirector((&drill.Drill{}).Draw(1), rate),
 		Reopen: func() (playback.Output, error) {
 			return output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now), nil
@@ -58,7 +60,7 @@ func runInstructed(t *testing.T) *instructed {
 		t.Fatal(err)
 	}
 	r.Server, err = instruct.Serve(t.Context(), instruct.Config{Path: filepath.Join(dir, "a.sock"), Program: "drylane test",
-		Show: l.show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.show.Cues, Positions: l.show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
+		Show: l.Show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.Show.Cues, Positions: l.Show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
 		Act: func(s drill.Step) {
 			r.deck.Befall(s)
 			r.did <- s

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/sessions"
 	"drylane/show/session"
 )
 
@@ -125,7 +126,7 @@ func killedRun(t *testing.T, binary, script, path string, after time.Duration) (
 // survives reads the session of a killed run and holds it against what had
 // been shown.
 func survives(t *testing.T, path string, shown []session.Entry) (events int, torn bool) {
-	log, err := readLog(path)
+	log, err := sessions.Read(path)
 	if err != nil {
 		t.Errorf("%s: %v", path, err)
 		return 0, false

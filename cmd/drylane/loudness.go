@@ -28,10 +28,10 @@ func (c loudnessCmd) Run(e *env) error {
 	}
 	info := s.Info()
 	s.Close()
-	stream := passStream(e.ctx, c.File)
+	stream := playback.NewPassStream(e.ctx, c.File)
 	defer stream.Close()
 	p := e.progress("listening")
-	watched := &watchedStream{measuredStream: stream, total: int64(info.Frames), told: p.done}
+	watched := &watchedStream{PassStream: stream, total: int64(info.Frames), told: p.done}
 	r, err := loudness.Measure(e.ctx, watched, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono})
 	p.end()
 	if err != nil {
@@ -45,14 +45,14 @@ func (c loudnessCmd) Run(e *env) error {
 
 // A watchedStream tells how much of it has been read.
 type watchedStream struct {
-	*measuredStream
+	*playback.PassStream
 	read, total int64
 	told        func(float64)
 }
 
 // Stream implements beep.Streamer.
 func (w *watchedStream) Stream(samples [][2]float64) (int, bool) {
-	n, ok := w.measuredStream.Stream(samples)
+	n, ok := w.PassStream.Stream(samples)
 	w.read += int64(n)
 	w.told(float64(w.read) / float64(max(1, w.total)))
 	return n, ok

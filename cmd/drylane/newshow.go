@@ -1,16 +1,9 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 
-	"drylane/playback"
-	"drylane/playback/disk"
-	"drylane/playback/synth"
-	"drylane/show"
-	"drylane/show/timebase"
+	"drylane/playback/folder"
 )
 
 type newCmd struct {
@@ -19,43 +12,10 @@ type newCmd struct {
 
 func (newCmd) Help() string { return "Example:\n\n  drylane new shows/first" }
 
-func (n newCmd) Run(e *env) (err error) {
-	if list, err := os.ReadDir(n.Dir); err == nil && len(list) > 0 {
-		return fmt.Errorf("%s: found a folder with files in it; wanted a new or an empty one", n.Dir)
+func (n newCmd) Run(e *env) error {
+	if err := folder.WriteStarter(n.Dir); err != nil {
+		return err
 	}
-	if err := os.MkdirAll(n.Dir, 0o755); err != nil {
-		return fmt.Errorf("%s: the folder cannot be made: %w", n.Dir, disk.Plain(err))
-	}
-	write := func(name string, data []byte) error {
-		return os.WriteFile(filepath.Join(n.Dir, name), data, 0o644)
-	}
-	if err := errors.Join(show.New(write), starterMusic(filepath.Join(n.Dir, "soundtrack.wav"))); err != nil {
-		return fmt.Errorf("%s: the show cannot be written: %w", n.Dir, err)
-	}
-	_, err = fmt.Fprintf(e.out, "%s: a small show to start from. Put your music in place of soundtrack.wav,\nedit show.toml and cues.csv, then: drylane rehearse %s\n", n.Dir, n.Dir)
+	_, err := fmt.Fprintf(e.out, "%s: a small show to start from. Put your music in place of soundtrack.wav,\nedit show.toml and cues.csv, then: drylane rehearse %s\n", n.Dir, n.Dir)
 	return err
-}
-
-// starterMusic writes 40 s of a click every half second, a stand-in for music.
-func starterMusic(path string) error {
-	const rate, seconds = 44100, 40
-	f, err := disk.NewPending(path)
-	if err != nil {
-		return err
-	}
-	defer f.Cleanup()
-	w, err := playback.NewWAVWriter(f, rate, 1, playback.WAVInt16)
-	if err != nil {
-		return err
-	}
-	var clicks playback.Voices
-	for i := range 2 * seconds {
-		clicks.Add(playback.Voice{ID: i, Start: timebase.Frame(i * rate / 2), Sound: synth.Click(rate)})
-	}
-	music := make([][2]float64, seconds*rate)
-	clicks.MixInto(music, 0, [2]float64{0.5, 0.5})
-	if err := errors.Join(w.Write(music), w.Close()); err != nil {
-		return err
-	}
-	return f.CloseAtomicallyReplace()
 }

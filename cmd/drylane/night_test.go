@@ -3,7 +3,6 @@ package main
 import (
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
@@ -36,43 +35,6 @@ func nightFolder(t *testing.T, clash bool) string {
 	return dir
 }
 
-// TestShowFolders: what the arguments mean, and in which order.
-func TestShowFolders(t *testing.T) {
-	dir := t.TempDir()
-	for _, name := range []string{"b/show.toml", "a/show.toml", "10/show.toml", "notes/readme", "deep/inner/show.toml", "deep/show.toml", "show.toml.bak"} {
-		path := filepath.Join(dir, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, nil, 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
-	in := func(names ...string) []string {
-		for i := range names {
-			names[i] = filepath.Join(dir, names[i])
-		}
-		return names
-	}
-	for _, c := range []struct{ args, want []string }{
-		{in("."), in("10", "a", "b", "deep")},
-		{in("b", "a"), in("b", "a")},
-		{in("deep", "deep/inner"), in("deep", "deep/inner")},
-		{in("notes"), in("notes")},
-		{in("nowhere"), in("nowhere")},
-		{in("a", "nowhere"), in("a", "nowhere")},
-	} {
-		if got, err := showFolders(c.args...); err != nil || !slices.Equal(got, c.want) {
-			t.Errorf("%q: %q, %v, want %q", c.args, got, err, c.want)
-		}
-	}
-	for _, args := range [][]string{in("a", "a"), in(".", "a"), {filepath.Join(dir, "a"), dir + "/b/../a"}} {
-		if got, err := showFolders(args...); err == nil {
-			t.Errorf("%q: %q, want an error", args, got)
-		}
-	}
-}
-
 // ownHome gives the test a user of its own, with no sound server.
 func ownHome(t *testing.T) {
 	t.Cleanup(xdg.Reload) // after the variables are back
@@ -82,59 +44,6 @@ func ownHome(t *testing.T) {
 	}
 	t.Setenv("PULSE_SERVER", "unix:"+filepath.Join(home, "none"))
 	xdg.Reload()
-}
-
-// TestEvening opens the shows of a night one after the other: each has a deck
-// and a log of its own, no two are open at once, and shows that need the same
-// pin may not be armed.
-func TestEvening(t *testing.T) {
-	ownHome(t)
-	for _, clash := range []bool{false, true} {
-		dir := nightFolder(t, clash)
-		folders, err := showFolders(dir)
-		if err != nil {
-			t.Fatal(err)
-		}
-		f := runFlags{}
-		f.Out, f.Speed = "silent", "1"
-		e := quietEnv(t.Context())
-		e.outFile = os.Stdout
-		v := newEvening(e, f, folders)
-		if len(v.lines) != 2 || v.lines[1].Title != "SECOND SHOW" || v.lines[1].Cues != 1 || v.lines[1].Problem != "" {
-			t.Fatalf("lines %+v", v.lines)
-		}
-		logs := map[string]bool{}
-		for i := range folders {
-			run, err := v.open(i)
-			if err != nil {
-				t.Fatal(err)
-			}
-			logs[run.Stage.Log] = true
-			if got := len(run.Stage.Stops) > 0; got != clash {
-				t.Errorf("clash %v: stops %q", clash, run.Stage.Stops)
-			}
-			if _, err := v.open(1 - i); err == nil {
-				t.Error("two shows were open at once")
-			}
-			if err := v.close(); err != nil {
-				t.Error(err)
-			}
-		}
-		if len(logs) != 2 {
-			t.Errorf("logs %v, want one for each show", logs)
-		}
-		for log := range logs {
-			if l, err := readLog(log); err != nil || !strings.Contains(l.Header.Title, "SHOW") {
-				t.Errorf("%s: %v", log, err)
-			}
-		}
-		if err := v.end(); err != nil || len(v.said) != 2 {
-			t.Errorf("%v; told of %q", err, v.said)
-		}
-		if _, err := v.open(0); err == nil {
-			t.Error("a show was opened after the night")
-		}
-	}
 }
 
 // TestNightInATerminal goes through a night in a real terminal: a show that is

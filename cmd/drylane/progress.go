@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"drylane/playback/disk"
+	"drylane/playback/sessions"
 	"drylane/show"
 	"drylane/show/drill"
 )
@@ -46,15 +47,15 @@ func (c progressCmd) Run(e *env) error {
 // that do not read, or cannot be scored, are told of.
 func (e *env) drillsOf(name, dir string) ([]*drill.Result, error) {
 	if dir == "" {
-		dir = sessionsDir()
+		dir = sessions.Dir()
 	}
-	names, err := sessionNames(dir)
+	names, err := sessions.Names(dir)
 	if err != nil {
 		return nil, err
 	}
 	var results []*drill.Result
 	for _, file := range names {
-		log, err := readLog(filepath.Join(dir, file))
+		log, err := sessions.Read(filepath.Join(dir, file))
 		if err != nil {
 			fmt.Fprintln(e.errOut, cleanLines(err.Error()))
 			continue

@@ -3,8 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 
+	"drylane/playback/evening"
+	"drylane/playback/folder"
+	"drylane/playback/inspect"
 	"drylane/show"
 	"drylane/show/night"
 	"drylane/tui"
@@ -36,14 +40,14 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 // wrong does not end the night; a show that cannot be opened keeps it from
 // beginning.
 func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptStep) error {
-	shows, err := openNight(folders)
+	shows, err := folder.OpenAll(folders)
 	if err != nil {
 		return err
 	}
-	defer closeNight(shows)
+	defer folder.CloseAll(shows)
 	var n night.Night
 	for _, l := range shows {
-		n = append(n, l.entry(e.ctx))
+		n = append(n, inspect.OpenForNight(e.ctx, l))
 	}
 	for _, f := range n.Findings(n.Conflicts()) {
 		fmt.Fprintln(e.errOut, f)
@@ -53,11 +57,11 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 			break
 		}
 		if f.JSON {
-			newPrinter(e.out, true, l.music.Rate()).line(map[string]string{"show": l.show.Title, "folder": l.folder})
+			newPrinter(e.out, true, l.Music.Rate()).line(map[string]string{"show": l.Show.Title, "folder": l.Path})
 		} else {
-			heading(e.out, i, len(shows), l.show.Title, folders[i])
+			heading(e.out, i, len(shows), l.Show.Title, folders[i])
 		}
-		if one := e.rehearse(l, f, script); one != nil {
+		if _, one := e.run(l, f, script, nil); one != nil {
 			err = errors.Join(err, fmt.Errorf("%s: %w", n.Names()[i], one))
 		}
 	}
@@ -71,11 +75,28 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	v := newEvening(e, f, folders)
-	setup.Shows, setup.Between = v.lines, v.shows.Findings(v.shows.Conflicts())
-	setup.Open, setup.Close = v.open, v.close
+	v := evening.New(e.ctx, folders, f.options(nil))
+	setup.Shows, setup.Between = v.Lines(), v.Between()
+	setup.Open = func(i int) (tui.NightRun, error) {
+		o, err := v.Open(i)
+		if err != nil {
+			return tui.NightRun{}, err
+		}
+		stage, err := e.stage(e.ctx, o.Run, f)
+		if err != nil {
+			v.Close()
+			return tui.NightRun{}, err
+		}
+		stage.Stops = append(stage.Stops, o.Stops...)
+		return tui.NightRun{Stage: stage, Show: o.Line, Between: o.Between}, nil
+	}
+	setup.Close = v.Close
 	err = tui.RunTerminal(e.ctx, tui.NewNight(setup), e.in, e.out)
-	return errors.Join(err, v.end())
+	said, wrong := v.End()
+	if _, e := io.WriteString(e.out, strings.Join(said, "\n")); err == nil {
+		err = e
+	}
+	return errors.Join(err, wrong)
 }
 
 // list makes what the list of shows needs for its looks.

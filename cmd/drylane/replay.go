@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 
-	"drylane/playback/disk"
 	"drylane/show/session"
 )
 
@@ -24,17 +23,4 @@ func (r replayCmd) Run(e *env) error {
 	}
 	fmt.Fprintf(e.out, "%s: %d cue events of %d events replayed, every one on its frame\n", r.Log, agreed, len(log.Entries))
 	return nil
-}
-
-func readLog(path string) (*session.Log, error) {
-	f, err := disk.OpenText(path, "session")
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	log, err := session.Read(f)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	return log, nil
 }

@@ -8,9 +8,9 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/retime"
-	"drylane/show/timebase"
 )
 
 type retimeCmd struct {
@@ -35,11 +35,11 @@ func (c *retimeCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	l, err := openFolder(c.Dir)
+	l, err := folder.Open(c.Dir)
 	if err != nil {
 		return err
 	}
-	defer l.music.Close()
+	defer l.Close()
 	specs, err := c.specs(e, l, within)
 	if err != nil {
 		return err
@@ -48,23 +48,26 @@ func (c *retimeCmd) Run(e *env) error {
 }
 
 // apply moves the cues, writes the new folder and prints what moved.
-func (c *retimeCmd) apply(e *env, l *loaded, specs []retime.Spec) error {
-	length := timebase.Frame(l.music.Len()).At(l.music.Rate())
-	r := retime.Apply(l.show, length, specs...)
+func (c *retimeCmd) apply(e *env, l *folder.Folder, specs []retime.Spec) error {
+	length := l.Music.Info().Duration()
+	r := retime.Apply(l.Show, length, specs...)
 	if r.Problems.Stop() {
 		return fmt.Errorf("%w\nnothing was written", r.Problems)
 	}
 	if len(r.Changes) == 0 {
 		return errors.New("found no cue to move; wanted a position, section and shift that move at least one")
 	}
-	warnings, err := c.write(e, l, r.Cues, length)
+	warnings, missing, err := l.WriteRetimed(e.ctx, c.To, r.Cues)
 	if err != nil {
 		return err
+	}
+	for _, name := range missing {
+		fmt.Fprintf(e.errOut, "note: %s is not in the show folder; it was not copied\n", name)
 	}
 	for _, p := range warnings {
 		fmt.Fprintln(e.errOut, p.Severity.String()+": "+p.Error())
 	}
-	return c.print(e, l.show, r)
+	return c.print(e, l.Show, r)
 }
 
 // within is the part of the show that is to move.
@@ -96,9 +99,9 @@ func (c *retimeCmd) within() (retime.Spec, error) {
 }
 
 // specs says how far the cues move.
-func (c *retimeCmd) specs(e *env, l *loaded, within retime.Spec) ([]retime.Spec, error) {
-	if within.Position != "" && !hasPosition(l.show, within.Position) {
-		return nil, fmt.Errorf("--position: found %q; wanted a position of the show: %s", show.Clean(within.Position), positionNames(l.show))
+func (c *retimeCmd) specs(e *env, l *folder.Folder, within retime.Spec) ([]retime.Spec, error) {
+	if within.Position != "" && !hasPosition(l.Show, within.Position) {
+		return nil, fmt.Errorf("--position: found %q; wanted a position of the show: %s", show.Clean(within.Position), positionNames(l.Show))
 	}
 	if c.Session != "" {
 		return c.fromSession(e, l, within)
@@ -119,14 +122,14 @@ func (c *retimeCmd) specs(e *env, l *loaded, within retime.Spec) ([]retime.Spec,
 
 // fromSession takes the move from taps, which must be at this very cue list: a
 // list that was moved already would be moved twice.
-func (c *retimeCmd) fromSession(e *env, l *loaded, within retime.Spec) ([]retime.Spec, error) {
+func (c *retimeCmd) fromSession(e *env, l *folder.Folder, within retime.Spec) ([]retime.Spec, error) {
 	s, err := e.sheet(c.Session, c.Person)
 	if err != nil {
 		return nil, err
 	}
-	if h := s.Run.Header; h.CuesSHA256 != l.show.CuesSHA256 {
+	if h := s.Run.Header; h.CuesSHA256 != l.Show.CuesSHA256 {
 		return nil, fmt.Errorf("%s: found a rehearsal of another cue list (SHA-256 %.12s...) than %s has (%.12s...); wanted one of this list, as it is",
-			c.Session, show.Clean(h.CuesSHA256), l.show.CuesFile, l.show.CuesSHA256)
+			c.Session, show.Clean(h.CuesSHA256), l.Show.CuesFile, l.Show.CuesSHA256)
 	}
 	specs, err := retime.FromDrift(s.Within(within.From, within.Until), within)
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/accents"
 	"drylane/playback/disk"
+	"drylane/playback/folder"
 	"drylane/playback/onset"
 	"drylane/show/review"
 	"drylane/show/timebase"
@@ -26,25 +27,25 @@ func (reviewCmd) Help() string {
 }
 
 func (r reviewCmd) Run(e *env) error {
-	l, err := openFolder(r.Dir)
+	l, err := folder.Open(r.Dir)
 	if err != nil {
 		return err
 	}
-	defer l.music.Close()
+	defer l.Close()
 	p := e.progress("")
 	defer p.end()
-	m, err := accents.Find(e.ctx, l.show.Soundtrack.File, l.openFile, p.tell)
+	m, err := accents.Find(e.ctx, l.Show.Soundtrack.File, l.MusicFile, p.tell)
 	if err != nil {
 		return err
 	}
 	music := accents.ForReview(m)
-	rep := review.Check(l.show.Cues, music)
+	rep := review.Check(l.Show.Cues, music)
 	if r.HTML != "" {
 		wave, err := e.wave(l, m)
 		if err != nil {
 			return err
 		}
-		page := review.Page{Title: l.show.Title, Made: time.Now(), Report: rep, Music: music, Wave: wave}
+		page := review.Page{Title: l.Show.Title, Made: time.Now(), Report: rep, Music: music, Wave: wave}
 		if err := disk.WriteWhole(r.HTML, page.WriteHTML); err != nil {
 			return err
 		}
@@ -52,7 +53,7 @@ func (r reviewCmd) Run(e *env) error {
 	if r.JSON {
 		return printJSON(e.out, rep)
 	}
-	if _, err := fmt.Fprintf(e.out, "%s, %d cues, %d accents\n\n", l.show.Title, len(l.show.Cues), len(m.Accents)); err != nil {
+	if _, err := fmt.Fprintf(e.out, "%s, %d cues, %d accents\n\n", l.Show.Title, len(l.Show.Cues), len(m.Accents)); err != nil {
 		return err
 	}
 	if err := rep.WriteText(e.out, r.Cues); err != nil || r.Fix == "" {
@@ -62,18 +63,18 @@ func (r reviewCmd) Run(e *env) error {
 }
 
 // wave returns the soundtrack's peaks, review.WaveHz a second.
-func (e *env) wave(l *loaded, m *onset.Music) ([]float32, error) {
+func (e *env) wave(l *folder.Folder, m *onset.Music) ([]float32, error) {
 	o := playback.NewOverview(m.Rate, m.Length)
 	p := e.progress("drawing")
 	defer p.end()
-	err := playback.Pass(e.ctx, l.show.Soundtrack.File, func() (io.ReadSeekCloser, error) { return l.openFile() },
+	err := playback.Pass(e.ctx, l.Show.Soundtrack.File, func() (io.ReadSeekCloser, error) { return l.MusicFile() },
 		func(start timebase.Frame, frames [][2]float64) error {
 			o.Add(frames)
 			p.done(float64(start) / float64(max(1, m.Length)))
 			return nil
 		})
 	if err != nil {
-		return nil, accents.Stopped(err, l.show.Soundtrack.File)
+		return nil, accents.Stopped(err, l.Show.Soundtrack.File)
 	}
 	var out []float32
 	for at := time.Duration(0); timebase.FrameAt(at, m.Rate) < m.Length; at += time.Second / review.WaveHz {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/folder"
 	"drylane/show/retime"
 	"drylane/show/review"
 )
@@ -16,7 +17,7 @@ const leastFix = 30 * time.Millisecond
 
 // fix asks of each shift that the review is sure of whether to take it out,
 // and writes a retimed copy with those that were confirmed.
-func (r reviewCmd) fix(e *env, l *loaded, rep review.Report) error {
+func (r reviewCmd) fix(e *env, l *folder.Folder, rep review.Report) error {
 	offers := fixes(rep)
 	if len(offers) == 0 {
 		return errors.New("found no shift to take out; nothing was written")

@@ -3,19 +3,11 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
-	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/desk"
-	"drylane/playback/disk"
-	"drylane/show"
+	"drylane/playback/folder"
 	"drylane/tui"
 )
 
@@ -46,24 +38,24 @@ func (soundcheckCmd) Help() string {
 }
 
 func (s *soundcheckCmd) Run(e *env) error {
-	folders, err := showFolders(append([]string{s.Dir}, s.More...)...)
+	folders, err := folder.List(append([]string{s.Dir}, s.More...)...)
 	if err != nil {
 		return err
 	}
-	c, err := openChecks(folders)
+	l, err := desk.Open(folders)
 	if err != nil {
 		return err
 	}
-	if err := s.soundFlags.check(); err != nil {
+	if err := s.sound().Check(); err != nil {
 		return err
 	}
 	switch {
 	case s.List && s.Play != "":
 		return errors.New("--list and --play: found both; wanted one of them")
 	case s.List:
-		return c.list(e)
+		return listLibrary(e, l)
 	case s.Play != "":
-		return c.playOnce(e, s.Play, s.For, s.soundFlags)
+		return playOnce(e, l, s.Play, s.For, s.sound())
 	case s.For != 0:
 		return errors.New("--for: found no --play; wanted what to play for that long")
 	case strings.HasPrefix(s.Out, "wav:"):
@@ -71,130 +63,17 @@ func (s *soundcheckCmd) Run(e *env) error {
 	case !e.terminal():
 		return errors.New("this is no terminal, so nobody can press keys; say what to play with --play, or use --list")
 	}
-	return c.console(e, s.soundFlags, s.consoleFlags)
+	return e.checkConsole(l, s.sound(), s.consoleFlags)
 }
 
-// check refuses levels that the desk would quietly change.
-func (f soundFlags) check() error {
-	most := desk.MostGain
-	if f.Over {
-		most = desk.OverGain
-	}
-	for _, v := range []struct {
-		flag        string
-		db          float64
-		least, most desk.Half
-	}{
-		{"--left", f.Left, desk.LeastGain, most},
-		{"--right", f.Right, desk.LeastGain, most},
-		{"--level", f.Level, desk.LeastLevel, 0},
-	} {
-		if !(v.db >= v.least.DB() && v.db <= v.most.DB()) {
-			hint := ""
-			if v.flag != "--level" && !f.Over {
-				hint = " (6 with --over)"
-			}
-			return fmt.Errorf("%s: found %g; wanted %g to %g dB%s", v.flag, v.db, v.least.DB(), v.most.DB(), hint)
-		}
-	}
-	return nil
+// sound is what the flags ask for.
+func (f soundFlags) sound() desk.Sound {
+	return desk.Sound{Out: f.Out, Latency: f.Latency, Left: f.Left, Right: f.Right, Level: f.Level, Over: f.Over}
 }
 
-// A soundcheck is a show folder as far as its sound goes.
-type soundcheck struct {
-	title   string
-	fsys    fs.FS
-	sources []desk.Source
-	files   []desk.File
-	warn    []string
-}
-
-// openCheck opens a show folder for a sound check. A show that cannot be run,
-// or whose files are missing, can be checked all the same.
-func openCheck(dir string) (*soundcheck, error) {
-	root, err := os.OpenRoot(dir)
-	if err != nil {
-		return nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, disk.Plain(err))
-	}
-	s, problems := show.Read(root.FS())
-	if s == nil {
-		return nil, problems
-	}
-	c := newCheck(s, root.FS(), dir)
-	if problems.Stop() {
-		c.warn = append(c.warn, fmt.Sprintf("%d problems in its files, so it cannot be run as it is", len(problems)))
-	}
-	return c, nil
-}
-
-// newCheck is openCheck for a show that has been read.
-func newCheck(s *show.Show, fsys fs.FS, folder string) *soundcheck {
-	c := &soundcheck{title: s.Title, fsys: fsys}
-	if abs, err := filepath.Abs(folder); err == nil && c.title == "" {
-		c.title = show.Clean(filepath.Base(abs))
-	}
-	c.files = desk.Survey(s, c.open)
-	c.sources = desk.Sources(c.files)
-	return c
-}
-
-// open opens a sound file of the show folder.
-func (c *soundcheck) open(name string) (*playback.Soundtrack, error) {
-	f, err := c.fsys.Open(name)
-	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened", Err: disk.Plain(err)}
-	}
-	r, ok := f.(interface {
-		io.ReadSeeker
-		io.Closer
-	})
-	if !ok {
-		f.Close()
-		return nil, &playback.OpenError{Name: name, Found: "is not a file"}
-	}
-	return playback.Open(name, r)
-}
-
-// rate is that of the test signals: the soundtrack's, so that the device need
-// not change, or a usual one.
-func (c *soundcheck) rate() int {
-	if len(c.files) > 0 && c.files[0].Problem == "" {
-		return c.files[0].Info.Rate
-	}
-	return 48000
-}
-
-// find returns the source that --play names.
-func (c *soundcheck) find(what string) (int, error) {
-	i := slices.IndexFunc(c.sources, func(s desk.Source) bool {
-		return s.File == nil && s.Signal.ID() == what || s.File != nil && s.File.Name == what
-	})
-	if i >= 0 {
-		return i, nil
-	}
-	var names []string
-	for _, s := range c.sources {
-		if s.File == nil {
-			names = append(names, s.Signal.ID())
-		} else {
-			names = append(names, s.Title())
-		}
-	}
-	return 0, fmt.Errorf("--play: found %q; wanted one of: %s", what, strings.Join(names, ", "))
-}
-
-// desk returns a desk that plays sources on out.
-func (c *soundcheck) desk(sources []desk.Source, out *checkOut) *desk.Desk {
-	f := out.flags
-	return desk.New(desk.Config{
-		Sources: sources, Open: c.open, Output: out.open, Rate: out.rate, Now: out.first.now,
-		Gain: [2]desk.Half{desk.Halves(f.Left), desk.Halves(f.Right)}, Level: desk.Halves(f.Level), Over: f.Over,
-	})
-}
-
-// console is the sound check with a person at the keys.
-func (c *soundcheck) console(e *env, f soundFlags, look consoleFlags) error {
-	setup, run, err := c.setup(e, f, look)
+// checkConsole is the sound check with a person at the keys.
+func (e *env) checkConsole(l *desk.Library, s desk.Sound, look consoleFlags) error {
+	setup, run, err := e.checkSetup(l, s, look)
 	if err != nil {
 		return err
 	}
@@ -208,20 +87,21 @@ func (c *soundcheck) console(e *env, f soundFlags, look consoleFlags) error {
 	return err
 }
 
-// setup gets a sound check ready for the screen; run plays it until it is quit.
-func (c *soundcheck) setup(e *env, f soundFlags, flags consoleFlags) (setup tui.CheckSetup, run func(context.Context), err error) {
+// checkSetup gets a sound check ready for the screen; run plays it until it is
+// quit.
+func (e *env) checkSetup(l *desk.Library, s desk.Sound, flags consoleFlags) (setup tui.CheckSetup, run func(context.Context), err error) {
 	conf, err := readConfig()
 	if err != nil {
 		return setup, nil, err
 	}
-	out, err := newCheckOut(f, c.rate())
+	out, err := desk.NewOutputs(s, l.Rate())
 	if err != nil {
 		return setup, nil, err
 	}
-	d := c.desk(c.sources, out)
+	d := l.Desk(l.Sources, out)
 	look := flags.look(e, conf)
 	return tui.CheckSetup{
-		Title: c.title, Desk: d, Sources: c.sources, Theme: look.theme, Themes: look.themes,
-		ASCII: look.ascii, Quiet: out.first.quiet || f.Out == "silent", Warn: c.warn,
-	}, func(ctx context.Context) { d.Run(ctx); out.close() }, nil
+		Title: l.Title, Desk: d, Sources: l.Sources, Theme: look.theme, Themes: look.themes,
+		ASCII: look.ascii, Quiet: out.Quiet(), Warn: l.Warnings,
+	}, func(ctx context.Context) { d.Run(ctx); out.Close() }, nil
 }

@@ -11,6 +11,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/desk"
 	"drylane/playback/loudness"
+	"drylane/playback/sink"
 	"drylane/show"
 )
 
@@ -18,40 +19,40 @@ import (
 const signalTime = 10 * time.Second
 
 // playOnce plays one source without a person and says what it did.
-func (c *soundcheck) playOnce(e *env, what string, length time.Duration, f soundFlags) error {
+func playOnce(e *env, l *desk.Library, what string, length time.Duration, s desk.Sound) error {
 	if length < 0 || length > 24*time.Hour {
 		return fmt.Errorf("--for: found %v; wanted up to 24h", length)
 	}
-	i, err := c.find(what)
+	i, err := l.Find(what)
 	if err != nil {
 		return err
 	}
-	src := c.sources[i]
+	src := l.Sources[i]
 	if src.Endless() && length == 0 {
 		length = signalTime
 	}
-	rate := c.rate()
+	rate := l.Rate()
 	if src.File != nil && src.File.Problem == "" {
 		rate = src.File.Info.Rate
 	}
-	out, err := newCheckOut(f, rate)
+	out, err := desk.NewOutputs(s, rate)
 	if err != nil {
 		return err
 	}
-	defer out.close()
-	if out.first.quiet {
-		fmt.Fprintln(e.errOut, noDevice)
+	defer out.Close()
+	if out.NoDevice() {
+		fmt.Fprintln(e.errOut, sink.NoDevice)
 	}
-	d := c.desk([]desk.Source{src}, out)
+	d := l.Desk([]desk.Source{src}, out)
 	err = d.PlayOnce(e.ctx, 0, length)
-	if e := out.first.finish(err == nil); err == nil {
+	if e := out.Finish(err == nil); err == nil {
 		err = e
 	}
 	if err != nil {
 		return err
 	}
-	s := d.Snapshot()
-	fmt.Fprintf(e.out, "played %s for %s at %d Hz: %s\n", src.Title(), s.Position.Round(time.Millisecond), rate, levels(src, s))
+	end := d.Snapshot()
+	fmt.Fprintf(e.out, "played %s for %s at %d Hz: %s\n", src.Title(), end.Position.Round(time.Millisecond), rate, levels(src, end))
 	return nil
 }
 
@@ -67,20 +68,20 @@ func levels(src desk.Source, s *desk.Snapshot) string {
 	return text
 }
 
-// list prints every sound file of the show and measures it. A file that
+// listLibrary prints every sound file of the show and measures it. A file that
 // cannot be played as it should makes it fail.
-func (c *soundcheck) list(e *env) error {
+func listLibrary(e *env, l *desk.Library) error {
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "file\tformat\trate\tchannels\tlength\tLUFS\tdBTP\tused as")
 	var wrong []string
-	for _, f := range c.files {
+	for _, f := range l.Files {
 		name, uses := show.Clean(f.Name), strings.Join(f.Uses, "; ")
 		if f.Problem != "" {
 			fmt.Fprintf(w, "%s\t-\t-\t-\t-\t-\t-\t%s\n", name, uses)
 			wrong = append(wrong, f.Problem)
 			continue
 		}
-		r, info, err := c.measure(e.ctx, f.Name)
+		r, info, err := measure(e.ctx, l, f.Name)
 		if err != nil {
 			wrong = append(wrong, name+": "+show.Clean(err.Error()))
 		}
@@ -94,7 +95,7 @@ func (c *soundcheck) list(e *env) error {
 			show.FormatTime(f.Info.Duration().Round(time.Millisecond)), level(r.Integrated), level(r.TruePeak), uses)
 	}
 	w.Flush()
-	for _, s := range append(c.warn, wrong...) {
+	for _, s := range append(l.Warnings, wrong...) {
 		fmt.Fprintln(e.errOut, s)
 	}
 	if len(wrong) > 0 {
@@ -105,8 +106,8 @@ func (c *soundcheck) list(e *env) error {
 
 // measure reads a whole file. A mono file counts as what a pair of
 // loudspeakers makes of it.
-func (c *soundcheck) measure(ctx context.Context, name string) (loudness.Result, playback.Info, error) {
-	m, err := c.open(name)
+func measure(ctx context.Context, l *desk.Library, name string) (loudness.Result, playback.Info, error) {
+	m, err := l.Open(name)
 	if err != nil {
 		return loudness.Result{}, playback.Info{}, err
 	}
@@ -116,9 +117,9 @@ func (c *soundcheck) measure(ctx context.Context, name string) (loudness.Result,
 }
 
 // level is a level for a table; silence is said in words.
-func level(l loudness.Level) string {
-	if math.IsInf(float64(l), -1) {
+func level(v loudness.Level) string {
+	if math.IsInf(float64(v), -1) {
 		return "silent"
 	}
-	return l.String()
+	return v.String()
 }

@@ -67,7 +67,7 @@ func readTimecode(e *env, path, side string) (codeReport, error) {
 	}
 	info := s.Info()
 	s.Close()
-	stream := passStream(e.ctx, path)
+	stream := playback.NewPassStream(e.ctx, path)
 	defer stream.Close()
 	p := e.progress("reading timecode")
 	defer p.end()
@@ -75,7 +75,7 @@ func readTimecode(e *env, path, side string) (codeReport, error) {
 	if side == "right" {
 		channel = ltc.Right
 	}
-	watched := &watchedStream{measuredStream: stream, total: int64(info.Frames), told: p.done}
+	watched := &watchedStream{PassStream: stream, total: int64(info.Frames), told: p.done}
 	r, err := ltc.Analyse(e.ctx, watched, info.Rate, channel)
 	return codeReport{r, side, info.Duration()}, err
 }

@@ -1,15 +1,13 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
+	"io"
 	"strings"
 
 	"drylane/playback"
-	"drylane/playback/tracks"
+	"drylane/playback/companion"
+	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/timebase"
 )
@@ -40,92 +38,43 @@ Example:
 }
 
 func (c tracksCmd) Run(e *env) error {
-	l, err := openFolder(c.Dir)
+	l, err := folder.Open(c.Dir)
 	if err != nil {
 		return err
 	}
-	defer l.music.Close()
-	for _, w := range l.warn {
+	defer l.Close()
+	for _, w := range l.Warnings {
 		fmt.Fprintln(e.errOut, w)
 	}
-	b := &trackBuilder{tracksCmd: c, e: e, l: l}
-	b.speaker = speakers{ctx: e.ctx, pips: c.Pips, note: func(text string) { fmt.Fprintln(e.errOut, "note: "+text) }}
-	var wanted []show.Track
-	for _, t := range l.show.Tracks {
-		if t.Left != "" || t.Right != "" {
-			wanted = append(wanted, t)
-		}
-	}
-	if len(wanted) == 0 {
-		return errors.New("show.toml: found no [[track]] with left or right; wanted one for each file to be built")
-	}
-	for _, t := range wanted {
-		if err := b.free(b.path(t)); err != nil {
+	p := e.progress("")
+	b := &companion.Builder{Folder: l, To: c.To, Bits: c.Bits, Pips: c.Pips, Replace: c.Replace,
+		Note: func(text string) { fmt.Fprintln(e.errOut, "note: "+text) }, Tell: p.tell}
+	built, err := b.Build(e.ctx)
+	p.end()
+	for _, f := range built {
+		if _, err := io.WriteString(e.out, aboutBuilt(f)); err != nil {
 			return err
 		}
-	}
-	err = b.build(wanted)
-	var one *tracks.FileError
-	switch {
-	case errors.Is(err, context.Canceled):
-		return fmt.Errorf("stopped: nothing was written to %s", c.To)
-	case errors.As(err, &one):
-		rest := ""
-		if len(wanted) > 1 {
-			rest = ", nor any other"
-		}
-		return fmt.Errorf("%s was not written%s: %w", b.path(wanted[one.Index]), rest, one.Err)
 	}
 	return err
 }
 
-// A trackBuilder builds the companion files of a show.
-type trackBuilder struct {
-	tracksCmd
-	e       *env
-	l       *loaded
-	speaker speakers
-}
-
-// path is where a track goes.
-func (b *trackBuilder) path(t show.Track) string {
-	return filepath.Join(b.To, filepath.FromSlash(t.File))
-}
-
-// free refuses a path that is taken: by the master in any case, by another file
-// unless it may be replaced.
-func (b *trackBuilder) free(path string) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil
-	}
-	master, err := os.Stat(filepath.Join(b.Dir, filepath.FromSlash(b.l.show.Soundtrack.File)))
-	switch {
-	case err == nil && os.SameFile(info, master):
-		return fmt.Errorf("%s: found the soundtrack itself there; wanted another place", path)
-	case info.IsDir():
-		return fmt.Errorf("%s: found a folder there; wanted a new name", path)
-	case !b.Replace:
-		return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", path)
-	}
-	return nil
-}
-
-func (b *trackBuilder) report(path string, f *tracks.File, found [2]string, clipped int64, notes []string) error {
+// aboutBuilt tells of a file what it holds.
+func aboutBuilt(b companion.Built) string {
 	bits := 24
-	if f.Encoding == playback.WAVInt16 {
+	if b.File.Encoding == playback.WAVInt16 {
 		bits = 16
 	}
 	var text strings.Builder
-	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", path,
-		show.FormatTime(timebase.Frame(f.Length).At(f.Rate)), f.Length, f.Rate, bits)
-	fmt.Fprintf(&text, "  left   %s\n  right  %s\n", found[0], found[1])
-	if clipped > 0 {
-		notes = append(notes, fmt.Sprintf("%d samples went past full scale and were clipped: lower the gain", clipped))
+	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", b.Path,
+		show.FormatTime(timebase.Frame(b.File.Length).At(b.File.Rate)), b.File.Length, b.File.Rate, bits)
+	fmt.Fprintf(&text, "  left   %s\n  right  %s\n", b.Found[0], b.Found[1])
+	notes := b.Notes
+	if b.Clipped > 0 {
+		notes = append(notes, fmt.Sprintf("%d samples went past full scale and were clipped: lower the gain", b.Clipped))
 	}
 	for _, n := range notes {
 		fmt.Fprintf(&text, "  note: %s\n", show.Clean(n))
 	}
-	_, err := fmt.Fprint(b.e.out, text.String())
-	return err
+	return text.String()
 }

@@ -38,7 +38,7 @@ func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, erro
 	if err != nil {
 		return nil, Stopped(err, name)
 	}
-	if m := Cached(hash); m != nil {
+	if m := cached(hash); m != nil {
 		return m, nil
 	}
 	m, err := onset.Analyse(ctx, name, open, func(done, total timebase.Frame) { tell("listening to "+base, part(int64(done), int64(total))) })
@@ -63,14 +63,14 @@ func Stopped(err error, name string) error {
 // cacheDir is the folder of the onsets that were found, by hash of the sound.
 func cacheDir() string { return filepath.Join(xdg.CacheHome, "drylane", "onsets") }
 
-// Empty reports whether nothing is kept, so that no hash need be taken to ask.
-func Empty() bool {
+// empty reports whether nothing is kept, so that no hash need be taken to ask.
+func empty() bool {
 	list, err := os.ReadDir(cacheDir())
 	return err != nil || len(list) == 0
 }
 
-// Cached returns the onsets kept for the hash of a sound, or nil.
-func Cached(hash string) *onset.Music {
+// cached returns the onsets kept for the hash of a sound, or nil.
+func cached(hash string) *onset.Music {
 	f, err := os.Open(filepath.Join(cacheDir(), hash+".json"))
 	if err != nil {
 		return nil

@@ -23,7 +23,7 @@ func counting(t testing.TB) (r *rig, first, second int) {
 	dir := t.TempDir()
 	countingWAV(t, filepath.Join(dir, "a.wav"), 44100, 30000)
 	countingWAV(t, filepath.Join(dir, "b.wav"), 48000, 30000)
-	open := folder(dir)
+	open := showFolder(dir)
 	files := Survey(&show.Show{Soundtrack: show.Soundtrack{File: "a.wav"}, Players: []show.Player{{Name: "far", File: "b.wav"}}}, open)
 	return newRig(t, Sources(files), open), int(SignalCount), int(SignalCount) + 1
 }
@@ -243,7 +243,7 @@ func TestSurvey(t *testing.T) {
 		Tracks:     []show.Track{{File: "calls.wav", Left: "music", Right: "calls"}},
 		Players:    []show.Player{{Name: "desk", File: "a.wav"}, {Name: "far\x1b[2J", File: "gone\u202e.mp3"}},
 	}
-	files := Survey(s, folder(dir))
+	files := Survey(s, showFolder(dir))
 	if len(files) != 3 {
 		t.Fatalf("%d files", len(files))
 	}
@@ -256,7 +256,7 @@ func TestSurvey(t *testing.T) {
 	if got := files[2].Problem; strings.ContainsAny(got, "\x1b\u202e") || !strings.Contains(got, "missing") {
 		t.Errorf("%q", got)
 	}
-	r := newRig(t, Sources(files), folder(dir))
+	r := newRig(t, Sources(files), showFolder(dir))
 	if snap := r.ask(Command{Action: Play, Source: int(SignalCount) + 1}); snap.Playing || !snap.Failure || snap.Message != files[1].Problem {
 		t.Errorf("a missing file: playing %v, %q", snap.Playing, snap.Message)
 	}

@@ -127,7 +127,7 @@ func counted(i int) [2]float64 {
 }
 
 // folder opens files in dir.
-func folder(dir string) Opener {
+func showFolder(dir string) Opener {
 	return func(name string) (*playback.Soundtrack, error) { return playback.OpenFile(filepath.Join(dir, name)) }
 }
 

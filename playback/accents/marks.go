@@ -1,0 +1,74 @@
+package accents
+
+import (
+	"context"
+	"slices"
+	"sync/atomic"
+
+	"drylane/playback"
+	"drylane/playback/folder"
+	"drylane/playback/onset"
+	"drylane/show"
+	"drylane/show/review"
+	"drylane/show/timebase"
+)
+
+// Marks are what a review leaves on a screen: the accents, and the cues that lie
+// off them.
+type Marks struct {
+	Accents []Mark
+	Doubts  []int // places in the plan, in order
+}
+
+// A Mark is an accent of the music.
+type Mark struct {
+	At     timebase.Frame
+	Strong bool
+}
+
+// Earlier reads what an earlier review found of a show's music, in the
+// background. What it returns gives the marks once they are there, else nil.
+func Earlier(ctx context.Context, f *folder.Folder, plan *show.Plan) func() *Marks {
+	var ready atomic.Pointer[Marks]
+	go func() {
+		if m := reviewed(ctx, f); m != nil {
+			ready.Store(marksOf(m, f.Show.Cues, plan))
+		}
+	}()
+	return ready.Load
+}
+
+// reviewed returns the music's onsets if the user's cache has them, or nil.
+func reviewed(ctx context.Context, f *folder.Folder) *onset.Music {
+	if empty() {
+		return nil
+	}
+	s, err := f.OpenMusic()
+	if err != nil {
+		return nil
+	}
+	defer s.Close()
+	hash, err := playback.HashAudio(ctx, s, nil)
+	if err != nil {
+		return nil
+	}
+	return cached(hash)
+}
+
+func marksOf(m *onset.Music, cues []show.Cue, plan *show.Plan) *Marks {
+	out := new(Marks)
+	for _, a := range m.Accents {
+		out.Accents = append(out.Accents, Mark{At: a.At, Strong: a.Strength >= 1})
+	}
+	index := map[string]int{}
+	for i, c := range plan.Cues {
+		index[cues[c.List].ID] = i
+	}
+	for _, c := range review.Check(cues, ForReview(m)).Cues {
+		if c.Place == review.Early || c.Place == review.Late {
+			out.Doubts = append(out.Doubts, index[c.ID])
+		}
+	}
+	slices.Sort(out.Doubts)
+	return out
+}

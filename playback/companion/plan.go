@@ -1,0 +1,179 @@
+// Package companion makes the companion tracks of a show: the files for the field
+// that show.toml describes, and the same tracks as streams to listen to.
+package companion
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"drylane/playback"
+	"drylane/playback/calls"
+	"drylane/playback/ltc"
+	"drylane/playback/tracks"
+	"drylane/show"
+	"drylane/show/timebase"
+)
+
+// A plan turns a track of show.toml into what is built.
+type plan struct {
+	show    *show.Show
+	music   *playback.Soundtrack
+	master  *tracks.Master
+	speaker *speakers
+	bits    int      // 0 for those of the music
+	notes   []string // what is worth saying about it
+}
+
+func (p *plan) file(t show.Track) (*tracks.File, error) {
+	f := &tracks.File{Rate: p.music.Rate(), Length: int64(p.music.Len()), Encoding: p.encoding()}
+	for i, text := range [...]string{t.Left, t.Right} {
+		if text == "" {
+			text = show.ChannelSilence
+		}
+		c, err := show.ParseChannel(text)
+		if err != nil {
+			return nil, err
+		}
+		side := &f.Sides[i]
+		side.Gain = math.Pow(10, c.Gain/20)
+		side.Offset = int64(timebase.FrameAt(c.Offset, f.Rate))
+		if side.Source, err = p.source(c, f, side.Offset); err != nil {
+			return nil, fmt.Errorf("%s: %w", show.Clean(text), err)
+		}
+	}
+	return f, nil
+}
+
+func (p *plan) encoding() playback.WAVEncoding {
+	if p.bits == 24 || p.bits == 0 && p.music.Info().Bits > 16 {
+		return playback.WAVInt24
+	}
+	return playback.WAVInt16
+}
+
+// source makes what a channel carries, for a side that is offset frames later.
+// What has no end of its own lasts until the end of the file.
+func (p *plan) source(c show.Channel, f *tracks.File, offset int64) (tracks.Source, error) {
+	length := f.Length - offset
+	switch c.Source {
+	case show.ChannelMusic:
+		return p.musicOn(c, f, offset)
+	case show.ChannelTimecode:
+		rate, start, err := timebase.ParseLabel(c.Rate, c.Start)
+		if err != nil {
+			return nil, err
+		}
+		return tracks.NewTimecode(ltc.Config{Rate: rate, SampleRate: f.Rate, Start: start, Length: int(max(length, 0)), Level: c.Level})
+	case show.ChannelTone:
+		return tracks.NewTone(c.Hz, c.Level, f.Rate, length)
+	case show.ChannelCalls, show.ChannelPips:
+		return p.calls(c, f.Rate)
+	}
+	return tracks.Silence{}, nil
+}
+
+func (p *plan) musicOn(c show.Channel, f *tracks.File, offset int64) (tracks.Source, error) {
+	weights := map[string][2]float64{show.SideLeft: {1, 0}, show.SideRight: {0, 1}, show.SideMono: {0.5, 0.5}}
+	m, err := p.master.Music(weights[c.Side], offset)
+	if err != nil || !c.Witness {
+		return m, err
+	}
+	length := int64(timebase.FrameAt(show.WitnessLength, f.Rate))
+	at := int64(timebase.FrameAt(p.show.Witness.At, f.Rate))
+	if at+length+offset > f.Length || at+offset < 0 {
+		return nil, errors.New("the witness tone does not fit into the music; wanted witness.at before its end")
+	}
+	tone, err := tracks.NewTone(show.WitnessHz, show.DefaultChannelLevel, f.Rate, length)
+	if err != nil {
+		return nil, err
+	}
+	m.LayWitness(tone, at, length)
+	return m, nil
+}
+
+func (p *plan) calls(c show.Channel, rate int) (tracks.Source, error) {
+	cues := handCues(p.show, c.Position)
+	if len(cues) == 0 {
+		return nil, errors.New("found no cue to call; wanted a hand-fired position with cues")
+	}
+	speaker, err := p.speaker.get(c.Source == show.ChannelPips, rate)
+	if err != nil {
+		return nil, err
+	}
+	series := calls.Plan(cues)
+	p.noteCalls(series)
+	marks, err := calls.Render(series, speaker, rate)
+	return tracks.NewCalls(marks), err
+}
+
+// handCues are the cues of a position, or of all that are hand-fired.
+func handCues(s *show.Show, position string) []calls.Cue {
+	hand := map[string]bool{position: position != ""}
+	for _, p := range s.Positions {
+		if position == "" && p.HandFired {
+			hand[p.Name] = true
+		}
+	}
+	var cues []calls.Cue
+	for _, c := range s.Cues {
+		if hand[c.Position] {
+			cues = append(cues, calls.Cue{ID: c.ID, At: c.IgniteAt()})
+		}
+	}
+	return cues
+}
+
+// noteCalls tells what could not be called in full.
+func (p *plan) noteCalls(list []calls.Series) {
+	note := func(format string, args ...any) {
+		if n := fmt.Sprintf(format, args...); !slices.Contains(p.notes, n) { // both sides may call
+			p.notes = append(p.notes, n)
+		}
+	}
+	for _, s := range list {
+		if n := len(s.Shots); n > 1 {
+			note("cues %s to %s follow one another within %.0f s: %d words under one warning", s.Shots[0].Cues[0].ID, last(s.Cues()).ID, calls.Room.Seconds(), n)
+		}
+		if first := s.Shots[0]; !s.Warned {
+			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, show.FormatTime(first.At), first.Count, calls.Counts)
+		}
+		for _, shot := range s.Shots {
+			for _, c := range shot.Cues[1:] {
+				if late := c.At - shot.At; late > 0 {
+					note("cue %s ignites %.3f s after the word for cue %s: too close for a word of its own", c.ID, late.Seconds(), shot.Cues[0].ID)
+				}
+			}
+		}
+	}
+}
+
+func last[T any](list []T) T { return list[len(list)-1] }
+
+// speakers keeps the voice of a run, so that each phrase is spoken once.
+type speakers struct {
+	ctx    context.Context // ends the speaking
+	pips   bool            // in place of calls
+	note   func(string)    // hears that there is no voice
+	voice  *calls.Voice
+	silent bool // there is none, and that has been said
+}
+
+// get returns a voice, or pips where they are wanted or there is no voice.
+func (s *speakers) get(pips bool, rate int) (calls.Speaker, error) {
+	if pips || s.pips || s.silent {
+		return calls.Pips{Rate: rate}, nil
+	}
+	if s.voice != nil {
+		return s.voice, nil
+	}
+	var err error
+	if s.voice, err = calls.NewVoice(s.ctx, rate); !errors.Is(err, calls.ErrNoVoice) {
+		return s.voice, err
+	}
+	s.voice, s.silent = nil, true
+	s.note(err.Error() + ": calls are made as pips")
+	return calls.Pips{Rate: rate}, nil
+}

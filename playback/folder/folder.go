@@ -1,0 +1,140 @@
+// Package folder opens show folders: the show, its soundtrack, and every other
+// file that a show names. What it opens is never written to; a new show folder is
+// made whole or not at all.
+package folder
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+
+	"drylane/playback"
+	"drylane/show"
+)
+
+// A Folder is a show folder with its soundtrack open.
+type Folder struct {
+	Show     *show.Show
+	Path     string // for the log and for people
+	Files    fs.FS
+	Music    *playback.Soundtrack
+	SHA256   string   // of the soundtrack file
+	Warnings []string // what is worth saying before the run, a line each
+}
+
+// Open opens the show in the folder dir; links that lead out of it are not
+// followed.
+func Open(dir string) (*Folder, error) {
+	path, files, err := Dir(dir)
+	if err != nil {
+		return nil, err
+	}
+	return OpenFS(path, files)
+}
+
+// OpenFS opens the show in files; path is what the folder is called. Its error
+// lists everything that is wrong with show.toml, the cue list and the
+// soundtrack, one line each.
+func OpenFS(path string, files fs.FS) (*Folder, error) {
+	s, problems := show.Read(files)
+	if s == nil {
+		return nil, problems
+	}
+	f := &Folder{Show: s, Path: path, Files: files}
+	Name(s, path)
+	var musicErr error
+	if s.Soundtrack.File != "" {
+		musicErr = f.prepareMusic()
+	}
+	if f.Music != nil {
+		problems = append(problems, show.CheckLength(s, f.Music.Info().Duration())...)
+	}
+	if problems.Stop() || musicErr != nil {
+		f.Close()
+		return nil, errors.Join(asError(problems), musicErr)
+	}
+	for _, p := range problems {
+		f.Warnings = append(f.Warnings, p.Severity.String()+": "+p.Error())
+	}
+	if info := f.Music.Info(); info.Unstated != "" {
+		f.Warnings = append(f.Warnings, "note: "+s.Soundtrack.File+": "+info.Unstated)
+	}
+	return f, nil
+}
+
+// Read reads the show in the folder dir for those who do not need its music.
+func Read(dir string) (*show.Show, error) {
+	path, files, err := Dir(dir)
+	if err != nil {
+		return nil, err
+	}
+	s, err := show.Load(files)
+	if err != nil {
+		return nil, err
+	}
+	Name(s, path)
+	return s, nil
+}
+
+// Name gives a show without a title that of its folder.
+func Name(s *show.Show, path string) {
+	if s.Title == "" {
+		s.Title = show.Clean(filepath.Base(path))
+	}
+}
+
+// Close closes the soundtrack.
+func (f *Folder) Close() {
+	if f.Music != nil {
+		f.Music.Close()
+	}
+}
+
+// prepareMusic opens the soundtrack and hashes it. The error says all that is
+// wrong with it.
+func (f *Folder) prepareMusic() error {
+	var err error
+	if f.Music, err = f.OpenMusic(); err != nil {
+		f.Music = nil
+		return err
+	}
+	if t := f.Music.Info().Truncated; t != "" {
+		err = fmt.Errorf("%s: %s", f.Show.Soundtrack.File, t)
+	}
+	return errors.Join(err, f.hashMusic())
+}
+
+// asError returns the problems as an error, or nil when there are none.
+func asError(problems show.Problems) error {
+	if len(problems) == 0 {
+		return nil
+	}
+	return problems
+}
+
+// OpenMusic opens the soundtrack once more; it can be opened any number of times.
+func (f *Folder) OpenMusic() (*playback.Soundtrack, error) {
+	return Sound(f.Files, f.Show.Soundtrack.File)
+}
+
+// MusicFile opens the soundtrack's file.
+func (f *Folder) MusicFile() (io.ReadSeekCloser, error) {
+	return File(f.Files, f.Show.Soundtrack.File)
+}
+
+// hashMusic hashes the soundtrack file and holds it against the hash in
+// show.toml.
+func (f *Folder) hashMusic() (err error) {
+	name := f.Show.Soundtrack.File
+	if f.SHA256, err = Hash(context.Background(), f.Files, name); err != nil {
+		return err
+	}
+	if want := f.Show.Soundtrack.SHA256; want != "" && want != f.SHA256 {
+		return fmt.Errorf("%s: found another file than the one show.toml was written for (SHA-256 %.12s...); wanted %.12s...: put the right file there, or change soundtrack.sha256",
+			name, f.SHA256, want)
+	}
+	return nil
+}

@@ -1,0 +1,165 @@
+package inspect
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/playback/folder"
+	"drylane/show/check"
+	"drylane/testdata/reftest"
+)
+
+// TestDemoIsClean: the demo has nothing wrong with it, its witness tone is
+// heard, and its console may arm.
+func TestDemoIsClean(t *testing.T) {
+	path, files, err := folder.Dir(demoFolder(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	facts, err := Everything(t.Context(), path, files, func(float64) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tone := facts.Tone; tone == nil || !tone.Found || (tone.At-facts.Show.Witness.At).Abs() > 20e6 || tone.Hz < 998 || tone.Hz > 1002 {
+		t.Errorf("the witness, 1000 Hz at 5 s by the demo's score: %+v", facts.Tone)
+	}
+	found := check.Run(facts)
+	if _, warns, _ := found.Counts(); warns > 0 || len(found.Stops()) > 0 {
+		t.Errorf("findings: %v", found)
+	}
+	l, err := folder.OpenFS(path, files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	if stops := Stops(l); len(stops) > 0 {
+		t.Errorf("stops: %q", stops)
+	}
+	if got := LockState(l); got != "not locked" {
+		t.Errorf("lock: %s", got)
+	}
+}
+
+// TestToneIsNotHeardInMusic moves the witness through the demo's music: where
+// there is no tone, hardly any is heard.
+func TestToneIsNotHeardInMusic(t *testing.T) {
+	dir := demoFolder(t)
+	_, files, err := folder.Dir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := folder.Read(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	music, err := folder.Sound(files, s.Soundtrack.File)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer music.Close()
+	frames := make([][2]float64, music.Len())
+	for n := 0; n < len(frames); {
+		k, ok := music.Stream(frames[n:])
+		if n += k; !ok {
+			break
+		}
+	}
+	rate, heard, places := music.Rate(), 0, 0
+	for at := 10; at < len(frames)/rate-2; at += 6 {
+		places++
+		l := listener{stretch: frames[at*rate : (at+2)*rate]}
+		if l.tone(rate, 1e9).Found {
+			heard++
+		}
+	}
+	t.Logf("a tone was heard at %d of %d places without one", heard, places)
+	if heard*5 > places {
+		t.Errorf("a tone was heard at %d of %d places without one", heard, places)
+	}
+}
+
+// TestSpoiltMusic has ffmpeg spoil the demo's music in the ways that happen.
+func TestSpoiltMusic(t *testing.T) {
+	ffmpeg := reftest.Tool(t, "ffmpeg")
+	for name, c := range map[string]struct{ filter, code string }{
+		"clipped":         {"volume=20dB", check.CodeClipping},
+		"left alone":      {"pan=stereo|c0=c0|c1=0*c1", check.CodeSilentChannel},
+		"one side turned": {"pan=stereo|c0=c0|c1=-1*c0", check.CodePolarity},
+		"no witness":      {"volume=0:enable='between(t,4.5,6.5)'", check.CodeWitnessTone},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := demoFolder(t)
+			cmd := exec.Command(ffmpeg, "-y", "-loglevel", "error", "-i", filepath.Join(dir, "soundtrack.mp3"), "-t", "20", "-af", c.filter, filepath.Join(dir, "music.wav"))
+			if out, err := cmd.CombinedOutput(); err != nil {
+				t.Fatalf("%v: %s", err, out)
+			}
+			toml, err := os.ReadFile(filepath.Join(dir, "show.toml"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			text := strings.Replace(string(toml), `file = "soundtrack.mp3"`, `file = "music.wav"`, 1)
+			if err := os.WriteFile(filepath.Join(dir, "show.toml"), []byte(text), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			path, files, err := folder.Dir(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			found, err := Check(t.Context(), path, files, func(float64) {})
+			if err != nil {
+				t.Fatal(err)
+			}
+			codes := map[string]bool{}
+			for _, f := range found {
+				codes[f.Code] = true
+			}
+			for _, code := range []string{check.CodeClipping, check.CodeSilentChannel, check.CodePolarity, check.CodeWitnessTone} {
+				if codes[code] != (code == c.code) {
+					t.Errorf("%s: %v in %v", code, codes[code], found)
+				}
+			}
+		})
+	}
+}
+
+// TestLockStateOnTheConsole: as locked, then changed; changes are no stops.
+func TestLockStateOnTheConsole(t *testing.T) {
+	dir := demoFolder(t)
+	pinned, err := folder.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer pinned.Close()
+	if _, err := Pin(t.Context(), pinned, time.Date(2026, 7, 4, 21, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	state := func() string {
+		l, err := folder.Open(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer l.Close()
+		if stops := Stops(l); len(stops) > 0 {
+			t.Errorf("stops: %q", stops)
+		}
+		return LockState(l)
+	}
+	if got := state(); !strings.HasPrefix(got, "as locked 20") {
+		t.Error(got)
+	}
+	cues := filepath.Join(dir, "cues.csv")
+	text, err := os.ReadFile(cues)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(cues, []byte(strings.Replace(string(text), "silver comet", "gold comet", 1)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if got := state(); !strings.HasPrefix(got, "changed since 20") || !strings.HasSuffix(got, ": cues.csv") {
+		t.Error(got)
+	}
+}

@@ -1,0 +1,53 @@
+package rehearsal
+
+import (
+	"context"
+
+	"drylane/playback/deck"
+	"drylane/playback/folder"
+	"drylane/playback/instruct"
+	"drylane/playback/sink"
+	"drylane/show/drill"
+	"drylane/show/session"
+)
+
+// An Exercise is a drill that is to be run.
+type Exercise struct {
+	Drill *drill.Drill
+
+	ctx   context.Context
+	drawn *drill.Exercise
+	seed  uint64
+	told  *instruct.Log // for instructors
+}
+
+// NewExercise draws what a drill leaves to chance. What it starts ends with ctx.
+func NewExercise(ctx context.Context, d *drill.Drill, seed uint64) *Exercise {
+	return &Exercise{d, ctx, d.Draw(seed), seed, new(instruct.Log)}
+}
+
+// Plant puts the drill's errors into the cue list of the show it is run on.
+func (x *Exercise) Plant(f *folder.Folder) { f.Show.Cues = x.drawn.Cues(f.Show) }
+
+// into makes a run the exercise.
+func (x *Exercise) into(h *session.Header, cfg *deck.Config, where string, s *sink.Sink) {
+	h.Drill = &session.Drill{Name: x.Drill.Name, Seed: x.seed, File: x.Drill.Source}
+	cfg.Director = drill.NewDirector(x.drawn, cfg.Plan.Rate)
+	cfg.OnEntry = x.told.Add
+	if voice := speakRadio(x.ctx, where, s, cfg.Plan.Rate); voice != nil {
+		cfg.OnRadio = voice.say
+	}
+}
+
+// LetInstructorsIn lets instructors in on a drill; stop sends them away. That
+// none can come is no reason not to train.
+func (r *Run) LetInstructorsIn() (stop func(), err error) {
+	x := r.Drill
+	s, err := instruct.Serve(x.ctx, instruct.Config{Program: r.program, Show: r.Show.Title, Drill: x.Drill.Title,
+		Plan: r.Plan, Cues: r.Show.Cues, Positions: r.Show.Positions, Tapper: r.Person.Habit(),
+		Snapshot: r.Deck.Snapshot, Act: r.Deck.Befall, Log: x.told})
+	if err != nil {
+		return func() {}, err
+	}
+	return s.Close, nil
+}

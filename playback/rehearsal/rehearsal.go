@@ -1,0 +1,170 @@
+// Package rehearsal puts a run together from an opened show: the deck, the outputs
+// it plays on, the companion tracks, the session log, and a drill if it is one.
+package rehearsal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"drylane/playback/companion"
+	"drylane/playback/deck"
+	"drylane/playback/folder"
+	"drylane/playback/people"
+	"drylane/playback/sessions"
+	"drylane/playback/sink"
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// Options are what a run is put together from besides its show.
+type Options struct {
+	Out     sink.Place
+	Reports Reports
+	Listening
+
+	Program string // name and version, for the log
+	Log     string // the session log's path; empty for a new one in the user's data folder
+	Person  string // who taps; empty when nobody is named
+
+	Script  []show.ScriptStep   // drives the run; nil when a person does
+	OnEntry func(session.Entry) // see deck.Config; a drill has its own
+	Drill   *Exercise           // nil when this is no drill
+}
+
+// A Run is a run that has been put together. Nothing sounds until its Deck runs.
+type Run struct {
+	*folder.Folder
+	Plan   *show.Plan
+	Deck   *deck.Deck
+	Log    *os.File      // the session log
+	Person people.Person // who taps; without a name when nobody was named
+	Drill  *Exercise
+	Quiet  bool // the silent clock, for want of a device
+
+	program string
+	sink    *sink.Sink
+	beside  *sink.Sink // nil: nothing plays beside the music
+	tracks  *companion.Streams
+}
+
+// New puts a run together.
+func New(f *folder.Folder, o Options) (*Run, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	console := f.Show.Console
+	guard, buffer := timing(console.Guard, o.Out.Latency)
+	console.Guard = guard
+	rate := f.Music.Rate()
+	r := &Run{Folder: f, Drill: o.Drill, program: o.Program, Plan: show.NewPlan(f.Show.Cues, console, rate, f.Music.Info().Frames)}
+	var err error
+	if r.sink, err = o.Out.Sink(rate, buffer); err != nil {
+		return nil, err
+	}
+	r.Quiet = r.sink.Quiet
+	cfg := deck.Config{
+		Plan: r.Plan, Cues: f.Show.Cues, Music: f.Music,
+		Reopen: r.sink.Open, Silent: r.sink.Silent, Quiet: r.sink.Quiet,
+		Sound: sounds(rate), ReportGain: o.Reports.gain(), Script: o.Script, OnEntry: o.OnEntry,
+		Now: r.sink.Now, Speed: r.sink.Speed,
+	}
+	r.tracks = companion.NewStreams(f)
+	if err := r.open(o, &cfg, buffer); err != nil {
+		if cfg.Output != nil {
+			cfg.Output.Close()
+		}
+		if cfg.Beside != nil {
+			cfg.Beside.Output.Close()
+		}
+		r.finish(false)
+		return nil, err
+	}
+	r.Deck = deck.New(cfg)
+	return r, nil
+}
+
+// open opens the outputs, what is heard on them, and the session log. What it
+// has opened when it fails is in cfg and r.
+func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
+	var err error
+	if cfg.Output, err = r.sink.Open(); err != nil {
+		return err
+	}
+	if err := r.listening(o, cfg, buffer); err != nil {
+		return err
+	}
+	if r.Person, err = r.tapper(o.Person); err != nil {
+		return err
+	}
+	header := header(r.Folder, r.Plan, cfg.Output, o.Program)
+	header.Person = r.Person.Name
+	cfg.LogCues = header.Cues
+	if r.Drill != nil {
+		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
+	}
+	cfg.Log, r.Log, err = sessions.Create(o.Log, r.Show.Title, header)
+	return err
+}
+
+// tapper returns the person whose taps are awaited. A trainee is scored with a
+// calibration or without.
+func (r *Run) tapper(name string) (people.Person, error) {
+	if name == "" {
+		return people.Person{}, nil
+	}
+	p, err := people.Find(name)
+	var unknown *people.NotCalibrated
+	if r.Drill != nil && errors.As(err, &unknown) {
+		return people.Person{Name: unknown.Name}, nil
+	}
+	return p, err
+}
+
+// End gives a run's sound its last form, closes the session log and sums the run
+// up; err is how it went.
+func (r *Run) End(err error) (deck.Summary, error) {
+	defer r.Log.Close()
+	if e := r.finish(err == nil); err == nil {
+		err = e
+	}
+	if err != nil {
+		return deck.Summary{}, err
+	}
+	return deck.Summarise(r.Deck.Snapshot(), r.Show, r.Person.Habit()), nil
+}
+
+// finish gives files that were played into their names if the run was good, and
+// closes what only the run needed.
+func (r *Run) finish(ok bool) error {
+	r.tracks.Close()
+	err := r.sink.Finish(ok)
+	if r.beside != nil {
+		err = errors.Join(err, r.beside.Finish(ok))
+	}
+	return err
+}
+
+// ScriptTrouble is the error of a scripted run that did not go as written.
+func (r *Run) ScriptTrouble() error {
+	switch s := r.Deck.Snapshot(); {
+	case s.Trouble && s.Transport.State() == show.Held:
+		return fmt.Errorf("the run was not finished: %s", s.Message.Text)
+	case s.Refused > 0:
+		return fmt.Errorf("%d of the script's steps were refused; the events say why", s.Refused)
+	}
+	return nil
+}
+
+// Go runs the deck in the background until ctx ends; stop ends it and returns how
+// it went.
+func (r *Run) Go(ctx context.Context) (stop func() error) {
+	done := make(chan error, 1)
+	go func() { done <- r.Deck.Run(ctx) }()
+	return func() error {
+		r.Deck.Quit()
+		return <-done
+	}
+}

@@ -1,0 +1,129 @@
+package rehearsal
+
+import (
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"drylane/playback"
+	"drylane/playback/folder"
+	"drylane/playback/sessions"
+	"drylane/playback/sink"
+	"drylane/playback/synth"
+	"drylane/show"
+	"drylane/show/session"
+	"drylane/testdata"
+
+	"github.com/faiface/beep"
+)
+
+// readAll reads a sound file as it is.
+func readAll(t *testing.T, s beep.StreamSeeker) [][2]float64 {
+	t.Helper()
+	frames := make([][2]float64, s.Len())
+	for n := 0; n < len(frames); {
+		k, ok := s.Stream(frames[n:])
+		if n += k; !ok {
+			t.Fatalf("%d frames of %d: %v", n, len(frames), s.Err())
+		}
+	}
+	return frames
+}
+
+// TestEveryReportInTheFile rehearses the demo into a WAV file, with holds,
+// nudges and a stand-down, and holds every frame of the file against the
+// soundtrack with each fired cue's report laid in at the frame in the log. A
+// report that is missing, or one frame off, shows.
+func TestEveryReportInTheFile(t *testing.T) {
+	dir := t.TempDir()
+	l, err := folder.OpenFS("demo", testdata.Demo())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	steps, err := show.ParseScript("script", strings.NewReader(`
+		+0 arm
+		+1 start
+		20 nudge earlier 0.3
+		31.07 hold
+		+2.2 nudge later 0.7
+		+1 resume
+		60 stand down position Mole
+		67.313 hold
+		+0.4 resume
+		80 bring back position Mole
+		90.5 nudge earlier 2.0
+	`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := New(l, Options{Log: filepath.Join(dir, "log.jsonl"), Script: steps,
+		Out: sink.Place{Where: "wav:" + filepath.Join(dir, "run.wav"), Speed: "1"}, Reports: Reports{Side: "both", Level: -12}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.End(r.Deck.Run(context.Background())); err != nil {
+		t.Fatal(err)
+	}
+	log, err := sessions.Read(r.Log.Name())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Music.Seek(0); err != nil {
+		t.Fatal(err)
+	}
+	want := readAll(t, l.Music)
+	reports := layReports(want, log, l.Music.Rate())
+	if reports < 150 {
+		t.Errorf("only %d reports were laid in", reports)
+	}
+	file, err := playback.OpenFile(filepath.Join(dir, "run.wav"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	got := readAll(t, file)
+	if len(got) < len(want) {
+		t.Fatalf("the file has %d frames, the soundtrack %d", len(got), len(want))
+	}
+	const step = 1.0 / 32768
+	for f := range want {
+		for ch := range 2 {
+			w := max(-1, min(1-step, want[f][ch]))
+			if d := math.Abs(got[f][ch] - w); d > step {
+				t.Fatalf("frame %d, channel %d: %.6f in the file, %.6f wanted", f, ch, got[f][ch], w)
+			}
+		}
+	}
+	t.Logf("%d frames, %d reports: every one at its frame, worst difference one 16-bit step", len(want), reports)
+	if _, err := os.Stat(filepath.Join(dir, "run.wav")); err != nil {
+		t.Error(err)
+	}
+}
+
+// layReports adds the report of each fired cue to frames at its effect.
+func layReports(frames [][2]float64, log *session.Log, rate int) (n int) {
+	effect := map[int]int64{}
+	for _, e := range log.Entries {
+		switch e.Kind {
+		case show.EventFired.String(), show.EventMoved.String():
+			effect[*e.Data.Index] = *e.Data.Effect
+		case show.EventBroke.String():
+			delete(effect, *e.Data.Index)
+		}
+	}
+	gain := math.Pow(10, -12.0/20)
+	for index, at := range effect {
+		family := show.FamilyOf(log.Header.Cues[index].Effect)
+		for i, v := range synth.Report(synth.Kind(family), rate) {
+			if f := int(at) + i; f < len(frames) {
+				frames[f][0] += gain * v
+				frames[f][1] += gain * v
+			}
+		}
+	}
+	return len(effect)
+}

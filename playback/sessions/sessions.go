@@ -1,0 +1,85 @@
+// Package sessions keeps the session logs in the user's data folder, and reads
+// them back by path, by name, or as the last one.
+package sessions
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"drylane/playback/disk"
+	"drylane/show/session"
+
+	"github.com/adrg/xdg"
+)
+
+// Dir is the folder of the session logs.
+func Dir() string { return filepath.Join(xdg.DataHome, "drylane", "sessions") }
+
+// Names lists the session logs in dir, the oldest first: their names
+// begin with the time. A folder that is not there has none.
+func Names(dir string) ([]string, error) {
+	list, err := os.ReadDir(dir)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return nil, fmt.Errorf("%s: the folder cannot be read: %w", dir, disk.Plain(err))
+	}
+	var names []string
+	for _, f := range list {
+		if strings.HasSuffix(f.Name(), ".jsonl") && !f.IsDir() {
+			names = append(names, f.Name())
+		}
+	}
+	slices.Sort(names)
+	return names, nil
+}
+
+// Find reads a session by any name that Path takes, and returns its path.
+func Find(name string) (log *session.Log, path string, err error) {
+	if path, err = Path(name); err != nil {
+		return nil, "", err
+	}
+	log, err = Read(path)
+	return log, path, err
+}
+
+// Read reads the session log at path.
+func Read(path string) (*session.Log, error) {
+	f, err := disk.OpenText(path, "session")
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	log, err := session.Read(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return log, nil
+}
+
+// Path is where a session lies: a path, a name in the user's data
+// folder, or "last" for the newest there.
+func Path(name string) (string, error) {
+	there := func(path string) bool {
+		_, err := os.Stat(path)
+		return err == nil
+	}
+	dir := Dir()
+	switch {
+	case there(name):
+	case name == "last":
+		names, err := Names(dir)
+		if err != nil {
+			return "", err
+		}
+		if len(names) == 0 {
+			return "", fmt.Errorf("last: found no session in %s; wanted one from a rehearsal", dir)
+		}
+		name = filepath.Join(dir, names[len(names)-1])
+	case filepath.Base(name) == name && there(filepath.Join(dir, name)):
+		name = filepath.Join(dir, name)
+	}
+	return name, nil
+}
