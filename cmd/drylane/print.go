@@ -1,99 +1,44 @@
 package main
 
 import (
-	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
-	"strings"
-	"time"
+	"slices"
 
-	"drylane/playback/deck"
+	"drylane/playback/disk"
+	"drylane/playback/folder"
 	"drylane/show"
-	"drylane/show/drill"
-	"drylane/show/session"
-	"drylane/show/timebase"
+	"drylane/show/sheet"
 )
 
-// A printer writes the events of a scripted run as they are logged.
-type printer struct {
-	w    io.Writer
-	json bool
-	rate int
+type printCmd struct {
+	Dir      string `arg:"" help:"The show folder." placeholder:"DIR"`
+	Position string `placeholder:"NAME" help:"Only the sheet of this position."`
+	HTML     string `placeholder:"OUT" help:"Write the sheets as one page of HTML, a position on each sheet of paper."`
 }
 
-func newPrinter(w io.Writer, asJSON bool, rate int) *printer { return &printer{w, asJSON, rate} }
-
-// entry prints one event; it is called from the log's goroutine.
-func (p *printer) entry(e session.Entry) {
-	if p.json {
-		p.line(struct {
-			Event session.Entry `json:"event"`
-		}{e})
-		return
-	}
-	at := show.FormatTime(timebase.Frame(e.Heard).At(p.rate).Round(time.Millisecond))
-	fmt.Fprintf(p.w, "%12s  %-12s %s\n", at, e.Kind, p.details(e))
+func (printCmd) Help() string {
+	return "Crew sheets: for each position its cues in firing order, modules and pins, the calls that a hand-fired one hears, and the words for hold and cut. The words of the operator in charge come first.\n\nExample:\n\n  drylane print shows/harbour --html sheets.html"
 }
 
-// details is what an event has to say, in words.
-func (p *printer) details(e session.Entry) string {
-	d := e.Data
-	var words []string
-	add := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
-	if d.Cue != "" {
-		add("cue %s", d.Cue)
+func (c printCmd) Run(e *env) error {
+	s, err := folder.Read(c.Dir)
+	if err != nil {
+		return err
 	}
-	if d.LateFr != nil {
-		late := timebase.Frame(*d.LateFr).At(p.rate).Round(time.Millisecond)
-		switch {
-		case late > 0:
-			add("%d ms late", late.Milliseconds())
-		case late < 0:
-			add("%d ms early", -late.Milliseconds())
-		default:
-			add("on it")
-		}
-	} else if e.Kind == session.KindTap {
-		add("no cue near")
-	}
-	if d.HeldNS > 0 {
-		add("after %.1f s", time.Duration(d.HeldNS).Seconds())
-	}
-	for _, s := range []string{d.Words, d.Call, d.By, d.Name, d.Reason, d.Output, d.Text} {
-		if s != "" {
-			add("%s", s)
+	sheets := sheet.For(s)
+	if c.Position != "" {
+		sheets = slices.DeleteFunc(sheets, func(sh *sheet.Sheet) bool { return sh.Position != show.Clean(c.Position) })
+		if len(sheets) == 0 {
+			return fmt.Errorf("--position: found no position %q in the show; wanted the name of one", show.Clean(c.Position))
 		}
 	}
-	if e.Kind == session.KindDrill {
-		words = append([]string{d.Do}, words...)
-		if (d.Do == string(drill.Dead) || d.Do == string(drill.Alive)) && d.Name == "" {
-			add("all cues")
-		}
-		if d.From != "" {
-			add("from %s", d.From)
-		}
+	if len(sheets) == 0 {
+		return errors.New("the show has no positions, so there is nothing to print")
 	}
-	if d.Count > 0 {
-		add("%d", d.Count)
+	if c.HTML != "" {
+		return disk.WriteWhole(c.HTML, func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
 	}
-	return strings.Join(words, "  ")
-}
-
-func (p *printer) summary(s deck.Summary, log string) error {
-	if p.json {
-		return p.line(struct {
-			Summary deck.Summary `json:"summary"`
-			Log     string       `json:"log"`
-		}{s, log})
-	}
-	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), log)
-	return err
-}
-
-func (p *printer) line(v any) error {
-	b, err := json.Marshal(v)
-	if err == nil {
-		_, err = fmt.Fprintf(p.w, "%s\n", b)
-	}
-	return err
+	return sheet.WriteText(e.out, sheets)
 }

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"drylane/playback/deck"
+	"drylane/show"
+	"drylane/show/drill"
+	"drylane/show/session"
+	"drylane/show/timebase"
+)
+
+// A printer writes the events of a scripted run as they are logged.
+type printer struct {
+	w    io.Writer
+	json bool
+	rate int
+}
+
+func newPrinter(w io.Writer, asJSON bool, rate int) *printer { return &printer{w, asJSON, rate} }
+
+// entry prints one event; it is called from the log's goroutine.
+func (p *printer) entry(e session.Entry) {
+	if p.json {
+		p.line(struct {
+			Event session.Entry `json:"event"`
+		}{e})
+		return
+	}
+	at := show.FormatTime(timebase.Frame(e.Heard).At(p.rate).Round(time.Millisecond))
+	fmt.Fprintf(p.w, "%12s  %-12s %s\n", at, e.Kind, p.details(e))
+}
+
+// details is what an event has to say, in words.
+func (p *printer) details(e session.Entry) string {
+	d := e.Data
+	var words []string
+	add := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
+	if d.Cue != "" {
+		add("cue %s", d.Cue)
+	}
+	if d.LateFr != nil {
+		late := timebase.Frame(*d.LateFr).At(p.rate).Round(time.Millisecond)
+		switch {
+		case late > 0:
+			add("%d ms late", late.Milliseconds())
+		case late < 0:
+			add("%d ms early", -late.Milliseconds())
+		default:
+			add("on it")
+		}
+	} else if e.Kind == session.KindTap {
+		add("no cue near")
+	}
+	if d.HeldNS > 0 {
+		add("after %.1f s", time.Duration(d.HeldNS).Seconds())
+	}
+	for _, s := range []string{d.Words, d.Call, d.By, d.Name, d.Reason, d.Output, d.Text} {
+		if s != "" {
+			add("%s", s)
+		}
+	}
+	if e.Kind == session.KindDrill {
+		words = append([]string{d.Do}, words...)
+		if (d.Do == string(drill.Dead) || d.Do == string(drill.Alive)) && d.Name == "" {
+			add("all cues")
+		}
+		if d.From != "" {
+			add("from %s", d.From)
+		}
+	}
+	if d.Count > 0 {
+		add("%d", d.Count)
+	}
+	return strings.Join(words, "  ")
+}
+
+func (p *printer) summary(s deck.Summary, log string) error {
+	if p.json {
+		return p.line(struct {
+			Summary deck.Summary `json:"summary"`
+			Log     string       `json:"log"`
+		}{s, log})
+	}
+	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), log)
+	return err
+}
+
+func (p *printer) line(v any) error {
+	b, err := json.Marshal(v)
+	if err == nil {
+		_, err = fmt.Fprintf(p.w, "%s\n", b)
+	}
+	return err
+}
