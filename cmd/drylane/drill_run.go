@@ -18,7 +18,7 @@ import (
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/testdata"
-	"drylane/tui"
+	"drylane/tui/console"
 )
 
 type drillRunCmd struct {
@@ -214,8 +214,8 @@ func (x *exercise) into(h *session.Header, cfg *deck.Config, f runFlags, s *sink
 }
 
 // briefing is what the console tells the trainee first.
-func (x *exercise) briefing() *tui.Briefing {
-	return &tui.Briefing{Text: x.d.Briefing, Foot: drill.Caution}
+func (x *exercise) briefing() *console.Briefing {
+	return &console.Briefing{Text: x.d.Briefing, Foot: drill.Caution}
 }
 
 // instructed lets instructors in on a run; stop sends them away. That none can

@@ -10,7 +10,8 @@ import (
 	"drylane/show"
 	"drylane/show/lock"
 	"drylane/show/night"
-	"drylane/tui"
+	tuinight "drylane/tui/night"
+	"drylane/tui/stage"
 )
 
 // An evening is the shows of a night, of which at most one is open: a run with
@@ -19,7 +20,7 @@ type evening struct {
 	e       *env
 	flags   runFlags
 	folders []string
-	lines   []tui.NightShow // as they were at the start
+	lines   []tuinight.Show // as they were at the start
 
 	mu    sync.Mutex  // of what follows
 	shows night.Night // a show that does not open is an empty one
@@ -38,7 +39,7 @@ func newEvening(e *env, f runFlags, folders []string) *evening {
 		name := filepath.Base(dir)
 		l, err := openFolder(dir)
 		if err != nil {
-			v.lines = append(v.lines, tui.NightShow{Title: show.Clean(name), Folder: show.Clean(dir), Problem: show.Clean(err.Error())})
+			v.lines = append(v.lines, tuinight.Show{Title: show.Clean(name), Folder: show.Clean(dir), Problem: show.Clean(err.Error())})
 			v.shows = append(v.shows, night.Entry{Show: &show.Show{}, Folder: name})
 			continue
 		}
@@ -49,54 +50,54 @@ func newEvening(e *env, f runFlags, folders []string) *evening {
 }
 
 // line is an opened show in the list of a night.
-func (l *loaded) line() tui.NightShow {
-	return tui.NightShow{
+func (l *loaded) line() tuinight.Show {
+	return tuinight.Show{
 		Title: l.show.Title, Folder: show.Clean(l.folder), Length: l.music.Info().Duration(), Cues: len(l.show.Cues),
 		Soundtrack: show.Clean(l.show.Soundtrack.File), Lock: l.lockLook(), LockWords: lockState(l),
 	}
 }
 
-func (l *loaded) lockLook() tui.LockLook {
+func (l *loaded) lockLook() tuinight.LockLook {
 	switch f := l.lockFacts(); {
 	case f.Open != "":
-		return tui.LockBroken
+		return tuinight.LockBroken
 	case f.Lock == nil:
-		return tui.LockNone
+		return tuinight.LockNone
 	case slices.ContainsFunc(f.Changes, func(c lock.Change) bool { return !c.Harmless }):
-		return tui.LockChanged
+		return tuinight.LockChanged
 	}
-	return tui.LockSame
+	return tuinight.LockSame
 }
 
 // open opens a show as it is now and begins its run.
-func (v *evening) open(i int) (tui.NightRun, error) {
+func (v *evening) open(i int) (tuinight.Run, error) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
 	if v.over || v.run != nil {
-		return tui.NightRun{}, errors.New("another show is open, or the night is over")
+		return tuinight.Run{}, errors.New("another show is open, or the night is over")
 	}
 	l, err := openFolder(v.folders[i])
 	if err != nil {
-		return tui.NightRun{}, cleaned(err)
+		return tuinight.Run{}, cleaned(err)
 	}
 	v.shows[i] = l.entry(v.e.ctx)
 	conflicts := v.shows.Conflicts()
-	stage, err := v.begin(l)
+	m, err := v.begin(l)
 	if err != nil {
 		l.music.Close()
-		return tui.NightRun{}, cleaned(err)
+		return tuinight.Run{}, cleaned(err)
 	}
-	stage.Stops = append(stage.Stops, v.shows.Stops(conflicts, i)...)
-	return tui.NightRun{Stage: stage, Show: l.line(), Between: v.shows.Findings(conflicts)}, nil
+	m.Stops = append(m.Stops, v.shows.Stops(conflicts, i)...)
+	return tuinight.Run{Stage: m, Show: l.line(), Between: v.shows.Findings(conflicts)}, nil
 }
 
 // begin begins the run of an opened show.
-func (v *evening) begin(l *loaded) (*tui.Stage, error) {
+func (v *evening) begin(l *loaded) (*stage.Screen, error) {
 	run, err := assemble(l, v.flags, nil, nil)
 	if err != nil {
 		return nil, err
 	}
-	stage, stop, err := v.e.stage(run, v.flags)
+	m, stop, err := v.e.stage(run, v.flags)
 	if err != nil {
 		run.deck.Quit()
 		run.deck.Run(v.e.ctx) // closes output and log
@@ -105,7 +106,7 @@ func (v *evening) begin(l *loaded) (*tui.Stage, error) {
 		return nil, err
 	}
 	v.run, v.stop = run, stop
-	return stage, nil
+	return m, nil
 }
 
 // cleaned is an error that may stand on the screen.

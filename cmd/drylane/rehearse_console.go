@@ -9,22 +9,26 @@ import (
 	"drylane/playback"
 	"drylane/playback/desk"
 	"drylane/show/timebase"
-	"drylane/tui"
+	"drylane/tui/calibrate"
+	"drylane/tui/console"
+	"drylane/tui/screen"
+	tuicheck "drylane/tui/soundcheck"
+	"drylane/tui/stage"
 )
 
 // console runs the deck with a person at the keys.
 func (e *env) console(r *rehearsal, f runFlags) error {
-	stage, stop, err := e.stage(r, f)
+	m, stop, err := e.stage(r, f)
 	if err != nil {
 		return err
 	}
-	err = tui.RunTerminal(e.ctx, stage, e.in, e.out)
+	err = screen.Run(e.ctx, m, e.in, e.out)
 	return errors.Join(err, stop())
 }
 
 // stage runs the deck and returns its console, with what else can stand in its
 // place. stop ends the run.
-func (e *env) stage(r *rehearsal, f runFlags) (stage *tui.Stage, stop func() error, err error) {
+func (e *env) stage(r *rehearsal, f runFlags) (m *stage.Screen, stop func() error, err error) {
 	setup, err := f.setup(e, r)
 	if err != nil {
 		return nil, nil, err
@@ -45,19 +49,19 @@ func (e *env) stage(r *rehearsal, f runFlags) (stage *tui.Stage, stop func() err
 	go overview.build(reading)
 	done := make(chan error, 1)
 	go func() { done <- r.deck.Run(ctx) }()
-	console := tui.NewConsole(setup)
-	check := func() (tui.CheckSetup, error) { return r.beginCheck(ctx, e, f, console.Theme) }
-	calibrate := func() (tui.CalibrateSetup, error) { return r.beginCalibrate(f, console.Theme) }
+	c := console.New(setup)
+	check := func() (tuicheck.Setup, error) { return r.beginCheck(ctx, e, f, c.Theme) }
+	taps := func() (calibrate.Setup, error) { return r.beginCalibrate(f, c.Theme) }
 	stop = func() error {
 		defer cancel()
 		r.deck.Quit()
 		return <-done
 	}
-	return tui.NewStage(console, check, calibrate), stop, nil
+	return stage.New(c, check, taps), stop, nil
 }
 
 // beginCheck opens the sound check beside a show that is safe.
-func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, theme *tui.Theme) (tui.CheckSetup, error) {
+func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, theme *screen.Theme) (tuicheck.Setup, error) {
 	out := f.Out
 	if strings.HasPrefix(out, "wav:") {
 		out = "silent" // the file is the rehearsal's

@@ -7,7 +7,8 @@ import (
 
 	"drylane/show"
 	"drylane/show/night"
-	"drylane/tui"
+	tuinight "drylane/tui/night"
+	"drylane/tui/screen"
 )
 
 // night rehearses several shows: by the script each in turn, else on the
@@ -74,16 +75,16 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	v := newEvening(e, f, folders)
 	setup.Shows, setup.Between = v.lines, v.shows.Findings(v.shows.Conflicts())
 	setup.Open, setup.Close = v.open, v.close
-	err = tui.RunTerminal(e.ctx, tui.NewNight(setup), e.in, e.out)
+	err = screen.Run(e.ctx, tuinight.New(setup), e.in, e.out)
 	return errors.Join(err, v.end())
 }
 
 // list makes what the list of shows needs for its looks.
-func (f consoleFlags) list(e *env) (tui.NightSetup, error) {
+func (f consoleFlags) list(e *env) (tuinight.Setup, error) {
 	conf, err := readConfig()
 	if err != nil {
-		return tui.NightSetup{}, err
+		return tuinight.Setup{}, err
 	}
 	look := f.look(e, conf)
-	return tui.NightSetup{Theme: look.theme, Themes: look.themes, ASCII: look.ascii}, nil
+	return tuinight.Setup{Theme: look.theme, Themes: look.themes, ASCII: look.ascii}, nil
 }

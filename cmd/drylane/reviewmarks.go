@@ -8,13 +8,13 @@ import (
 	"drylane/playback/accents"
 	"drylane/playback/onset"
 	"drylane/show/review"
-	"drylane/tui"
+	"drylane/tui/console"
 )
 
 // reviewMarks reads what an earlier review found of this music, in the
 // background, and hands it to the console when it is there.
-func (r *rehearsal) reviewMarks(e *env) func() *tui.Marks {
-	var ready atomic.Pointer[tui.Marks]
+func (r *rehearsal) reviewMarks(e *env) func() *console.Marks {
+	var ready atomic.Pointer[console.Marks]
 	go func() {
 		if m := r.reviewed(e); m != nil {
 			ready.Store(r.marks(m))
@@ -41,10 +41,10 @@ func (r *rehearsal) reviewed(e *env) *onset.Music {
 }
 
 // marks are the accents, and the cues that lie off them.
-func (r *rehearsal) marks(m *onset.Music) *tui.Marks {
-	out := new(tui.Marks)
+func (r *rehearsal) marks(m *onset.Music) *console.Marks {
+	out := new(console.Marks)
 	for _, a := range m.Accents {
-		out.Accents = append(out.Accents, tui.Accent{At: a.At, Strong: a.Strength >= 1})
+		out.Accents = append(out.Accents, console.Accent{At: a.At, Strong: a.Strength >= 1})
 	}
 	index := map[string]int{}
 	for i, c := range r.plan.Cues {

@@ -16,7 +16,8 @@ import (
 	"drylane/playback/desk"
 	"drylane/playback/disk"
 	"drylane/show"
-	"drylane/tui"
+	"drylane/tui/screen"
+	tuicheck "drylane/tui/soundcheck"
 )
 
 type soundcheckCmd struct {
@@ -202,14 +203,14 @@ func (c *soundcheck) console(e *env, f soundFlags, look consoleFlags) error {
 	defer cancel()
 	done := make(chan struct{})
 	go func() { run(ctx); close(done) }()
-	err = tui.RunTerminal(ctx, tui.NewSoundCheck(setup), e.in, e.out)
+	err = screen.Run(ctx, tuicheck.New(setup), e.in, e.out)
 	setup.Desk.Quit()
 	<-done
 	return err
 }
 
 // setup gets a sound check ready for the screen; run plays it until it is quit.
-func (c *soundcheck) setup(e *env, f soundFlags, flags consoleFlags) (setup tui.CheckSetup, run func(context.Context), err error) {
+func (c *soundcheck) setup(e *env, f soundFlags, flags consoleFlags) (setup tuicheck.Setup, run func(context.Context), err error) {
 	conf, err := readConfig()
 	if err != nil {
 		return setup, nil, err
@@ -220,7 +221,7 @@ func (c *soundcheck) setup(e *env, f soundFlags, flags consoleFlags) (setup tui.
 	}
 	d := c.desk(c.sources, out)
 	look := flags.look(e, conf)
-	return tui.CheckSetup{
+	return tuicheck.Setup{
 		Title: c.title, Desk: d, Sources: c.sources, Theme: look.theme, Themes: look.themes,
 		ASCII: look.ascii, Quiet: out.first.quiet || f.Out == "silent", Warn: c.warn,
 	}, func(ctx context.Context) { d.Run(ctx); out.close() }, nil
