@@ -6,20 +6,21 @@ import (
 	"time"
 
 	"drylane/show/drift"
-	"drylane/tui"
+	"drylane/tui/calibrate"
+	"drylane/tui/screen"
 )
 
 // beginCalibrate opens the calibration beside a show that is safe, on the
 // output that the rehearsal uses. What it finds holds for the taps that follow,
 // and is kept if the run names a person.
-func beginCalibrate(f runFlags, theme *tui.Theme) (tui.CalibrateSetup, error) {
+func beginCalibrate(f runFlags, theme *screen.Theme) (calibrate.Setup, error) {
 	c := calibrateCmd{Name: f.Person, Out: f.Out, Latency: f.Latency}
 	if c.Out != "auto" && c.Out != "device" {
 		c.Out = "auto"
 	}
 	out, err := c.clicksOn()
 	if err != nil {
-		return tui.CalibrateSetup{}, err
+		return calibrate.Setup{}, err
 	}
 	run := func(ctx context.Context, taps <-chan time.Time, progress func(int)) ([]string, drift.Config, error) {
 		defer out.Close()
@@ -49,7 +50,7 @@ func beginCalibrate(f runFlags, theme *tui.Theme) (tui.CalibrateSetup, error) {
 		cal, err := drift.Calibrate(ticks, heard)
 		return lines(said.String()), drift.Config{Bias: cal.Bias}, err
 	}
-	return tui.CalibrateSetup{Run: run, Wanted: wantTaps, Theme: theme, ASCII: f.ASCII}, nil
+	return calibrate.Setup{Run: run, Wanted: wantTaps, Theme: theme, ASCII: f.ASCII}, nil
 }
 
 func lines(s string) []string { return strings.Split(strings.TrimSpace(s), "\n") }

@@ -11,7 +11,8 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
-	"drylane/tui"
+	"drylane/tui/console"
+	"drylane/tui/screen"
 
 	"github.com/adrg/xdg"
 	"github.com/muesli/termenv"
@@ -52,39 +53,39 @@ func readConfig() (config, error) {
 		}
 		return c, fmt.Errorf("%s: %w", path, err)
 	}
-	if c.Theme != "" && !slices.Contains(tui.ThemeNames, c.Theme) {
-		return c, fmt.Errorf("%s: found theme %q; wanted one of %s", path, c.Theme, strings.Join(tui.ThemeNames, ", "))
+	if c.Theme != "" && !slices.Contains(screen.ThemeNames, c.Theme) {
+		return c, fmt.Errorf("%s: found theme %q; wanted one of %s", path, c.Theme, strings.Join(screen.ThemeNames, ", "))
 	}
 	return c, nil
 }
 
 // A look is how a screen is drawn.
 type look struct {
-	theme  *tui.Theme
-	themes func(name string) *tui.Theme
+	theme  *screen.Theme
+	themes func(name string) *screen.Theme
 	ascii  bool
 }
 
 // look settles what the flags leave to the configuration and the terminal.
 func (f consoleFlags) look(e *env, conf config) look {
 	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
-	themes := func(name string) *tui.Theme { return tui.NewTheme(name, profile) }
+	themes := func(name string) *screen.Theme { return screen.NewTheme(name, profile) }
 	return look{themes(cmp.Or(f.Theme, conf.Theme, "dark")), themes,
 		f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"}
 }
 
 // setup makes what the console needs besides the sound.
-func (f consoleFlags) setup(e *env, r *rehearsal.Run) (tui.Setup, error) {
+func (f consoleFlags) setup(e *env, r *rehearsal.Run) (console.Setup, error) {
 	conf, err := readConfig()
 	if err != nil {
-		return tui.Setup{}, err
+		return console.Setup{}, err
 	}
-	keys, err := tui.NewKeymap(conf.Keys)
+	keys, err := screen.NewKeymap(console.Keys, conf.Keys)
 	if err != nil {
-		return tui.Setup{}, fmt.Errorf("keys in config.toml: %w", err)
+		return console.Setup{}, fmt.Errorf("keys in config.toml: %w", err)
 	}
 	look := f.look(e, conf)
-	return tui.Setup{
+	return console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: keys, Theme: look.theme, Themes: look.themes,
 		ASCII: look.ascii, Log: r.Log.Name(), First: firstRun(), FirstSeen: firstSeen,
 	}, nil

@@ -8,7 +8,8 @@ import (
 	"text/tabwriter"
 
 	"drylane/playback/instruct"
-	"drylane/tui"
+	"drylane/tui/instructor"
+	"drylane/tui/screen"
 )
 
 type instructCmd struct {
@@ -46,9 +47,9 @@ func (c *instructCmd) Run(e *env) error {
 		return err
 	}
 	look := c.look(e, conf)
-	screen := tui.NewInstructor(tui.InstructorSetup{Hello: client.Hello, Link: client,
+	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client,
 		Theme: look.theme, Themes: look.themes, ASCII: look.ascii})
-	return tui.RunTerminal(e.ctx, screen, e.in, e.out)
+	return screen.Run(e.ctx, m, e.in, e.out)
 }
 
 // onlyRun returns the socket of the one run there is; the error lists several.

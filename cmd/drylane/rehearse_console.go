@@ -12,14 +12,18 @@ import (
 	"drylane/playback/inspect"
 	"drylane/playback/rehearsal"
 	"drylane/show/drill"
-	"drylane/tui"
+	"drylane/tui/calibrate"
+	"drylane/tui/console"
+	"drylane/tui/screen"
+	tuicheck "drylane/tui/soundcheck"
+	"drylane/tui/stage"
 )
 
 // console runs the deck with a person at the keys.
 func (e *env) console(r *rehearsal.Run, f runFlags) error {
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
-	stage, err := e.stage(ctx, r, f)
+	m, err := e.stage(ctx, r, f)
 	if err != nil {
 		return err
 	}
@@ -31,13 +35,13 @@ func (e *env) console(r *rehearsal.Run, f runFlags) error {
 		defer leave()
 	}
 	stop := r.Go(ctx)
-	err = tui.RunTerminal(ctx, stage, e.in, e.out)
+	err = screen.Run(ctx, m, e.in, e.out)
 	return errors.Join(err, stop())
 }
 
 // stage returns the console of a run, with what else can stand in its place. What
 // it does in the background ends with ctx.
-func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*tui.Stage, error) {
+func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*stage.Screen, error) {
 	setup, err := f.setup(e, r)
 	if err != nil {
 		return nil, err
@@ -46,7 +50,7 @@ func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*tui.Sta
 	setup.Tapper = r.Person.Habit()
 	setup.Timecode = companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length)
 	if r.Drill != nil { // nothing may give away what is planted
-		setup.Brief = &tui.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
+		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
 	} else {
 		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
 		setup.Stops, setup.Lock = inspect.Stops(r.Folder), inspect.LockState(r.Folder)
@@ -55,14 +59,14 @@ func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*tui.Sta
 	reading, stopReading := context.WithCancel(ctx)
 	setup.StopOverview = stopReading
 	go overview.Build(reading)
-	console := tui.NewConsole(setup)
-	check := func() (tui.CheckSetup, error) { return e.beginCheck(ctx, r, f, console.Theme) }
-	calibrate := func() (tui.CalibrateSetup, error) { return beginCalibrate(f, console.Theme) }
-	return tui.NewStage(console, check, calibrate), nil
+	c := console.New(setup)
+	check := func() (tuicheck.Setup, error) { return e.beginCheck(ctx, r, f, c.Theme) }
+	taps := func() (calibrate.Setup, error) { return beginCalibrate(f, c.Theme) }
+	return stage.New(c, check, taps), nil
 }
 
 // beginCheck opens the sound check beside a show that is safe.
-func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, theme *tui.Theme) (tui.CheckSetup, error) {
+func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, theme *screen.Theme) (tuicheck.Setup, error) {
 	out := f.Out
 	if strings.HasPrefix(out, "wav:") {
 		out = "silent" // the file is the rehearsal's

@@ -11,7 +11,8 @@ import (
 	"drylane/playback/inspect"
 	"drylane/show"
 	"drylane/show/night"
-	"drylane/tui"
+	tuinight "drylane/tui/night"
+	"drylane/tui/screen"
 )
 
 // night rehearses several shows: by the script each in turn, else on the
@@ -77,21 +78,21 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	}
 	v := evening.New(e.ctx, folders, f.options(nil))
 	setup.Shows, setup.Between = v.Lines(), v.Between()
-	setup.Open = func(i int) (tui.NightRun, error) {
+	setup.Open = func(i int) (tuinight.Run, error) {
 		o, err := v.Open(i)
 		if err != nil {
-			return tui.NightRun{}, err
+			return tuinight.Run{}, err
 		}
-		stage, err := e.stage(e.ctx, o.Run, f)
+		m, err := e.stage(e.ctx, o.Run, f)
 		if err != nil {
 			v.Close()
-			return tui.NightRun{}, err
+			return tuinight.Run{}, err
 		}
-		stage.Stops = append(stage.Stops, o.Stops...)
-		return tui.NightRun{Stage: stage, Show: o.Line, Between: o.Between}, nil
+		m.Stops = append(m.Stops, o.Stops...)
+		return tuinight.Run{Stage: m, Show: o.Line, Between: o.Between}, nil
 	}
 	setup.Close = v.Close
-	err = tui.RunTerminal(e.ctx, tui.NewNight(setup), e.in, e.out)
+	err = screen.Run(e.ctx, tuinight.New(setup), e.in, e.out)
 	said, wrong := v.End()
 	if _, e := io.WriteString(e.out, strings.Join(said, "\n")); err == nil {
 		err = e
@@ -100,11 +101,11 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 }
 
 // list makes what the list of shows needs for its looks.
-func (f consoleFlags) list(e *env) (tui.NightSetup, error) {
+func (f consoleFlags) list(e *env) (tuinight.Setup, error) {
 	conf, err := readConfig()
 	if err != nil {
-		return tui.NightSetup{}, err
+		return tuinight.Setup{}, err
 	}
 	look := f.look(e, conf)
-	return tui.NightSetup{Theme: look.theme, Themes: look.themes, ASCII: look.ascii}, nil
+	return tuinight.Setup{Theme: look.theme, Themes: look.themes, ASCII: look.ascii}, nil
 }

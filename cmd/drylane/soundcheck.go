@@ -8,7 +8,8 @@ import (
 
 	"drylane/playback/desk"
 	"drylane/playback/folder"
-	"drylane/tui"
+	"drylane/tui/screen"
+	tuicheck "drylane/tui/soundcheck"
 )
 
 type soundcheckCmd struct {
@@ -81,7 +82,7 @@ func (e *env) checkConsole(l *desk.Library, s desk.Sound, look consoleFlags) err
 	defer cancel()
 	done := make(chan struct{})
 	go func() { run(ctx); close(done) }()
-	err = tui.RunTerminal(ctx, tui.NewSoundCheck(setup), e.in, e.out)
+	err = screen.Run(ctx, tuicheck.New(setup), e.in, e.out)
 	setup.Desk.Quit()
 	<-done
 	return err
@@ -89,7 +90,7 @@ func (e *env) checkConsole(l *desk.Library, s desk.Sound, look consoleFlags) err
 
 // checkSetup gets a sound check ready for the screen; run plays it until it is
 // quit.
-func (e *env) checkSetup(l *desk.Library, s desk.Sound, flags consoleFlags) (setup tui.CheckSetup, run func(context.Context), err error) {
+func (e *env) checkSetup(l *desk.Library, s desk.Sound, flags consoleFlags) (setup tuicheck.Setup, run func(context.Context), err error) {
 	conf, err := readConfig()
 	if err != nil {
 		return setup, nil, err
@@ -100,7 +101,7 @@ func (e *env) checkSetup(l *desk.Library, s desk.Sound, flags consoleFlags) (set
 	}
 	d := l.Desk(l.Sources, out)
 	look := flags.look(e, conf)
-	return tui.CheckSetup{
+	return tuicheck.Setup{
 		Title: l.Title, Desk: d, Sources: l.Sources, Theme: look.theme, Themes: look.themes,
 		ASCII: look.ascii, Quiet: out.Quiet(), Warn: l.Warnings,
 	}, func(ctx context.Context) { d.Run(ctx); out.Close() }, nil

@@ -1,0 +1,95 @@
+package console
+
+import (
+	"fmt"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/tui/internal/screentest"
+	"drylane/tui/screen"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/muesli/termenv"
+)
+
+// bigShow is a show of n cues over half an hour, at six positions.
+func bigShow(n int) (*show.Show, *show.Plan) {
+	cues := make([]show.Cue, n)
+	for i := range cues {
+		cues[i] = show.Cue{ID: fmt.Sprint(i + 1), EffectAt: 5*time.Second + time.Duration(i)*29*time.Minute/time.Duration(n),
+			Prefire: time.Duration(i%4) * time.Second, Burn: 2 * time.Second, Position: fmt.Sprintf("Position %d", i%6+1),
+			Module: fmt.Sprintf("M%d", i%12), Effect: "red peony shell", Family: show.FamilyShell}
+	}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Lanes: show.LanesByPosition}
+	s := &show.Show{Title: "Benchmark", Cues: cues, Console: console}
+	return s, show.NewPlan(cues, console, screentest.Rate, timebase.FrameAt(30*time.Minute, screentest.Rate))
+}
+
+// BenchmarkFrame draws one screen in full colour in the middle of a running
+// show. zoom is the view: 20 s, or the whole show.
+func BenchmarkFrame(b *testing.B) {
+	for _, size := range screentest.Sizes {
+		for _, n := range []int{100, 1000, 10_000} {
+			for _, zoom := range []string{"20s", "whole"} {
+				b.Run(fmt.Sprintf("%dx%d/%dcues/%s", size[0], size[1], n, zoom), func(b *testing.B) {
+					sh, plan := bigShow(n)
+					s := sceneOf(b, sh, plan, size[0], size[1])
+					s.Theme = screen.NewTheme("dark", termenv.TrueColor)
+					s.runTo(15 * time.Minute)
+					if zoom == "whole" {
+						s.press("0")
+					}
+					b.ReportAllocs()
+					for b.Loop() {
+						s.View()
+					}
+				})
+			}
+		}
+	}
+}
+
+// counted is a terminal that counts what is written to it.
+type counted struct{ n atomic.Int64 }
+
+func (c *counted) Write(p []byte) (int, error) { c.n.Add(int64(len(p))); return len(p), nil }
+
+// BenchmarkBytes runs a whole program in real time for three seconds and
+// reports how much it writes to the terminal in a second, running and held.
+func BenchmarkBytes(b *testing.B) {
+	for _, size := range screentest.Sizes {
+		for _, state := range []string{"running", "held", "safe"} {
+			b.Run(fmt.Sprintf("%dx%d/%s", size[0], size[1], state), func(b *testing.B) {
+				for b.Loop() {
+					s := newScene(b, size[0], size[1])
+					scenes[state](s)
+					s.Theme = screen.NewTheme("dark", termenv.TrueColor)
+					began := time.Now()
+					from := s.run.T.Heard()
+					s.Now = func() time.Time {
+						passed := time.Since(began)
+						if state == "running" {
+							s.run.T.Advance(from+timebase.FrameAt(passed, screentest.Rate), nil)
+						}
+						s.run.Snap.Wall = screentest.Epoch.Add(passed)
+						return screentest.Epoch.Add(passed)
+					}
+					var out counted
+					p := tea.NewProgram(s.Screen, tea.WithInput(nil), tea.WithOutput(&out), tea.WithFPS(30), tea.WithoutSignalHandler())
+					go func() {
+						p.Send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+						time.Sleep(time.Second)
+						first := out.n.Load()
+						time.Sleep(3 * time.Second)
+						b.ReportMetric(float64(out.n.Load()-first)/3, "B/s")
+						p.Kill()
+					}()
+					p.Run()
+				}
+			})
+		}
+	}
+}

@@ -1,0 +1,265 @@
+// Package console is the shooter's screen: a run drawn against the music, and
+// the keys that command it.
+package console
+
+import (
+	"sync/atomic"
+	"time"
+
+	"drylane/playback/accents"
+	"drylane/playback/deck"
+	"drylane/show"
+	"drylane/show/drift"
+	"drylane/show/timebase"
+	"drylane/tui/screen"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/rivo/uniseg"
+)
+
+// A Runner is the run that the console shows and commands; deck.Deck is one.
+type Runner interface {
+	Snapshot() *deck.Snapshot
+	Do(a show.ScriptAction, at time.Time)
+	SetReports(gain [2]float64)
+	Listen(source int) // 0 for the music, else 1 + the index of one of the show's tracks
+	Quit()
+}
+
+// Setup is what a console is made from.
+type Setup struct {
+	Show   *show.Show
+	Plan   *show.Plan
+	Run    Runner
+	Wave   Wave
+	Keys   *screen.Keymap
+	Theme  *screen.Theme
+	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
+	ASCII  bool
+	Log    string   // where the session is kept
+	Stops  []string // why the show must not be armed
+	Lock   string   // whether the show is as it was locked; empty when it was not
+	First  bool     // show the first-run screen
+	// FirstSeen, if not nil, is called when it has been left.
+	FirstSeen func()
+	// Brief is what the trainee is told first; nil when this is no drill.
+	Brief *Briefing
+	// Overview reports how much of the soundtrack has been looked through
+	// (0 to 1) and how long the rest will take; nil when there is nothing to tell.
+	Overview func() (done float64, left time.Duration)
+	// StopOverview ends the reading; nil when it cannot be ended.
+	StopOverview func()
+	// Review returns what an earlier review of the music found; nil until it
+	// is there, and for good when there is none.
+	Review func() *accents.Marks
+	// Timecode returns the timecode of a frame and its rate; nil when the show
+	// has none.
+	Timecode func(timebase.Frame) string
+	// Tapper says how the person at the keys taps.
+	Tapper drift.Config
+	Now    func() time.Time
+	// Aside puts another screen in the console's place while the show is safe:
+	// the sound check or the calibration. Nil: there is none to be had.
+	Aside func(screen.Act) (tea.Cmd, error)
+}
+
+// A Screen is the tea model of a rehearsal.
+type Screen struct {
+	Setup
+	sets  []*laneSet
+	set   int // index into sets
+	lane  int // marked lane
+	first int // first lane in sight
+	folds []bool
+	match []bool
+
+	zoom   int // index into zooms; len(zooms) is the whole show
+	follow bool
+	origin timebase.Frame // left edge when not following
+	cursor int            // cue under the cursor, -1 for none
+	panel  int
+	report int // index into reportModes
+
+	filter   string
+	typing   bool
+	overlay  overlay
+	trouble  string // why the screen that was asked for did not open
+	ticked   int
+	resumeAt time.Time // end of the count-in; zero when nothing is counted
+	helpTop  int
+	typingUp atomic.Bool  // typing, for the keys' goroutine
+	stopped  atomic.Int64 // holds and cuts pressed, counted as they arrive
+	counted  int64        // stopped when the count-in began
+
+	snap   *deck.Snapshot
+	now    time.Time
+	width  int
+	height int
+	lay    layout
+	canvas screen.Canvas
+	raster raster
+	rows   []int16 // row of each lane, -1 out of sight
+	up     []show.Up
+	marks  accents.Marks
+	drift  driftView
+	dry    int       // underruns, as last looked at
+	dryAt  time.Time // ... and when there was one more
+	ticks  screen.Ticker
+
+	idWidth, posWidth int // of the cues' names in lists
+}
+
+type overlay uint8
+
+const (
+	noOverlay overlay = iota
+	helpOverlay
+	quitOverlay
+	firstOverlay
+	briefOverlay
+)
+
+// zooms are the widths of the lane view.
+var zooms = []time.Duration{5 * time.Second, 10 * time.Second, 20 * time.Second, 40 * time.Second, 80 * time.Second, 160 * time.Second, 320 * time.Second}
+
+// reportModes are the places of the cues' reports in the sound.
+var reportModes = []struct {
+	name string
+	gain [2]float64
+}{
+	{"both ears", [2]float64{1, 1}}, {"left ear", [2]float64{1, 0}}, {"right ear", [2]float64{0, 1}}, {"off", [2]float64{}},
+}
+
+// New returns the console of a run.
+func New(s Setup) *Screen {
+	if s.Now == nil {
+		s.Now = time.Now
+	}
+	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1}
+	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
+	for i, set := range m.sets {
+		if set.by == s.Show.Console.Lanes {
+			m.set = i
+		}
+	}
+	m.folds = make([]bool, len(m.lanes().names))
+	for _, c := range s.Show.Cues {
+		m.idWidth = max(m.idWidth, min(8, uniseg.StringWidth(c.ID)))
+		m.posWidth = max(m.posWidth, min(12, uniseg.StringWidth(c.Position)))
+	}
+	switch {
+	case s.First:
+		m.overlay = firstOverlay
+	case s.Brief != nil:
+		m.overlay = briefOverlay
+	}
+	m.look(s.Now())
+	return m
+}
+
+func (m *Screen) lanes() *laneSet { return m.sets[m.set] }
+
+// Init implements tea.Model.
+func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
+
+// look takes a new snapshot of the run.
+func (m *Screen) look(now time.Time) {
+	m.now = now
+	was := show.Safe
+	if m.snap != nil {
+		was = m.snap.Transport.State()
+	}
+	m.snap = m.Run.Snapshot()
+	if m.snap.Transport.State() == show.Held && was != show.Held {
+		m.ticked = 0 // every hold has its own checklist
+	}
+	if m.Review != nil {
+		if marks := m.Review(); marks != nil {
+			m.marks, m.Review = *marks, nil
+		}
+	}
+	if m.snap.Underruns > m.dry {
+		m.dryAt = now
+	}
+	m.dry = m.snap.Underruns
+	m.drift.update(m)
+}
+
+// Update implements tea.Model.
+func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.width, m.height = msg.Width, msg.Height
+		m.arrange()
+	case screen.TickMsg:
+		if !m.ticks.Owns(msg) {
+			return m, nil
+		}
+		m.look(m.Now())
+		m.countIn()
+		if m.snap.Done {
+			return m, tea.Quit
+		}
+		return m, m.ticks.Next()
+	case screen.KeyMsg:
+		return m, m.key(msg)
+	case screen.PasteMsg:
+		if m.typing {
+			m.filterText(show.Clean(string(msg)))
+		}
+	case screen.MouseMsg:
+		m.mouse(msg)
+	case tea.ResumeMsg:
+		return m, m.ticks.Restart()
+	}
+	return m, nil
+}
+
+// Arrived does what cannot wait and returns the message for the screen. It
+// runs in the keys' goroutine.
+func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
+	b := m.Keys.Find(in.Key)
+	if b == nil || !b.Now || m.Typing() && b.Act != actHold {
+		return in.Msg(at)
+	}
+	do, ok := commandOf(b.Act)
+	if ok {
+		m.noteStop(b.Act)
+		m.Run.Do(do, at)
+	}
+	return screen.KeyMsg{Key: in.Key, At: at, Done: ok}
+}
+
+// View implements tea.Model.
+func (m *Screen) View() string {
+	m.draw()
+	return m.canvas.Render(m.Theme)
+}
+
+func (m *Screen) arrange() { m.lay = arrange(m.width, m.height, len(m.lanes().names)-m.folded()) }
+
+// Typing reports whether keys are text now. Safe to call from any goroutine.
+func (m *Screen) Typing() bool { return m.typingUp.Load() }
+
+func (m *Screen) setTyping(on bool) {
+	m.typing = on
+	m.typingUp.Store(on)
+}
+
+// heard is the frame that is drawn at the now-line.
+func (m *Screen) heard() timebase.Frame { return m.snap.HeardAt(m.now) }
+
+// window is the stretch of show in sight.
+func (m *Screen) window() window {
+	cols := max(1, m.lay.tracks.W)
+	if m.zoom == len(zooms) {
+		w := windowAt(0, m.Plan.Length+m.Plan.MaxLife, cols, 0)
+		w.step++ // rounding must not leave the end out
+		return w
+	}
+	span := timebase.FrameAt(zooms[m.zoom], m.Plan.Rate)
+	if m.follow {
+		return windowAt(m.heard(), span, cols, cols/2)
+	}
+	return windowAt(m.origin, span, cols, 0)
+}

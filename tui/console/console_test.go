@@ -1,0 +1,430 @@
+package console
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/show"
+	"drylane/tui/internal/screentest"
+	"drylane/tui/screen"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/exp/teatest"
+	"github.com/muesli/termenv"
+)
+
+func TestKeysCommand(t *testing.T) {
+	for _, tt := range []struct {
+		state, keys, want string
+	}{
+		{"safe", "a", "arm"},
+		{"safe", "enter", ""},
+		{"armed", "enter", "start"},
+		{"armed", "backspace", "cut"},
+		{"running", "space", "hold"},
+		{"running", "space space space", "hold, hold, hold"}, // the transport refuses a second hold
+		{"running", "enter enter", ""},                       // go does nothing in a running show
+		{"running", "left right shift+left shift+right", "EARLIER 0.1 s, LATER 0.1 s, EARLIER 0.5 s, LATER 0.5 s"},
+		{"running", "j f e l", "tap, tap, early, late"},
+		{"running", "down d", "stand down position Quay"},
+		{"running", "v down d", "stand down module B1"},
+		{"down", "b", "bring back position Quay"},
+		{"held", "enter", "resume"},
+		{"held", "enter a", "resume, arm"}, // refused by the transport, which says why
+		{"held", "o", ""},
+		{"lost", "o", "silent"},
+		{"ended", "enter", "reset"},
+		{"running", "? space", "hold"}, // help does not stand in the way
+		{"running", "q space backspace", "hold, cut"},
+		{"running", "/ j space a enter", "hold"}, // letters of a filter are no taps; holding works
+		{"running", "x y ~ alt+j ctrl+x f1", ""},
+	} {
+		s := newScene(t, 80, 24)
+		scenes[tt.state](s)
+		s.run.Did = nil
+		s.press(strings.Fields(tt.keys)...)
+		if got := s.run.List(); got != tt.want {
+			t.Errorf("%s, keys %q: %q, want %q", tt.state, tt.keys, got, tt.want)
+		}
+	}
+}
+
+func TestStopsForbidArming(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.Stops = []string{"soundtrack.mp3 has changed"}
+	s.press("a")
+	if got := s.run.List(); got != "" {
+		t.Errorf("armed all the same: %q", got)
+	}
+	if v := s.View(); !strings.Contains(v, "cannot arm: soundtrack.mp3 has changed") {
+		t.Error("the screen does not say why")
+	}
+}
+
+func TestQuitAsksUnlessSafe(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.press("q")
+	if !s.run.Over {
+		t.Error("a safe show did not quit at once")
+	}
+	s = newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	s.press("q")
+	if s.run.Over || !strings.Contains(s.View(), "Quit the rehearsal?") {
+		t.Error("a running show quit without asking, or did not ask")
+	}
+	s.press("n")
+	if s.run.Over || strings.Contains(s.View(), "Quit the rehearsal?") {
+		t.Error("n did not go back")
+	}
+	s.press("q", "y")
+	if !s.run.Over {
+		t.Error("y did not quit")
+	}
+}
+
+// TestPaste: pasted text presses no keys; it goes into the filter while one is
+// typed.
+func TestPaste(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	if s.Update(screen.PasteMsg("jjj ")); s.run.List() != "" || s.filter != "" {
+		t.Errorf("pasted text did %q, filter %q", s.run.List(), s.filter)
+	}
+	s.press("/")
+	if s.Update(screen.PasteMsg("co\x1b[2Jmet")); s.filter != "co[2Jmet" {
+		t.Errorf("filter %q", s.filter)
+	}
+}
+
+func TestSuspendHoldsFirst(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	_, cmd := s.Update(screen.KeyMsg{Key: "ctrl+z", At: screentest.Epoch})
+	if got := s.run.List(); got != "hold" {
+		t.Errorf("before the program is suspended: %q", got)
+	}
+	if _, ok := cmd().(tea.SuspendMsg); !ok {
+		t.Error("the program was not suspended")
+	}
+}
+
+func TestMouse(t *testing.T) {
+	s := newScene(t, 120, 36)
+	s.runTo(41200 * time.Millisecond)
+	s.View()
+	y := s.lay.tracks.Y + int(s.rows[2])
+	s.Update(screen.MouseMsg{X: 3, Y: y})
+	if s.lane != 2 || s.run.List() != "" {
+		t.Fatalf("lane %d marked, did %q", s.lane, s.run.List())
+	}
+	s.Update(screen.MouseMsg{X: 3, Y: y})
+	if got := s.run.List(); got != "stand down position Jetty" {
+		t.Errorf("pressing the marked lane: %q", got)
+	}
+	for x := range s.raster.cols {
+		if i := s.raster.cue[int(s.rows[2])*s.raster.cols+x]; i >= 0 {
+			s.Update(screen.MouseMsg{X: s.lay.tracks.X + x, Y: y})
+			if s.cursor != int(i) {
+				t.Errorf("pressed cue %d, the cursor is on %d", i, s.cursor)
+			}
+			break
+		}
+	}
+	before := s.window()
+	s.Update(screen.MouseMsg{X: s.lay.tracks.X + 5, Y: y, Wheel: 1})
+	if after := s.window(); after.from() <= before.from() || s.follow {
+		t.Errorf("the wheel scrolled from %v to %v", before, after)
+	}
+}
+
+// TestResizeKeepsState: any screentest.Sizes in between, and the screen is what it was.
+func TestResizeKeepsState(t *testing.T) {
+	s := newScene(t, 120, 36)
+	scenes["cue"](s)
+	want := s.View()
+	for _, size := range [][2]int{{20, 5}, {1, 1}, {64, 18}, {300, 100}, {0, 0}, {80, 24}, {120, 36}} {
+		s.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		s.View()
+	}
+	if got := s.View(); got != want {
+		t.Error("the screen changed over the resizes")
+	}
+}
+
+// TestNothingChangesNothingWritten: while held or safe, looks at the run give
+// the same screen to the byte, so the renderer writes nothing.
+func TestNothingChangesNothingWritten(t *testing.T) {
+	for _, state := range []string{"safe", "armed", "ended"} {
+		s := newScene(t, 200, 60)
+		scenes[state](s)
+		first := s.View()
+		s.Update(s.ticks.Now())
+		if s.View() != first {
+			t.Errorf("%s: the screen changed though nothing had", state)
+		}
+	}
+}
+
+func TestRemapping(t *testing.T) {
+	k, err := screen.NewKeymap(Keys, map[string][]string{"hold": {"h"}, "help": {"ctrl+p"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b := k.Find("h"); b == nil || b.Act != actHold {
+		t.Error("h does not hold")
+	}
+	if b := k.Find("space"); b != nil {
+		t.Errorf("space still does %q", b.Act)
+	}
+	for name, remap := range map[string]map[string][]string{
+		`found "hodl"`:                  {"hodl": {"h"}},
+		`found no key for "hold"`:       {"hold": {}},
+		`found key "sapce" for "hold"`:  {"hold": {"sapce"}},
+		`found key "ctrl+z" for "hold"`: {"hold": {"ctrl+z"}},
+		`found key "a" for both`:        {"hold": {"a"}},
+	} {
+		if _, err := screen.NewKeymap(Keys, remap); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("%v: error %v, want %s", remap, err, name)
+		}
+	}
+}
+
+// TestKeyTableInREADME: the README lists the keys as they are; -update writes
+// them there.
+func TestKeyTableInREADME(t *testing.T) {
+	k, err := screen.NewKeymap(Keys, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(screentest.Root, "README.md")
+	readme, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, _ := strings.Cut(string(readme), "<!-- keys -->\n")
+	_, tail, ok := strings.Cut(rest, "<!-- end keys -->\n")
+	if !ok {
+		t.Fatal("README.md has no place for the key table")
+	}
+	want := head + "<!-- keys -->\n" + k.Markdown() + "<!-- end keys -->\n" + tail
+	if screentest.Updating() {
+		os.WriteFile(path, []byte(want), 0o644)
+	} else if want != string(readme) {
+		t.Error("README.md does not list the keys as they are: go test ./tui/console -run KeyTable -update")
+	}
+}
+
+// TestThemes: each theme and colour depth draws the same characters.
+func TestThemes(t *testing.T) {
+	s := newScene(t, 80, 24)
+	scenes["held"](s)
+	plain := s.View()
+	for _, name := range screen.ThemeNames {
+		for _, p := range []termenv.Profile{termenv.TrueColor, termenv.ANSI256, termenv.ANSI, termenv.Ascii} {
+			s.Theme = screen.NewTheme(name, p)
+			got := s.View()
+			if stripped := stripCodes(got); trimLines(stripped) != trimLines(plain) {
+				t.Errorf("%s at profile %d draws other characters", name, p)
+			}
+			if !strings.Contains(got, "\x1b[") {
+				t.Errorf("%s at profile %d has no styles at all", name, p)
+			}
+			if p == termenv.Ascii && strings.Contains(got, "38;") {
+				t.Errorf("%s: colours without colour", name)
+			}
+		}
+	}
+	s.ASCII = true
+	s.Theme = screen.PlainTheme()
+	for i, r := range s.View() {
+		if r > 126 {
+			t.Fatalf("ASCII screen has %q at %d", r, i)
+		}
+	}
+	screentest.Golden(t, "ascii-held-80x24", s.View())
+}
+
+func trimLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+func stripCodes(s string) string {
+	var b strings.Builder
+	for {
+		i := strings.Index(s, "\x1b[")
+		if i < 0 {
+			return b.String() + s
+		}
+		b.WriteString(s[:i])
+		s = s[i+strings.IndexByte(s[i:], 'm')+1:]
+	}
+}
+
+// TestWideNames: wide and combining characters keep the columns in line.
+func TestWideNames(t *testing.T) {
+	sh, plan := bigShow(60)
+	for i := range sh.Cues {
+		sh.Cues[i].Position = []string{"花火台", "Jetée", "e\u0301te\u0301", "Naïve 花"}[i%4]
+		sh.Cues[i].Effect = "赤い牡丹 peony shell with a very long name that must be cut"
+	}
+	plan = show.NewPlan(sh.Cues, sh.Console, screentest.Rate, plan.Length)
+	s := sceneOf(t, sh, plan, 120, 36)
+	s.runTo(10 * time.Second)
+	screentest.Golden(t, "wide-120x36", s.View())
+	for y := range s.canvas.H {
+		for x := range s.canvas.W {
+			if c := s.canvas.At(x, y); c.Wide && (x == 0 || s.canvas.At(x-1, y).Rune < 0x2e80) {
+				t.Errorf("the second half of a wide character at %d,%d has no first half", x, y)
+			}
+		}
+	}
+}
+
+// TestLikeAShooter types into a whole program.
+func TestLikeAShooter(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.overlay = firstOverlay
+	tm := teatest.NewTestModel(t, s.Screen, teatest.WithInitialTermSize(80, 24))
+	// x is any key: it closes the first-run screen.
+	for _, k := range []string{"x", "a", "enter", "j", "space", "j", "left", "backspace", "q"} {
+		tm.Send(screen.KeyMsg{Key: k, At: screentest.Epoch})
+	}
+	tm.WaitFinished(t, teatest.WithFinalTimeout(10*time.Second))
+	out, err := io.ReadAll(tm.FinalOutput(t))
+	if err != nil || len(out) == 0 {
+		t.Fatalf("nothing was drawn: %v", err)
+	}
+	// The fake run stays safe, so enter has nothing to start.
+	if got := s.run.List(); got != "arm, tap, hold, tap, EARLIER 0.1 s, cut" {
+		t.Errorf("did %q", got)
+	}
+	if !s.run.Over {
+		t.Error("the run was not ended")
+	}
+}
+
+// TestUrgentKeys: hold, nudge, tap and cut are done as soon as they arrive, and
+// not again by the screen; what depends on the screen waits for it.
+func TestUrgentKeys(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.runTo(20 * time.Second)
+	for _, tt := range []struct {
+		key, did string
+	}{{"j", "tap"}, {"left", "EARLIER 0.1 s"}, {"space", "hold"}, {"backspace", "cut"}, {"d", ""}, {"enter", ""}, {"x", ""}} {
+		s.run.Did = nil
+		msg := s.Arrived(screen.Input{Key: tt.key}, screentest.Epoch)
+		if got := s.run.List(); got != tt.did || msg.(screen.KeyMsg).Done != (tt.did != "") {
+			t.Errorf("%s arrived: did %q, sends %+v; want %q", tt.key, got, msg, tt.did)
+		}
+		if s.run.Did = nil; tt.did != "" {
+			s.Update(msg)
+			if got := s.run.List(); got != "" {
+				t.Errorf("%s was done again: %q", tt.key, got)
+			}
+		}
+	}
+	s.setTyping(true) // letters are text now, holding works
+	s.run.Did = nil
+	s.Arrived(screen.Input{Key: "j"}, screentest.Epoch)
+	s.Arrived(screen.Input{Key: "space"}, screentest.Epoch)
+	if got := s.run.List(); got != "hold" {
+		t.Errorf("while typing: did %q", got)
+	}
+}
+
+// TestNextDoubt goes through the doubted cues, round and round.
+func TestNextDoubt(t *testing.T) {
+	s := newScene(t, 80, 24)
+	s.press("w") // no review: nothing happens
+	if s.cursor != -1 {
+		t.Errorf("the cursor went to %d", s.cursor)
+	}
+	s.marks.Doubts = []int{5, 60, 200}
+	for _, want := range []int{5, 60, 200, 5} {
+		s.press("w")
+		w := s.window()
+		if at := s.run.T.EffectAt(want); s.cursor != want || at < w.from() || at >= w.to() {
+			t.Errorf("the cursor is on %d, want %d in sight", s.cursor, want)
+		}
+	}
+}
+
+// TestCountIn: a count-in shows, is kept by hold, cut short by go, and resumes
+// by itself at its end.
+func TestCountIn(t *testing.T) {
+	held := func() (*scene, func(time.Duration)) {
+		s := newScene(t, 80, 24)
+		s.Show.Console.CountIn = 3
+		scenes["held"](s)
+		s.run.Did = nil
+		now := screentest.Epoch
+		s.Now = func() time.Time { return now }
+		s.press("enter")
+		return s, func(d time.Duration) { now = now.Add(d); s.Update(s.ticks.Now()) }
+	}
+	s, pass := held()
+	if pass(200 * time.Millisecond); !strings.Contains(s.View(), "RESUMES IN 3") || s.run.List() != "" {
+		t.Errorf("no count-in; did %q", s.run.List())
+	}
+	if pass(2500 * time.Millisecond); !strings.Contains(s.View(), "RESUMES IN 1") {
+		t.Error("the count does not go down")
+	}
+	if pass(400 * time.Millisecond); s.run.List() != "resume" {
+		t.Errorf("at the end of the count: %q", s.run.List())
+	}
+	s, pass = held()
+	s.press("space")
+	if pass(5 * time.Second); s.run.List() != "hold" {
+		t.Errorf("hold during the count: %q", s.run.List())
+	}
+	s, pass = held()
+	s.press("enter", "enter") // the key repeats
+	if pass(500 * time.Millisecond); s.run.List() != "" {
+		t.Errorf("a repeating key cut the count short: %q", s.run.List())
+	}
+	if s.press("enter"); s.run.List() != "resume" {
+		t.Errorf("go during the count: %q", s.run.List())
+	}
+	// Whatever stands on the screen, a hold or a suspend keeps the hold.
+	for _, keys := range [][]string{{"?", "space"}, {"/", "space"}, {"q"}, {"ctrl+z"}, {"backspace"}} {
+		s, pass = held()
+		s.press(keys...)
+		if pass(5 * time.Second); strings.Contains(s.run.List(), "resume") {
+			t.Errorf("keys %q during the count: %q", keys, s.run.List())
+		}
+	}
+}
+
+// stuck is a terminal that takes nothing.
+type stuck struct{ until chan struct{} }
+
+func (s stuck) Write(p []byte) (int, error) { <-s.until; return len(p), nil }
+
+// TestRunDoesNotWaitForTheScreen: with a terminal that takes not one byte, a
+// run goes from start to end and every cue fires.
+func TestRunDoesNotWaitForTheScreen(t *testing.T) {
+	s := newScene(t, 80, 24)
+	until := make(chan struct{})
+	p := tea.NewProgram(s.Screen, tea.WithInput(nil), tea.WithOutput(stuck{until}), tea.WithoutSignalHandler())
+	ended := make(chan struct{})
+	go func() { p.Run(); close(ended) }()
+	d, log := silentDeck(t, s)
+	if err := d.Run(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(log.String(), `"kind":"fired"`); n != len(s.Plan.Cues) {
+		t.Errorf("%d cues fired of %d", n, len(s.Plan.Cues))
+	}
+	close(until)
+	p.Kill()
+	<-ended
+}

@@ -1,0 +1,326 @@
+package console
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"drylane/playback/deck"
+	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/tui/screen"
+)
+
+// draw draws the whole screen from the snapshot.
+func (m *Screen) draw() {
+	c := &m.canvas
+	c.ASCII = m.ASCII
+	c.Reset(m.width, m.height)
+	if m.width == 0 || m.height == 0 {
+		return
+	}
+	if m.lay.tooSmall {
+		m.drawTooSmall(c)
+		return
+	}
+	m.drawBar(c)
+	m.drawTime(c)
+	m.drawFacts(c)
+	m.drawLanes(c)
+	m.drawPanels(c)
+	m.drawMessage(c)
+	m.drawKeys(c)
+	switch m.overlay {
+	case helpOverlay:
+		m.drawHelp(c)
+	case quitOverlay:
+		m.drawQuit(c)
+	case firstOverlay:
+		m.drawFirst(c)
+	case briefOverlay:
+		m.drawBriefing(c)
+	}
+}
+
+func (m *Screen) drawBar(c *screen.Canvas) {
+	t := &m.snap.Transport
+	look := screen.LookOf(t.State())
+	c.Fill(m.lay.bar, ' ', look.Bar)
+	x := c.Text(1, 0, 40, fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(m.now.Sub(m.snap.Since))), look.Bar)
+	left := max(0, m.Plan.Length-m.heard()).At(m.Plan.Rate)
+	end := fmt.Sprintf("%s left of %s ", screen.ClockText(left), screen.ClockText(m.Plan.Length.At(m.Plan.Rate)))
+	right := c.W - len(end)
+	c.Right(c.W, 0, end, look.Bar)
+	if m.Timecode != nil {
+		code := m.Timecode(m.heard())
+		right -= len(code) + 2
+		c.Right(right+len(code), 0, code, look.Bar)
+	}
+	if room := right - x - 6; room > 8 {
+		c.Text(x+3, 0, room, m.Show.Title, look.Bar)
+	}
+}
+
+// drawTime draws the clock: how much of the music has been heard.
+func (m *Screen) drawTime(c *screen.Canvas) {
+	c.Time(m.lay.clock, m.lay.digit, m.heard().At(m.Plan.Rate), screen.LookOf(m.snap.Transport.State()).Clock)
+}
+
+// fact draws a label and returns the column behind it.
+func (m *Screen) fact(c *screen.Canvas, row int, label string) int {
+	r := m.lay.facts
+	c.Text(r.X, r.Y+row, 6, label, screen.Quiet)
+	return r.X + 7
+}
+
+func (m *Screen) drawFacts(c *screen.Canvas) {
+	r := m.lay.facts
+	lines := []func(*screen.Canvas, int, int){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound}
+	if r.H >= 7 {
+		lines = append(lines, m.factOutput, m.factLog)
+	}
+	for row, draw := range lines {
+		draw(c, row, r.X+r.W)
+	}
+}
+
+// factNudge says the nudge in words: in force, and asked for while it differs.
+func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
+	t := &m.snap.Transport
+	x, y := m.fact(c, row, "NUDGE"), m.lay.facts.Y+row
+	in, after := t.InForce()
+	style := screen.Strong
+	if in != 0 {
+		style = screen.NudgeOn
+	}
+	x = c.Text(x, y, end-x, show.NudgeWords(in), style)
+	if after >= 0 {
+		words := fmt.Sprintf("  then %s after cue %s", show.NudgeWords(t.Asked()), m.cue(after).ID)
+		c.Text(x, y, end-x, words, screen.Caution)
+	}
+}
+
+func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
+
+// factNext says what fires next, where, and in how many tenths.
+func (m *Screen) factNext(c *screen.Canvas, row, end int) {
+	t := &m.snap.Transport
+	x, y := m.fact(c, row, "NEXT"), m.lay.facts.Y+row
+	i := m.nextFiring()
+	switch {
+	case i < 0:
+		c.Text(x, y, end-x, "no more cues", screen.Quiet)
+		return
+	case t.State() == show.Safe && t.Heard() > 0:
+		c.Text(x, y, end-x, fmt.Sprintf("cut before cue %s; a new run starts at the top", m.cue(i).ID), screen.Quiet)
+		return
+	}
+	cue := m.cue(i)
+	x = c.Text(x, y, end-x, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate), screen.Strong)
+	c.Text(x+1, y, end-x-1, fmt.Sprintf("cue %s %s", cue.ID, cue.Position), screen.Normal)
+}
+
+// nextFiring returns the next cue that is not stood down, or -1.
+func (m *Screen) nextFiring() int {
+	t := &m.snap.Transport
+	for i := t.Next(); i < len(m.Plan.Cues); i++ {
+		if !t.Down(i) {
+			return i
+		}
+	}
+	return -1
+}
+
+// countdown is a time to go, such as "in 3.4 s" or "in 2:05".
+func countdown(f timebase.Frame, rate int) string { return screen.ToGo(max(0, f).At(rate)) }
+
+// countdownUp is countdown rounded up, for what is safe only once it is over.
+func countdownUp(f timebase.Frame, rate int) string {
+	return countdown(f+timebase.FrameAt(100*time.Millisecond, rate)-1, rate)
+}
+
+func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
+	x, y := m.fact(c, row, "DRIFT"), m.lay.facts.Y+row
+	text, style := m.drift.short(m.snap.Transport.Asked())
+	c.Text(x, y, end-x, text, style)
+}
+
+// factSky says what is still up.
+func (m *Screen) factSky(c *screen.Canvas, row, end int) {
+	x, y := m.fact(c, row, "SKY"), m.lay.facts.Y+row
+	m.up = m.snap.Transport.StillUp(m.snap.Stopped(m.now), m.up[:0])
+	if len(m.up) == 0 {
+		c.Text(x, y, end-x, "clear", screen.Quiet)
+		return
+	}
+	style := screen.Normal
+	if m.snap.Transport.State() == show.Held {
+		style = screen.Alarm
+	}
+	c.Text(x, y, end-x, fmt.Sprintf("%d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), style)
+}
+
+// factSound shows the level of what is heard.
+func (m *Screen) factSound(c *screen.Canvas, row, end int) {
+	x, y := m.fact(c, row, "SOUND"), m.lay.facts.Y+row
+	if m.snap.Lost {
+		c.Text(x, y, end-x, fmt.Sprintf("device lost: %s retries, %s goes on silent", m.Keys.Name(actGo), m.Keys.Name(actSilent)), screen.Alarm)
+		return
+	}
+	if x = m.factHeard(c, x, y, end); end-x < 20 {
+		return
+	}
+	if m.snap.Silent {
+		c.Text(x, y, end-x, "no sound device: silent clock", screen.Caution)
+		return
+	}
+	if m.snap.Output == "silence" {
+		c.Text(x, y, end-x, "none: silent, as asked for", screen.Caution)
+		return
+	}
+	room := (end - x - 2) / 2
+	if m.lay.facts.H < 7 { // there is no line of its own for the output
+		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
+		c.Right(end, y, late, screen.Quiet)
+		room = max(6, (end-x)/5)
+		from := x + 2*room + 2
+		text, style := m.deviceText()
+		c.Text(from, y, end-len(late)-from, text, style)
+	}
+	for ch, name := range []string{"L", "R"} {
+		c.Set(x, y, rune(name[0]), screen.Quiet)
+		c.Meter(x+1, y, room-1, m.snap.Level[ch])
+		x += room + 1
+	}
+}
+
+func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
+	x, y := m.fact(c, row, "OUT"), m.lay.facts.Y+row
+	s := m.snap
+	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
+	style := screen.Normal
+	if s.Underruns > 0 {
+		text += ", ran dry " + times(s.Underruns)
+		style = screen.Caution
+	}
+	x = c.Text(x, y, end-x, text, style)
+	if s.Beside != nil {
+		text, style = besideText(s.Beside)
+		c.Text(x, y, end-x, text, style)
+	}
+}
+
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+func (m *Screen) factLog(c *screen.Canvas, row, end int) {
+	x, y := m.fact(c, row, "LOG"), m.lay.facts.Y+row
+	if m.snap.LogErr != nil {
+		c.Text(x, y, end-x, "NOT written: "+m.snap.LogErr.Error(), screen.Alarm)
+		return
+	}
+	c.Text(x, y, end-x, fmt.Sprintf("%d events on disk", m.snap.Logged), screen.Normal)
+}
+
+// drawMessage draws what is wrong, or the last thing there was to say.
+func (m *Screen) drawMessage(c *screen.Canvas) {
+	r := m.lay.message
+	text, style := m.messageText()
+	c.Text(r.X+1, r.Y, r.W-2, text, style)
+}
+
+func (m *Screen) messageText() (string, screen.Style) {
+	s := m.snap
+	radio, isNew := m.newRadio()
+	switch {
+	case m.trouble != "":
+		return m.trouble, screen.Alarm
+	case m.typing:
+		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter, m.Keys.Name(actHold)), screen.Dialog
+	case m.counting() > 0:
+		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
+	case s.LogErr != nil:
+		return "the session log cannot be written: " + s.LogErr.Error() + " - the run goes on", screen.Alarm
+	case len(m.Stops) > 0 && s.Transport.State() == show.Safe:
+		return "cannot arm: " + strings.Join(m.Stops, "; "), screen.Alarm
+	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*screen.MessageFor):
+		return s.Message.Text, screen.Alarm
+	case isNew:
+		return "RADIO " + radioText(radio), screen.Caution
+	case s.Over:
+		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
+	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.facts.H < 7:
+		if s.Silent || s.Output == "silence" {
+			return "this computer was too busy " + times(s.Underruns) + ": the clock waited for it", screen.Caution
+		}
+		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", screen.Caution
+	case s.Message.Text != "" && m.now.Sub(s.Message.At) < screen.MessageFor:
+		return s.Message.Text, screen.Normal
+	case m.filter != "":
+		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter, m.Keys.Name(actFilter)), screen.Caution
+	}
+	if m.Overview != nil {
+		if done, left := m.Overview(); done < 1 {
+			return fmt.Sprintf("reading the music: %d %%, %d s left; %s stops that. %s", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading), m.hint()), screen.Quiet
+		}
+	}
+	return m.hint(), screen.Quiet
+}
+
+// hint says what can be done now.
+func (m *Screen) hint() string {
+	k := m.Keys.Name
+	switch m.snap.Transport.State() {
+	case show.Safe:
+		switch {
+		case m.Brief != nil:
+			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+		case m.Lock != "":
+			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock)
+		}
+		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(actArm))
+	case show.Armed:
+		return fmt.Sprintf("%s starts the music and the cues. %s makes it safe again.", k(actGo), k(actCut))
+	case show.Held:
+		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(actGo), show.FormatTime(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
+	case show.Ended:
+		return fmt.Sprintf("%s makes the show safe for another run", k(actGo))
+	}
+	return ""
+}
+
+// drawKeys draws the keys that matter in this state.
+func (m *Screen) drawKeys(c *screen.Canvas) {
+	var keys []screen.Hint
+	for _, h := range bottomLine[m.snap.Transport.State()] {
+		keys = append(keys, screen.Hint{Key: m.Keys.Name(h.act), Label: h.label})
+	}
+	if len(m.Show.Tracks) > 0 {
+		keys = append(keys, screen.Hint{Key: m.Keys.Name(actListen), Label: "listen"})
+	}
+	c.KeyLine(m.lay.keys, keys)
+}
+
+func (m *Screen) drawTooSmall(c *screen.Canvas) {
+	t := &m.snap.Transport
+	s, d := screen.Tenths(m.heard().At(m.Plan.Rate))
+	lines := []string{
+		fmt.Sprintf("%s  %d:%02d.%d", screen.LookOf(t.State()).Word, s/60, s%60, d),
+		show.NudgeWords(t.Asked()),
+		"",
+		"This window is too small:",
+		fmt.Sprintf("%d x %d, and the console", m.width, m.height),
+		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
+		"The run and its keys go on.",
+	}
+	if radio, isNew := m.newRadio(); isNew {
+		lines = append(screen.Wrap("RADIO "+radioText(radio), c.W), lines...)
+	}
+	for y, line := range lines {
+		c.Text(0, y, c.W, line, screen.Normal)
+	}
+}

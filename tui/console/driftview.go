@@ -1,0 +1,148 @@
+package console
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"drylane/playback/deck"
+	"drylane/show"
+	"drylane/show/drift"
+	"drylane/show/timebase"
+	"drylane/tui/screen"
+)
+
+// A driftView is what the console shows of the taps since the last nudge.
+type driftView struct {
+	deck.Follower
+	plan *show.Plan
+}
+
+// update counts the taps that came since it was last called.
+func (v *driftView) update(m *Screen) {
+	v.plan = m.Plan
+	v.Update(m.snap, m.Show.Cues, m.Tapper)
+}
+
+// short is the drift in one line.
+func (v *driftView) short(asked time.Duration) (string, screen.Style) {
+	style := screen.Normal
+	switch code := v.Report.Verdict.Code; {
+	case v.Taps == 0:
+		style = screen.Quiet
+	case v.Nudge != asked:
+		style = screen.Caution
+	case code == drift.InPlace:
+		style = screen.Good
+	case code == drift.Nudge || code == drift.LaneApart || code == drift.RateWrong:
+		style = screen.NudgeOn
+	}
+	return v.Words(asked), style
+}
+
+// draw draws the taps over show time, and what they say.
+func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
+	r = c.Heading(r, "drift: "+tapCount(v.Taps))
+	if v.Taps == 0 {
+		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(actTap)), screen.Quiet)
+		return
+	}
+	text, style := v.short(m.snap.Transport.Asked())
+	say := func(s string, style screen.Style) {
+		for _, l := range screen.Wrap(s, r.W) {
+			if r.H > 0 {
+				c.Text(r.X, r.Y, r.W, l, style)
+				r.Y, r.H = r.Y+1, r.H-1
+			}
+		}
+	}
+	say(text, style)
+	if v.Outcome.Code != drift.NoNudgeYet {
+		say(v.Outcome.Text, screen.Normal)
+	}
+	e := v.Report.Show
+	if e.N > 0 && v.Report.Verdict.Code != drift.TooFew {
+		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), math.Round(zeroNaN(v.Report.Rate.PerMinute()))+0), screen.Quiet)
+	}
+	if lanes := v.Report.Lanes; len(lanes) > 1 && r.H >= len(lanes)+4 {
+		for _, g := range lanes {
+			text := fmt.Sprintf("%s (%s)", drift.LateWords(g.Estimate.Offset), tapCount(g.Estimate.N))
+			style := screen.Quiet
+			if g.Name == v.Report.Verdict.Lane && g.Name != "" {
+				style = screen.NudgeOn
+			}
+			c.Text(r.X, r.Y, m.posWidth, g.Name, style)
+			c.Text(r.X+m.posWidth+1, r.Y, r.W-m.posWidth-1, text, style)
+			r.Y, r.H = r.Y+1, r.H-1
+		}
+	}
+	if r.H >= 3 {
+		v.plot(c, r)
+	}
+}
+
+// sureWords is an estimate and how sure it is.
+func sureWords(e drift.Estimate) string {
+	if e.N < drift.MinTaps {
+		return drift.LateWords(e.Offset)
+	}
+	return fmt.Sprintf("%s ±%d ms (95 %%)", drift.LateWords(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
+}
+
+func tapCount(n int) string {
+	if n == 1 {
+		return "1 tap"
+	}
+	return fmt.Sprintf("%d taps", n)
+}
+
+func zeroNaN(x float64) float64 {
+	if math.IsNaN(x) {
+		return 0
+	}
+	return x
+}
+
+// plot draws the taps of this nudge as points over the time they span: above
+// the middle late, below early. The line is the running median.
+func (v *driftView) plot(c *screen.Canvas, r screen.Rectangle) {
+	var points []deck.Tap
+	reach := 300 * time.Millisecond
+	for _, t := range v.List {
+		if t.Cue >= 0 {
+			points = append(points, t)
+			reach = max(reach, min(time.Second, t.Late.At(v.plan.Rate).Abs()))
+		}
+	}
+	if len(points) == 0 {
+		return
+	}
+	mid, left, width := r.Y+r.H/2, r.X+6, r.W-7
+	row := func(late timebase.Frame) int {
+		part := float64(late.At(v.plan.Rate)) / float64(reach)
+		return mid - int(math.Round(max(-1, min(1, part))*float64((r.H-1)/2)))
+	}
+	c.Fill(screen.Rect(left, mid, width+1, 1), '╌', screen.Faint)
+	c.Text(r.X, r.Y, 6, "late", screen.Faint)
+	c.Text(r.X, mid, 6, "on", screen.Faint)
+	c.Text(r.X, r.Y+r.H-1, 6, "early", screen.Faint)
+	first, span := points[0].At, max(1, points[len(points)-1].At-points[0].At)
+	x := func(t deck.Tap) int { return left + int(int64(t.At-first)*int64(width)/int64(span)) }
+	for i := range points {
+		c.Set(x(points[i]), row(runningMedian(points[:i+1])), '─', screen.BeatMark)
+	}
+	for _, t := range points {
+		c.Set(x(t), row(t.Late), '•', screen.TapDot)
+	}
+}
+
+// runningMedian is the median of the latest taps, nine at the most.
+func runningMedian(taps []deck.Tap) timebase.Frame {
+	var late []timebase.Frame
+	for _, t := range taps[max(0, len(taps)-9):] {
+		late = append(late, t.Late)
+	}
+	slices.Sort(late)
+	return late[len(late)/2]
+}

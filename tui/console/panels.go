@@ -1,0 +1,223 @@
+package console
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/tui/screen"
+)
+
+// The panels that the panel key goes through; the list of next cues is always
+// there.
+const (
+	panelSky = iota
+	panelDrift
+	panelCue
+	panelCount
+)
+
+// drawPanels draws the next cues and, beside them, one or two of the others.
+func (m *Screen) drawPanels(c *screen.Canvas) {
+	p := m.lay.panels
+	m.drawNext(c, m.drawRadio(c, p[0]))
+	shown := m.shownPanel()
+	if len(p) == 3 {
+		m.drawPanel(c, p[1], panelDrift)
+		if shown == panelDrift {
+			shown = panelSky
+		}
+	}
+	m.drawPanel(c, p[len(p)-1], shown)
+}
+
+// shownPanel is the chosen panel; a hold brings up its own.
+func (m *Screen) shownPanel() int {
+	if m.snap.Transport.State() == show.Held && m.panel == panelDrift {
+		return panelSky
+	}
+	return m.panel
+}
+
+func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
+	switch panel {
+	case panelDrift:
+		m.drift.draw(m, c, r)
+	case panelCue:
+		m.drawCue(c, r)
+	default:
+		if m.snap.Transport.State() == show.Held {
+			m.drawHold(c, r)
+		} else {
+			m.drawSky(c, r)
+		}
+	}
+}
+
+// drawNext lists the cues that come next, with their countdowns.
+func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
+	r = c.Heading(r, "next cues")
+	t := &m.snap.Transport
+	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
+		cue := m.cue(i)
+		style, when := screen.Normal, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
+		switch {
+		case t.Down(i):
+			style, when = screen.DownMark, "down"
+		case i < t.Committed():
+			style = screen.Strong // a nudge no longer moves it
+		}
+		c.Text(r.X, r.Y, 10, when, style)
+		x := c.Text(r.X+10, r.Y, m.idWidth, cue.ID, style)
+		x = c.Text(max(x, r.X+10+m.idWidth)+1, r.Y, m.posWidth, cue.Position, style)
+		x = max(x, r.X+11+m.idWidth+m.posWidth) + 1
+		c.Text(x, r.Y, r.X+r.W-x, cue.Effect, style)
+		r.Y++
+		r.H--
+	}
+	if t.Next() == len(m.Plan.Cues) {
+		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
+	}
+}
+
+// drawSky lists the effects that are up.
+func (m *Screen) drawSky(c *screen.Canvas, r screen.Rectangle) {
+	r = c.Heading(r, "still up")
+	if len(m.up) == 0 {
+		c.Text(r.X, r.Y, r.W, "the sky is clear", screen.Quiet)
+		return
+	}
+	m.listUp(c, r)
+}
+
+func (m *Screen) listUp(c *screen.Canvas, r screen.Rectangle) {
+	for k, up := range m.up {
+		if k >= r.H {
+			return
+		}
+		if k == r.H-1 && len(m.up) > r.H {
+			c.Text(r.X, r.Y+k, r.W, fmt.Sprintf("and %d more", len(m.up)-k), screen.Quiet)
+			return
+		}
+		cue := m.cue(up.Cue)
+		what, style := "breaks "+countdown(up.Effect, m.Plan.Rate), screen.Strong
+		if up.Effect <= 0 {
+			what, style = "burns, clear "+countdownUp(up.Clear, m.Plan.Rate), screen.Normal
+		}
+		x := c.Text(r.X, r.Y+k, m.idWidth, cue.ID, style)
+		x = c.Text(max(x, r.X+m.idWidth)+1, r.Y+k, m.posWidth, cue.Position, style)
+		x = max(x, r.X+1+m.idWidth+m.posWidth) + 1
+		c.Text(x, r.Y+k, r.X+r.W-x, what, style)
+	}
+}
+
+// drawHold is the hold panel: how long, what is still up, what was committed
+// and taken back, where the run goes on, and the checklist.
+func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
+	t := &m.snap.Transport
+	r = c.Heading(r, "HOLD "+screen.ClockText(m.snap.Stopped(m.now)))
+	line := func(s string, style screen.Style) {
+		if r.H > 0 {
+			c.Text(r.X, r.Y, r.W, s, style)
+			r.Y++
+			r.H--
+		}
+	}
+	if len(m.up) > 0 {
+		line(fmt.Sprintf("NOT CLEAR: %d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), screen.Alarm)
+	} else {
+		line("the sky is clear of what was lit", screen.Good)
+	}
+	back := ""
+	if n := t.TakenBack(); n > 0 {
+		back = fmt.Sprintf(" (%d taken back)", n)
+	}
+	line(fmt.Sprintf("resumes at %s, cue %s first%s", show.FormatTime(t.Heard().At(m.Plan.Rate).Round(time.Millisecond)), m.nextID(), back), screen.Normal)
+	list := m.Show.Console.Checklist
+	for i, item := range list {
+		mark, style := "□ ", screen.Normal
+		if i < m.ticked {
+			mark, style = "✓ ", screen.Good
+		}
+		if i == m.ticked {
+			item += "  (" + m.Keys.Name(actTick) + " ticks)"
+			style = screen.Strong
+		}
+		line(mark+item, style)
+	}
+	if r.H > 0 {
+		m.listUp(c, r)
+	}
+}
+
+func (m *Screen) nextID() string {
+	if i := m.nextFiring(); i >= 0 {
+		return m.cue(i).ID
+	}
+	return "none"
+}
+
+// drawCue shows everything known of the cue under the cursor.
+func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
+	r = c.Heading(r, "cue")
+	if m.cursor < 0 {
+		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s and %s choose a cue in the marked lane", m.Keys.Name(actCuePrev), m.Keys.Name(actCueNext)), screen.Quiet)
+		return
+	}
+	t, i := &m.snap.Transport, m.cursor
+	cue := m.cue(i)
+	at := func(f timebase.Frame) string { return show.FormatTime(f.At(m.Plan.Rate).Round(time.Millisecond)) }
+	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
+	switch {
+	case t.Down(i):
+		status = "stood down"
+	case i < t.Next():
+		status = "fired"
+	case i < t.Committed():
+		status = "committed"
+	}
+	lines := []string{
+		fmt.Sprintf("cue %s: %s", cue.ID, status),
+		effectText(cue),
+		fmt.Sprintf("effect %s, ignition %s", at(t.EffectAt(i)), at(t.FiresAt(i))),
+		fmt.Sprintf("listed %s, prefire %s s, burn %s s", show.FormatTime(cue.EffectAt), secondsText(cue.Prefire), secondsText(cue.Burn)),
+		fmt.Sprintf("%s, module %s, pin %d", cue.Position, orNone(cue.Module), cue.Pin),
+	}
+	if cue.Caliber > 0 {
+		lines[1] += fmt.Sprintf(", %g mm", cue.Caliber)
+	}
+	if cue.Note != "" {
+		lines = append(lines, cue.Note)
+	}
+	lines = append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
+	for k, s := range lines {
+		if k >= r.H {
+			break
+		}
+		style := screen.Normal
+		if k == 0 {
+			style = screen.Strong
+		}
+		c.Text(r.X, r.Y+k, r.W, s, style)
+	}
+}
+
+// effectText is a cue's effect, with its family where the words do not say it.
+func effectText(c show.Cue) string {
+	if strings.Contains(strings.ToLower(c.Effect), c.Family.String()) {
+		return c.Effect
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s (%s)", c.Effect, c.Family))
+}
+
+func orNone(s string) string {
+	if s == "" {
+		return "none"
+	}
+	return s
+}
+
+func secondsText(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) }

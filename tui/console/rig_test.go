@@ -1,0 +1,265 @@
+package console
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/playback/accents"
+	"drylane/playback/deck"
+	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/tui/internal/screentest"
+	"drylane/tui/screen"
+
+	"github.com/muesli/termenv"
+)
+
+// testWave is music that swells and beats.
+func testWave(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
+	t := float64(from+to) / 2 / screentest.Rate
+	swell := 0.35 + 0.3*math.Sin(t/7)
+	beat := math.Exp(-5 * math.Mod(t, 0.8))
+	l, r := float32(swell+0.3*beat), float32(swell*0.9+0.25*beat)
+	return [2]float32{min(1, l*1.3), min(1, r*1.3)}, [2]float32{l * 0.6, r * 0.6}, true
+}
+
+// A scene is a console over the demo show, at some moment.
+type scene struct {
+	*Screen
+	run *screentest.Run
+}
+
+func newScene(t testing.TB, w, h int) *scene {
+	t.Helper()
+	sh, plan := screentest.Demo(t)
+	return sceneOf(t, sh, plan, w, h)
+}
+
+func sceneOf(t testing.TB, sh *show.Show, plan *show.Plan, w, h int) *scene {
+	t.Helper()
+	keys, err := screen.NewKeymap(Keys, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := screentest.NewRun(plan)
+	m := New(Setup{Show: sh, Plan: plan, Run: run, Wave: testWave, Keys: keys, Theme: screen.PlainTheme(),
+		Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }, Now: func() time.Time { return screentest.Epoch }})
+	m.width, m.height = w, h
+	m.arrange()
+	return &scene{m, run}
+}
+
+// do gives the transport a command at a moment of the music.
+func (s *scene) do(a show.Action, at time.Duration, c show.Command) {
+	s.run.Command(a, at, c)
+	s.look(screentest.Epoch)
+}
+
+// runTo arms, starts and runs to a moment of the music.
+func (s *scene) runTo(at time.Duration) {
+	s.run.To(at)
+	s.look(screentest.Epoch)
+}
+
+// tapAt adds a tap set against the nearest effect.
+func (s *scene) tapAt(at time.Duration) {
+	f := timebase.FrameAt(at, screentest.Rate)
+	tap := deck.Tap{At: f, Cue: -1, Nudge: s.run.T.Asked()}
+	if cue, late, ok := s.run.T.NearestEffect(f, -1); ok {
+		tap.Cue, tap.Late = cue, late
+	}
+	s.run.Snap.Taps = append(s.run.Snap.Taps, tap)
+	s.look(screentest.Epoch)
+}
+
+func (s *scene) press(keys ...string) {
+	for _, k := range keys {
+		s.Update(screen.KeyMsg{Key: k, At: screentest.Epoch})
+	}
+}
+
+func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.width, s.height) }
+
+// demoSteps is the script of the demo's shooter.
+func demoSteps() []show.ScriptStep {
+	f, err := os.Open(filepath.Join(screentest.Root, "cmd", "drylane", "demo.txt"))
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	steps, err := show.ParseScript("demo.txt", f)
+	if err != nil {
+		panic(err)
+	}
+	return steps
+}
+
+// scenes are the screens that have goldens.
+var scenes = map[string]func(*scene){
+	"safe":  func(s *scene) {},
+	"armed": func(s *scene) { s.do(show.Arm, 0, show.Command{}) },
+	"running": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+	},
+	"nudged": func(s *scene) {
+		s.runTo(41150 * time.Millisecond)
+		s.do(show.Nudge, 41150*time.Millisecond, show.Command{Step: 300 * time.Millisecond})
+	},
+	"taps": func(s *scene) {
+		s.runTo(60 * time.Second)
+		for _, step := range demoSteps() {
+			if step.Do.Kind == show.KindTap && step.At < 60*time.Second {
+				s.tapAt(step.At)
+			}
+		}
+	},
+	"held": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-1200 * time.Millisecond)
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: person in the fallout area", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+		s.press("t")
+	},
+	"down": func(s *scene) {
+		s.runTo(50 * time.Second)
+		s.do(show.StandDown, 50*time.Second, show.Command{Group: show.Group{By: show.LanesByPosition, Name: "Quay"}})
+		s.press("down", ".")
+	},
+	"whole": func(s *scene) { s.runTo(70 * time.Second); s.press("0", "v") },
+	"lost": func(s *scene) {
+		s.runTo(30 * time.Second)
+		s.do(show.Hold, 30*time.Second, show.Command{Reason: "the sound device went away"})
+		s.run.Snap.Lost = true
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: the sound device went away", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"ended": func(s *scene) { s.runTo(200 * time.Second) },
+	"cue":   func(s *scene) { s.runTo(20 * time.Second); s.press("down", "down", ".", ".") },
+	"reviewed": func(s *scene) {
+		for k := range 60 {
+			s.marks.Accents = append(s.marks.Accents, accents.Mark{At: timebase.FrameAt(time.Duration(22800+400*k)*time.Millisecond, screentest.Rate), Strong: k%2 == 0})
+		}
+		s.marks.Doubts = []int{66, 97}
+		s.runTo(41200 * time.Millisecond)
+		s.press("w")
+	},
+	"listening": func(s *scene) {
+		s.Timecode = func(f timebase.Frame) string { return "01:00:41:05 @25" }
+		s.runTo(41200 * time.Millisecond)
+		s.run.Snap.Listening, s.run.Snap.Source = "beacon.wav", 1
+		s.run.Snap.Message = deck.Message{Text: "listening to beacon.wav, not the music, from 0:41.000", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"beside": func(s *scene) {
+		s.Timecode = func(f timebase.Frame) string { return "00:59:59;29 @29.97 drop" }
+		s.runTo(41200 * time.Millisecond)
+		s.run.Snap.Beside = &deck.BesideNow{Name: "timecode.wav", Output: "PulseAudio, Booth", Off: -120 * time.Microsecond}
+		s.look(screentest.Epoch)
+	},
+	"beside-lost": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.run.Snap.Beside = &deck.BesideNow{Name: "timecode.wav", Lost: true}
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "beside the music: timecode.wav is lost; the music goes on", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"help":  func(s *scene) { s.press("?") },
+	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },
+	"first": func(s *scene) { s.overlay = firstOverlay },
+	"briefing": func(s *scene) {
+		s.Brief = &Briefing{Foot: "Real procedures come from the operator in charge and local rules.",
+			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the sky is clear of what was lit."}
+		s.overlay = briefOverlay
+	},
+	"radio": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.run.Snap.Radio = []deck.RadioCall{
+			{At: screentest.Epoch.Add(-95 * time.Second), From: "spotter", Text: "wind five metres a second, steady"},
+			{At: screentest.Epoch.Add(-2 * time.Second), From: "Mole", Text: "Mole to desk, a person in the fallout area, I say again, a person in the fallout area"},
+		}
+		s.look(screentest.Epoch)
+	},
+}
+
+func TestScreens(t *testing.T) {
+	names := make([]string, 0, len(scenes))
+	for name := range scenes {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, size := range screentest.Sizes {
+		for _, name := range names {
+			s := newScene(t, size[0], size[1])
+			scenes[name](s)
+			got := s.View()
+			screentest.Golden(t, fmt.Sprintf("%s-%s", name, s.size()), got)
+			screentest.Fits(t, name, got, size[0], size[1])
+		}
+	}
+}
+
+func TestTooSmall(t *testing.T) {
+	s := newScene(t, 50, 12)
+	s.runTo(30 * time.Second)
+	screentest.Golden(t, "toosmall-50x12", s.View())
+}
+
+// roles is the screen with a letter for the style of each column under each
+// line, so that what stands out can be read in a text file.
+func (s *scene) roles() string {
+	const letters = "nSqf01234oRHA!gN|wepaIlBbgLD#kKsHd-mT"
+	var b strings.Builder
+	lines := strings.Split(s.View(), "\n")
+	for y, line := range lines {
+		row := make([]byte, s.canvas.W)
+		for x := range row {
+			row[x] = letters[s.canvas.At(x, y).Style]
+		}
+		fmt.Fprintf(&b, "%s\n%s\n", line, row)
+	}
+	return strings.TrimSuffix(b.String(), "\n")
+}
+
+// TestRoles pins which style each part of the screen has.
+func TestRoles(t *testing.T) {
+	for _, name := range []string{"running", "held", "down"} {
+		s := newScene(t, 80, 24)
+		scenes[name](s)
+		screentest.Golden(t, "roles-"+name+"-80x24", s.roles())
+	}
+}
+
+// TestDocumentsShowTheScreens: the captures in README and DEVELOPERS are the
+// golden screens; -update writes them there.
+func TestDocumentsShowTheScreens(t *testing.T) {
+	for doc, screen := range map[string]string{"README.md": "taps-120x36", "DEVELOPERS.md": "held-80x24"} {
+		path := filepath.Join(screentest.Root, doc)
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		shot, err := os.ReadFile(screentest.File(screen))
+		if err != nil {
+			t.Fatal(err)
+		}
+		begin, end := "<!-- screen "+screen+" -->\n```\n", "```\n<!-- end -->\n"
+		i := strings.Index(string(text), begin)
+		j := strings.Index(string(text), end)
+		if i < 0 || j < i {
+			t.Errorf("%s has no place for the screen %s", doc, screen)
+			continue
+		}
+		want := string(text[:i]) + begin + string(shot) + string(text[j:])
+		if screentest.Updating() {
+			os.WriteFile(path, []byte(want), 0o644)
+		} else if want != string(text) {
+			t.Errorf("%s does not show the screen %s as it is", doc, screen)
+		}
+	}
+}

@@ -1,0 +1,187 @@
+package instructor
+
+import (
+	"fmt"
+	"slices"
+	"unicode/utf8"
+
+	"drylane/playback/instruct"
+	"drylane/show"
+	"drylane/show/drill"
+	"drylane/tui/screen"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// A menu is a list with a marked line.
+type menu struct{ rows, mark, first int }
+
+func (n *menu) move(by int) { n.mark = max(0, min(n.mark+by, n.rows-1)) }
+
+// sight returns the lines in sight of h rows, with the marked one among them.
+func (n *menu) sight(h int) (first, last int) {
+	n.first = max(n.mark-h+1, min(n.first, n.mark))
+	return n.first, min(n.rows, n.first+h)
+}
+
+// writeKey edits a message.
+func (m *Screen) writeKey(key string) tea.Cmd {
+	switch key {
+	case "esc":
+		m.close()
+	case "enter":
+		if r, ok := m.written(); ok {
+			m.text = nil
+			return m.ask(r)
+		}
+	case "backspace":
+		m.text = m.text[:max(0, len(m.text)-1)]
+	case "up":
+		m.turn(-1)
+	case "down":
+		m.turn(+1)
+	case "tab":
+		m.want = (m.want + 1) % len(radioWants)
+	case "space":
+		m.write(" ")
+	default:
+		if utf8.RuneCountInString(key) == 1 {
+			m.write(key)
+		}
+	}
+	return nil
+}
+
+// write adds to the message what fits.
+func (m *Screen) write(s string) {
+	r := []rune(show.Clean(s))
+	m.text = append(m.text, r[:min(len(r), instruct.MaxText-len(m.text))]...)
+}
+
+// written is the message that has been written; ok is false while it says
+// nothing, or asks for what its speaker cannot be asked.
+func (m *Screen) written() (r instruct.Request, ok bool) {
+	from := m.from()
+	r = instruct.Request{Do: drill.Radio, From: from, Text: string(m.text), Wants: radioWants[m.want].want}
+	if r.Wants == drill.WantStandDown {
+		if !slices.Contains(m.Hello.Positions, from) {
+			return r, false
+		}
+		r = group(r, from)
+	}
+	return r, len(m.text) > 0
+}
+
+// from is who speaks a message that is written.
+func (m *Screen) from() string {
+	s := m.speakers()
+	return s[m.speaker%len(s)]
+}
+
+// drawMenu draws the menu that is open over everything else.
+func (m *Screen) drawMenu(c *screen.Canvas) {
+	switch m.overlay {
+	case radioMenu:
+		m.drawRadio(c)
+	case writeMenu:
+		m.drawWrite(c)
+	case faultMenu:
+		m.drawFaultMenu(c)
+	case endMenu:
+		r := c.BoxIn(m.lay.menus, 58, 6, "end the drill?")
+		c.Text(r.X, r.Y, r.W, "The trainee's run ends with it, and the drill is scored.", screen.Strong)
+		c.Text(r.X, r.Y+2, r.W, "y goes on   any other key goes back", screen.Normal)
+	case sureMenu:
+		r := c.BoxIn(m.lay.menus, 58, 6, "end the drill?")
+		c.Text(r.X, r.Y, r.W, "Sure? There is no way back.", screen.Alarm)
+		c.Text(r.X, r.Y+2, r.W, "e ends the drill   any other key goes back", screen.Normal)
+	case keysMenu:
+		m.helpTop = c.KeyTable(m.keys.Bindings, "keys", m.helpTop, c.H, "any key closes this")
+	}
+}
+
+// drawRadio lists the messages that are ready.
+func (m *Screen) drawRadio(c *screen.Canvas) {
+	r := c.BoxIn(m.lay.menus, 76, len(readyMessages)+5, "radio")
+	m.drawChoice(c, r, m.position())
+	first, last := m.menu.sight(r.H - 3)
+	for i := first; i < last; i++ {
+		msg, y := readyMessages[i], r.Y+2+i-first
+		style := m.drawMark(c, screen.Rect(r.X, y, r.W, 1), i)
+		wants := ""
+		if msg.wants != drill.WantNothing {
+			wants = string(msg.wants)
+		}
+		from := msg.from
+		if from == "" {
+			from = m.position()
+		}
+		c.Text(r.X+2, y, 9, from, style)
+		c.Text(r.X+12, y, r.W-12-len(wants)-2, msg.text, style)
+		c.Right(r.X+r.W-1, y, wants, style)
+	}
+	m.drawFoot(c, r, last, "enter says it")
+}
+
+// drawFaultMenu lists what can fail.
+func (m *Screen) drawFaultMenu(c *screen.Canvas) {
+	r := c.BoxIn(m.lay.menus, 60, len(faultList)+6, "faults")
+	m.drawChoice(c, r, m.position())
+	for i, f := range faultList {
+		text := f.text
+		if f.at {
+			text = m.position() + " " + text
+		}
+		row := screen.Rect(r.X, r.Y+2+i, r.W, 1)
+		c.Text(row.X+2, row.Y, r.W-2, text, m.drawMark(c, row, i))
+	}
+	m.drawFoot(c, r, m.menu.rows, "enter does it")
+}
+
+// drawChoice says which position is meant, and how to choose another.
+func (m *Screen) drawChoice(c *screen.Canvas, r screen.Rectangle, which string) {
+	if which == "" {
+		c.Text(r.X, r.Y, r.W, "the show names no positions", screen.Quiet)
+		return
+	}
+	x := c.Text(r.X, r.Y, 10, "position ", screen.Quiet)
+	x = c.Text(x, r.Y, 30, "← "+which+" →", screen.Strong)
+	c.Text(x+2, r.Y, r.X+r.W-x-2, fmt.Sprintf("(%d of %d)", m.speaker%max(1, len(m.Hello.Positions))+1, len(m.Hello.Positions)), screen.Quiet)
+}
+
+// drawMark marks a line of the menu if it is the one, and returns its style.
+func (m *Screen) drawMark(c *screen.Canvas, r screen.Rectangle, i int) screen.Style {
+	if i != m.menu.mark {
+		return screen.Normal
+	}
+	c.Fill(r, ' ', screen.Selected)
+	c.Set(r.X, r.Y, '▸', screen.Selected)
+	return screen.Selected
+}
+
+func (m *Screen) drawFoot(c *screen.Canvas, r screen.Rectangle, last int, enter string) {
+	foot := "↑ ↓ mark   ← → position   " + enter + "   esc goes back"
+	if more := m.menu.rows - last; more > 0 {
+		foot += fmt.Sprintf("   %d more", more)
+	}
+	c.Text(r.X, r.Y+r.H-1, r.W, foot, screen.Quiet)
+}
+
+// drawWrite draws the message that is being written.
+func (m *Screen) drawWrite(c *screen.Canvas) {
+	r := c.BoxIn(m.lay.menus, 76, 11, "write a radio message")
+	x := c.Text(r.X, r.Y, 10, "from ", screen.Quiet)
+	c.Text(x, r.Y, 40, "↑ "+m.from()+" ↓", screen.Strong)
+	for k, l := range screen.WrapExact(string(m.text)+"_", r.W) {
+		if k < 3 {
+			c.Text(r.X, r.Y+2+k, r.W, l, screen.Normal)
+		}
+	}
+	style := screen.Normal
+	words := radioWants[m.want].words
+	if r, _ := m.written(); r.Wants == drill.WantStandDown && r.Name == "" {
+		words, style = "asks to stand a position down: choose a position to speak", screen.Caution
+	}
+	c.Text(r.X, r.Y+6, r.W, "it "+words, style)
+	c.Text(r.X, r.Y+r.H-1, r.W, "enter says it   ↑ ↓ who speaks   tab what it asks for   esc goes back", screen.Quiet)
+}

@@ -1,0 +1,181 @@
+package instructor
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"drylane/show"
+	"drylane/show/session"
+	"drylane/show/timebase"
+	"drylane/tui/screen"
+
+	"github.com/rivo/uniseg"
+)
+
+// nameWidth is the width of a column of names, limit at the most.
+func nameWidth(limit int, names ...string) int {
+	w := 1
+	for _, n := range names {
+		w = max(w, min(limit, uniseg.StringWidth(n)))
+	}
+	return w
+}
+
+// drawNext lists the cues that come next, with their countdowns.
+func (m *Screen) drawNext(c *screen.Canvas) {
+	next := m.view.State.Next
+	left := m.Hello.Cues - m.view.State.Gone
+	r := c.Heading(m.lay.next, fmt.Sprintf("next of %d cues", left))
+	if len(next) == 0 {
+		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
+	}
+	next = next[:min(len(next), r.H)]
+	id, pos := 1, nameWidth(12, m.Hello.Positions...)
+	for _, n := range next {
+		id = max(id, nameWidth(8, n.Cue))
+	}
+	for k, n := range next {
+		style, when := screen.Normal, screen.ToGo(m.until(n.In))
+		switch {
+		case n.Down:
+			style, when = screen.DownMark, "down"
+		case n.Committed:
+			style = screen.Strong
+		}
+		y := r.Y + k
+		c.Text(r.X, y, 10, when, style)
+		c.Text(r.X+10, y, id, n.Cue, style)
+		c.Text(r.X+11+id, y, pos, n.Position, style)
+		c.Text(r.X+12+id+pos, y, r.W-12-id-pos, n.Effect, style)
+	}
+}
+
+// drawUp lists the effects that are up.
+func (m *Screen) drawUp(c *screen.Canvas) {
+	if m.lay.up.W == 0 {
+		return
+	}
+	up := m.view.State.Up
+	r := c.Heading(m.lay.up, "still up")
+	if len(up) == 0 {
+		c.Text(r.X, r.Y, r.W, "the sky is clear", screen.Quiet)
+	}
+	up = up[:min(len(up), r.H)]
+	id, pos := 1, nameWidth(12, m.Hello.Positions...)
+	for _, u := range up {
+		id = max(id, nameWidth(8, u.Cue))
+	}
+	for k, u := range up {
+		y := r.Y + k
+		if k == r.H-1 && m.view.State.UpAll > r.H {
+			c.Text(r.X, y, r.W, fmt.Sprintf("and %d more", m.view.State.UpAll-k), screen.Quiet)
+			return
+		}
+		what, style := "breaks "+screen.ToGo(m.burning(u.Breaks)), screen.Strong
+		if m.burning(u.Breaks) == 0 {
+			what, style = "burns, clear "+screen.ToGoUp(m.burning(u.Clear)), screen.Normal
+		}
+		c.Text(r.X, y, id, u.Cue, style)
+		c.Text(r.X+1+id, y, pos, u.Position, style)
+		c.Text(r.X+2+id+pos, y, r.W-2-id-pos, what, style)
+	}
+}
+
+// moment is where in the music an event was.
+func (m *Screen) moment(e session.Entry) string {
+	if m.Hello.Rate <= 0 {
+		return ""
+	}
+	s, t := screen.Tenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
+	return fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
+}
+
+// drawTaps lists the taps, the latest first.
+func (m *Screen) drawTaps(c *screen.Canvas) {
+	r := c.Heading(m.lay.taps, fmt.Sprintf("taps: %d, the latest first", m.view.State.Taps))
+	if m.view.State.Taps == 0 {
+		c.Text(r.X, r.Y, r.W, "the trainee has not tapped", screen.Quiet)
+		return
+	}
+	for _, e := range slices.Backward(m.view.Events) {
+		if e.Kind == show.EventArmed.String() || r.H == 0 { // the taps before were another run's
+			return
+		}
+		if e.Kind != session.KindTap {
+			continue
+		}
+		c.Text(r.X, r.Y, 8, m.moment(e), screen.Quiet)
+		text, style := tapWords(e.Data)
+		if r.H == m.lay.taps.H-1 && style == screen.Normal { // the latest
+			style = screen.Strong
+		}
+		c.Text(r.X+9, r.Y, r.W-9, text, style)
+		r.Y, r.H = r.Y+1, r.H-1
+	}
+}
+
+// tapWords say how a tap lay to the cue it was set against.
+func tapWords(d session.Data) (string, screen.Style) {
+	if d.LateMS == nil {
+		return "no cue near it", screen.Caution
+	}
+	late := *d.LateMS
+	switch {
+	case late > 0:
+		return fmt.Sprintf("%4d ms late   cue %s", late, d.Cue), screen.Normal
+	case late < 0:
+		return fmt.Sprintf("%4d ms early  cue %s", -late, d.Cue), screen.Normal
+	}
+	return fmt.Sprintf("on the music   cue %s", d.Cue), screen.Good
+}
+
+// drawSteps lists what befell the run, by the drill or by hand, the latest
+// first.
+func (m *Screen) drawSteps(c *screen.Canvas) {
+	r := c.Heading(m.lay.steps, "what befell the run")
+	none := true
+	for _, e := range slices.Backward(m.view.Events) {
+		if e.Kind != session.KindDrill {
+			continue
+		}
+		none = false
+		text, style := stepWords(e.Data)
+		if e.Data.Hand {
+			text = "by hand: " + text
+		}
+		if e.Data.Wants != "" {
+			text += " [" + strings.TrimSpace("wants "+e.Data.Wants) + "]"
+		}
+		for k, l := range screen.Wrap(text, r.W-9) {
+			if r.H == 0 {
+				return
+			}
+			if k == 0 {
+				c.Text(r.X, r.Y, 8, m.moment(e), screen.Quiet)
+			}
+			c.Text(r.X+9, r.Y, r.W-9, l, style)
+			r.Y, r.H = r.Y+1, r.H-1
+		}
+	}
+	if none {
+		c.Text(r.X, r.Y, r.W, "nothing yet", screen.Quiet)
+	}
+}
+
+// drawEvents lists what else happened, the latest first.
+func (m *Screen) drawEvents(c *screen.Canvas) {
+	r := c.Heading(m.lay.events, "latest events")
+	for _, e := range slices.Backward(m.view.Events) {
+		if r.H == 0 {
+			return
+		}
+		if e.Kind == session.KindDrill || e.Kind == session.KindTap {
+			continue
+		}
+		text, style := eventWords(e)
+		c.Text(r.X, r.Y, 8, m.moment(e), screen.Quiet)
+		c.Text(r.X+9, r.Y, r.W-9, text, style)
+		r.Y, r.H = r.Y+1, r.H-1
+	}
+}

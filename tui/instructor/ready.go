@@ -1,0 +1,89 @@
+package instructor
+
+import (
+	"cmp"
+
+	"drylane/playback/instruct"
+	"drylane/show/drill"
+)
+
+// A readyMessage is one that an instructor need not write. What is said on a
+// radio in the field, and what it asks of the shooter, is common practice, no
+// source.
+type readyMessage struct {
+	from  string // who speaks; empty: the chosen position
+	text  string
+	wants drill.Want
+}
+
+var readyMessages = []readyMessage{
+	{"", "Hold, hold, hold. Person in the fallout area.", drill.WantHold},
+	{"", "The person is out, the fallout area is clear.", drill.WantResume},
+	{"", "Our module does not answer.", drill.WantStandDown},
+	{"", "Module is back, we are ready.", drill.WantNothing},
+	{"", "Nothing went up on our last cue.", drill.WantNothing},
+	{"", "Misfire in the rack. Nobody goes near it.", drill.WantStandDown},
+	{"", "A rack has fallen over. Cut, cut, cut.", drill.WantCut},
+	{"", "Grass is burning beside the racks. Hold.", drill.WantHold},
+	{"", "Fire is out, crew is back behind the line.", drill.WantResume},
+	{"", "We are ready.", drill.WantNothing},
+	{"spotter", "Boat inside the line. Hold.", drill.WantHold},
+	{"spotter", "Boat is out, the water is clear.", drill.WantResume},
+	{"spotter", "Aircraft low, coming this way. Hold.", drill.WantHold},
+	{"spotter", "Aircraft has passed, the sky is clear.", drill.WantResume},
+	{"spotter", "Wind is over the limit. Hold.", drill.WantHold},
+	{"spotter", "Wind is down again and stays there.", drill.WantResume},
+	{"spotter", "Fallout is coming down on the crowd line. Cut.", drill.WantCut},
+	{"field", "No music out here.", drill.WantHold},
+	{"field", "The music is back.", drill.WantResume},
+	{"field", "The bursts look late from here.", drill.WantNothing},
+	{"field", "The bursts look early from here.", drill.WantNothing},
+}
+
+// request is the message as spoken by, or about, a position.
+func (r readyMessage) request(position string) instruct.Request {
+	q := instruct.Request{Do: drill.Radio, From: cmp.Or(r.from, position, "field"), Text: r.text, Wants: r.wants}
+	if r.wants != drill.WantStandDown {
+		return q
+	}
+	if position == "" {
+		q.Wants = drill.WantNothing // there is nobody to stand down
+	}
+	return group(q, position)
+}
+
+// A faultLine is a fault, or the end of one, that an instructor can call.
+type faultLine struct {
+	do   drill.Deed
+	text string
+	at   bool // the chosen position
+}
+
+var faultList = []faultLine{
+	{drill.MusicOff, "the music goes silent", false},
+	{drill.MusicOn, "the music is there again", false},
+	{drill.Dead, "goes dead: its cues light nothing", true},
+	{drill.Alive, "works again", true},
+	{drill.DeviceLost, "the sound device is lost", false},
+	{drill.DeviceBack, "the sound device can be had again", false},
+}
+
+func (f faultLine) request(position string) instruct.Request {
+	q := instruct.Request{Do: f.do}
+	if f.at {
+		return group(q, position)
+	}
+	return q
+}
+
+// radioWants are what a message that is written can ask for.
+var radioWants = []struct {
+	want  drill.Want
+	words string
+}{
+	{drill.WantNothing, "asks for nothing"},
+	{drill.WantHold, "asks for a hold"},
+	{drill.WantResume, "says that the cause of the hold is gone"},
+	{drill.WantCut, "asks for a cut"},
+	{drill.WantStandDown, "asks to stand the position down"},
+}

@@ -1,0 +1,170 @@
+// Package night is the list of a night's shows, from which each is opened on a
+// console of its own.
+package night
+
+import (
+	"slices"
+	"sync/atomic"
+	"time"
+
+	"drylane/playback/evening"
+	"drylane/show/check"
+	"drylane/tui/screen"
+	"drylane/tui/stage"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// Setup is what the list of a night's shows is made from.
+type Setup struct {
+	Shows   []evening.Line
+	Between check.Findings // what the shows take from each other
+	// Open opens a show on a console of its own. It is called outside the
+	// screen's loop, and never while another show is open.
+	Open func(show int) (Run, error)
+	// Close ends the run of the show that is open.
+	Close  func() error
+	Theme  *screen.Theme
+	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
+	ASCII  bool
+	Now    func() time.Time
+}
+
+// A Run is a show that has been opened.
+type Run struct {
+	Stage   *stage.Screen
+	Show    evening.Line   // as it is now
+	Between check.Findings // likewise
+}
+
+// A Screen is the tea model of several shows: a list of them, and in its place
+// the console of the one that is open. Quitting a console leads back to the
+// list.
+type Screen struct {
+	Setup
+	ran     []runMark
+	mark    int // marked line
+	first   int // first line in sight
+	open    atomic.Pointer[openShow]
+	busy    string // what is being done; keys but quit wait for its end
+	trouble string // what went wrong last
+
+	size   tea.WindowSizeMsg
+	lay    layout
+	canvas screen.Canvas
+}
+
+// An openShow is the show whose console stands in the list's place.
+type openShow struct {
+	*stage.Screen
+	show int
+}
+
+// New returns the list of a night's shows, none of them open.
+func New(s Setup) *Screen {
+	if s.Now == nil {
+		s.Now = time.Now
+	}
+	return &Screen{Setup: s, ran: make([]runMark, len(s.Shows))}
+}
+
+// Messages of the list. What a console's quitting sends carries the show it is
+// of, so that nothing of one that was left reaches the next.
+type (
+	openedMsg struct {
+		show int
+		run  Run
+		err  error
+	}
+	leftMsg   struct{ of *openShow }
+	closedMsg struct{ err error }
+)
+
+// Init implements tea.Model.
+func (m *Screen) Init() tea.Cmd { return nil }
+
+// Update implements tea.Model.
+func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	open := m.open.Load()
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.size = msg
+		m.arrange()
+	case openedMsg:
+		return m, m.opened(msg)
+	case leftMsg:
+		return m, m.left(msg.of)
+	case closedMsg:
+		if m.busy = ""; msg.err != nil {
+			m.trouble = msg.err.Error()
+		}
+		return m, nil
+	}
+	if open != nil {
+		_, cmd := open.Update(msg)
+		m.watch(open)
+		return m, open.tag(cmd)
+	}
+	switch msg := msg.(type) {
+	case screen.KeyMsg:
+		return m, m.key(msg.Key)
+	case screen.MouseMsg:
+		m.mouse(msg)
+	}
+	return m, nil
+}
+
+// tag makes a console's command the list's: its quitting leads back to the
+// list.
+func (o *openShow) tag(cmd tea.Cmd) tea.Cmd {
+	if cmd == nil {
+		return nil
+	}
+	return func() tea.Msg {
+		msg := cmd()
+		switch msg := msg.(type) {
+		case tea.QuitMsg:
+			return leftMsg{o}
+		case tea.BatchMsg:
+			for i := range msg {
+				msg[i] = o.tag(msg[i])
+			}
+		}
+		return msg
+	}
+}
+
+// opened puts a console in the list's place.
+func (m *Screen) opened(msg openedMsg) tea.Cmd {
+	m.busy = ""
+	s := &m.Shows[msg.show]
+	if msg.err != nil {
+		s.Problem = msg.err.Error()
+		m.trouble = s.Title + " cannot be opened"
+		return nil
+	}
+	*s, m.Between = msg.run.Show, msg.run.Between
+	o := &openShow{msg.run.Stage, msg.show}
+	o.Theme = m.Theme
+	if i := slices.IndexFunc(o.Keys.Bindings, func(b screen.Binding) bool { return b.Act == screen.ActQuit }); i >= 0 {
+		o.Keys.Bindings[i].Help = "back to the list of shows; asks while the show is not safe"
+	}
+	o.Update(m.size)
+	m.open.Store(o)
+	return o.tag(o.Init())
+}
+
+// left puts the list back in the place of a console that was quit.
+func (m *Screen) left(of *openShow) tea.Cmd {
+	if of == nil || m.open.Load() != of {
+		return nil
+	}
+	m.watch(of)
+	m.Theme = of.Theme
+	m.open.Store(nil)
+	if m.ran[of.show].end == ranThrough && of.show+1 < len(m.Shows) {
+		m.mark = of.show + 1
+	}
+	m.busy = "closing the session of " + m.Shows[of.show].Title
+	return func() tea.Msg { return closedMsg{m.Close()} }
+}

@@ -1,0 +1,227 @@
+// Package screen is what all screens share, and no screen itself: the canvas and
+// what is drawn on it, the keys and the terminal that they come from, themes.
+//
+// A screen is a Model, one a package. It draws on a Canvas, panel by panel, each
+// into a Rectangle, and Run shows it on a terminal.
+package screen
+
+import (
+	"math"
+	"unicode/utf8"
+
+	"github.com/mattn/go-runewidth"
+	"github.com/rivo/uniseg"
+)
+
+// A Cell is one column of one row. The second column of a wide character has
+// wide set and is not printed.
+type Cell struct {
+	Rune  rune
+	more  uint16 // index into extras of the combining characters that follow r
+	Style Style
+	Wide  bool
+}
+
+// A Canvas is a grid of cells that is drawn into and then turned into text.
+// Drawing outside of it does nothing.
+type Canvas struct {
+	W, H  int
+	cells []Cell
+	ASCII bool
+
+	extras []string // [0] is empty
+	buf    []byte
+}
+
+// Reset makes the canvas w by h blanks.
+func (c *Canvas) Reset(w, h int) {
+	if n := w * h; cap(c.cells) < n {
+		c.cells = make([]Cell, n)
+	}
+	c.W, c.H, c.cells = w, h, c.cells[:w*h]
+	c.extras = append(c.extras[:0], "")
+	for i := range c.cells {
+		c.cells[i] = Cell{Rune: ' '}
+	}
+}
+
+// Set puts one single-column character.
+func (c *Canvas) Set(x, y int, r rune, s Style) {
+	if x >= 0 && x < c.W && y >= 0 && y < c.H {
+		c.cells[y*c.W+x] = Cell{Rune: r, Style: s}
+	}
+}
+
+// At returns the cell at x, y, which must be inside.
+func (c *Canvas) At(x, y int) *Cell { return &c.cells[y*c.W+x] }
+
+// Text puts s from x, y on and returns the column behind it. No more than
+// room columns are used; what does not fit ends in an ellipsis.
+func (c *Canvas) Text(x, y, room int, s string, style Style) int {
+	room = min(room, c.W-x)
+	if room <= 0 || y < 0 || y >= c.H {
+		return x
+	}
+	if isASCII(s) {
+		return c.plain(x, y, room, s, style)
+	}
+	if uniseg.StringWidth(s) > room {
+		s = cutWidth(s, room-1) + "…"
+	}
+	g := uniseg.NewGraphemes(s)
+	for g.Next() {
+		runes := g.Runes()
+		w := min(g.Width(), 2)
+		if w == 0 {
+			continue
+		}
+		c.Set(x, y, runes[0], style)
+		if x < c.W {
+			c.At(x, y).more = c.extra(runes[1:])
+		}
+		if w == 2 {
+			c.Set(x+1, y, ' ', style)
+			if x+1 < c.W {
+				c.At(x+1, y).Wide = true
+			}
+		}
+		x += w
+	}
+	return x
+}
+
+// extra keeps combining characters, as many as anybody writes on purpose.
+func (c *Canvas) extra(runes []rune) uint16 {
+	if len(runes) == 0 || len(c.extras) > math.MaxUint16 {
+		return 0
+	}
+	c.extras = append(c.extras, string(runes[:min(len(runes), 8)]))
+	return uint16(len(c.extras) - 1)
+}
+
+func (c *Canvas) plain(x, y, room int, s string, style Style) int {
+	cut := len(s) > room
+	if cut {
+		s = s[:room-1]
+	}
+	for i := range len(s) {
+		c.Set(x, y, rune(s[i]), style)
+		x++
+	}
+	if cut {
+		c.Set(x, y, '…', style)
+		x++
+	}
+	return x
+}
+
+// Right puts s so that it ends before column x.
+func (c *Canvas) Right(x, y int, s string, style Style) {
+	w := uniseg.StringWidth(s)
+	c.Text(x-w, y, w, s, style)
+}
+
+// Fill puts r into a rectangle.
+func (c *Canvas) Fill(rc Rectangle, r rune, style Style) {
+	for y := rc.Y; y < rc.Y+rc.H; y++ {
+		for x := rc.X; x < rc.X+rc.W; x++ {
+			c.Set(x, y, r, style)
+		}
+	}
+}
+
+// Render turns the canvas into lines with the theme's escape sequences.
+func (c *Canvas) Render(t *Theme) string {
+	c.buf = c.buf[:0]
+	for y := range c.H {
+		if y > 0 {
+			c.buf = append(c.buf, '\n')
+		}
+		c.renderRow(c.cells[y*c.W:(y+1)*c.W], t)
+	}
+	return string(c.buf)
+}
+
+func (c *Canvas) renderRow(row []Cell, t *Theme) {
+	for len(row) > 0 && row[len(row)-1].Rune == ' ' && t.invisible(row[len(row)-1].Style) {
+		row = row[:len(row)-1] // blanks at the end need not be written
+	}
+	for i := 0; i < len(row); {
+		style := row[i].Style
+		open, shut := t.codes(style)
+		c.buf = append(c.buf, open...)
+		// A blank looks the same in any style that shows nothing, so it need
+		// not end the run.
+		for ; i < len(row) && (row[i].Style == style || row[i].Rune == ' ' && t.plain[row[i].Style] && t.plain[style]); i++ {
+			c.renderCell(&row[i])
+		}
+		c.buf = append(c.buf, shut...)
+	}
+}
+
+func (c *Canvas) renderCell(x *Cell) {
+	switch {
+	case x.Wide:
+		if c.ASCII {
+			c.buf = append(c.buf, '?')
+		}
+	case c.ASCII && x.Rune > 126:
+		c.buf = append(c.buf, toASCII(x.Rune))
+	default:
+		c.buf = utf8.AppendRune(c.buf, x.Rune)
+		c.buf = append(c.buf, c.extras[x.more]...)
+	}
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= 0x80 {
+			return false
+		}
+	}
+	return true
+}
+
+// cutWidth returns the longest beginning of s that is at most w columns wide.
+func cutWidth(s string, w int) string {
+	n, used := 0, 0
+	g := uniseg.NewGraphemes(s)
+	for g.Next() {
+		if used += g.Width(); used > w {
+			break
+		}
+		_, n = g.Positions()
+	}
+	return s[:n]
+}
+
+// toASCII stands in for a character on a terminal that has none but ASCII.
+func toASCII(r rune) byte {
+	if b, ok := asciiFor[r]; ok {
+		return b
+	}
+	if r >= 0x2800 && r <= 0x28ff { // braille: by how many dots are set
+		return " ..::oo##"[popcount(byte(r))]
+	}
+	if runewidth.RuneWidth(r) == 0 {
+		return ' '
+	}
+	return '?'
+}
+
+func popcount(b byte) (n int) {
+	for ; b != 0; b &= b - 1 {
+		n++
+	}
+	return n
+}
+
+// asciiFor lists every other character that the console draws with.
+var asciiFor = map[rune]byte{
+	'█': '#', '▀': '"', '▄': '_', '▌': '*', '▐': '*', '░': '=', '▒': ':', '▓': '#',
+	'─': '-', '╴': '-', '╶': '-', '━': '=', '│': '|', '┃': '|', '┼': '+', '╎': ':', '┊': ':', '▏': '|',
+	'┌': '+', '┐': '+', '└': '+', '┘': '+', '├': '+', '┤': '+', '┬': '+', '┴': '+', '╭': '+', '╮': '+', '╰': '+', '╯': '+',
+	'▸': '>', '▹': '>', '▾': 'v', '▴': '^', '◂': '<', '×': 'x', '·': '.', '•': '*', '…': '~', '◆': '*', '◇': '*', '●': '*', '○': 'o', '■': '#', '□': '.',
+	'–': '-', '—': '-', '±': '~', '→': '>', '←': '<', '↑': '^', '↓': 'v', '✓': 'x', '▮': '#', '▯': '-', '°': 'o', 'µ': 'u',
+	'▁': '_', '▂': '_', '▃': '_', '▅': '=', '▆': '=', '▇': '#', '╌': '-', '║': '|', '═': '=', '’': '\'', '“': '"', '”': '"',
+}

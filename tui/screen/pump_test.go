@@ -1,0 +1,70 @@
+package screen
+
+import (
+	"io"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// A keyTaker is a screen that hands on each key as soon as it arrives.
+type keyTaker struct {
+	tea.Model
+	keys chan string
+	at   chan time.Time
+}
+
+func newKeyTaker() *keyTaker {
+	return &keyTaker{keys: make(chan string, 100), at: make(chan time.Time, 100)}
+}
+
+func (k *keyTaker) Arrived(in Input, at time.Time) tea.Msg {
+	k.keys <- in.Key
+	k.at <- at
+	return in.Msg(at)
+}
+
+// TestBurst: keys that arrive at once are each of them, at one moment, and go
+// to the screen in their order; pasted text is no key.
+func TestBurst(t *testing.T) {
+	m := newKeyTaker()
+	sent := make(chan tea.Msg, 100)
+	pump(strings.NewReader("jjj e\x1b[200~a\x1b[201~\x1b[D"), m, func(msg tea.Msg) { sent <- msg })
+	at := <-m.at
+	for _, want := range []tea.Msg{KeyMsg{Key: "j", At: at}, KeyMsg{Key: "j", At: at}, KeyMsg{Key: "j", At: at},
+		KeyMsg{Key: "space", At: at}, KeyMsg{Key: "e", At: at}, PasteMsg("a"), KeyMsg{Key: "left", At: at}} {
+		if got := <-sent; got != want {
+			t.Errorf("sent %v, want %v", got, want)
+		}
+	}
+}
+
+// TestKeysDoNotWaitForTheScreen: keys arrive although the screen takes not one
+// message.
+func TestKeysDoNotWaitForTheScreen(t *testing.T) {
+	m := newKeyTaker()
+	r, w := io.Pipe()
+	blocked, done := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(done)
+		pump(r, m, func(tea.Msg) { <-blocked })
+	}()
+	for keys, want := range map[string]string{"j": "j", "\x1b[D": "left", " ": "space", "\x7f": "backspace"} {
+		if _, err := io.WriteString(w, keys); err != nil {
+			t.Fatal(err)
+		}
+		select {
+		case got := <-m.keys:
+			if got != want {
+				t.Errorf("%q arrived as %s, want %s", keys, got, want)
+			}
+		case <-time.After(20 * time.Second):
+			t.Fatalf("%q did not arrive while the screen was blocked", keys)
+		}
+	}
+	w.Close()
+	close(blocked)
+	<-done
+}

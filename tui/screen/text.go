@@ -1,0 +1,55 @@
+package screen
+
+import "strings"
+
+// Wrap breaks text into lines of at most w columns.
+func Wrap(s string, w int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		switch {
+		case line == "":
+			line = word
+		case len([]rune(line))+1+len([]rune(word)) <= w:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	return append(lines, line)
+}
+
+// WrapExact breaks text into lines of w columns, blanks and all, so that what
+// is typed stays where it was typed.
+func WrapExact(s string, w int) []string {
+	var lines []string
+	for s != "" {
+		l := cutWidth(s, w)
+		if l == "" { // not even one character fits
+			break
+		}
+		lines, s = append(lines, l), s[len(l):]
+	}
+	return lines
+}
+
+// A Paragraph writes wrapped lines into a rectangle until it is full.
+type Paragraph struct {
+	c    *Canvas
+	left Rectangle // what is not written on yet
+}
+
+// Paragraph begins a text in r.
+func (c *Canvas) Paragraph(r Rectangle) *Paragraph { return &Paragraph{c, r} }
+
+// Write wraps text into the lines that are left.
+func (p *Paragraph) Write(text string, style Style) {
+	for _, l := range Wrap(text, min(p.left.W, 76)) { // longer lines read badly
+		if p.left.H > 0 && l != "" {
+			p.c.Text(p.left.X, p.left.Y, p.left.W, l, style)
+			p.left.Y++
+			p.left.H--
+		}
+	}
+}
