@@ -29,7 +29,7 @@ func (c *Channel) readTimecode(words []string) *channelError {
 		return r.name == words[0]
 	})
 	if rate < 0 {
-		return refuseChannel("the timecode rate "+quote(words[0]), "23.976, 24, 25, 29.97, 29.97 drop or 30")
+		return refuseChannel("the timecode rate "+Quote(words[0]), "23.976, 24, 25, 29.97, 29.97 drop or 30")
 	}
 	if len(words) == 1 {
 		return refuseChannel("timecode without the label of its first frame", example)
@@ -52,7 +52,7 @@ func checkLabel(rate string, count int, label string) *channelError {
 	if drop {
 		form, separator = "hh:mm:ss;ff", ";"
 	}
-	found := "the timecode label " + quote(label)
+	found := "the timecode label " + Quote(label)
 	var h, m, s, f int
 	n, err := fmt.Sscanf(label, "%02d:%02d:%02d"+separator+"%02d", &h, &m, &s, &f)
 	if err != nil || n != 4 || label != fmt.Sprintf("%02d:%02d:%02d%s%02d", h, m, s, separator, f) {

@@ -71,7 +71,7 @@ func checkWitness(s *Show, t *Table, f *finder) {
 	at := t.places[join("witness", "cue")]
 	problem := Problem{
 		Severity: SeverityStop, Code: CodeUnknown, File: showFile, Line: at.line, Column: at.column,
-		Found: "no cue " + quote(s.Witness.Cue) + " in the cue list", Wanted: "the witness to name one of its cues",
+		Found: "no cue " + Quote(s.Witness.Cue) + " in the cue list", Wanted: "the witness to name one of its cues",
 	}
 	i := slices.IndexFunc(s.Cues, func(c Cue) bool { return c.ID == s.Witness.Cue })
 	if i < 0 {
@@ -81,7 +81,7 @@ func checkWitness(s *Show, t *Table, f *finder) {
 	if apart := (s.Witness.At - s.Cues[i].EffectAt).Abs(); apart > witnessReach {
 		problem.Severity, problem.Code = SeverityWarn, CodeWitness
 		problem.Found = fmt.Sprintf("the witness tone at %s and its cue %s at %s",
-			FormatTime(s.Witness.At), quote(s.Witness.Cue), FormatTime(s.Cues[i].EffectAt))
+			FormatTime(s.Witness.At), Quote(s.Witness.Cue), FormatTime(s.Cues[i].EffectAt))
 		problem.Wanted = fmt.Sprintf("them at most %s apart", witnessReach)
 		f.add(problem)
 	}
@@ -103,10 +103,10 @@ func CheckLength(s *Show, length time.Duration) Problems {
 		switch {
 		case c.IgniteAt() > length:
 			p.Severity = SeverityStop
-			p.Found = fmt.Sprintf("the ignition of cue %s at %s", quote(c.ID), FormatTime(c.IgniteAt()))
+			p.Found = fmt.Sprintf("the ignition of cue %s at %s", Quote(c.ID), FormatTime(c.IgniteAt()))
 		case c.EffectAt > length:
 			p.Severity = SeverityWarn
-			p.Found = fmt.Sprintf("the effect of cue %s at %s", quote(c.ID), FormatTime(c.EffectAt))
+			p.Found = fmt.Sprintf("the effect of cue %s at %s", Quote(c.ID), FormatTime(c.EffectAt))
 		default:
 			continue
 		}

@@ -29,7 +29,7 @@ var (
 func ParseTime(s string) (time.Duration, error) {
 	d, err := parseTime(s)
 	if err != nil {
-		return 0, fmt.Errorf("found %s; %w", quote(s), err)
+		return 0, fmt.Errorf("found %s; %w", Quote(s), err)
 	}
 	return d, nil
 }
@@ -120,12 +120,4 @@ func FormatTime(d time.Duration) string {
 		return fmt.Sprintf("%s%d:%02d:%02d.%03d", sign, h, m, s, ms%1000)
 	}
 	return fmt.Sprintf("%s%d:%02d.%03d", sign, m, s, ms%1000)
-}
-
-// formatSeconds writes d, which is not negative, as seconds with three
-// decimals. A cue list is written so because a spreadsheet takes m:ss for the
-// time of day and changes it.
-func formatSeconds(d time.Duration) string {
-	ms := d.Round(time.Millisecond).Milliseconds()
-	return fmt.Sprintf("%d.%03d", ms/1000, ms%1000)
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show/timebase"
+
 	"pgregory.net/rapid"
 )
 
@@ -80,7 +82,7 @@ func TestParseTimeRefuses(t *testing.T) {
 			t.Errorf("ParseTime(%q) = %v, want an error", in, got)
 			continue
 		}
-		if !strings.Contains(err.Error(), reason) || !strings.Contains(err.Error(), "found "+quote(in)) {
+		if !strings.Contains(err.Error(), reason) || !strings.Contains(err.Error(), "found "+Quote(in)) {
 			t.Errorf("ParseTime(%q): %v; want it to name what was found and %q", in, err, reason)
 		}
 	}
@@ -115,7 +117,7 @@ func TestFormatTime(t *testing.T) {
 func TestTimeRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := time.Duration(rapid.Int64Range(0, MaxTime.Milliseconds()).Draw(t, "ms")) * time.Millisecond
-		for _, s := range []string{FormatTime(d), formatSeconds(d)} {
+		for _, s := range []string{FormatTime(d), timebase.Seconds(d)} {
 			if got, err := ParseTime(s); err != nil || got != d {
 				t.Fatalf("ParseTime(%q) = %v, %v; want %v", s, got, err, d)
 			}

@@ -11,6 +11,7 @@ import (
 
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/words"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/exp/teatest"
@@ -31,7 +32,7 @@ func (f *fakeRun) list() string {
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
 		case a.Command.Action == show.Nudge:
-			out = append(out, show.NudgeWords(a.Command.Step))
+			out = append(out, words.Nudge(a.Command.Step))
 		case a.Command.Group.Name != "":
 			out = append(out, fmt.Sprintf("%s %s %s", a.Command.Action, a.Command.Group.By, a.Command.Group.Name))
 		default:

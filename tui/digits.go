@@ -1,8 +1,9 @@
 package tui
 
 import (
-	"fmt"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // segments lists which of the seven strokes make a digit, as bits: top, upper
@@ -44,8 +45,7 @@ func drawClock(c *canvas, x, y, w, h int, s string, style Style) {
 // drawTime draws d as minutes, seconds and tenths into r, at its right end so
 // that the tenths keep their place.
 func drawTime(c *canvas, r rect, digit int, d time.Duration, style Style) {
-	s, t := tenths(d)
-	text := fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
+	text := timebase.ClockTenths(d)
 	drawClock(c, r.x+max(0, r.w-2-clockWidth(text, digit)), r.y, digit, r.h, text, style)
 }
 

@@ -9,6 +9,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 
 	"github.com/rivo/uniseg"
 )
@@ -75,14 +76,8 @@ func (m *Console) drawBar(c *canvas) {
 	}
 }
 
-// clockText is m:ss, or h:mm:ss from an hour on, cut to whole seconds.
-func clockText(d time.Duration) string {
-	s := int64(max(0, d) / time.Second)
-	if s >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
-}
+// clockText is d as m:ss, or h:mm:ss; never below 0.
+func clockText(d time.Duration) string { return timebase.Clock(max(0, d)) }
 
 // drawTime draws the clock: how much of the music has been heard.
 func (m *Console) drawTime(c *canvas) {
@@ -116,10 +111,10 @@ func (m *Console) factNudge(c *canvas, row, end int) {
 	if in != 0 {
 		style = NudgeOn
 	}
-	x = c.text(x, y, end-x, show.NudgeWords(in), style)
+	x = c.text(x, y, end-x, words.Nudge(in), style)
 	if after >= 0 {
-		words := fmt.Sprintf("  then %s after cue %s", show.NudgeWords(t.Asked()), m.cue(after).ID)
-		c.text(x, y, end-x, words, Caution)
+		then := fmt.Sprintf("  then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
+		c.text(x, y, end-x, then, Caution)
 	}
 }
 
@@ -263,7 +258,7 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := Normal
 	if s.Underruns > 0 {
-		text += ", ran dry " + times(s.Underruns)
+		text += ", ran dry " + words.Times(s.Underruns)
 		style = Caution
 	}
 	x = c.text(x, y, end-x, text, style)
@@ -271,13 +266,6 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 		text, style = besideText(s.Beside)
 		c.text(x, y, end-x, text, style)
 	}
-}
-
-func times(n int) string {
-	if n == 1 {
-		return "once"
-	}
-	return fmt.Sprintf("%d times", n)
 }
 
 func (m *Console) factLog(c *canvas, row, end int) {
@@ -319,9 +307,9 @@ func (m *Console) messageText() (string, Style) {
 		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(ActQuit)), Strong
 	case m.now.Sub(m.dryAt) < messageFor && m.lay.facts.h < 7:
 		if s.Silent || s.Output == "silence" {
-			return "this computer was too busy " + times(s.Underruns) + ": the clock waited for it", Caution
+			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", Caution
 		}
-		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", Caution
+		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < messageFor:
 		return s.Message.Text, Normal
 	case m.filter != "":
@@ -390,10 +378,9 @@ func drawKeyLine(c *canvas, r rect, keys []keyHint) {
 
 func (m *Console) drawTooSmall(c *canvas) {
 	t := &m.snap.Transport
-	s, d := tenths(m.heard().At(m.Plan.Rate))
 	lines := []string{
-		fmt.Sprintf("%s  %d:%02d.%d", stateLook[t.State()].word, s/60, s%60, d),
-		show.NudgeWords(t.Asked()),
+		stateLook[t.State()].word + "  " + timebase.ClockTenths(m.heard().At(m.Plan.Rate)),
+		words.Nudge(t.Asked()),
 		"",
 		"This window is too small:",
 		fmt.Sprintf("%d x %d, and the console", m.width, m.height),

@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"sort"
+	"time"
 
 	"drylane/show/timebase"
 )
@@ -140,7 +141,7 @@ func (m *Console) drawAxis(c *canvas, w window) {
 		if col < 0 {
 			continue
 		}
-		text := fmt.Sprintf("╎%d:%02d", s/60, s%60)
+		text := "╎" + timebase.Clock(time.Duration(s)*time.Second)
 		if x := r.x + col/2; x+6 < r.x+r.w && c.at(x, r.y).r == ' ' {
 			c.text(x, r.y, 8, text, Quiet)
 		}

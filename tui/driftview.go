@@ -10,6 +10,7 @@ import (
 	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // A driftView is what the console shows of the taps since the last nudge.
@@ -42,7 +43,7 @@ func (v *driftView) short(asked time.Duration) (string, Style) {
 
 // draw draws the taps over show time, and what they say.
 func (v *driftView) draw(m *Console, c *canvas, r rect) {
-	r = heading(c, r, "drift: "+tapCount(v.Taps))
+	r = heading(c, r, "drift: "+words.Count(v.Taps, "tap"))
 	if v.Taps == 0 {
 		c.text(r.x, r.y, r.w, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), Quiet)
 		return
@@ -66,7 +67,7 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 	}
 	if lanes := v.Report.Lanes; len(lanes) > 1 && r.h >= len(lanes)+4 {
 		for _, g := range lanes {
-			text := fmt.Sprintf("%s (%s)", drift.LateWords(g.Estimate.Offset), tapCount(g.Estimate.N))
+			text := fmt.Sprintf("%s (%s)", words.Late(g.Estimate.Offset), words.Count(g.Estimate.N, "tap"))
 			style := Quiet
 			if g.Name == v.Report.Verdict.Lane && g.Name != "" {
 				style = NudgeOn
@@ -84,16 +85,9 @@ func (v *driftView) draw(m *Console, c *canvas, r rect) {
 // sureWords is an estimate and how sure it is.
 func sureWords(e drift.Estimate) string {
 	if e.N < drift.MinTaps {
-		return drift.LateWords(e.Offset)
+		return words.Late(e.Offset)
 	}
-	return fmt.Sprintf("%s ±%d ms (95 %%)", drift.LateWords(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
-}
-
-func tapCount(n int) string {
-	if n == 1 {
-		return "1 tap"
-	}
-	return fmt.Sprintf("%d taps", n)
+	return fmt.Sprintf("%s ±%d ms (95 %%)", words.Late(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
 }
 
 func zeroNaN(x float64) float64 {

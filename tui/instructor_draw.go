@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/show/words"
 
 	"github.com/rivo/uniseg"
 )
@@ -98,13 +100,13 @@ func (m *Instructor) factNudge(c *canvas, x, y, room int) string {
 		style = NudgeOn
 	}
 	end := x + room
-	x = c.text(x, y, room, show.NudgeWords(s.InForce), style)
+	x = c.text(x, y, room, words.Nudge(s.InForce), style)
 	if s.After != "" {
-		words := fmt.Sprintf(" → %s after cue %s", show.NudgeWords(s.Asked), s.After)
-		if uniseg.StringWidth(words) > end-x {
-			words = fmt.Sprintf(" → %s after %s", show.NudgeWords(s.Asked), s.After)
+		then := fmt.Sprintf(" → %s after cue %s", words.Nudge(s.Asked), s.After)
+		if uniseg.StringWidth(then) > end-x {
+			then = fmt.Sprintf(" → %s after %s", words.Nudge(s.Asked), s.After)
 		}
-		c.text(x, y, end-x, words, Caution)
+		c.text(x, y, end-x, then, Caution)
 	}
 	return "NUDGE"
 }
@@ -227,10 +229,9 @@ func (m *Instructor) drawKeys(c *canvas) {
 }
 
 func (m *Instructor) drawTooSmall(c *canvas) {
-	s, d := tenths(m.heard())
 	lines := []string{
-		fmt.Sprintf("%s  %d:%02d.%d", stateLook[m.state()].word, s/60, s%60, d),
-		show.NudgeWords(m.view.State.Asked),
+		stateLook[m.state()].word + "  " + timebase.ClockTenths(m.heard()),
+		words.Nudge(m.view.State.Asked),
 		"",
 		"This window is too small:",
 		fmt.Sprintf("%d x %d, and the screen", m.width, m.height),

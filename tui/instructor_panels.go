@@ -86,8 +86,7 @@ func (m *Instructor) moment(e session.Entry) string {
 	if m.Hello.Rate <= 0 {
 		return ""
 	}
-	s, t := tenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
-	return fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
+	return timebase.ClockTenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
 }
 
 // drawTaps lists the taps, the latest first.

@@ -11,6 +11,7 @@ import (
 	"drylane/show"
 	"drylane/show/retime"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 type retimeCmd struct {
@@ -182,7 +183,7 @@ func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 	t := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	for _, ch := range r.Changes {
 		fmt.Fprintf(t, "%s:%d\tcue %s\t%s\t%s -> %s\t%s\n", s.CuesFile, ch.Cue.Line, ch.Cue.ID, ch.Cue.Position,
-			show.FormatTime(ch.Cue.EffectAt), show.FormatTime(ch.To), retime.Words(ch.Earlier()))
+			show.FormatTime(ch.Cue.EffectAt), show.FormatTime(ch.To), words.Shift(ch.Earlier()))
 	}
 	fmt.Fprintf(t, "%s: written, %d of %d cues moved. %s is as it was.\n", c.To, len(r.Changes), len(r.Cues), c.Dir)
 	for _, track := range s.Tracks {

@@ -11,6 +11,7 @@ import (
 	"drylane/playback/disk"
 	"drylane/playback/tracks"
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // build writes the tracks, reads them back, and only then gives them their
@@ -41,7 +42,7 @@ func (b *trackBuilder) build(wanted []show.Track) error {
 		}
 		files, plans, outs, ws = append(files, file), append(plans, plan), append(outs, out), append(ws, out)
 	}
-	p := b.e.progress("writing " + trackCount(len(wanted)))
+	p := b.e.progress("writing " + words.Count(len(wanted), "track"))
 	clipped, err := tracks.BuildAll(b.e.ctx, ws, files, p.done)
 	p.end()
 	if err != nil {
@@ -79,13 +80,6 @@ func plainFile(err error) error {
 	return err
 }
 
-func trackCount(n int) string {
-	if n == 1 {
-		return "1 track"
-	}
-	return fmt.Sprintf("%d tracks", n)
-}
-
 // verify reads the written files back and says what was found on either side.
 func (b *trackBuilder) verify(outs []disk.Pending, files []*tracks.File) ([][2]string, error) {
 	var built []*playback.Soundtrack
@@ -101,7 +95,7 @@ func (b *trackBuilder) verify(outs []disk.Pending, files []*tracks.File) ([][2]s
 		}
 		built = append(built, s)
 	}
-	p := b.e.progress("reading " + trackCount(len(outs)))
+	p := b.e.progress("reading " + words.Count(len(outs), "track"))
 	defer p.end()
 	found, err := tracks.VerifyAll(b.e.ctx, built, files, p.done)
 	var one *tracks.FileError

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // musicRule speaks of the soundtrack as a file.
@@ -56,11 +57,11 @@ func levelRule(f *Facts, c *collector) {
 	}
 	if l.Damaged > 0 {
 		c.warn(CodeSoundtrackDamage, m.File, fmt.Sprintf("%s cannot be decoded and %s silent, the first at %s",
-			count(l.Damaged, "place"), are(l.Damaged), show.FormatTime(l.FirstDamage)), "export it again from the master")
+			words.Count(l.Damaged, "place"), are(l.Damaged), show.FormatTime(l.FirstDamage)), "export it again from the master")
 	}
 	if l.Clips > 0 {
 		c.warn(CodeClipping, m.File, fmt.Sprintf("it is clipped in %s, the first at %s, the longest of %s",
-			count(l.Clips, "place"), show.FormatTime(l.FirstClip), count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
+			words.Count(l.Clips, "place"), show.FormatTime(l.FirstClip), words.Count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
 			"export the master at a lower level; turning the copy down mends nothing")
 	}
 	left, right := l.Silent[0], l.Silent[1]

@@ -42,11 +42,11 @@ func witnessRule(f *Facts, c *collector) {
 			word = "before"
 		}
 		c.warn(CodeWitnessSoon, cueLine(f.Show, first), fmt.Sprintf("cue %s comes at %s, %.1f s %s the witness: too soon to judge it and hold",
-			quoted(first.ID), show.FormatTime(first.EffectAt), apart.Abs().Seconds(), word),
+			show.Quote(first.ID), show.FormatTime(first.EffectAt), apart.Abs().Seconds(), word),
 			fmt.Sprintf("begin the show proper from %s on", show.FormatTime(from)))
 	} else if first.IgniteAt() <= w.At {
 		c.warn(CodeWitnessSoon, cueLine(f.Show, first), fmt.Sprintf("cue %s is fired at %s, before the witness sounds: a hold would come too late for it",
-			quoted(first.ID), show.FormatTime(first.IgniteAt())), "begin the show proper later")
+			show.Quote(first.ID), show.FormatTime(first.IgniteAt())), "begin the show proper later")
 	}
 }
 

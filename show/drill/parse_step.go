@@ -115,16 +115,16 @@ func readGroup(t *show.Table, s *Step) {
 	acts, asks := s.Do == Dead || s.Do == Alive, s.Wants == WantStandDown
 	switch {
 	case len(keys) > 1:
-		t.Note(show.CodeValue, keys[1], quote(g.Name)+" besides "+keys[0], "one of position, module and effect")
+		t.Note(show.CodeValue, keys[1], show.Quote(g.Name)+" besides "+keys[0], "one of position, module and effect")
 		return
 	case len(keys) == 1 && !acts && !asks:
-		t.Note(show.CodeValue, g.By, quote(g.Name), `it where do is "dead" or "alive", or wants is "stand down"`)
+		t.Note(show.CodeValue, g.By, show.Quote(g.Name), `it where do is "dead" or "alive", or wants is "stand down"`)
 		return
 	case len(keys) == 0 && asks:
 		t.Need(show.LanesByPosition, `position = "Quay": who is to be stood down`)
 	}
 	if g.By == show.LanesByFamily && !slices.Contains(families(), g.Name) {
-		t.Note(show.CodeUnknown, g.By, quote(g.Name), "one of "+strings.Join(families(), ", ")+show.DidYouMean(g.Name, families()))
+		t.Note(show.CodeUnknown, g.By, show.Quote(g.Name), "one of "+strings.Join(families(), ", ")+show.DidYouMean(g.Name, families()))
 	}
 	if acts {
 		s.Group = g

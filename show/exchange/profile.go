@@ -119,9 +119,9 @@ func assignment(s, flag, example string) (Column, string, error) {
 	c, known := columnNamed(strings.TrimSpace(name))
 	switch {
 	case !ok:
-		return 0, "", fmt.Errorf("%s: found %s; wanted a column and what it is, such as %s", flag, quote(s), example)
+		return 0, "", fmt.Errorf("%s: found %s; wanted a column and what it is, such as %s", flag, show.Quote(s), example)
 	case !known:
-		return 0, "", fmt.Errorf("%s: found %s as a column; wanted one of %s", flag, quote(name), strings.Join(Columns[:], ", "))
+		return 0, "", fmt.Errorf("%s: found %s as a column; wanted one of %s", flag, show.Quote(name), strings.Join(Columns[:], ", "))
 	}
 	return c, strings.TrimSpace(value), nil
 }
@@ -200,7 +200,7 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 	}
 	for _, s := range p.settings() {
 		if *s.value != "" && s.allowed != nil && !slices.Contains(s.allowed, *s.value) {
-			add(s.key, quote(*s.value)+" as "+s.key, "one of "+strings.Join(s.allowed, ", "))
+			add(s.key, show.Quote(*s.value)+" as "+s.key, "one of "+strings.Join(s.allowed, ", "))
 		}
 	}
 	for c := range ColumnCount {
@@ -209,7 +209,7 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 		}
 		for _, r := range p.Map[c] {
 			if r.Number < 0 || r.Number == 0 && clean(r.Name) == "" {
-				add(c.String(), quote(r.String())+" for "+c.String(), "the name of a column, or its number from 1")
+				add(c.String(), show.Quote(r.String())+" for "+c.String(), "the name of a column, or its number from 1")
 			}
 		}
 	}

@@ -219,7 +219,7 @@ func (e *smfEvents) markers(name string, division uint16) ([]Marker, error) {
 	for i, t := range e.texts {
 		at, ok := clock.at(t.tick)
 		if !ok || at > show.MaxTime {
-			return nil, smfError(name, fmt.Sprintf("the marker %s more than 24 hours into the file", quote(t.label)), nil)
+			return nil, smfError(name, fmt.Sprintf("the marker %s more than 24 hours into the file", show.Quote(t.label)), nil)
 		}
 		markers[i] = Marker{At: at, Label: t.label}
 	}

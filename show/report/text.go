@@ -10,6 +10,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/words"
 )
 
 // WriteDrift prints the drift of the sheet for a terminal: the estimates, what
@@ -28,7 +29,7 @@ func (s *Sheet) WriteDrift(w io.Writer, byLane bool) error {
 func (s *Sheet) writeEstimates(w io.Writer) {
 	fmt.Fprintln(w, "cue list as written\tdrift\t95 % between\tspread\ttaps")
 	row := func(name string, e drift.Estimate) {
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%d\n", show.Clean(name), drift.LateWords(e.Offset),
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%d\n", show.Clean(name), words.Late(e.Offset),
 			betweenWords(e.Low, e.High), seconds(e.Spread), e.N)
 	}
 	row("show", s.List.Show)
@@ -42,7 +43,7 @@ func (s *Sheet) writeEstimates(w io.Writer) {
 	}
 	fmt.Fprintf(w, "  %s\n\n", s.RateWords())
 	for _, e := range s.Eras {
-		fmt.Fprintf(w, "as run with %s: %s\n", drift.NudgeWords(e.Nudge), e.Drift.Verdict.Text)
+		fmt.Fprintf(w, "as run with %s: %s\n", words.Nudge(e.Nudge), e.Drift.Verdict.Text)
 	}
 	if len(s.Eras) > 0 {
 		fmt.Fprintln(w)
@@ -78,7 +79,7 @@ func (s *Sheet) writeTaps(w io.Writer, byLane bool) {
 }
 
 func (s *Sheet) writeTap(w io.Writer, p Point, lanes string) {
-	late, mark := drift.LateWords(p.Residual), ""
+	late, mark := words.Late(p.Residual), ""
 	switch p.Outcome {
 	case Loose:
 		late, mark = "-", "no cue near: not counted"
@@ -125,18 +126,11 @@ func (s *Sheet) PersonWords() string {
 	p := s.Person
 	switch {
 	case p.Calibrated:
-		return fmt.Sprintf("taps of %s, calibrated: %s is taken off each", p.Name, biasWords(p.Bias))
+		return fmt.Sprintf("taps of %s, calibrated: %s is taken off each", p.Name, words.LateMS(p.Bias, "0 ms late"))
 	case p.Name != "":
 		return fmt.Sprintf("taps of %s, not calibrated: taken as they are", p.Name)
 	}
 	return "taps of nobody named, not calibrated: taken as they are"
-}
-
-func biasWords(d time.Duration) string {
-	if d < 0 {
-		return fmt.Sprintf("%d ms early", -d.Milliseconds())
-	}
-	return fmt.Sprintf("%d ms late", d.Milliseconds())
 }
 
 // Verdict is what to do, in words.

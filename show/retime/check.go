@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"time"
 
 	"drylane/show"
@@ -29,7 +28,7 @@ func check(s *show.Show, moved []show.Cue, length time.Duration) show.Problems {
 
 // outside tells of a cue that the move takes out of the music.
 func outside(c, before show.Cue, length time.Duration) (p show.Problem, ok bool) {
-	moves := fmt.Sprintf("cue %s moved from %s to %s", quote(c.ID), show.FormatTime(before.EffectAt), show.FormatTime(c.EffectAt))
+	moves := fmt.Sprintf("cue %s moved from %s to %s", show.Quote(c.ID), show.FormatTime(before.EffectAt), show.FormatTime(c.EffectAt))
 	p = show.Problem{Severity: show.SeverityStop, Code: show.CodeLate, Found: moves}
 	switch at := c.IgniteAt(); {
 	case at < 0:
@@ -79,8 +78,8 @@ func swapped(s *show.Show, moved []show.Cue) show.Problems {
 func swap(file string, c, before show.Cue) show.Problem {
 	return show.Problem{
 		Severity: show.SeverityStop, Code: show.CodeModule, File: file, Line: c.Line,
-		Found: fmt.Sprintf("cue %s at %s, before cue %s (line %d) at %s, which it follows on module %s now", quote(c.ID),
-			show.FormatTime(c.IgniteAt()), quote(before.ID), before.Line, show.FormatTime(before.IgniteAt()), quote(c.Module)),
+		Found: fmt.Sprintf("cue %s at %s, before cue %s (line %d) at %s, which it follows on module %s now", show.Quote(c.ID),
+			show.FormatTime(c.IgniteAt()), show.Quote(before.ID), before.Line, show.FormatTime(before.IgniteAt()), show.Quote(c.Module)),
 		Wanted: "the cues of a module in the order they have",
 	}
 }
@@ -95,5 +94,3 @@ func firingOrder(cues []show.Cue) []int {
 	})
 	return order
 }
-
-func quote(s string) string { return strconv.Quote(show.Clean(s)) }

@@ -32,12 +32,3 @@ func ParseShift(s string) (time.Duration, error) {
 	}
 	return d, nil
 }
-
-// Words writes a shift to the millisecond.
-func Words(earlier time.Duration) string {
-	word := "EARLIER"
-	if earlier < 0 {
-		word, earlier = "LATER", -earlier
-	}
-	return fmt.Sprintf("%s %.3f s", word, earlier.Seconds())
-}

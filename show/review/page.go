@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // WaveHz is how many peaks of the music a second a Page takes.
@@ -148,7 +149,7 @@ func (c Cue) dot(x string) dot {
 	switch c.Place {
 	case Early, Late:
 		d.Class = "off"
-		d.Text += ", " + offWords(c.Off)
+		d.Text += ", " + words.LateMS(c.Off, "to the millisecond")
 	case NoAccent:
 		d.Class = "none"
 	}

@@ -4,10 +4,9 @@ import (
 	"fmt"
 	"io"
 	"text/tabwriter"
-	"time"
 
 	"drylane/show"
-	"drylane/show/drift"
+	"drylane/show/words"
 )
 
 // WriteText writes the verdicts and the positions for a person; with cues,
@@ -35,7 +34,7 @@ func shiftWords(f Fit) string {
 	if f.Moments < fewest {
 		return "too few cues"
 	}
-	return drift.LateWords(f.Shift)
+	return words.Late(f.Shift)
 }
 
 func confidenceWords(f Fit) string {
@@ -49,7 +48,7 @@ func (c Cue) offWords() string {
 	if c.Place == NoAccent {
 		return "-"
 	}
-	return signed(c.Off)
+	return words.LateMS(c.Off, "on it")
 }
 
 func (c Cue) strengthWords() string {
@@ -63,13 +62,5 @@ func (c Cue) beatWords() string {
 	if !c.HasBeat {
 		return "-"
 	}
-	return signed(c.Beat)
-}
-
-// signed writes a difference in words, to the millisecond.
-func signed(d time.Duration) string {
-	if w := offWords(d); w != onTime {
-		return w
-	}
-	return "on it"
+	return words.LateMS(c.Beat, "on it")
 }
