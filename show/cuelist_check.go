@@ -2,6 +2,8 @@ package show
 
 import (
 	"fmt"
+
+	"drylane/show/timebase"
 )
 
 // cueChecks hold each cue against those read before it and against what
@@ -55,7 +57,7 @@ func (c *cueChecks) row(w row, cue Cue, timed bool) {
 	}
 	if timed && cue.IgniteAt() < 0 {
 		w.note(w.at(colPrefire), CodeEarly,
-			fmt.Sprintf("the ignition of cue %s at %s", Quote(cue.ID), FormatTime(cue.IgniteAt())),
+			fmt.Sprintf("the ignition of cue %s at %s", Quote(cue.ID), timebase.ClockMillis(cue.IgniteAt())),
 			"it not before the music starts: a later effect_at or a shorter prefire")
 	}
 	c.position(w, cue)

@@ -25,7 +25,7 @@ func (s *Show) WriteCues(w io.Writer) error {
 	for _, c := range s.Cues {
 		for _, d := range [...]time.Duration{c.EffectAt, c.Prefire, c.Burn, c.IgniteAt()} {
 			if d < 0 || d > MaxTime {
-				return fmt.Errorf("cue %s has a time of %s; wanted 0 to %s", Quote(c.ID), FormatTime(d), FormatTime(MaxTime))
+				return fmt.Errorf("cue %s has a time of %s; wanted 0 to %s", Quote(c.ID), timebase.ClockMillis(d), timebase.ClockMillis(MaxTime))
 			}
 		}
 		if err := out.Write(record(c)); err != nil {

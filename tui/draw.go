@@ -338,7 +338,7 @@ func (m *Console) hint() string {
 	case show.Armed:
 		return fmt.Sprintf("%s starts the music and the cues. %s makes it safe again.", k(ActGo), k(ActCut))
 	case show.Held:
-		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(ActGo), show.FormatTime(m.snap.Transport.Heard().At(m.Plan.Rate)), k(ActCut))
+		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(ActGo), timebase.ClockMillis(m.snap.Transport.Heard().At(m.Plan.Rate)), k(ActCut))
 	case show.Ended:
 		return fmt.Sprintf("%s makes the show safe for another run", k(ActGo))
 	}

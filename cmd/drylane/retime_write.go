@@ -16,6 +16,7 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // write makes the new folder: whole, under another name at first, or not at
@@ -175,7 +176,7 @@ func readsBack(fsys fs.FS, cues []show.Cue, length time.Duration) (show.Problems
 	}
 	for i, c := range s.Cues {
 		if want := cues[i]; c.ID != want.ID || c.EffectAt != want.EffectAt || c.Prefire != want.Prefire {
-			return nil, fmt.Errorf("found cue %s at %s when reading it back; wanted cue %s at %s", c.ID, show.FormatTime(c.EffectAt), want.ID, show.FormatTime(want.EffectAt))
+			return nil, fmt.Errorf("found cue %s at %s when reading it back; wanted cue %s at %s", c.ID, timebase.ClockMillis(c.EffectAt), want.ID, timebase.ClockMillis(want.EffectAt))
 		}
 	}
 	return problems, nil

@@ -13,6 +13,7 @@ import (
 	"drylane/show"
 	"drylane/show/report"
 	"drylane/show/session"
+	"drylane/show/timebase"
 
 	"github.com/adrg/xdg"
 )
@@ -73,7 +74,7 @@ func sessionLine(dir, name string) string {
 	}
 	h := log.Header
 	return fmt.Sprintf("%s\t%s\t%s\t%d of %d\t%d\t%s\n  %s", h.Began.Local().Format("2006-01-02 15:04"), show.Clean(h.Title),
-		show.FormatTime(run.At(run.Heard)), run.Count(report.Fired), len(run.Cues), len(run.Taps), show.Clean(name), verdict)
+		timebase.ClockMillis(run.At(run.Heard)), run.Count(report.Fired), len(run.Cues), len(run.Taps), show.Clean(name), verdict)
 }
 
 func sessionsDir() string { return filepath.Join(xdg.DataHome, "drylane", "sessions") }

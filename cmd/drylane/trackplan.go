@@ -136,7 +136,7 @@ func (p *trackPlan) noteCalls(plan []calls.Series) {
 			note("cues %s to %s follow one another within %.0f s: %d words under one warning", s.Shots[0].Cues[0].ID, last(s.Cues()).ID, calls.Room.Seconds(), n)
 		}
 		if first := s.Shots[0]; !s.Warned {
-			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, show.FormatTime(first.At), first.Count, calls.Counts)
+			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, timebase.ClockMillis(first.At), first.Count, calls.Counts)
 		}
 		for _, shot := range s.Shots {
 			for _, c := range shot.Cues[1:] {

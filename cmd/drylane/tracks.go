@@ -118,7 +118,7 @@ func (b *trackBuilder) report(path string, f *tracks.File, found [2]string, clip
 	}
 	var text strings.Builder
 	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", path,
-		show.FormatTime(timebase.Frame(f.Length).At(f.Rate)), f.Length, f.Rate, bits)
+		timebase.ClockMillis(timebase.Frame(f.Length).At(f.Rate)), f.Length, f.Rate, bits)
 	fmt.Fprintf(&text, "  left   %s\n  right  %s\n", found[0], found[1])
 	if clipped > 0 {
 		notes = append(notes, fmt.Sprintf("%d samples went past full scale and were clipped: lower the gain", clipped))

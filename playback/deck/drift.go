@@ -7,6 +7,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -86,7 +87,7 @@ type EraSummary struct {
 func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 	t := &s.Transport
 	p := t.Plan()
-	sum := Summary{Title: sh.Title, State: t.State().String(), Heard: show.FormatTime(t.Heard().At(p.Rate).Round(time.Millisecond)),
+	sum := Summary{Title: sh.Title, State: t.State().String(), Heard: timebase.ClockMillis(t.Heard().At(p.Rate)),
 		Cues: len(p.Cues), Taps: len(s.Taps)}
 	sum.Holds, sum.Held = t.Holds()
 	for i := range t.Next() {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // overName is the name of the step that Until makes; no other may have it.
@@ -39,7 +40,7 @@ func checkSteps(d *Drill, tables []*show.Table) {
 			first[s.Name] = i
 		}
 		if s.When.After == "" && d.Until > 0 && s.When.To > d.Until {
-			t.Note(show.CodeLate, "at", show.FormatTime(s.When.To), "a moment before the drill is over, at "+show.FormatTime(d.Until))
+			t.Note(show.CodeLate, "at", timebase.ClockMillis(s.When.To), "a moment before the drill is over, at "+timebase.ClockMillis(d.Until))
 		}
 	}
 	for i, s := range d.Steps {

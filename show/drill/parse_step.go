@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 var (
@@ -81,7 +82,7 @@ func readTrigger(t *show.Table) Trigger {
 		t.Need("at", `at = "0:40" (music), or after = "hold" and wait = "12"`)
 	}
 	if when.From, when.To = readRange(t, "wait"); when.To > maxWait {
-		t.Note(show.CodeRange, "wait", show.FormatTime(when.To), "an hour at most")
+		t.Note(show.CodeRange, "wait", timebase.ClockMillis(when.To), "an hour at most")
 	}
 	return when
 }
@@ -97,7 +98,7 @@ func readRange(t *show.Table, key string) (from, to time.Duration) {
 		t.Note(show.CodeValue, key, "a list of more than two times", `one time, or the first and the last, such as ["0:35", "0:50"]`)
 		return 0, 0
 	case times[0] > times[len(times)-1]:
-		t.Note(show.CodeRange, key, show.FormatTime(times[0])+" before "+show.FormatTime(times[1]), "the earlier time first")
+		t.Note(show.CodeRange, key, timebase.ClockMillis(times[0])+" before "+timebase.ClockMillis(times[1]), "the earlier time first")
 		return 0, 0
 	}
 	return times[0], times[len(times)-1]

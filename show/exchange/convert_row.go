@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // Limits that a show puts on a cue.
@@ -167,7 +168,7 @@ func (w *cueRow) times(prefire time.Duration) time.Duration {
 	if at > show.MaxTime {
 		w.bad(EffectAt, show.CodeTime, show.Quote(s)+" as effect_at", errLong.Error())
 	} else if at < prefire && len(w.wrong) == 0 {
-		w.bad(Prefire, show.CodeEarly, "the ignition at "+show.FormatTime(at-prefire), "it not before the music starts, or --times ignition")
+		w.bad(Prefire, show.CodeEarly, "the ignition at "+timebase.ClockMillis(at-prefire), "it not before the music starts, or --times ignition")
 	}
 	return at
 }

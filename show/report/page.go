@@ -102,7 +102,7 @@ func (r *Run) finalNudge() time.Duration {
 }
 
 // Moment writes a moment of the music.
-func (v sheetView) Moment(f timebase.Frame) string { return show.FormatTime(v.Run.At(f)) }
+func (v sheetView) Moment(f timebase.Frame) string { return timebase.ClockMillis(v.Run.At(f)) }
 
 // Apart says whether a lane is the one that stands apart from the others.
 func (v sheetView) Apart(lane string) bool {

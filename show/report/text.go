@@ -10,6 +10,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -88,7 +89,7 @@ func (s *Sheet) writeTap(w io.Writer, p Point, lanes string) {
 	case Unclear:
 		mark = "another cue fits as well: not counted"
 	}
-	fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", show.FormatTime(s.Run.At(p.Heard)), late, p.Cue, lanes, mark)
+	fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", timebase.ClockMillis(s.Run.At(p.Heard)), late, p.Cue, lanes, mark)
 }
 
 // Headline names the show and says how the run went.
@@ -99,7 +100,7 @@ func (r *Run) Course() string {
 	if !r.Started() {
 		return "no music was played"
 	}
-	text := fmt.Sprintf("%s at %s of %s", r.StateWords(), show.FormatTime(r.At(r.Heard)), show.FormatTime(r.At(r.Plan.Length)))
+	text := fmt.Sprintf("%s at %s of %s", r.StateWords(), timebase.ClockMillis(r.At(r.Heard)), timebase.ClockMillis(r.At(r.Plan.Length)))
 	if r.Of > 1 {
 		text += fmt.Sprintf(", the last of %d runs", r.Of)
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -145,7 +146,7 @@ func (p Page) sound(from time.Duration) string {
 }
 
 func (c Cue) dot(x string) dot {
-	d := dot{X: x, Y: "10", Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, show.FormatTime(c.At), c.Place)}
+	d := dot{X: x, Y: "10", Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, timebase.ClockMillis(c.At), c.Place)}
 	switch c.Place {
 	case Early, Late:
 		d.Class = "off"

@@ -6,6 +6,7 @@ import (
 	"text/tabwriter"
 
 	"drylane/show"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -23,7 +24,7 @@ func (r Report) WriteText(w io.Writer, cues bool) error {
 	if cues {
 		fmt.Fprint(t, "\ncue\tat\tposition\tplace\toff\tstrength\tto the beat\n")
 		for _, c := range r.Cues {
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", show.Clean(c.ID), show.FormatTime(c.At), show.Clean(c.Position), c.Place, c.offWords(), c.strengthWords(), c.beatWords())
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", show.Clean(c.ID), timebase.ClockMillis(c.At), show.Clean(c.Position), c.Place, c.offWords(), c.strengthWords(), c.beatWords())
 		}
 	}
 	return t.Flush()

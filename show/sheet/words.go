@@ -5,7 +5,7 @@ import (
 	"strings"
 	"time"
 
-	"drylane/show"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -102,4 +102,4 @@ func (s *Sheet) Summary() string {
 	return strings.Join(parts, ", ")
 }
 
-func at(d time.Duration) string { return show.FormatTime(d) }
+func at(d time.Duration) string { return timebase.ClockMillis(d) }
