@@ -127,11 +127,8 @@ func timecodeOf(s *show.Show, rate int, length timebase.Frame) func(timebase.Fra
 // channelTimecode is timecodeOf for a channel. Before its first frame and after
 // the music there is none to be heard.
 func channelTimecode(c show.Channel, rate int, length timebase.Frame) func(timebase.Frame) string {
-	r, start, err := parseLabel(c.Rate, c.Start)
-	if err != nil {
-		return nil
-	}
-	first, err := r.Index(start)
+	r := c.Rate
+	first, err := r.Index(c.Start)
 	if err != nil {
 		return nil
 	}

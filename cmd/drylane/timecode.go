@@ -110,7 +110,11 @@ func notThere(path string) error {
 
 // config is what the flags ask for; a length between two frames goes up.
 func (c timecodeWriteCmd) config(now time.Time) (ltc.Config, error) {
-	rate, start, err := parseLabel(c.Rate, c.Start)
+	rate, err := timebase.ParseRate(c.Rate)
+	if err != nil {
+		return ltc.Config{}, err
+	}
+	rate, start, err := timebase.ParseLabel(rate, c.Start)
 	if err != nil {
 		return ltc.Config{}, err
 	}
@@ -133,24 +137,6 @@ func (c timecodeWriteCmd) config(now time.Time) (ltc.Config, error) {
 		Rate: rate, SampleRate: c.SampleRate, Start: start, Level: float64(c.Level), Extras: extras,
 		Length: int(rate.Sample(frames, c.SampleRate)),
 	}, nil
-}
-
-// parseLabel reads a rate and the label of a frame; a label of drop frame makes
-// 29.97 drop frame.
-func parseLabel(rate, label string) (timebase.Rate, timebase.Timecode, error) {
-	t, err := timebase.ParseTimecode(label)
-	if err != nil {
-		return 0, t, err
-	}
-	r, err := timebase.ParseRate(rate)
-	if err != nil {
-		return 0, t, err
-	}
-	if r == timebase.FPS2997 && t.Drop {
-		r = timebase.FPS2997Drop
-	}
-	_, err = r.Index(t)
-	return r, t, err
 }
 
 // userBits reads --user.

@@ -60,11 +60,7 @@ func (p *trackPlan) source(c show.Channel, f *tracks.File, offset int64) (tracks
 	case show.ChannelMusic:
 		return p.music(c, f, offset)
 	case show.ChannelTimecode:
-		rate, start, err := parseLabel(c.Rate, c.Start)
-		if err != nil {
-			return nil, err
-		}
-		return tracks.NewTimecode(ltc.Config{Rate: rate, SampleRate: f.Rate, Start: start, Length: int(max(length, 0)), Level: c.Level})
+		return tracks.NewTimecode(ltc.Config{Rate: c.Rate, SampleRate: f.Rate, Start: c.Start, Length: int(max(length, 0)), Level: c.Level})
 	case show.ChannelTone:
 		return tracks.NewTone(c.Hz, c.Level, f.Rate, length)
 	case show.ChannelCalls, show.ChannelPips:

@@ -92,7 +92,7 @@ func (c *converter) prepare() *show.Problem {
 			}
 		}
 	}
-	rate, _ := rateNamed(c.p.Rate)
+	rate := rateNamed(c.p.Rate)
 	c.effectAt = timeReader{c.p.Notation, point, rate, false}
 	c.prefire = timeReader{c.p.PrefireUnit, point, rate, true}
 	c.burn = timeReader{c.p.BurnUnit, point, rate, true}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // What the times of a file are the times of.
@@ -28,7 +29,7 @@ type Profile struct {
 	Format
 	Times       string // TimesEffect unless set
 	Notation    string // of effect_at: one of Notations, or Auto
-	Rate        string // of frames: the name of one of Rates
+	Rate        string // of frames: the name of a timebase.Rate
 	Zero        string // the time in the file at which the music starts, in Notation
 	Decimal     string // "." or "," or Auto
 	PrefireUnit string // one of Notations, or Auto
@@ -149,8 +150,8 @@ type setting struct {
 // settings are all but the mapping, by their names in a profile's file.
 func (p *Profile) settings() []setting {
 	var rates []string
-	for _, r := range Rates {
-		rates = append(rates, r.Name)
+	for _, r := range timebase.Rates {
+		rates = append(rates, r.String())
 	}
 	auto := func(list ...string) []string { return append([]string{Auto}, list...) }
 	units := auto(Notations...)
@@ -199,6 +200,9 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, File: file, Line: line(key), Found: found, Wanted: wanted})
 	}
 	for _, s := range p.settings() {
+		if s.key == "rate" && rateNamed(p.Rate).Valid() {
+			continue // by another name
+		}
 		if *s.value != "" && s.allowed != nil && !slices.Contains(s.allowed, *s.value) {
 			add(s.key, show.Quote(*s.value)+" as "+s.key, "one of "+strings.Join(s.allowed, ", "))
 		}

@@ -45,8 +45,8 @@ func (p Profile) Write(w io.Writer) error {
 	if p.Header != "" {
 		f.Header = p.Header
 	}
-	if p.Rate != "" {
-		f.Rate = p.Rate
+	if r := rateNamed(p.Rate); r.Valid() {
+		f.Rate = r.String()
 	}
 	for c, refs := range p.Map {
 		values := make([]any, len(refs))
