@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"drylane/playback"
+	"drylane/playback/cuemarkers"
 	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/exchange"
@@ -83,7 +84,7 @@ func (c *exportCmd) writeMarkers(e *env, l *loaded) error {
 	var replaced, late int
 	err = disk.WriteWhole(c.Markers, func(w io.Writer) error {
 		var err error
-		replaced, late, err = exchange.MarkWAV(l.show.Soundtrack.File, w, stoppableFile{stoppable{e.ctx, src}, src}, exchange.CueMarkers(l.show.Cues))
+		replaced, late, err = cuemarkers.Write(l.show.Soundtrack.File, w, stoppableFile{stoppable{e.ctx, src}, src}, l.show.Cues)
 		return err
 	})
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"drylane/playback/cuemarkers"
 	"drylane/playback/disk"
 	"drylane/show"
 	"drylane/show/exchange"
@@ -170,7 +171,7 @@ func readMarkers(path string) (*exchange.Table, error) {
 		return nil, fmt.Errorf("%s: the markers cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
-	return exchange.ReadMarkers(show.Clean(filepath.Base(path)), f)
+	return cuemarkers.Read(show.Clean(filepath.Base(path)), f)
 }
 
 // table reads the source as the profile says.
