@@ -86,16 +86,7 @@ func tagText(s string) string {
 	return s
 }
 
-// clock writes d as a person reads it off a player: m:ss or h:mm:ss.
-func clock(d time.Duration) string {
-	s := int64(d / time.Second)
-	if s < 3600 {
-		return fmt.Sprintf("%d:%02d", s/60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-}
-
 // cutShort is the sentence for a file with less music than it states.
 func cutShort(stated, there timebase.Frame, rate int) string {
-	return fmt.Sprintf("the file says it holds %s of music, but it is cut off after %s", clock(stated.At(rate)), clock(there.At(rate)))
+	return fmt.Sprintf("the file says it holds %s of music, but it is cut off after %s", timebase.Clock(stated.At(rate)), timebase.Clock(there.At(rate)))
 }

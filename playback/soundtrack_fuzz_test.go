@@ -6,6 +6,8 @@ import (
 	"os"
 	"testing"
 
+	"drylane/playback/riff"
+
 	"github.com/jfreymuth/vorbis"
 )
 
@@ -18,8 +20,8 @@ func FuzzOpen(f *testing.F) {
 		}
 		f.Add(b, uint32(1000))
 	}
-	f.Add(riff("RIFF", 48, fmt16, plain("data", data16)), uint32(2))
-	f.Add(riff("RF64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16)), uint32(0))
+	f.Add(riffFile("RIFF", 48, fmt16, plain("data", data16)), uint32(2))
+	f.Add(riffFile("RF64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16)), uint32(0))
 	f.Fuzz(func(t *testing.T, b []byte, at uint32) {
 		s, err := openBytes(b)
 		if err != nil {
@@ -50,9 +52,9 @@ func FuzzOpen(f *testing.F) {
 }
 
 func FuzzWAVHeader(f *testing.F) {
-	f.Add(riff("RIFF", 48, fmt16, plain("data", data16)))
-	f.Add(riff("RF64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16)))
-	f.Add(riff("RIFF", 0, plain("fmt ", extensible(wavPCM, 1, 48000, 24, 20)), plain("LIST", []byte("INFOINAM\x04\x00\x00\x00Rain")), plain("data", data16)))
+	f.Add(riffFile("RIFF", 48, fmt16, plain("data", data16)))
+	f.Add(riffFile("RF64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16)))
+	f.Add(riffFile("RIFF", 0, plain("fmt ", extensible(riff.PCM, 1, 48000, 24, 20)), plain("LIST", []byte("INFOINAM\x04\x00\x00\x00Rain")), plain("data", data16)))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		h, err := readWAVHeader(memFile{bytes.NewReader(b)}, 0)
 		if err != nil {

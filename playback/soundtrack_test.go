@@ -131,7 +131,7 @@ func TestFormatsAgree(t *testing.T) {
 		}, false},
 		{44100, 2, "mp3", func(in, out string) { run(t, "lame", "--quiet", "-b", "320", in, out) }, false},
 	} {
-		t.Run(filepath.Ext("x." + tt.ext)[1:]+"-"+clock(timebase.Frame(tt.rate).At(1)), func(t *testing.T) {
+		t.Run(filepath.Ext("x." + tt.ext)[1:]+"-"+timebase.Clock(timebase.Frame(tt.rate).At(1)), func(t *testing.T) {
 			master := music(tt.rate + 1234)
 			path := writeWAV(t, tt.rate, tt.channels, WAVInt16, master)
 			if tt.channels == 1 {

@@ -188,7 +188,7 @@ func (v *vorbisFile) findEnds() error {
 	v.zero = max(page.granule-int64(frames), 0)
 	v.info.Frames = timebase.Frame(last.granule - v.zero)
 	if last.flags&oggLast == 0 {
-		v.info.Truncated = fmt.Sprintf("the file has no end mark: it is cut off after %s", clock(v.info.Duration()))
+		v.info.Truncated = fmt.Sprintf("the file has no end mark: it is cut off after %s", timebase.Clock(v.info.Duration()))
 	}
 	return nil
 }

@@ -1,18 +1,12 @@
 package playback
 
 import (
-	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 
+	"drylane/playback/riff"
 	"drylane/show/timebase"
-)
-
-// The format tags of a WAVE fmt chunk that are read and written here.
-const (
-	wavPCM        = 0x0001
-	wavFloat      = 0x0003
-	wavExtensible = 0xFFFE
 )
 
 // wavForeign names encodings that come in WAV files and are not read.
@@ -21,10 +15,6 @@ var wavForeign = map[uint16]string{
 	0x0031: "GSM", 0x0050: "MPEG", 0x0055: "MP3", 0x2000: "AC-3", 0xF1AC: "FLAC",
 }
 
-// wavGUID ends the subformat GUID of an extensible fmt chunk; the two bytes
-// before it are the format tag (KSDATAFORMAT_SUBTYPE_PCM and its kin).
-const wavGUID = "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xAA\x00\x38\x9B\x71"
-
 // A wavHeader is what the chunks of a WAVE file say.
 type wavHeader struct {
 	info   Info
@@ -32,90 +22,68 @@ type wavHeader struct {
 	dataAt int64 // where the frames start
 
 	hasFormat bool
-	large     bool // RF64 or BW64
-	ds64Data  int64
 	riffSize  uint32
 }
 
-// readWAVHeader reads the chunks of the WAVE file that starts at offset at of f.
-// It follows the RIFF rules (chunks are padded to an even size) and EBU Tech
-// 3306 for files above 4 GiB. It allocates by what is there, never by what a
-// size field says.
+// readWAVHeader reads the chunks of the WAVE file that starts at offset at of f,
+// up to its sound and some behind it.
 func readWAVHeader(f io.ReadSeeker, at int64) (*wavHeader, error) {
-	end, err := f.Seek(0, io.SeekEnd)
-	if err != nil {
+	chunks, err := riff.Walk(f, at)
+	switch {
+	case errors.Is(err, riff.ErrCut), errors.Is(err, riff.ErrNotWAVE):
+		return nil, refuse("is "+err.Error(), wantWhole)
+	case err != nil:
 		return nil, unreadable(err)
 	}
-	head, err := readAt(f, at, 12)
-	if err != nil {
-		return nil, unreadable(err)
-	}
-	if len(head) < 12 {
-		return nil, refuse("is a WAV file cut off within its header", wantWhole)
-	}
-	h := &wavHeader{large: string(head[:4]) != "RIFF", riffSize: binary.LittleEndian.Uint32(head[4:])}
+	h := &wavHeader{riffSize: chunks.Size}
 	h.info.Format = "WAV"
-	for at += 12; ; {
-		c, err := readAt(f, at, 8)
-		if err != nil {
-			return nil, unreadable(err)
-		}
-		if len(c) < 8 {
+	for {
+		c, err := chunks.Next()
+		switch {
+		case err == io.EOF:
 			return nil, refuse("is a WAV file without any sound data", wantWhole)
+		case err != nil:
+			return nil, unreadable(err)
+		case c.ID == "data":
+			return h, h.setData(chunks, c)
 		}
-		id, size := string(c[:4]), int64(binary.LittleEndian.Uint32(c[4:]))
-		if id == "data" {
-			return h, h.setData(f, at+8, size, end)
-		}
-		if err := h.chunk(f, id, at+8, size); err != nil {
+		if err := h.chunk(chunks, c); err != nil {
 			return nil, err
 		}
-		at += 8 + size + size%2
 	}
 }
 
 // wavChunkLimit bounds what is read of any one chunk before the data.
 const wavChunkLimit = 1 << 16
 
-func (h *wavHeader) chunk(f io.ReadSeeker, id string, at, size int64) error {
-	if id != "fmt " && id != "ds64" && id != "LIST" {
+func (h *wavHeader) chunk(chunks *riff.Walker, c riff.Chunk) error {
+	if c.ID != "fmt " && c.ID != "LIST" {
 		return nil
 	}
-	b, err := readAt(f, at, int(min(size, wavChunkLimit)))
+	b, err := chunks.Read(c, wavChunkLimit)
 	if err != nil {
 		return unreadable(err)
 	}
-	switch id {
-	case "fmt ":
+	if c.ID == "fmt " {
 		return h.setFormat(b)
-	case "ds64":
-		if h.large && len(b) >= 24 {
-			h.ds64Data = int64(binary.LittleEndian.Uint64(b[8:]))
-		}
-	case "LIST":
-		h.setList(b)
 	}
+	h.setList(b)
 	return nil
 }
 
 // setFormat takes the fmt chunk.
 func (h *wavHeader) setFormat(b []byte) error {
-	le := binary.LittleEndian
-	if len(b) < 16 {
+	f, ok := riff.ParseFormat(b)
+	if !ok {
 		return refuse("is a WAV file with a broken format chunk", wantWhole)
 	}
-	tag := le.Uint16(b)
-	if tag == wavExtensible && len(b) >= 40 && string(b[26:40]) == wavGUID {
-		tag = le.Uint16(b[24:])
-	}
 	i := &h.info
-	i.Channels, i.Rate = int(le.Uint16(b[2:])), int(le.Uint32(b[4:]))
-	h.block, i.Bits = int(le.Uint16(b[12:])), int(le.Uint16(b[14:]))
-	i.Float = tag == wavFloat
-	if tag != wavPCM && tag != wavFloat {
-		name := wavForeign[tag]
+	i.Channels, i.Rate, i.Bits, i.Float = f.Channels, f.Rate, f.Bits, f.Tag == riff.Float
+	h.block = f.Block
+	if f.Tag != riff.PCM && f.Tag != riff.Float {
+		name := wavForeign[f.Tag]
 		if name == "" {
-			name = fmt.Sprintf("encoding 0x%04X", tag)
+			name = fmt.Sprintf("encoding 0x%04X", f.Tag)
 		}
 		return refuse("holds "+name+" inside a WAV file", "plain WAV (integers or floats) is wanted")
 	}
@@ -133,27 +101,21 @@ func (h *wavHeader) setFormat(b []byte) error {
 	return nil
 }
 
-// Sizes that mean "not known", as programs write them that stream a WAV file
-// and cannot go back to its header: all ones, or (sox) just under 2^31.
-const (
-	wavSizeUnknown = 0xFFFFFFFF
-	wavSizeHuge    = 0x7FFF0000
-)
+// wavSizeHuge is, like all ones, a size that means "not known", as sox writes it
+// when it streams a WAV file and cannot go back to its header: just under 2^31.
+const wavSizeHuge = 0x7FFF0000
 
-// setData takes the data chunk that starts at offset at of a file of end bytes.
-func (h *wavHeader) setData(f io.ReadSeeker, at, size, end int64) error {
+// setData takes the data chunk.
+func (h *wavHeader) setData(chunks *riff.Walker, c riff.Chunk) error {
 	if !h.hasFormat {
 		return refuse("is a WAV file without a format chunk before its sound data", wantWhole)
 	}
-	there := end - at
-	if h.large && size == wavSizeUnknown {
-		size = h.ds64Data
-	}
+	size, there := c.Stated, chunks.Left(c)
 	i := &h.info
-	h.dataAt = at
-	streamed := size == wavSizeUnknown || size < 0 ||
+	h.dataAt = c.At
+	streamed := size == riff.UnknownSize || size < 0 ||
 		size > there && size >= wavSizeHuge && size <= 0x7FFFFFFF ||
-		size == 0 && there > 0 && (h.riffSize == 0 || h.riffSize == wavSizeUnknown)
+		size == 0 && there > 0 && (h.riffSize == 0 || h.riffSize == riff.UnknownSize)
 	switch {
 	case streamed:
 		i.Unstated = "the file does not state how long it is: it is read to its end, and nobody can tell whether something is missing"
@@ -162,7 +124,7 @@ func (h *wavHeader) setData(f io.ReadSeeker, at, size, end int64) error {
 		i.Truncated = cutShort(timebase.Frame(size/int64(h.block)), timebase.Frame(there/int64(h.block)), i.Rate)
 		size = there
 	default:
-		h.readTail(f, at+size+size%2)
+		h.readTail(chunks)
 	}
 	i.Frames = timebase.Frame(size / int64(h.block))
 	if i.Truncated != "" && i.Frames == 0 {
@@ -173,19 +135,18 @@ func (h *wavHeader) setData(f io.ReadSeeker, at, size, end int64) error {
 
 // readTail looks for tags behind the data. They are a courtesy: a broken tail
 // takes nothing from the music.
-func (h *wavHeader) readTail(f io.ReadSeeker, at int64) {
+func (h *wavHeader) readTail(chunks *riff.Walker) {
 	for range 16 {
-		c, err := readAt(f, at, 8)
-		if err != nil || len(c) < 8 {
+		c, err := chunks.Next()
+		if err != nil {
 			return
 		}
-		size := int64(binary.LittleEndian.Uint32(c[4:]))
-		if string(c[:4]) == "LIST" {
-			if b, err := readAt(f, at+8, int(min(size, wavChunkLimit))); err == nil {
-				h.setList(b)
-			}
+		if c.ID != "LIST" {
+			continue
 		}
-		at += 8 + size + size%2
+		if b, err := chunks.Read(c, wavChunkLimit); err == nil {
+			h.setList(b)
+		}
 	}
 }
 
@@ -194,16 +155,12 @@ func (h *wavHeader) setList(b []byte) {
 	if len(b) < 4 || string(b[:4]) != "INFO" {
 		return
 	}
-	for b = b[4:]; len(b) >= 8; {
-		id, size := string(b[:4]), int64(binary.LittleEndian.Uint32(b[4:]))
-		b = b[8:]
-		text := string(b[:min(size, int64(len(b)))])
+	for id, text := range riff.Within(b[4:]) {
 		switch {
 		case id == "INAM" && h.info.Title == "":
-			h.info.Title = tagText(text)
+			h.info.Title = tagText(string(text))
 		case id == "IART" && h.info.Artist == "":
-			h.info.Artist = tagText(text)
+			h.info.Artist = tagText(string(text))
 		}
-		b = b[min(size+size%2, int64(len(b))):]
 	}
 }

@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"drylane/playback/riff"
 )
 
 // memFile is a file in memory.
@@ -45,14 +47,14 @@ func wavFormat(tag, channels, rate, bits int) []byte {
 // extensible makes the body of an extensible fmt chunk.
 func extensible(tag, channels, rate, bits, valid int) []byte {
 	le := binary.LittleEndian
-	b := wavFormat(wavExtensible, channels, rate, bits)
+	b := wavFormat(riff.Extensible, channels, rate, bits)
 	b = le.AppendUint16(le.AppendUint16(b, 22), uint16(valid))
 	b = le.AppendUint16(le.AppendUint32(b, 3), uint16(tag))
 	return append(b, "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71"...)
 }
 
-// riff wraps chunks in a file of the given kind that states size bytes.
-func riff(kind string, size uint32, chunks ...[]byte) []byte {
+// riffFile wraps chunks in a file of the given kind that states size bytes.
+func riffFile(kind string, size uint32, chunks ...[]byte) []byte {
 	b := append(binary.LittleEndian.AppendUint32([]byte(kind), size), "WAVE"...)
 	for _, c := range chunks {
 		b = append(b, c...)
@@ -61,7 +63,7 @@ func riff(kind string, size uint32, chunks ...[]byte) []byte {
 }
 
 var (
-	fmt16  = plain("fmt ", wavFormat(wavPCM, 2, 44100, 16))
+	fmt16  = plain("fmt ", wavFormat(riff.PCM, 2, 44100, 16))
 	data16 = []byte{1, 0, 2, 0, 0xFF, 0x7F, 0, 0x80, 3, 0, 4, 0}
 	want16 = [][2]float64{{1. / 32768, 2. / 32768}, {32767. / 32768, -1}, {3. / 32768, 4. / 32768}}
 )
@@ -81,37 +83,37 @@ func TestWAVLayouts(t *testing.T) {
 		unstated  bool
 		title     string
 	}{
-		{name: "plain", file: riff("RIFF", 48, fmt16, plain("data", data16)), want: want16},
-		{name: "wrong RIFF size", file: riff("RIFF", 7, fmt16, plain("data", data16)), want: want16},
-		{name: "odd chunks before", file: riff("RIFF", 0, plain("bext", make([]byte, 603)), plain("JUNK", nil), fmt16,
+		{name: "plain", file: riffFile("RIFF", 48, fmt16, plain("data", data16)), want: want16},
+		{name: "wrong RIFF size", file: riffFile("RIFF", 7, fmt16, plain("data", data16)), want: want16},
+		{name: "odd chunks before", file: riffFile("RIFF", 0, plain("bext", make([]byte, 603)), plain("JUNK", nil), fmt16,
 			plain("cue ", make([]byte, 29)), plain("fact", make([]byte, 4)), plain("data", data16)), want: want16},
-		{name: "tags before", file: riff("RIFF", 0, list, fmt16, plain("data", data16)), want: want16, title: "Rain"},
-		{name: "tags behind", file: riff("RIFF", 0, fmt16, plain("data", data16), plain("cue ", nil), list), want: want16, title: "Rain"},
-		{name: "long format chunk", file: riff("RIFF", 0, plain("fmt ", append(wavFormat(wavPCM, 2, 44100, 16), 0, 0)), plain("data", data16)), want: want16},
-		{name: "extensible", file: riff("RIFF", 0, plain("fmt ", extensible(wavPCM, 2, 44100, 16, 16)), plain("data", data16)), want: want16},
-		{name: "ID3 in front", file: append([]byte("ID3\x04\x00\x00\x00\x00\x00\x05abcde"), riff("RIFF", 0, fmt16, plain("data", data16))...), want: want16},
-		{name: "part of a frame at the end", file: riff("RIFF", 0, fmt16, plain("data", append(data16[:12:12], 9, 9, 9))), want: want16},
-		{name: "8 bits, mono, odd", file: riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 1, 22050, 8)), plain("data", []byte{0, 128, 255}), list),
+		{name: "tags before", file: riffFile("RIFF", 0, list, fmt16, plain("data", data16)), want: want16, title: "Rain"},
+		{name: "tags behind", file: riffFile("RIFF", 0, fmt16, plain("data", data16), plain("cue ", nil), list), want: want16, title: "Rain"},
+		{name: "long format chunk", file: riffFile("RIFF", 0, plain("fmt ", append(wavFormat(riff.PCM, 2, 44100, 16), 0, 0)), plain("data", data16)), want: want16},
+		{name: "extensible", file: riffFile("RIFF", 0, plain("fmt ", extensible(riff.PCM, 2, 44100, 16, 16)), plain("data", data16)), want: want16},
+		{name: "ID3 in front", file: append([]byte("ID3\x04\x00\x00\x00\x00\x00\x05abcde"), riffFile("RIFF", 0, fmt16, plain("data", data16))...), want: want16},
+		{name: "part of a frame at the end", file: riffFile("RIFF", 0, fmt16, plain("data", append(data16[:12:12], 9, 9, 9))), want: want16},
+		{name: "8 bits, mono, odd", file: riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 1, 22050, 8)), plain("data", []byte{0, 128, 255}), list),
 			want: [][2]float64{{-1, -1}, {0, 0}, {127. / 128, 127. / 128}}, title: "Rain"},
-		{name: "24 bits", file: riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 2, 96000, 24)), plain("data", []byte{1, 0, 0, 0xFF, 0xFF, 0xFF})),
+		{name: "24 bits", file: riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 96000, 24)), plain("data", []byte{1, 0, 0, 0xFF, 0xFF, 0xFF})),
 			want: [][2]float64{{1. / (1 << 23), -1. / (1 << 23)}}},
-		{name: "24 bits in 32", file: riff("RIFF", 0, plain("fmt ", extensible(wavPCM, 1, 48000, 32, 24)), plain("data", []byte{0, 1, 0, 0, 0, 0, 0, 0x80})),
+		{name: "24 bits in 32", file: riffFile("RIFF", 0, plain("fmt ", extensible(riff.PCM, 1, 48000, 32, 24)), plain("data", []byte{0, 1, 0, 0, 0, 0, 0, 0x80})),
 			want: [][2]float64{{1. / (1 << 23), 1. / (1 << 23)}, {-1, -1}}},
-		{name: "20 bits", file: riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 1, 48000, 20)), plain("data", []byte{0, 0, 0x40})),
+		{name: "20 bits", file: riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 1, 48000, 20)), plain("data", []byte{0, 0, 0x40})),
 			want: [][2]float64{{0.5, 0.5}}},
-		{name: "float, not a number", file: riff("RIFF", 0, plain("fmt ", wavFormat(wavFloat, 1, 48000, 32)),
+		{name: "float, not a number", file: riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.Float, 1, 48000, 32)),
 			plain("data", binary.LittleEndian.AppendUint32([]byte{0, 0, 0xC0, 0xBF}, math.Float32bits(float32(math.NaN()))))),
 			want: [][2]float64{{-1.5, -1.5}, {0, 0}}},
-		{name: "float 64, extensible", file: riff("RIFF", 0, plain("fmt ", extensible(wavFloat, 1, 48000, 64, 64)),
+		{name: "float 64, extensible", file: riffFile("RIFF", 0, plain("fmt ", extensible(riff.Float, 1, 48000, 64, 64)),
 			plain("data", binary.LittleEndian.AppendUint64(nil, math.Float64bits(0.1)))), want: [][2]float64{{0.1, 0.1}}},
-		{name: "RF64", file: riff("RF64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16), list), want: want16, title: "Rain"},
-		{name: "BW64", file: riff("BW64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16},
-		{name: "RF64 that lies", file: riff("RF64", 0xFFFFFFFF, ds64(1<<62, 1<<44), fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, truncated: "27702:29:05"},
-		{name: "RF64, negative size", file: riff("RF64", 0xFFFFFFFF, ds64(1<<62, 1<<63), fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
-		{name: "RF64 without ds64", file: riff("RF64", 0xFFFFFFFF, fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
-		{name: "streamed", file: riff("RIFF", 0xFFFFFFFF, fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
-		{name: "streamed, zero", file: riff("RIFF", 0, fmt16, chunk("data", 0, data16)), want: want16, unstated: true},
-		{name: "cut off", file: riff("RIFF", 0, fmt16, chunk("data", 4*44100*61, data16)), want: want16, truncated: "holds 1:01 of music, but it is cut off after 0:00"},
+		{name: "RF64", file: riffFile("RF64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16), list), want: want16, title: "Rain"},
+		{name: "BW64", file: riffFile("BW64", 0xFFFFFFFF, ds64(76, 12), fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16},
+		{name: "RF64 that lies", file: riffFile("RF64", 0xFFFFFFFF, ds64(1<<62, 1<<44), fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, truncated: "27702:29:05"},
+		{name: "RF64, negative size", file: riffFile("RF64", 0xFFFFFFFF, ds64(1<<62, 1<<63), fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
+		{name: "RF64 without ds64", file: riffFile("RF64", 0xFFFFFFFF, fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
+		{name: "streamed", file: riffFile("RIFF", 0xFFFFFFFF, fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
+		{name: "streamed, zero", file: riffFile("RIFF", 0, fmt16, chunk("data", 0, data16)), want: want16, unstated: true},
+		{name: "cut off", file: riffFile("RIFF", 0, fmt16, chunk("data", 4*44100*61, data16)), want: want16, truncated: "holds 1:01 of music, but it is cut off after 0:00"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			s, err := openBytes(tt.file)
@@ -181,23 +183,23 @@ func TestWAVRefused(t *testing.T) {
 		file []byte
 		want string
 	}{
-		{"surround", riff("RIFF", 0, plain("fmt ", extensible(wavPCM, 6, 48000, 16, 16)), data), "has 6 channels; a stereo or mono file is wanted"},
-		{"no channels", riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 0, 48000, 16)), data), "has 0 channels"},
-		{"rate too low", riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 2, 8000, 16)), data), "runs at 8000 Hz; 22050 to 96000 Hz is wanted"},
-		{"rate too high", riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 2, 192000, 16)), data), "runs at 192000 Hz"},
-		{"A-law", riff("RIFF", 0, plain("fmt ", wavFormat(6, 2, 48000, 8)), data), "holds A-law inside a WAV file"},
-		{"MP3 in WAV", riff("RIFF", 0, plain("fmt ", wavFormat(0x55, 2, 48000, 16)), data), "holds MP3 inside"},
-		{"unknown code", riff("RIFF", 0, plain("fmt ", wavFormat(0x1234, 2, 48000, 16)), data), "encoding 0x1234"},
-		{"foreign GUID", riff("RIFF", 0, plain("fmt ", make([]byte, 40)), data), "encoding 0x0000"},
-		{"48 bits", riff("RIFF", 0, plain("fmt ", wavFormat(wavPCM, 2, 48000, 48)), data), "of 48 bits a sample"},
-		{"16-bit floats", riff("RIFF", 0, plain("fmt ", wavFormat(wavFloat, 2, 48000, 16)), data), "of 16 bits a sample"},
-		{"odd packing", riff("RIFF", 0, plain("fmt ", append(wavFormat(wavPCM, 2, 48000, 16)[:12], 9, 0, 16, 0)), data), "into 9 bytes"},
-		{"short format chunk", riff("RIFF", 0, plain("fmt ", []byte{1, 0, 2, 0}), data), "broken format chunk"},
-		{"no format chunk", riff("RIFF", 0, data), "without a format chunk"},
-		{"no data chunk", riff("RIFF", 0, fmt16, plain("LIST", []byte("INFO"))), "without any sound data"},
-		{"chunk past the end", riff("RIFF", 0, fmt16, chunk("LIST", 0xFFFFFFF0, []byte("INFO"))), "without any sound data"},
-		{"empty data", riff("RIFF", 48, fmt16, plain("data", nil)), "holds no music"},
-		{"cut before its first frame", riff("RIFF", 48, fmt16, chunk("data", 4000, []byte{1, 0})), "cut off before its first sound"},
+		{"surround", riffFile("RIFF", 0, plain("fmt ", extensible(riff.PCM, 6, 48000, 16, 16)), data), "has 6 channels; a stereo or mono file is wanted"},
+		{"no channels", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 0, 48000, 16)), data), "has 0 channels"},
+		{"rate too low", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 8000, 16)), data), "runs at 8000 Hz; 22050 to 96000 Hz is wanted"},
+		{"rate too high", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 192000, 16)), data), "runs at 192000 Hz"},
+		{"A-law", riffFile("RIFF", 0, plain("fmt ", wavFormat(6, 2, 48000, 8)), data), "holds A-law inside a WAV file"},
+		{"MP3 in WAV", riffFile("RIFF", 0, plain("fmt ", wavFormat(0x55, 2, 48000, 16)), data), "holds MP3 inside"},
+		{"unknown code", riffFile("RIFF", 0, plain("fmt ", wavFormat(0x1234, 2, 48000, 16)), data), "encoding 0x1234"},
+		{"foreign GUID", riffFile("RIFF", 0, plain("fmt ", make([]byte, 40)), data), "encoding 0x0000"},
+		{"48 bits", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 48000, 48)), data), "of 48 bits a sample"},
+		{"16-bit floats", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.Float, 2, 48000, 16)), data), "of 16 bits a sample"},
+		{"odd packing", riffFile("RIFF", 0, plain("fmt ", append(wavFormat(riff.PCM, 2, 48000, 16)[:12], 9, 0, 16, 0)), data), "into 9 bytes"},
+		{"short format chunk", riffFile("RIFF", 0, plain("fmt ", []byte{1, 0, 2, 0}), data), "broken format chunk"},
+		{"no format chunk", riffFile("RIFF", 0, data), "without a format chunk"},
+		{"no data chunk", riffFile("RIFF", 0, fmt16, plain("LIST", []byte("INFO"))), "without any sound data"},
+		{"chunk past the end", riffFile("RIFF", 0, fmt16, chunk("LIST", 0xFFFFFFF0, []byte("INFO"))), "without any sound data"},
+		{"empty data", riffFile("RIFF", 48, fmt16, plain("data", nil)), "holds no music"},
+		{"cut before its first frame", riffFile("RIFF", 48, fmt16, chunk("data", 4000, []byte{1, 0})), "cut off before its first sound"},
 		{"cut in the header", []byte("RIFF\x00\x00"), "an MP3"},
 		{"big-endian", []byte("RIFX\x00\x00\x00\x00WAVEfmt "), "is a big-endian WAV file"},
 	} {
@@ -215,7 +217,7 @@ func TestWAVAbove4GiB(t *testing.T) {
 		t.Fatal(err)
 	}
 	const frames = 1<<30 + 5 // 4 bytes each
-	head := riff("RF64", 0xFFFFFFFF, ds64(0, 4*frames), fmt16, chunk("data", 0xFFFFFFFF, nil))
+	head := riffFile("RF64", 0xFFFFFFFF, ds64(0, 4*frames), fmt16, chunk("data", 0xFFFFFFFF, nil))
 	f.Write(head)
 	if _, err := f.WriteAt(data16, int64(len(head))+4*(frames-3)); err != nil {
 		t.Skipf("no room for a file with a hole: %v", err)

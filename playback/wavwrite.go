@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+
+	"drylane/playback/riff"
 )
 
 // A WAVEncoding is how a WAVWriter stores one sample.
@@ -20,10 +22,6 @@ const (
 
 // bytes is the size of one sample.
 func (e WAVEncoding) bytes() int { return int(e) + 2 }
-
-// maxRIFF is the largest size a RIFF header can state: all ones is taken by
-// RF64 and by files whose size is not known.
-const maxRIFF = math.MaxUint32 - 1
 
 // A WAVWriter writes a WAVE file. Until Close the header says that the size is
 // unknown, so that a file cut off by a crash still opens up to where it ends.
@@ -59,7 +57,7 @@ func NewWAVWriter(w io.WriteSeeker, rate, channels int, enc WAVEncoding) (*WAVWr
 		return nil, fmt.Errorf("writing a WAV file: %w", err)
 	}
 	ww := &WAVWriter{ws: w, base: base, buf: bufio.NewWriterSize(w, 1<<16),
-		rate: rate, channels: channels, enc: enc, limit: maxRIFF}
+		rate: rate, channels: channels, enc: enc, limit: riff.MaxSize}
 	if _, err := ww.buf.Write(ww.header(false)); err != nil {
 		return nil, fmt.Errorf("writing a WAV file: %w", err)
 	}
@@ -167,38 +165,31 @@ func (w *WAVWriter) dataBytes() int64 {
 // holds the place of the ds64 chunk that RF64 wants first.
 func (w *WAVWriter) header(known bool) []byte {
 	le := binary.LittleEndian
-	format, extra := uint16(wavPCM), 0
+	format, extra := uint16(riff.PCM), 0
 	if w.enc == WAVFloat32 {
-		format, extra = wavFloat, 2+12 // an empty extension; a fact chunk
+		format, extra = riff.Float, 2+12 // an empty extension; a fact chunk
 	}
 	size := 12 + 36 + 24 + extra + 8
 	riffSize := int64(size-8) + w.dataBytes() + w.dataBytes()%2
-	riff, riff32, data32, count32 := "RIFF", uint32(riffSize), uint32(w.dataBytes()), uint32(w.frames)
+	riff32, data32, count32 := uint32(riffSize), uint32(w.dataBytes()), uint32(w.frames)
 	large := known && riffSize > w.limit
-	if large {
-		riff = "RF64"
-	}
 	if large || !known {
-		riff32, data32, count32 = math.MaxUint32, math.MaxUint32, math.MaxUint32
+		riff32, data32, count32 = riff.UnknownSize, riff.UnknownSize, riff.UnknownSize
 	}
 	h := make([]byte, 0, size)
-	h = append(le.AppendUint32(append(h, riff...), riff32), "WAVE"...)
 	if large {
-		h = le.AppendUint32(append(h, "ds64"...), 28)
-		h = le.AppendUint64(le.AppendUint64(h, uint64(riffSize)), uint64(w.dataBytes()))
-		h = le.AppendUint32(le.AppendUint64(h, uint64(w.frames)), 0)
+		h = riff.AppendLargeHead(h, riffSize, w.dataBytes(), w.frames)
 	} else {
-		h = le.AppendUint32(append(h, "JUNK"...), 28)
-		h = append(h, make([]byte, 28)...)
+		h = riff.AppendJunk(riff.AppendHead(h, riff32))
 	}
 	block := w.channels * w.enc.bytes()
-	h = le.AppendUint32(append(h, "fmt "...), uint32(16+min(extra, 2)))
+	h = riff.AppendChunkHead(h, "fmt ", uint32(16+min(extra, 2)))
 	h = le.AppendUint16(le.AppendUint16(h, format), uint16(w.channels))
 	h = le.AppendUint32(le.AppendUint32(h, uint32(w.rate)), uint32(w.rate*block))
 	h = le.AppendUint16(le.AppendUint16(h, uint16(block)), uint16(8*w.enc.bytes()))
 	if w.enc == WAVFloat32 {
 		h = le.AppendUint16(h, 0)
-		h = le.AppendUint32(le.AppendUint32(append(h, "fact"...), 4), count32)
+		h = riff.AppendChunk(h, "fact", le.AppendUint32(nil, count32))
 	}
-	return le.AppendUint32(append(h, "data"...), data32)
+	return riff.AppendChunkHead(h, "data", data32)
 }

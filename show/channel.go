@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // The sources of a Channel.
@@ -61,16 +63,16 @@ const (
 // A position whose name holds a comma or a quote stands in quotes as TOML and
 // Go write them.
 type Channel struct {
-	Source   string        // one of the constants above
-	Side     string        // of the music
-	Rate     string        // of timecode, such as `29.97 drop`
-	Start    string        // label of the first frame of timecode
-	Position string        // of calls and pips; empty for every hand-fired one
-	Hz       float64       // of a tone, in whole thousandths
-	Level    float64       // of timecode or a tone, in dBFS
-	Gain     float64       // in dB
-	Offset   time.Duration // positive is later
-	Witness  bool          // lays the witness tone into the music
+	Source   string            // one of the constants above
+	Side     string            // of the music
+	Rate     timebase.Rate     // of timecode
+	Start    timebase.Timecode // label of its first frame, which Rate has
+	Position string            // of calls and pips; empty for every hand-fired one
+	Hz       float64           // of a tone, in whole thousandths
+	Level    float64           // of timecode or a tone, in dBFS
+	Gain     float64           // in dB
+	Offset   time.Duration     // positive is later
+	Witness  bool              // lays the witness tone into the music
 }
 
 // String writes c such that ParseChannel reads it back.

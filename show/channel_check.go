@@ -20,7 +20,7 @@ func checkTracks(s *Show, t *Table, f *finder) {
 			})
 		}
 		if track.File != "" && (track.Left != "" || track.Right != "") && !strings.EqualFold(path.Ext(track.File), ".wav") {
-			note(SeverityStop, CodeValue, "file", quote(track.File), "a name that ends in .wav")
+			note(SeverityStop, CodeValue, "file", Quote(track.File), "a name that ends in .wav")
 		}
 		for _, side := range [...]struct{ key, text string }{{"left", track.Left}, {"right", track.Right}} {
 			if side.text == "" {
@@ -49,9 +49,9 @@ func (c Channel) check(s *Show, note func(severity Severity, code, found, wanted
 	default:
 		i := slices.IndexFunc(s.Positions, func(p Position) bool { return p.Name == c.Position })
 		if i < 0 {
-			note(SeverityStop, CodeUnknown, "the position "+quote(c.Position), positionsWanted(s)+DidYouMean(c.Position, positionNames(s)))
+			note(SeverityStop, CodeUnknown, "the position "+Quote(c.Position), positionsWanted(s)+DidYouMean(c.Position, positionNames(s)))
 		} else if !s.Positions[i].HandFired {
-			note(SeverityWarn, CodeValue, fmt.Sprintf("%s for %s, a position that is not hand-fired,", c.Source, quote(c.Position)), "hand_fired = true there, or no "+c.Source)
+			note(SeverityWarn, CodeValue, fmt.Sprintf("%s for %s, a position that is not hand-fired,", c.Source, Quote(c.Position)), "hand_fired = true there, or no "+c.Source)
 		}
 	}
 }

@@ -41,7 +41,7 @@ func parseChannel(text string) (Channel, *channelError) {
 	for _, part := range parts[1:] {
 		words := strings.Fields(part)
 		if len(words) > 0 && seen[words[0]] {
-			return c, refuseChannel("the option "+quote(words[0])+" twice", "it once")
+			return c, refuseChannel("the option "+Quote(words[0])+" twice", "it once")
 		}
 		if err := c.readOption(words); err != nil {
 			return c, err
@@ -66,7 +66,7 @@ func splitChannel(text string) ([]string, *channelError) {
 		case '"':
 			quoted, err := strconv.QuotedPrefix(text[i:])
 			if err != nil {
-				return nil, refuseChannel(quote(text[i:])+" without its second quote", `a name in quotes, such as "Beacon, east"`)
+				return nil, refuseChannel(Quote(text[i:])+" without its second quote", `a name in quotes, such as "Beacon, east"`)
 			}
 			i += len(quoted) - 1
 		}
@@ -87,12 +87,12 @@ func (c *Channel) readSource(rest string) *channelError {
 		return c.readPosition(rest)
 	case ChannelSilence:
 		if rest != "" {
-			return refuseChannel(quote(rest)+" after silence", "nothing after it, or a comma before an option")
+			return refuseChannel(Quote(rest)+" after silence", "nothing after it, or a comma before an option")
 		}
 		return nil
 	}
 	sources := []string{ChannelMusic, ChannelTimecode, ChannelCalls, ChannelPips, ChannelTone, ChannelSilence}
-	return refuseChannel("the source "+quote(c.Source), sourcesWanted+DidYouMean(c.Source, sources))
+	return refuseChannel("the source "+Quote(c.Source), sourcesWanted+DidYouMean(c.Source, sources))
 }
 
 func (c *Channel) readMusic(words []string) *channelError {
@@ -101,14 +101,14 @@ func (c *Channel) readMusic(words []string) *channelError {
 		c.Side = words[0]
 	}
 	if len(words) > 1 || c.Side != SideLeft && c.Side != SideRight && c.Side != SideMono {
-		return refuseChannel(quote(strings.Join(words, " "))+" after music", "left, right or mono, and a comma before an option")
+		return refuseChannel(Quote(strings.Join(words, " "))+" after music", "left, right or mono, and a comma before an option")
 	}
 	return nil
 }
 
 func (c *Channel) readTone(words []string) *channelError {
 	if len(words) < 2 {
-		return refuseChannel("a tone of "+quote(strings.Join(words, " ")), "a frequency such as tone 1000 Hz -18 dB")
+		return refuseChannel("a tone of "+Quote(strings.Join(words, " ")), "a frequency such as tone 1000 Hz -18 dB")
 	}
 	var err *channelError
 	if c.Hz, err = quantity("a tone", words[:2], "Hz", minHz, maxHz, 3); err != nil {
@@ -131,12 +131,12 @@ func (c *Channel) readPosition(rest string) *channelError {
 	if strings.Contains(rest, `"`) {
 		name, err := strconv.Unquote(rest)
 		if err != nil || rest[0] != '"' || name == "" {
-			return refuseChannel(quote(rest)+" as a position", `a name, or all of it in quotes, such as "Beacon, east"`)
+			return refuseChannel(Quote(rest)+" as a position", `a name, or all of it in quotes, such as "Beacon, east"`)
 		}
 		c.Position = name
 	}
 	if Clean(c.Position) != c.Position || strings.TrimSpace(c.Position) != c.Position {
-		return refuseChannel(quote(c.Position)+" as a position", "the name of a position")
+		return refuseChannel(Quote(c.Position)+" as a position", "the name of a position")
 	}
 	return nil
 }
@@ -155,11 +155,11 @@ func (c *Channel) readOption(words []string) (err *channelError) {
 		c.Offset = time.Duration(math.Round(seconds*1000)) * time.Millisecond
 	case "witness":
 		if c.Source != ChannelMusic || len(words) > 1 {
-			return refuseChannel(quote(strings.Join(words, " "))+" on "+c.Source, "the word witness alone, on music")
+			return refuseChannel(Quote(strings.Join(words, " "))+" on "+c.Source, "the word witness alone, on music")
 		}
 		c.Witness = true
 	default:
-		return refuseChannel("the option "+quote(strings.Join(words, " ")), wanted+DidYouMean(words[0], []string{"gain", "offset", "witness"}))
+		return refuseChannel("the option "+Quote(strings.Join(words, " ")), wanted+DidYouMean(words[0], []string{"gain", "offset", "witness"}))
 	}
 	return err
 }
@@ -170,11 +170,11 @@ func quantity(what string, words []string, unit string, lo, hi float64, decimals
 	wanted := fmt.Sprintf("%g to %g %s, with at most %d decimals", lo, hi, unit, decimals)
 	number, ok := strings.CutSuffix(text, unit)
 	if number = strings.TrimSpace(number); !ok || !plainDecimal(number, decimals) {
-		return 0, refuseChannel(quote(text)+" as "+what, wanted)
+		return 0, refuseChannel(Quote(text)+" as "+what, wanted)
 	}
 	x, err := strconv.ParseFloat(number, 64)
 	if err != nil || x < lo || x > hi {
-		return 0, refuseChannel(quote(text)+" as "+what, wanted)
+		return 0, refuseChannel(Quote(text)+" as "+what, wanted)
 	}
 	return x + 0, nil // + 0 makes 0 of -0
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show/timebase"
+
 	"pgregory.net/rapid"
 )
 
@@ -18,12 +20,12 @@ func TestParseChannel(t *testing.T) {
 		"music, offset -1.25s, gain 1.5dB, witness": {
 			Source: ChannelMusic, Side: SideMono, Offset: -1250 * time.Millisecond, Gain: 1.5, Witness: true,
 		},
-		"timecode 25 01:00:00:00":                {Source: ChannelTimecode, Rate: "25", Start: "01:00:00:00", Level: -18},
-		"timecode 25 01:00:00:00 -12 dB":         {Source: ChannelTimecode, Rate: "25", Start: "01:00:00:00", Level: -12},
-		"timecode 29.97 drop 00:01:00;02":        {Source: ChannelTimecode, Rate: "29.97 drop", Start: "00:01:00;02", Level: -18},
-		"timecode 29.97 00:10:00;00":             {Source: ChannelTimecode, Rate: "29.97 drop", Start: "00:10:00;00", Level: -18},
-		"timecode 29.97 00:01:00:00":             {Source: ChannelTimecode, Rate: "29.97", Start: "00:01:00:00", Level: -18},
-		"timecode 23.976 23:59:59:23, gain 1 dB": {Source: ChannelTimecode, Rate: "23.976", Start: "23:59:59:23", Level: -18, Gain: 1},
+		"timecode 25 01:00:00:00":                {Source: ChannelTimecode, Rate: timebase.FPS25, Start: timebase.Timecode{H: 1}, Level: -18},
+		"timecode 25 01:00:00:00 -12 dB":         {Source: ChannelTimecode, Rate: timebase.FPS25, Start: timebase.Timecode{H: 1}, Level: -12},
+		"timecode 29.97 drop 00:01:00;02":        {Source: ChannelTimecode, Rate: timebase.FPS2997Drop, Start: timebase.Timecode{M: 1, F: 2, Drop: true}, Level: -18},
+		"timecode 29.97 00:10:00;00":             {Source: ChannelTimecode, Rate: timebase.FPS2997Drop, Start: timebase.Timecode{M: 10, Drop: true}, Level: -18},
+		"timecode 29.97 00:01:00:00":             {Source: ChannelTimecode, Rate: timebase.FPS2997, Start: timebase.Timecode{M: 1}, Level: -18},
+		"timecode 23.976 23:59:59:23, gain 1 dB": {Source: ChannelTimecode, Rate: timebase.FPS23976, Start: timebase.Timecode{H: 23, M: 59, S: 59, F: 23}, Level: -18, Gain: 1},
 		"calls Beacon":                           {Source: ChannelCalls, Position: "Beacon"},
 		"calls":                                  {Source: ChannelCalls},
 		"pips Barge two, gain -3 dB":             {Source: ChannelPips, Position: "Barge two", Gain: -3},
@@ -39,6 +41,18 @@ func TestParseChannel(t *testing.T) {
 		}
 		if again, err := ParseChannel(c.String()); err != nil || again != c {
 			t.Errorf("%q reads back from %q as %+v, %v", text, c.String(), again, err)
+		}
+	}
+}
+
+// What a channel carries is each rate's own label, and only those.
+func TestChannelTimecode(t *testing.T) {
+	for _, r := range timebase.Rates {
+		for _, k := range []int64{0, 1, 1798, 1799, 1800, 17982, r.DayFrames() - 1} {
+			c, err := ParseChannel("timecode " + r.String() + " " + r.Timecode(k).String())
+			if err != nil || c.Rate != r || c.Start != r.Timecode(k) {
+				t.Errorf("%s %s reads as %s %s, %v", r, r.Timecode(k), c.Rate, c.Start, err)
+			}
 		}
 	}
 }

@@ -153,7 +153,7 @@ func (r *cueReader) column(i int, raw string) {
 	c := slices.Index(columns[:], name)
 	switch {
 	case c < 0:
-		r.note(r.place(i), CodeColumn, "the unknown column "+quote(raw),
+		r.note(r.place(i), CodeColumn, "the unknown column "+Quote(raw),
 			"one of "+strings.Join(columns[:], ", ")+DidYouMean(name, columns[:]))
 	case r.fields[c] >= 0:
 		r.note(r.place(i), CodeColumn, "the column "+name+" a second time", "each column once")

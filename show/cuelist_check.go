@@ -2,6 +2,8 @@ package show
 
 import (
 	"fmt"
+
+	"drylane/show/timebase"
 )
 
 // cueChecks hold each cue against those read before it and against what
@@ -48,14 +50,14 @@ func newCueChecks(s *Show) cueChecks {
 func (c *cueChecks) row(w row, cue Cue, timed bool) {
 	if cue.ID != "" {
 		if line, taken := c.lines[cue.ID]; taken {
-			w.bad(colCue, CodeDuplicate, fmt.Sprintf("%s (already on line %d)", quote(cue.ID), line), "an id of its own")
+			w.bad(colCue, CodeDuplicate, fmt.Sprintf("%s (already on line %d)", Quote(cue.ID), line), "an id of its own")
 		} else {
 			c.lines[cue.ID] = cue.Line
 		}
 	}
 	if timed && cue.IgniteAt() < 0 {
 		w.note(w.at(colPrefire), CodeEarly,
-			fmt.Sprintf("the ignition of cue %s at %s", quote(cue.ID), FormatTime(cue.IgniteAt())),
+			fmt.Sprintf("the ignition of cue %s at %s", Quote(cue.ID), timebase.ClockMillis(cue.IgniteAt())),
 			"it not before the music starts: a later effect_at or a shorter prefire")
 	}
 	c.position(w, cue)
@@ -74,7 +76,7 @@ func (c *cueChecks) position(w row, cue Cue) {
 		c.known[cue.Position] = true
 		c.positions = append(c.positions, cue.Position)
 	default:
-		w.bad(colPosition, CodeUnknown, quote(cue.Position),
+		w.bad(colPosition, CodeUnknown, Quote(cue.Position),
 			"a position that show.toml lists"+DidYouMean(cue.Position, c.positions))
 	}
 }
@@ -89,13 +91,13 @@ func (c *cueChecks) module(w row, cue Cue) {
 		}
 	}
 	if !listed && !c.anyModule {
-		w.bad(colModule, CodeUnknown, quote(cue.Module),
+		w.bad(colModule, CodeUnknown, Quote(cue.Module),
 			"a module that show.toml lists"+DidYouMean(cue.Module, c.modules))
 	}
 	if met && first.Position != cue.Position && first.Position != "" && cue.Position != "" {
 		w.note(w.at(colModule), CodeModule,
 			fmt.Sprintf("module %s at position %s, which stands at %s on line %d",
-				quote(cue.Module), quote(cue.Position), quote(first.Position), first.Line),
+				Quote(cue.Module), Quote(cue.Position), Quote(first.Position), first.Line),
 			"each module at one position")
 	}
 	if cue.Pin != 0 {
@@ -106,7 +108,7 @@ func (c *cueChecks) module(w row, cue Cue) {
 // pin checks a pin of a module that has count of them, 0 when nobody said.
 func (c *cueChecks) pin(w row, cue Cue, count int) {
 	if count > 0 && cue.Pin > count {
-		w.note(w.at(colPin), CodePin, fmt.Sprintf("pin %d of module %s", cue.Pin, quote(cue.Module)),
+		w.note(w.at(colPin), CodePin, fmt.Sprintf("pin %d of module %s", cue.Pin, Quote(cue.Module)),
 			fmt.Sprintf("one of its %d pins", count))
 	}
 	key := modulePin{cue.Module, cue.Pin}
@@ -116,7 +118,7 @@ func (c *cueChecks) pin(w row, cue Cue, count int) {
 		return
 	}
 	w.note(w.at(colPin), CodePin,
-		fmt.Sprintf("pin %d of module %s, which the cue on line %d has", cue.Pin, quote(cue.Module), line),
+		fmt.Sprintf("pin %d of module %s, which the cue on line %d has", cue.Pin, Quote(cue.Module), line),
 		"one cue on each pin")
 }
 
@@ -155,7 +157,7 @@ func checkGaps(s *Show, f *finder) {
 			f.add(Problem{
 				Severity: SeverityWarn, Code: CodeGap, File: s.CuesFile, Line: cue.Line,
 				Found: fmt.Sprintf("cue %s %s after cue %s (line %d) on module %s",
-					quote(cue.ID), gap, quote(before.ID), before.Line, quote(m.Name)),
+					Quote(cue.ID), gap, Quote(before.ID), before.Line, Quote(m.Name)),
 				Wanted: fmt.Sprintf("at least %s between them", m.MinGap),
 			})
 		}

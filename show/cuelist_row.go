@@ -70,7 +70,7 @@ func (w row) text(col int) string {
 		at := w.at(col)
 		w.add(Problem{
 			Severity: SeverityWarn, Code: CodeInvisible, File: w.file.name, Line: at.line, Column: at.column,
-			Found: "invisible characters in " + quote(raw) + " as " + columns[col], Wanted: "visible ones; they are left out",
+			Found: "invisible characters in " + Quote(raw) + " as " + columns[col], Wanted: "visible ones; they are left out",
 		})
 	}
 	return Unshield(s)
@@ -95,7 +95,7 @@ func (w row) time(col int) time.Duration {
 	}
 	d, err := parseTime(s)
 	if err != nil {
-		w.bad(col, CodeTime, quote(s), strings.TrimPrefix(err.Error(), "wanted "))
+		w.bad(col, CodeTime, Quote(s), strings.TrimPrefix(err.Error(), "wanted "))
 	}
 	return d
 }
@@ -109,7 +109,7 @@ func (w row) pin() int {
 	}
 	n, err := strconv.ParseUint(s, 10, 32)
 	if err != nil || n < 1 || n > maxPins {
-		w.bad(colPin, CodeRange, quote(s), fmt.Sprintf("a whole number from 1 to %d", maxPins))
+		w.bad(colPin, CodeRange, Quote(s), fmt.Sprintf("a whole number from 1 to %d", maxPins))
 		return 0
 	}
 	return int(n)
@@ -124,7 +124,7 @@ func (w row) caliber() float64 {
 	// Digits and a point only: no sign, exponent, hexadecimal, NaN or Inf.
 	x, err := strconv.ParseFloat(s, 64)
 	if err != nil || strings.Trim(s, "0123456789.") != "" || x > maxCaliber {
-		w.bad(colCaliber, CodeRange, quote(s), fmt.Sprintf("millimetres from 0 to %d such as 75", maxCaliber))
+		w.bad(colCaliber, CodeRange, Quote(s), fmt.Sprintf("millimetres from 0 to %d such as 75", maxCaliber))
 		return 0
 	}
 	return x

@@ -5,6 +5,8 @@ import (
 	"io/fs"
 	"slices"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // Load reads a show folder: show.toml and the cue list that it names. When
@@ -71,7 +73,7 @@ func checkWitness(s *Show, t *Table, f *finder) {
 	at := t.places[join("witness", "cue")]
 	problem := Problem{
 		Severity: SeverityStop, Code: CodeUnknown, File: showFile, Line: at.line, Column: at.column,
-		Found: "no cue " + quote(s.Witness.Cue) + " in the cue list", Wanted: "the witness to name one of its cues",
+		Found: "no cue " + Quote(s.Witness.Cue) + " in the cue list", Wanted: "the witness to name one of its cues",
 	}
 	i := slices.IndexFunc(s.Cues, func(c Cue) bool { return c.ID == s.Witness.Cue })
 	if i < 0 {
@@ -81,7 +83,7 @@ func checkWitness(s *Show, t *Table, f *finder) {
 	if apart := (s.Witness.At - s.Cues[i].EffectAt).Abs(); apart > witnessReach {
 		problem.Severity, problem.Code = SeverityWarn, CodeWitness
 		problem.Found = fmt.Sprintf("the witness tone at %s and its cue %s at %s",
-			FormatTime(s.Witness.At), quote(s.Witness.Cue), FormatTime(s.Cues[i].EffectAt))
+			timebase.ClockMillis(s.Witness.At), Quote(s.Witness.Cue), timebase.ClockMillis(s.Cues[i].EffectAt))
 		problem.Wanted = fmt.Sprintf("them at most %s apart", witnessReach)
 		f.add(problem)
 	}
@@ -95,7 +97,7 @@ func CheckLength(s *Show, length time.Duration) Problems {
 	if s.Witness != nil && s.Witness.At > length {
 		f.add(Problem{
 			Severity: SeverityStop, Code: CodeLate, File: showFile,
-			Found: "the witness at " + FormatTime(s.Witness.At), Wanted: lengthWanted(length),
+			Found: "the witness at " + timebase.ClockMillis(s.Witness.At), Wanted: lengthWanted(length),
 		})
 	}
 	for _, c := range s.Cues {
@@ -103,10 +105,10 @@ func CheckLength(s *Show, length time.Duration) Problems {
 		switch {
 		case c.IgniteAt() > length:
 			p.Severity = SeverityStop
-			p.Found = fmt.Sprintf("the ignition of cue %s at %s", quote(c.ID), FormatTime(c.IgniteAt()))
+			p.Found = fmt.Sprintf("the ignition of cue %s at %s", Quote(c.ID), timebase.ClockMillis(c.IgniteAt()))
 		case c.EffectAt > length:
 			p.Severity = SeverityWarn
-			p.Found = fmt.Sprintf("the effect of cue %s at %s", quote(c.ID), FormatTime(c.EffectAt))
+			p.Found = fmt.Sprintf("the effect of cue %s at %s", Quote(c.ID), timebase.ClockMillis(c.EffectAt))
 		default:
 			continue
 		}
@@ -116,5 +118,5 @@ func CheckLength(s *Show, length time.Duration) Problems {
 }
 
 func lengthWanted(length time.Duration) string {
-	return "it before the music ends at " + FormatTime(length)
+	return "it before the music ends at " + timebase.ClockMillis(length)
 }

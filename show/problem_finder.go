@@ -100,7 +100,7 @@ func editDistance(a, b string, limit int) int {
 // candidates, empty when none is near.
 func DidYouMean(word string, candidates []string) string {
 	if n := nearest(word, candidates); n != "" {
-		return "; did you mean " + quote(n) + "?"
+		return "; did you mean " + Quote(n) + "?"
 	}
 	return ""
 }

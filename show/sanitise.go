@@ -77,9 +77,9 @@ func tidy(raw string) (text string, control, hidden bool) {
 // quoteLimit bounds, in characters, what a message repeats of a file.
 const quoteLimit = 60
 
-// quote returns s cleaned, cut to quoteLimit characters and in quotes, for use
+// Quote returns s cleaned, cut to quoteLimit characters and in quotes, for use
 // in a message.
-func quote(s string) string { return strconv.Quote(Shorten(s, quoteLimit)) }
+func Quote(s string) string { return strconv.Quote(Shorten(s, quoteLimit)) }
 
 // Shorten returns s cleaned and, past limit characters, ended with an ellipsis.
 func Shorten(s string, limit int) string {

@@ -48,8 +48,8 @@ func TestQuote(t *testing.T) {
 		strings.Repeat("é", 61):  `"` + strings.Repeat("é", 60) + `…"`,
 		strings.Repeat("x", 1e6): `"` + strings.Repeat("x", 60) + `…"`,
 	} {
-		if got := quote(in); got != want {
-			t.Errorf("quote(%.70q) = %s, want %s", in, got, want)
+		if got := Quote(in); got != want {
+			t.Errorf("Quote(%.70q) = %s, want %s", in, got, want)
 		}
 	}
 }

@@ -72,7 +72,7 @@ func ParseScript(name string, r io.Reader) ([]ScriptStep, error) {
 		}
 		step, err := parseStep(text)
 		if err != nil {
-			problems = append(problems, Problem{Severity: SeverityStop, Code: CodeSyntax, File: name, Line: line, Column: 1, Found: quote(text), Wanted: err.Error()})
+			problems = append(problems, Problem{Severity: SeverityStop, Code: CodeSyntax, File: name, Line: line, Column: 1, Found: Quote(text), Wanted: err.Error()})
 			continue
 		}
 		step.Line = line

@@ -1,7 +1,6 @@
 package show
 
 import (
-	"fmt"
 	"time"
 
 	"drylane/show/timebase"
@@ -45,18 +44,4 @@ func abs(f timebase.Frame) timebase.Frame {
 		return -f
 	}
 	return f
-}
-
-// NudgeWords says what a nudge does to the cues: "LATER 0.3 s", "EARLIER
-// 1.0 s" or "NO NUDGE". A nudge is never shown by sign alone.
-func NudgeWords(nudge time.Duration) string {
-	word := "EARLIER"
-	if nudge < 0 {
-		word, nudge = "LATER", -nudge
-	}
-	tenths := (nudge + 50*time.Millisecond) / (100 * time.Millisecond)
-	if tenths == 0 {
-		return "NO NUDGE"
-	}
-	return fmt.Sprintf("%s %d.%d s", word, tenths/10, tenths%10)
 }

@@ -26,10 +26,11 @@ var (
 // decimals (83.25), m:ss.mmm (1:23.250) or h:mm:ss.mmm. Only the largest unit
 // may pass 59; signs, exponents, blanks and more decimals are errors, as is
 // anything above MaxTime. Nothing is rounded. The error says what is wanted.
+// timebase.ClockMillis and timebase.Seconds write what it reads.
 func ParseTime(s string) (time.Duration, error) {
 	d, err := parseTime(s)
 	if err != nil {
-		return 0, fmt.Errorf("found %s; %w", quote(s), err)
+		return 0, fmt.Errorf("found %s; %w", Quote(s), err)
 	}
 	return d, nil
 }
@@ -103,29 +104,4 @@ func parseMillis(s string) (time.Duration, error) {
 		d += time.Duration(c-'0') * unit
 	}
 	return d, nil
-}
-
-// FormatTime writes d for a person: m:ss.mmm, from an hour on h:mm:ss.mmm,
-// with a minus sign before negative times. It rounds to the millisecond, halves
-// away from zero; ParseTime(FormatTime(d)) == d for every whole millisecond
-// from 0 to MaxTime.
-func FormatTime(d time.Duration) string {
-	sign := ""
-	ms := d.Round(time.Millisecond).Milliseconds()
-	if ms < 0 {
-		sign, ms = "-", -ms
-	}
-	h, m, s := ms/3_600_000, ms/60_000%60, ms/1000%60
-	if h > 0 {
-		return fmt.Sprintf("%s%d:%02d:%02d.%03d", sign, h, m, s, ms%1000)
-	}
-	return fmt.Sprintf("%s%d:%02d.%03d", sign, m, s, ms%1000)
-}
-
-// formatSeconds writes d, which is not negative, as seconds with three
-// decimals. A cue list is written so because a spreadsheet takes m:ss for the
-// time of day and changes it.
-func formatSeconds(d time.Duration) string {
-	ms := d.Round(time.Millisecond).Milliseconds()
-	return fmt.Sprintf("%d.%03d", ms/1000, ms%1000)
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show/timebase"
+
 	"pgregory.net/rapid"
 )
 
@@ -80,34 +82,8 @@ func TestParseTimeRefuses(t *testing.T) {
 			t.Errorf("ParseTime(%q) = %v, want an error", in, got)
 			continue
 		}
-		if !strings.Contains(err.Error(), reason) || !strings.Contains(err.Error(), "found "+quote(in)) {
+		if !strings.Contains(err.Error(), reason) || !strings.Contains(err.Error(), "found "+Quote(in)) {
 			t.Errorf("ParseTime(%q): %v; want it to name what was found and %q", in, err, reason)
-		}
-	}
-}
-
-func TestFormatTime(t *testing.T) {
-	for in, want := range map[string]string{
-		"0s":             "0:00.000",
-		"5s":             "0:05.000",
-		"83.25s":         "1:23.250",
-		"59m59.999s":     "59:59.999",
-		"59m59.9996s":    "1:00:00.000",
-		"1h2m3.004s":     "1:02:03.004",
-		"24h":            "24:00:00.000",
-		"-1.5s":          "-0:01.500",
-		"499.5us":        "0:00.000",
-		"500us":          "0:00.001",
-		"-500us":         "-0:00.001",
-		"-499us":         "0:00.000",
-		"1h59m59.99951s": "2:00:00.000",
-	} {
-		d, err := time.ParseDuration(in)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := FormatTime(d); got != want {
-			t.Errorf("FormatTime(%v) = %q, want %q", d, got, want)
 		}
 	}
 }
@@ -115,7 +91,7 @@ func TestFormatTime(t *testing.T) {
 func TestTimeRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := time.Duration(rapid.Int64Range(0, MaxTime.Milliseconds()).Draw(t, "ms")) * time.Millisecond
-		for _, s := range []string{FormatTime(d), formatSeconds(d)} {
+		for _, s := range []string{timebase.ClockMillis(d), timebase.Seconds(d)} {
 			if got, err := ParseTime(s); err != nil || got != d {
 				t.Fatalf("ParseTime(%q) = %v, %v; want %v", s, got, err, d)
 			}
@@ -138,8 +114,8 @@ func FuzzParseTime(f *testing.F) {
 		if d < 0 || d > MaxTime || d%time.Millisecond != 0 {
 			t.Errorf("ParseTime(%q) = %v", s, d)
 		}
-		if again, err := ParseTime(FormatTime(d)); err != nil || again != d {
-			t.Errorf("ParseTime(FormatTime(%v)) = %v, %v", d, again, err)
+		if again, err := ParseTime(timebase.ClockMillis(d)); err != nil || again != d {
+			t.Errorf("ParseTime(timebase.ClockMillis(%v)) = %v, %v", d, again, err)
 		}
 		// time.ParseDuration is the reference for what has no colon.
 		if ref, err := time.ParseDuration(s + "s"); !strings.Contains(s, ":") && (err != nil || ref != d) {

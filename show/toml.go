@@ -180,7 +180,7 @@ func (t *Table) Done() {
 		at := t.place(key)
 		t.add(Problem{
 			Severity: SeverityStop, Code: CodeKey, File: t.file, Line: at.line, Column: at.column,
-			Found:  "the unknown key " + quote(key) + t.under(),
+			Found:  "the unknown key " + Quote(key) + t.under(),
 			Wanted: "one of " + strings.Join(t.known, ", ") + DidYouMean(key, t.known),
 		})
 	}

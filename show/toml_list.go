@@ -58,7 +58,7 @@ func (t *Table) Clocks(key string) []time.Duration {
 	for _, v := range t.several(key, `a time in quotes, such as "0:40", or a list of them`, is) {
 		d, err := parseTime(strings.TrimSpace(v.(string)))
 		if err != nil {
-			t.Note(CodeTime, key, quote(v.(string)), strings.TrimPrefix(err.Error(), "wanted "))
+			t.Note(CodeTime, key, Quote(v.(string)), strings.TrimPrefix(err.Error(), "wanted "))
 			return nil
 		}
 		times = append(times, d)

@@ -53,7 +53,7 @@ func readSoundtrack(t *Table) Soundtrack {
 	st := Soundtrack{File: t.inside("file"), SHA256: strings.ToLower(t.Text("sha256"))}
 	t.Need("file", `file = "soundtrack.wav"`)
 	if b, err := hex.DecodeString(st.SHA256); err != nil || len(b) != 0 && len(b) != 32 {
-		t.Note(CodeValue, "sha256", quote(st.SHA256), "the 64 hex digits of a SHA-256 sum")
+		t.Note(CodeValue, "sha256", Quote(st.SHA256), "the 64 hex digits of a SHA-256 sum")
 	}
 	return st
 }
@@ -196,7 +196,7 @@ func (n names) once(t *Table, key, name string) {
 		return
 	}
 	if owner, taken := n[name]; taken {
-		t.Note(CodeDuplicate, key, quote(name)+" (already "+owner+")", "one of its own")
+		t.Note(CodeDuplicate, key, Quote(name)+" (already "+owner+")", "one of its own")
 		return
 	}
 	n[name] = fmt.Sprintf("on line %d", t.place(key).line)

@@ -105,7 +105,7 @@ func TestPathsStayInside(t *testing.T) {
 		"/etc/passwd", "../cues.csv", "a/../cues.csv", "./cues.csv", "a//b", "a/", ".", "..", "a\\b", "C:cues.csv", "c:/cues.csv", "\\\\host\\share",
 	} {
 		_, problems := LoadAll(folderOf(fmt.Sprintf("cues = %q\n[soundtrack]\nfile = %q\n", path, path), oneCue))
-		wantProblems(t, problems, "path show.toml:1:1: found "+quote(path)+" as cues", "path show.toml:3:1: found "+quote(path)+" as file")
+		wantProblems(t, problems, "path show.toml:1:1: found "+Quote(path)+" as cues", "path show.toml:3:1: found "+Quote(path)+" as file")
 	}
 	for _, key := range []string{"[[track]]", "[[player]]\nname = \"P\""} {
 		_, problems := LoadAll(folderOf(smallShow+key+"\nfile = \"../x.wav\"\n", oneCue))

@@ -27,7 +27,7 @@ func (t *Table) tidied(key, raw string) string {
 	s, control, hidden := tidy(raw)
 	switch {
 	case control || hidden:
-		t.Note(CodeText, key, quote(raw)+" with control or invisible characters", "visible characters only")
+		t.Note(CodeText, key, Quote(raw)+" with control or invisible characters", "visible characters only")
 	case s == "":
 		t.Note(CodeMissing, key, "an empty text", "a text, or no such line")
 	}
@@ -123,11 +123,11 @@ func (t *Table) duration(key string, lo, hi, step, def time.Duration) time.Durat
 	d, err := time.ParseDuration(s)
 	switch {
 	case err != nil:
-		t.Note(CodeType, key, quote(s), fmt.Sprintf("a duration with its unit, such as %q", def))
+		t.Note(CodeType, key, Quote(s), fmt.Sprintf("a duration with its unit, such as %q", def))
 	case d < lo || d > hi:
-		t.Note(CodeRange, key, quote(s), fmt.Sprintf("%s to %s", lo, hi))
+		t.Note(CodeRange, key, Quote(s), fmt.Sprintf("%s to %s", lo, hi))
 	case d%step != 0:
-		t.Note(CodeRange, key, quote(s), fmt.Sprintf("a whole number of steps of %s", step))
+		t.Note(CodeRange, key, Quote(s), fmt.Sprintf("a whole number of steps of %s", step))
 	default:
 		return d
 	}
@@ -147,7 +147,7 @@ func (t *Table) Clock(key string) time.Duration {
 	}
 	d, err := parseTime(strings.TrimSpace(s))
 	if err != nil {
-		t.Note(CodeTime, key, quote(s), strings.TrimPrefix(err.Error(), "wanted "))
+		t.Note(CodeTime, key, Quote(s), strings.TrimPrefix(err.Error(), "wanted "))
 	}
 	return d
 }
@@ -159,7 +159,7 @@ func (t *Table) Choice(key string, allowed ...string) string {
 		return allowed[0]
 	}
 	if !slices.Contains(allowed, s) {
-		t.Note(CodeValue, key, quote(s), "one of "+strings.Join(allowed, ", ")+DidYouMean(s, allowed))
+		t.Note(CodeValue, key, Quote(s), "one of "+strings.Join(allowed, ", ")+DidYouMean(s, allowed))
 		return allowed[0]
 	}
 	return s
@@ -173,7 +173,7 @@ func (t *Table) inside(key string) string {
 		return ""
 	}
 	if wanted := pathWanted(v); wanted != "" {
-		t.Note(CodePath, key, quote(v), wanted)
+		t.Note(CodePath, key, Quote(v), wanted)
 		return ""
 	}
 	return v
@@ -195,7 +195,7 @@ func pathWanted(path string) string {
 func describeTOML(v any) string {
 	switch v := v.(type) {
 	case string:
-		return quote(v)
+		return Quote(v)
 	case int64:
 		return fmt.Sprintf("the number %d", v)
 	case float64:

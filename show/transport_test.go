@@ -249,13 +249,3 @@ func TestNearestEffect(t *testing.T) {
 		}
 	}
 }
-
-func TestNudgeWords(t *testing.T) {
-	for d, want := range map[time.Duration]string{
-		0: "NO NUDGE", ms(300): "EARLIER 0.3 s", -ms(300): "LATER 0.3 s", ms(10000): "EARLIER 10.0 s", -ms(9900): "LATER 9.9 s",
-	} {
-		if got := NudgeWords(d); got != want {
-			t.Errorf("%v: %q, want %q", d, got, want)
-		}
-	}
-}

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // WriteCues writes the cue list as CSV (RFC 4180, UTF-8, CRLF) with all
@@ -23,7 +25,7 @@ func (s *Show) WriteCues(w io.Writer) error {
 	for _, c := range s.Cues {
 		for _, d := range [...]time.Duration{c.EffectAt, c.Prefire, c.Burn, c.IgniteAt()} {
 			if d < 0 || d > MaxTime {
-				return fmt.Errorf("cue %s has a time of %s; wanted 0 to %s", quote(c.ID), FormatTime(d), FormatTime(MaxTime))
+				return fmt.Errorf("cue %s has a time of %s; wanted 0 to %s", Quote(c.ID), timebase.ClockMillis(d), timebase.ClockMillis(MaxTime))
 			}
 		}
 		if err := out.Write(record(c)); err != nil {
@@ -38,12 +40,12 @@ func (s *Show) WriteCues(w io.Writer) error {
 func record(c Cue) []string {
 	r := make([]string, colCount)
 	r[colCue] = Cell(c.ID)
-	r[colEffectAt] = formatSeconds(c.EffectAt)
-	r[colPrefire] = formatSeconds(c.Prefire)
+	r[colEffectAt] = timebase.Seconds(c.EffectAt)
+	r[colPrefire] = timebase.Seconds(c.Prefire)
 	r[colPosition] = Cell(c.Position)
 	r[colModule] = Cell(c.Module)
 	r[colEffect] = Cell(c.Effect)
-	r[colBurn] = formatSeconds(c.Burn)
+	r[colBurn] = timebase.Seconds(c.Burn)
 	r[colNote] = Cell(c.Note)
 	if c.Pin != 0 {
 		r[colPin] = strconv.Itoa(c.Pin)

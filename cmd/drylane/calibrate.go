@@ -13,6 +13,7 @@ import (
 	"drylane/playback/people"
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
 
 	"github.com/charmbracelet/x/term"
 )
@@ -144,7 +145,7 @@ func parseTaps(r io.Reader) ([]time.Duration, error) {
 		case n == maxTaps:
 			return nil, fmt.Errorf("%d: found more than %d taps; wanted a shorter file", line, maxTaps)
 		case n > 0 && at <= taps[n-1]:
-			return nil, fmt.Errorf("%d: found %s after %s; wanted the taps in the order in which they came", line, show.FormatTime(at), show.FormatTime(taps[n-1]))
+			return nil, fmt.Errorf("%d: found %s after %s; wanted the taps in the order in which they came", line, timebase.ClockMillis(at), timebase.ClockMillis(taps[n-1]))
 		}
 		taps = append(taps, at)
 	}

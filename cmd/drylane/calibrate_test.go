@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"drylane/playback/output"
-	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/timebase"
 )
@@ -163,7 +162,7 @@ func FuzzParseTaps(f *testing.F) {
 			if d < 0 || i > 0 && d <= taps[i-1] {
 				t.Fatalf("taps at %v", taps)
 			}
-			again.WriteString(show.FormatTime(d) + "\n")
+			again.WriteString(timebase.ClockMillis(d) + "\n")
 		}
 		if back, err := parseTaps(strings.NewReader(again.String())); err != nil || !slices.Equal(back, taps) {
 			t.Fatalf("%v read back as %v, %v", taps, back, err)

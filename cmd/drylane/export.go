@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"drylane/playback"
+	"drylane/playback/cuemarkers"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/show/exchange"
@@ -78,7 +79,7 @@ func (c *exportCmd) writeMarkers(e *env, l *folder.Folder) error {
 	var replaced, late int
 	err = disk.WriteWhole(c.Markers, func(w io.Writer) error {
 		var err error
-		replaced, late, err = exchange.MarkWAV(l.Show.Soundtrack.File, w, stoppableFile{disk.Stoppable(e.ctx, src), src}, exchange.CueMarkers(l.Show.Cues))
+		replaced, late, err = cuemarkers.Write(l.Show.Soundtrack.File, w, stoppableFile{disk.Stoppable(e.ctx, src), src}, l.Show.Cues)
 		return err
 	})
 	if err != nil {

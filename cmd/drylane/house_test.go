@@ -21,12 +21,12 @@ var signalRooms = []string{
 	"playback", "playback/align", "playback/calls", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/internal/truth",
 	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/onset",
-	"playback/output", "playback/resample", "playback/synth", "playback/tracks",
+	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks",
 }
 
 // engineRooms are the packages of playback that play shows on sound.
 var engineRooms = []string{
-	"playback/accents", "playback/companion", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
+	"playback/accents", "playback/companion", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
 	"playback/evening", "playback/folder", "playback/inspect", "playback/instruct", "playback/internal/demo",
 	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/sink",
 }

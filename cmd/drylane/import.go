@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"drylane/playback/cuemarkers"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/show"
@@ -29,7 +30,7 @@ type importCmd struct {
 
 	Times       string `placeholder:"WHAT" help:"What the times are the times of: effect (default) or ignition."`
 	Notation    string `placeholder:"NAME" help:"How they are written: auto (default), seconds, clock (m:ss.t), frames (h:mm:ss:ff) or milliseconds."`
-	Rate        string `placeholder:"FPS" help:"Frames a second: 23.976, 24, 25, 29.97df, 29.97ndf or 30."`
+	Rate        string `placeholder:"FPS" help:"Frames a second: 23.976, 24, 25, 29.97, '29.97 drop' or 30."`
 	Zero        string `placeholder:"TIME" help:"The time in FILE at which the music starts, such as 1:00:00:00."`
 	Decimal     string `placeholder:"CHAR" help:"Decimal character: auto (default), . or ,"`
 	PrefireUnit string `placeholder:"NAME" help:"How the prefire is written, as for --notation."`
@@ -170,7 +171,7 @@ func readMarkers(path string) (*exchange.Table, error) {
 		return nil, fmt.Errorf("%s: the markers cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
-	return exchange.ReadMarkers(show.Clean(filepath.Base(path)), f)
+	return cuemarkers.Read(show.Clean(filepath.Base(path)), f)
 }
 
 // table reads the source as the profile says.

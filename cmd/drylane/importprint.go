@@ -10,6 +10,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/exchange"
+	"drylane/show/timebase"
 )
 
 // printImport tells how the file was read, what was taken from where, and all
@@ -62,7 +63,7 @@ func counts(res *exchange.Result) string {
 		for _, c := range res.Cues {
 			from, to = min(from, c.EffectAt), max(to, c.EffectAt)
 		}
-		s += fmt.Sprintf(" with effects from %s to %s", show.FormatTime(from), show.FormatTime(to))
+		s += fmt.Sprintf(" with effects from %s to %s", timebase.ClockMillis(from), timebase.ClockMillis(to))
 	}
 	return s + fmt.Sprintf(", %d skipped", len(res.Skipped))
 }
@@ -114,7 +115,7 @@ func cueFields(c show.Cue) []string {
 		if d == 0 {
 			return ""
 		}
-		return show.FormatTime(d)
+		return timebase.ClockMillis(d)
 	}
 	pin, caliber := "", ""
 	if c.Pin != 0 {
@@ -123,5 +124,5 @@ func cueFields(c show.Cue) []string {
 	if c.Caliber != 0 {
 		caliber = strconv.FormatFloat(c.Caliber, 'f', -1, 64)
 	}
-	return []string{c.ID, show.FormatTime(c.EffectAt), positive(c.Prefire), c.Position, c.Module, pin, c.Effect, caliber, positive(c.Burn), c.Note}
+	return []string{c.ID, timebase.ClockMillis(c.EffectAt), positive(c.Prefire), c.Position, c.Module, pin, c.Effect, caliber, positive(c.Burn), c.Note}
 }

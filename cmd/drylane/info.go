@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"strings"
 	"text/tabwriter"
-	"time"
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 type infoCmd struct {
@@ -67,7 +67,7 @@ func (f fileInfo) lines() [][2]string {
 		{"file", f.File},
 		{"format", format},
 		{"rate", fmt.Sprintf("%d Hz, %s", i.Rate, channels)},
-		{"length", fmt.Sprintf("%s (%d frames)", show.FormatTime(i.Duration().Round(time.Millisecond)), i.Frames)},
+		{"length", fmt.Sprintf("%s (%d frames)", timebase.ClockMillis(i.Duration()), i.Frames)},
 	}
 	add := func(label, text string) {
 		if text != "" {
@@ -93,7 +93,7 @@ func (f fileInfo) lines() [][2]string {
 	add("cut short", i.Truncated)
 	add("note", i.Unstated)
 	for _, d := range i.Damage {
-		add("damage", fmt.Sprintf("%s, %d frames: %s", show.FormatTime(d.At.At(i.Rate).Round(time.Millisecond)), d.Frames, d.Reason))
+		add("damage", fmt.Sprintf("%s, %d frames: %s", timebase.ClockMillis(d.At.At(i.Rate)), d.Frames, d.Reason))
 	}
 	add("sha-256 of the file", f.FileSHA256)
 	add("sha-256 of the sound", f.AudioSHA256)

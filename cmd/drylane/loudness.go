@@ -7,7 +7,6 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/loudness"
-	"drylane/show"
 	"drylane/show/timebase"
 )
 
@@ -84,7 +83,7 @@ func printLoudness(e *env, r loudness.Result) error {
 	}
 	for _, clip := range r.FirstClips {
 		at := timebase.Frame(clip.Frame).At(r.Rate).Round(time.Millisecond)
-		row("clip", "%s, %s, %d samples", show.FormatTime(at), []string{"left", "right"}[clip.Channel], clip.Length)
+		row("clip", "%s, %s, %d samples", timebase.ClockMillis(at), []string{"left", "right"}[clip.Channel], clip.Length)
 	}
 	return w.Flush()
 }

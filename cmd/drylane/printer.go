@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"drylane/playback/deck"
-	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -31,7 +30,7 @@ func (p *printer) entry(e session.Entry) {
 		}{e})
 		return
 	}
-	at := show.FormatTime(timebase.Frame(e.Heard).At(p.rate).Round(time.Millisecond))
+	at := timebase.ClockMillis(timebase.Frame(e.Heard).At(p.rate))
 	fmt.Fprintf(p.w, "%12s  %-12s %s\n", at, e.Kind, p.details(e))
 }
 

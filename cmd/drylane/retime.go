@@ -11,6 +11,8 @@ import (
 	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/retime"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 type retimeCmd struct {
@@ -93,7 +95,7 @@ func (c *retimeCmd) within() (retime.Spec, error) {
 		*t.to = d
 	}
 	if c.Until != "" && s.Until <= s.From {
-		return s, fmt.Errorf("--until: found %s; wanted a time after %s", show.FormatTime(s.Until), show.FormatTime(s.From))
+		return s, fmt.Errorf("--until: found %s; wanted a time after %s", timebase.ClockMillis(s.Until), timebase.ClockMillis(s.From))
 	}
 	return s, nil
 }
@@ -185,7 +187,7 @@ func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 	t := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	for _, ch := range r.Changes {
 		fmt.Fprintf(t, "%s:%d\tcue %s\t%s\t%s -> %s\t%s\n", s.CuesFile, ch.Cue.Line, ch.Cue.ID, ch.Cue.Position,
-			show.FormatTime(ch.Cue.EffectAt), show.FormatTime(ch.To), retime.Words(ch.Earlier()))
+			timebase.ClockMillis(ch.Cue.EffectAt), timebase.ClockMillis(ch.To), words.Shift(ch.Earlier()))
 	}
 	fmt.Fprintf(t, "%s: written, %d of %d cues moved. %s is as it was.\n", c.To, len(r.Changes), len(r.Cues), c.Dir)
 	for _, track := range s.Tracks {

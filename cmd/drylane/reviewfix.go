@@ -10,6 +10,7 @@ import (
 	"drylane/playback/folder"
 	"drylane/show/retime"
 	"drylane/show/review"
+	"drylane/show/words"
 )
 
 // leastFix is the smallest shift worth taking out.
@@ -29,7 +30,7 @@ func (r reviewCmd) fix(e *env, l *folder.Folder, rep review.Report) error {
 		if s.Position != "" {
 			what = "position " + s.Position
 		}
-		fmt.Fprintf(e.out, "\nmove %s: %s? [y/n] ", what, retime.Words(s.Shift))
+		fmt.Fprintf(e.out, "\nmove %s: %s? [y/n] ", what, words.Shift(s.Shift))
 		if answers.Scan() && strings.EqualFold(strings.TrimSpace(answers.Text()), "y") {
 			specs = append(specs, s)
 		}

@@ -13,6 +13,7 @@ import (
 	"drylane/playback/loudness"
 	"drylane/playback/sink"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // signalTime is how long a test signal plays unless --for says otherwise.
@@ -89,10 +90,10 @@ func listLibrary(e *env, l *desk.Library) error {
 			wrong = append(wrong, f.Caution)
 		}
 		if n := len(info.Damage); n > 0 {
-			wrong = append(wrong, fmt.Sprintf("%s: %d damaged places, the first at %s", name, n, show.FormatTime(info.Damage[0].At.At(info.Rate).Round(time.Millisecond))))
+			wrong = append(wrong, fmt.Sprintf("%s: %d damaged places, the first at %s", name, n, timebase.ClockMillis(info.Damage[0].At.At(info.Rate))))
 		}
 		fmt.Fprintf(w, "%s\t%s\t%d\t%d\t%s\t%s\t%s\t%s\n", name, f.Info.Format, f.Info.Rate, f.Info.Channels,
-			show.FormatTime(f.Info.Duration().Round(time.Millisecond)), level(r.Integrated), level(r.TruePeak), uses)
+			timebase.ClockMillis(f.Info.Duration()), level(r.Integrated), level(r.TruePeak), uses)
 	}
 	w.Flush()
 	for _, s := range append(l.Warnings, wrong...) {

@@ -12,7 +12,6 @@ import (
 	"drylane/playback"
 	"drylane/playback/disk"
 	"drylane/playback/ltc"
-	"drylane/show"
 	"drylane/show/timebase"
 
 	"github.com/alecthomas/kong"
@@ -97,7 +96,7 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	}
 	_, err = fmt.Fprintf(e.out, "%s: timecode at %s frames a second, %s to %s, %d frames, %s at %d Hz, %g dBFS; read back without a fault\n",
 		c.Out, config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
-		show.FormatTime(timebase.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
+		timebase.ClockMillis(timebase.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
 	return err
 }
 
@@ -111,7 +110,11 @@ func notThere(path string) error {
 
 // config is what the flags ask for; a length between two frames goes up.
 func (c timecodeWriteCmd) config(now time.Time) (ltc.Config, error) {
-	rate, start, err := timebase.ParseLabel(c.Rate, c.Start)
+	rate, err := timebase.ParseRate(c.Rate)
+	if err != nil {
+		return ltc.Config{}, err
+	}
+	rate, start, err := timebase.ParseLabel(rate, c.Start)
 	if err != nil {
 		return ltc.Config{}, err
 	}

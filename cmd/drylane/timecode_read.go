@@ -11,6 +11,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/ltc"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 type timecodeReadCmd struct {
@@ -99,8 +100,8 @@ func (r codeReport) zeroWords() string {
 func (r codeReport) print(e *env, name string) error {
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	row := func(label, format string, args ...any) { fmt.Fprintf(w, label+"\t"+format+"\n", args...) }
-	at := func(f ltc.Frame) string { return show.FormatTime(r.Time(f.Sample())) }
-	row("file", "%s, %s channel, %s", show.Clean(name), r.channel, show.FormatTime(r.length))
+	at := func(f ltc.Frame) string { return timebase.ClockMillis(r.Time(f.Sample())) }
+	row("file", "%s, %s channel, %s", show.Clean(name), r.channel, timebase.ClockMillis(r.length))
 	row("rate", "%s frames a second (measured %.4f, %+.1f ppm)", r.Rate, r.FPS, math.Round(10*r.PPM)/10+0)
 	row("first frame", "%s at %s", r.First.Timecode, at(r.First))
 	row("last frame", "%s at %s", r.Last.Timecode, at(r.Last))
@@ -112,7 +113,7 @@ func (r codeReport) print(e *env, name string) error {
 		row("direction", "the first frame runs backwards")
 	}
 	for _, f := range r.Faults {
-		row("FAULT", "%s: %s", show.FormatTime(r.Time(f.Sample)), f)
+		row("FAULT", "%s: %s", timebase.ClockMillis(r.Time(f.Sample)), f)
 	}
 	if more := r.FaultCount - len(r.Faults); more > 0 {
 		row("FAULT", "%d more are not listed", more)

@@ -67,7 +67,7 @@ func aboutBuilt(b companion.Built) string {
 	}
 	var text strings.Builder
 	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", b.Path,
-		show.FormatTime(timebase.Frame(b.File.Length).At(b.File.Rate)), b.File.Length, b.File.Rate, bits)
+		timebase.ClockMillis(timebase.Frame(b.File.Length).At(b.File.Rate)), b.File.Length, b.File.Rate, bits)
 	fmt.Fprintf(&text, "  left   %s\n  right  %s\n", b.Found[0], b.Found[1])
 	notes := b.Notes
 	if b.Clipped > 0 {

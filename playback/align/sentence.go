@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
+
+	"drylane/show/timebase"
 )
 
 // Sentence puts the result in words, for names such as "the master" (A) and
@@ -90,7 +93,7 @@ func span(ms float64) string {
 	return fmt.Sprintf("%.4f s", ms/1000)
 }
 
+// clock writes ms milliseconds to the second.
 func clock(ms float64) string {
-	s := int(math.Round(max(0, ms) / 1000))
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
+	return timebase.Clock(time.Duration(math.Round(max(0, ms)/1000)) * time.Second)
 }

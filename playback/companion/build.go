@@ -13,6 +13,7 @@ import (
 	"drylane/playback/folder"
 	"drylane/playback/tracks"
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // A Builder builds the companion files of a show that is open.
@@ -148,7 +149,7 @@ func (b *Builder) make(ctx context.Context, jobs []*job) ([]Built, error) {
 		files[i], ws[i] = j.file, j.out
 	}
 	doing := func(what string) func(float64) {
-		return func(part float64) { b.Tell(what+" "+trackCount(len(jobs)), part) }
+		return func(part float64) { b.Tell(what+" "+words.Count(len(jobs), "track"), part) }
 	}
 	clipped, err := tracks.BuildAll(ctx, ws, files, doing("writing"))
 	if err != nil {
@@ -166,13 +167,6 @@ func (b *Builder) make(ctx context.Context, jobs []*job) ([]Built, error) {
 		built = append(built, Built{j.path, j.file, found[i], clipped[i], j.plan.notes})
 	}
 	return built, nil
-}
-
-func trackCount(n int) string {
-	if n == 1 {
-		return "1 track"
-	}
-	return fmt.Sprintf("%d tracks", n)
 }
 
 // verify reads the written files back and says what was found on either side.

@@ -13,7 +13,6 @@ import (
 	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/check/tone"
-	"drylane/show/timebase"
 	"drylane/testdata/reftest"
 )
 
@@ -76,30 +75,6 @@ func samples(t *testing.T, path string, side int) ([]float64, int) {
 		mono[i] = f[side]
 	}
 	return mono, s.Rate()
-}
-
-// The two halves that may not import one another agree on the rates and labels
-// of timecode.
-func TestChannelRatesAreThoseOfTimecode(t *testing.T) {
-	for _, r := range timebase.Rates {
-		for _, k := range []int64{0, 1, 1798, 1799, 1800, 17982, r.DayFrames() - 1} {
-			label := r.Timecode(k).String()
-			c, err := show.ParseChannel("timecode " + r.String() + " " + label)
-			if err != nil {
-				t.Errorf("%s %s: %v", r, label, err)
-				continue
-			}
-			if rate, start, err := timebase.ParseLabel(c.Rate, c.Start); err != nil || rate != r || start != r.Timecode(k) {
-				t.Errorf("%s %s reads as %s %s, %v", r, label, rate, start, err)
-			}
-		}
-		for _, label := range []string{"00:01:00;00", "00:10:00;01", "00:09:59;29", "00:00:00:24", "00:00:00:29", "00:00:00:30"} {
-			_, _, want := timebase.ParseLabel(r.String(), label)
-			if _, err := show.ParseChannel("timecode " + r.String() + " " + label); (err == nil) != (want == nil) {
-				t.Errorf("%s %s: %v as a channel, %v as timecode", r, label, err, want)
-			}
-		}
-	}
 }
 
 // The witness is heard by those who listen for one in a soundtrack.

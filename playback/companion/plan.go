@@ -62,11 +62,7 @@ func (p *plan) source(c show.Channel, f *tracks.File, offset int64) (tracks.Sour
 	case show.ChannelMusic:
 		return p.musicOn(c, f, offset)
 	case show.ChannelTimecode:
-		rate, start, err := timebase.ParseLabel(c.Rate, c.Start)
-		if err != nil {
-			return nil, err
-		}
-		return tracks.NewTimecode(ltc.Config{Rate: rate, SampleRate: f.Rate, Start: start, Length: int(max(length, 0)), Level: c.Level})
+		return tracks.NewTimecode(ltc.Config{Rate: c.Rate, SampleRate: f.Rate, Start: c.Start, Length: int(max(length, 0)), Level: c.Level})
 	case show.ChannelTone:
 		return tracks.NewTone(c.Hz, c.Level, f.Rate, length)
 	case show.ChannelCalls, show.ChannelPips:
@@ -138,7 +134,7 @@ func (p *plan) noteCalls(list []calls.Series) {
 			note("cues %s to %s follow one another within %.0f s: %d words under one warning", s.Shots[0].Cues[0].ID, last(s.Cues()).ID, calls.Room.Seconds(), n)
 		}
 		if first := s.Shots[0]; !s.Warned {
-			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, show.FormatTime(first.At), first.Count, calls.Counts)
+			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, timebase.ClockMillis(first.At), first.Count, calls.Counts)
 		}
 		for _, shot := range s.Shots {
 			for _, c := range shot.Cues[1:] {

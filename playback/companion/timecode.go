@@ -21,11 +21,8 @@ func TimecodeOf(s *show.Show, rate int, length timebase.Frame) func(timebase.Fra
 // channelTimecode is TimecodeOf for a channel. Before its first frame and after
 // the music there is none to be heard.
 func channelTimecode(c show.Channel, rate int, length timebase.Frame) func(timebase.Frame) string {
-	r, start, err := timebase.ParseLabel(c.Rate, c.Start)
-	if err != nil {
-		return nil
-	}
-	first, err := r.Index(start)
+	r := c.Rate
+	first, err := r.Index(c.Start)
 	if err != nil {
 		return nil
 	}

@@ -46,7 +46,7 @@ func TestTimecodeNow(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, f := range found {
-			at, want := timebase.Frame(f.Sample())+1, f.Timecode.String()+" @"+c.Rate
+			at, want := timebase.Frame(f.Sample())+1, f.Timecode.String()+" @"+c.Rate.String()
 			if got := now(at); got != want {
 				t.Fatalf("%s: frame %d of the music: %s, want %s", side, at, got, want)
 			}
@@ -54,7 +54,7 @@ func TestTimecodeNow(t *testing.T) {
 				t.Fatalf("%s: %s stands at frame %d of the music already", side, want, at-2)
 			}
 		}
-		if got := now(0); c.Offset > 0 && got != "--:--:--:-- @"+c.Rate {
+		if got := now(0); c.Offset > 0 && got != "--:--:--:-- @"+c.Rate.String() {
 			t.Errorf("%s: %s before the first frame", side, got)
 		}
 		if last := timebase.Frame(len(mono) - 1); now(last) != now(last+rateFrames) {

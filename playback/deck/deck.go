@@ -252,7 +252,7 @@ func (d *Deck) listen() {
 	}
 }
 
-func (d *Deck) moment(f timebase.Frame) string { return show.FormatTime(f.At(d.plan.Rate)) }
+func (d *Deck) moment(f timebase.Frame) string { return timebase.ClockMillis(f.At(d.plan.Rate)) }
 
 // lost turns the loss of the device into a hold on the last frame heard.
 func (d *Deck) lost(err error) {

@@ -7,6 +7,8 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // An Era is the taps between two nudges: the cues did not shift under them.
@@ -85,7 +87,7 @@ type EraSummary struct {
 func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 	t := &s.Transport
 	p := t.Plan()
-	sum := Summary{Title: sh.Title, State: t.State().String(), Heard: show.FormatTime(t.Heard().At(p.Rate).Round(time.Millisecond)),
+	sum := Summary{Title: sh.Title, State: t.State().String(), Heard: timebase.ClockMillis(t.Heard().At(p.Rate)),
 		Cues: len(p.Cues), Taps: len(s.Taps)}
 	sum.Holds, sum.Held = t.Holds()
 	for i := range t.Next() {
@@ -98,9 +100,9 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 	sum.Left = sum.Cues - sum.Fired - sum.Passed
 	for _, era := range Eras(s.Taps) {
 		r := era.Report(t, sh.Cues, tapper)
-		e := EraSummary{Nudge: show.NudgeWords(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
+		e := EraSummary{Nudge: words.Nudge(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
 			Late: r.Show.Offset.Seconds(), Low: r.Show.Low.Seconds(), High: r.Show.High.Seconds(), Spread: r.Show.Spread.Seconds(),
-			Code: string(r.Verdict.Code), Suggest: show.NudgeWords(r.Verdict.Nudge), Verdict: r.Verdict.Text}
+			Code: string(r.Verdict.Code), Suggest: words.Nudge(r.Verdict.Nudge), Verdict: r.Verdict.Text}
 		sum.Drift = append(sum.Drift, e)
 	}
 	return sum
@@ -111,13 +113,13 @@ func (s Summary) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s at %s. %d cues: %d fired, %d passed stood down, %d left.\n", s.Title, s.State, s.Heard, s.Cues, s.Fired, s.Passed, s.Left)
 	if s.Holds > 0 {
-		fmt.Fprintf(&b, "%d %s, %.1f s in all.\n", s.Holds, plural(s.Holds, "hold"), s.Held.Seconds())
+		fmt.Fprintf(&b, "%s, %.1f s in all.\n", words.Count(s.Holds, "hold"), s.Held.Seconds())
 	}
 	if s.Taps == 0 {
 		b.WriteString("No taps: nothing is known of the drift.\n")
 	}
 	for _, e := range s.Drift {
-		fmt.Fprintf(&b, "Drift with %s, %d %s", e.Nudge, e.Taps, plural(e.Taps, "tap"))
+		fmt.Fprintf(&b, "Drift with %s, %s", e.Nudge, words.Count(e.Taps, "tap"))
 		if e.Counted > 0 {
 			fmt.Fprintf(&b, ": median %s, spread %.2f s", lateWords(e.Late), e.Spread)
 		}
@@ -126,11 +128,4 @@ func (s Summary) Text() string {
 	return b.String()
 }
 
-func lateWords(s float64) string { return drift.LateWords(time.Duration(s * float64(time.Second))) }
-
-func plural(n int, word string) string {
-	if n == 1 {
-		return word
-	}
-	return word + "s"
-}
+func lateWords(s float64) string { return words.Late(time.Duration(s * float64(time.Second))) }

@@ -122,7 +122,7 @@ func TestWhatBefalls(t *testing.T) {
 			cut = e.Wall
 			told = append(told, "cut: "+e.Data.Reason)
 		case session.KindDrill:
-			told = append(told, e.Data.Step+" "+show.FormatTime(timebase.Frame(e.Heard).At(rate)))
+			told = append(told, e.Data.Step+" "+timebase.ClockMillis(timebase.Frame(e.Heard).At(rate)))
 			if e.Data.Step == "clear" && e.Wall.Sub(held) != 4*time.Second {
 				t.Errorf("clear came %v after the hold", e.Wall.Sub(held))
 			}

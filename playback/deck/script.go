@@ -56,10 +56,10 @@ func (d *Deck) runScript() error {
 			}
 			if d.t.State() != show.Ended {
 				return fmt.Errorf("script line %d waits for %s of the music, which is %s at %s%s", step.Line,
-					show.FormatTime(step.At), d.t.State(), d.moment(at), d.why())
+					timebase.ClockMillis(step.At), d.t.State(), d.moment(at), d.why())
 			}
 			return fmt.Errorf("script line %d waits for %s of the music, but the show ended at %s", step.Line,
-				show.FormatTime(step.At), d.moment(at))
+				timebase.ClockMillis(step.At), d.moment(at))
 		} else if frame > 0 || running {
 			at = frame
 		}

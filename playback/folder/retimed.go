@@ -13,6 +13,7 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // WriteRetimed writes a new show folder at to with the show's files and other
@@ -106,7 +107,7 @@ func (f *Folder) readsBack(files fs.FS, cues []show.Cue) (show.Problems, error) 
 	}
 	for i, c := range s.Cues {
 		if want := cues[i]; c.ID != want.ID || c.EffectAt != want.EffectAt || c.Prefire != want.Prefire {
-			return nil, fmt.Errorf("found cue %s at %s when reading it back; wanted cue %s at %s", c.ID, show.FormatTime(c.EffectAt), want.ID, show.FormatTime(want.EffectAt))
+			return nil, fmt.Errorf("found cue %s at %s when reading it back; wanted cue %s at %s", c.ID, timebase.ClockMillis(c.EffectAt), want.ID, timebase.ClockMillis(want.EffectAt))
 		}
 	}
 	return problems, nil

@@ -157,7 +157,7 @@ func TestConfigRefuses(t *testing.T) {
 		{func(c *Config) { c.Rate = 99 }, "no frame rate 99"},
 		{func(c *Config) { c.SampleRate = 7999 }, "want 8000 to 192000"},
 		{func(c *Config) { c.SampleRate = 192001 }, "want 8000 to 192000"},
-		{func(c *Config) { c.Start.F = 25 }, "frame 00 to 24"},
+		{func(c *Config) { c.Start.F = 25 }, "23:59:59:24 at 25"},
 		{func(c *Config) { c.Length = -1 }, "-1 samples"},
 		{func(c *Config) { c.Level = 0.1 }, "0.1 dBFS"},
 		{func(c *Config) { c.Level = math.NaN() }, "NaN dBFS"},

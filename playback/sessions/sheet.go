@@ -9,6 +9,7 @@ import (
 	"drylane/show"
 	"drylane/show/report"
 	"drylane/show/session"
+	"drylane/show/timebase"
 )
 
 // Sheet reads a session and analyses it. person says whose taps they are; empty
@@ -55,7 +56,7 @@ func Line(dir, name string) string {
 	}
 	h := log.Header
 	return fmt.Sprintf("%s\t%s\t%s\t%d of %d\t%d\t%s\n  %s", h.Began.Local().Format("2006-01-02 15:04"), show.Clean(h.Title),
-		show.FormatTime(run.At(run.Heard)), run.Count(report.Fired), len(run.Cues), len(run.Taps), show.Clean(name), verdict)
+		timebase.ClockMillis(run.At(run.Heard)), run.Count(report.Fired), len(run.Cues), len(run.Taps), show.Clean(name), verdict)
 }
 
 // whoTapped returns whose taps a session holds: who is asked for, else who the

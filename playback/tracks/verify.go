@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"time"
 
 	"drylane/playback"
 	"drylane/show/timebase"
@@ -141,7 +140,5 @@ func (f *File) step() float64 {
 
 // clock writes a frame of the file as a time.
 func (f *File) clock(frame int64) string {
-	d := timebase.Frame(frame).At(f.Rate).Round(time.Millisecond)
-	ms := d.Milliseconds()
-	return fmt.Sprintf("%d:%02d.%03d", ms/60_000, ms/1000%60, ms%1000)
+	return timebase.ClockMillis(timebase.Frame(frame).At(f.Rate))
 }

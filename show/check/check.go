@@ -45,7 +45,7 @@ type collector struct {
 
 // add notes a finding; its texts are cleaned here.
 func (c *collector) add(f Finding) {
-	f.Place, f.Found, f.Do = safe(f.Place), safe(f.Found), safe(f.Do)
+	f.Place, f.Found, f.Do = show.Shorten(f.Place, maxText), show.Shorten(f.Found, maxText), show.Shorten(f.Do, maxText)
 	key := f.Severity.String() + f.Code
 	c.counts[key]++
 	switch n := c.counts[key]; {

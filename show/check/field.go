@@ -9,6 +9,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/field"
+	"drylane/show/words"
 )
 
 // deviceRule counts the devices in the field: the modules that have a cue, and
@@ -24,7 +25,7 @@ func deviceRule(f *Facts, c *collector) {
 	var idle []string
 	for _, m := range s.Modules {
 		if !used[m.Name] {
-			idle = append(idle, quoted(m.Name))
+			idle = append(idle, show.Quote(m.Name))
 		}
 	}
 	if len(idle) > 0 && len(s.Cues) > 0 {
@@ -35,7 +36,7 @@ func deviceRule(f *Facts, c *collector) {
 	}
 	if have := len(used) + len(s.Players); have != s.ExpectDevices && len(s.Cues) > 0 {
 		c.warn(CodeDevices, "show.toml", fmt.Sprintf("%s expected, and %s with cues and %s make %d",
-			count(s.ExpectDevices, "device"), count(len(used), "module"), count(len(s.Players), "player"), have),
+			words.Count(s.ExpectDevices, "device"), words.Count(len(used), "module"), words.Count(len(s.Players), "player"), have),
 			"find the device that is missing or too many, or set expect_devices")
 	}
 }
@@ -59,7 +60,7 @@ func positionRule(f *Facts, c *collector) {
 	var bare []string
 	for _, p := range f.Show.Positions {
 		if p.Distance == 0 {
-			bare = append(bare, quoted(p.Name))
+			bare = append(bare, show.Quote(p.Name))
 		}
 	}
 	if len(bare) > 0 {
@@ -96,7 +97,7 @@ func prefireRule(f *Facts, c *collector) {
 		first := slices.MinFunc(list, func(a, b show.Cue) int { return cmp.Compare(a.Line, b.Line) })
 		from, to, _ := field.Flight(key.caliber)
 		c.warn(CodePrefire, cueLine(f.Show, first), fmt.Sprintf("%s with a %.4g mm shell and a prefire of %.3f s (the first is cue %s)",
-			count(len(list), "cue"), key.caliber, key.prefire.Seconds(), quoted(first.ID)),
+			words.Count(len(list), "cue"), key.caliber, key.prefire.Seconds(), show.Quote(first.ID)),
 			fmt.Sprintf("look at prefire and caliber_mm: from lift to break %.1f to %.1f s are plausible", from.Seconds(), to.Seconds()))
 	}
 }

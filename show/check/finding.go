@@ -9,9 +9,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"strings"
 
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // A Finding is one thing worth knowing. Its texts are safe to print.
@@ -127,18 +127,11 @@ func (fs Findings) Counts() (stops, warns, notes int) {
 // Summary counts the findings in words.
 func (fs Findings) Summary() string {
 	stops, warns, notes := fs.Counts()
-	s := fmt.Sprintf("%s, %s, %s", count(stops, "stop"), count(warns, "warning"), count(notes, "note"))
+	s := fmt.Sprintf("%s, %s, %s", words.Count(stops, "stop"), words.Count(warns, "warning"), words.Count(notes, "note"))
 	if stops > 0 {
 		return s + ": not to be armed"
 	}
 	return s + ": nothing forbids arming"
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // sorted puts the gravest first and keeps the order of the rules within.
@@ -149,22 +142,3 @@ func (fs Findings) sorted() Findings {
 
 // maxText bounds, in characters, what a finding repeats of a file.
 const maxText = 300
-
-// safe cleans a text and cuts it to maxText.
-func safe(s string) string {
-	s = show.Clean(s[:min(len(s), 8*maxText)])
-	if r := []rune(s); len(r) > maxText {
-		return string(r[:maxText]) + "…"
-	}
-	return s
-}
-
-// quoted is a name in a sentence, cleaned and cut short.
-func quoted(s string) string {
-	const most = 60
-	s = show.Clean(s[:min(len(s), 8*most)])
-	if r := []rune(s); len(r) > most {
-		s = string(r[:most]) + "…"
-	}
-	return `"` + strings.ReplaceAll(s, `"`, `'`) + `"`
-}

@@ -103,7 +103,7 @@ func nameFinding(place string, need Need, s *Sight, c *collector) {
 	if s.Why == "" {
 		return
 	}
-	c.warn(CodeMediaName, place, "it stands there for "+quoted(path.Base(need.File))+": "+s.Why,
+	c.warn(CodeMediaName, place, "it stands there for "+show.Quote(path.Base(need.File))+": "+s.Why,
 		"name it as the show does: a player may not find it, or play another")
 }
 
@@ -116,7 +116,7 @@ func otherFinding(medium string, need Need, s Sight, c *collector) {
 	case s.Same:
 		what = "the same file once more"
 	}
-	c.warn(CodeMediaCopy, path.Join(medium, s.Path), fmt.Sprintf("it may be played for %s: %s, and it is %s", quoted(path.Base(need.File)), why(s.Why), what),
+	c.warn(CodeMediaCopy, path.Join(medium, s.Path), fmt.Sprintf("it may be played for %s: %s, and it is %s", show.Quote(path.Base(need.File)), why(s.Why), what),
 		"take it off the medium")
 }
 

@@ -5,7 +5,8 @@ import (
 	"math"
 	"time"
 
-	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // musicRule speaks of the soundtrack as a file.
@@ -56,11 +57,11 @@ func levelRule(f *Facts, c *collector) {
 	}
 	if l.Damaged > 0 {
 		c.warn(CodeSoundtrackDamage, m.File, fmt.Sprintf("%s cannot be decoded and %s silent, the first at %s",
-			count(l.Damaged, "place"), are(l.Damaged), show.FormatTime(l.FirstDamage)), "export it again from the master")
+			words.Count(l.Damaged, "place"), are(l.Damaged), timebase.ClockMillis(l.FirstDamage)), "export it again from the master")
 	}
 	if l.Clips > 0 {
 		c.warn(CodeClipping, m.File, fmt.Sprintf("it is clipped in %s, the first at %s, the longest of %s",
-			count(l.Clips, "place"), show.FormatTime(l.FirstClip), count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
+			words.Count(l.Clips, "place"), timebase.ClockMillis(l.FirstClip), words.Count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
 			"export the master at a lower level; turning the copy down mends nothing")
 	}
 	left, right := l.Silent[0], l.Silent[1]
@@ -118,7 +119,7 @@ func companionRule(f *Facts, c *collector) {
 		}
 		if apart := a.Length - f.Music.Length; a.Cut == "" && apart.Abs() > lengthSlack {
 			c.warn(CodeCompanionLength, a.File, fmt.Sprintf("it lasts %s, %.3f s %s than the soundtrack",
-				show.FormatTime(a.Length), apart.Abs().Seconds(), longer(apart)), "make it from this soundtrack again")
+				timebase.ClockMillis(a.Length), apart.Abs().Seconds(), longer(apart)), "make it from this soundtrack again")
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // Judging is how long after the witness the show proper may begin: the witness
@@ -42,11 +43,11 @@ func witnessRule(f *Facts, c *collector) {
 			word = "before"
 		}
 		c.warn(CodeWitnessSoon, cueLine(f.Show, first), fmt.Sprintf("cue %s comes at %s, %.1f s %s the witness: too soon to judge it and hold",
-			quoted(first.ID), show.FormatTime(first.EffectAt), apart.Abs().Seconds(), word),
-			fmt.Sprintf("begin the show proper from %s on", show.FormatTime(from)))
+			show.Quote(first.ID), timebase.ClockMillis(first.EffectAt), apart.Abs().Seconds(), word),
+			fmt.Sprintf("begin the show proper from %s on", timebase.ClockMillis(from)))
 	} else if first.IgniteAt() <= w.At {
 		c.warn(CodeWitnessSoon, cueLine(f.Show, first), fmt.Sprintf("cue %s is fired at %s, before the witness sounds: a hold would come too late for it",
-			quoted(first.ID), show.FormatTime(first.IgniteAt())), "begin the show proper later")
+			show.Quote(first.ID), timebase.ClockMillis(first.IgniteAt())), "begin the show proper later")
 	}
 }
 
@@ -54,7 +55,7 @@ func witnessRule(f *Facts, c *collector) {
 func toneFinding(f *Facts, t *Tone, c *collector) {
 	at := f.Show.Witness.At
 	if !t.Found {
-		c.warn(CodeWitnessTone, f.Music.File, fmt.Sprintf("no tone stands out within %d ms of the witness at %s", ms(Reach), show.FormatTime(at)),
+		c.warn(CodeWitnessTone, f.Music.File, fmt.Sprintf("no tone stands out within %d ms of the witness at %s", ms(Reach), timebase.ClockMillis(at)),
 			"lay the tone into the music there, or put witness.at where it is")
 		return
 	}
@@ -64,7 +65,7 @@ func toneFinding(f *Facts, t *Tone, c *collector) {
 			word = "before"
 		}
 		c.warn(CodeWitnessTone, f.Music.File, fmt.Sprintf("the witness tone (%.0f Hz) begins at %s, %d ms %s its time in show.toml",
-			t.Hz, show.FormatTime(t.At), ms(apart.Abs()), word), fmt.Sprintf("set witness.at = %q", show.FormatTime(t.At)))
+			t.Hz, timebase.ClockMillis(t.At), ms(apart.Abs()), word), fmt.Sprintf("set witness.at = %q", timebase.ClockMillis(t.At)))
 	}
 }
 

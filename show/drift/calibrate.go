@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"drylane/show/words"
 )
 
 // A Habit says how a person's taps compare with what is known of others.
@@ -108,7 +110,7 @@ const steady = 0.10
 
 // habit names a calibration's band and says it in words.
 func habit(c Calibration, interval time.Duration) (Habit, string) {
-	figures := fmt.Sprintf("you tap %s, give or take %.0f ms (%d taps)", biasWords(c.Bias), c.Scatter.Seconds()*1e3, c.Used)
+	figures := fmt.Sprintf("you tap %s, give or take %.0f ms (%d taps)", words.LateMS(c.Bias, "on the tick"), c.Scatter.Seconds()*1e3, c.Used)
 	switch {
 	case c.Used < MinTicks:
 		return HabitUnknown, "too few taps: " + more(MinTicks-c.Used)
@@ -124,15 +126,4 @@ func habit(c Calibration, interval time.Duration) (Habit, string) {
 		return HabitLate, figures + ": few people tap late, the output may be later than it says"
 	}
 	return HabitReacting, figures + ": that is reacting to the ticks, tap along with them instead"
-}
-
-func biasWords(d time.Duration) string {
-	ms := d.Seconds() * 1e3
-	switch {
-	case ms <= -0.5:
-		return fmt.Sprintf("%.0f ms early", -ms)
-	case ms >= 0.5:
-		return fmt.Sprintf("%.0f ms late", ms)
-	}
-	return "on the tick"
 }

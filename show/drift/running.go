@@ -1,6 +1,10 @@
 package drift
 
-import "fmt"
+import (
+	"fmt"
+
+	"drylane/show/words"
+)
 
 // A Running analysis takes taps as they come and tells whether a nudge helped.
 // It belongs to one goroutine. The time for a tap grows with the taps since the
@@ -75,6 +79,6 @@ func (r *Running) Outcome() Outcome {
 	case apart && o.After.Offset.Abs() > o.Before.Offset.Abs():
 		o.Code, said = Worse, "the nudge made it worse"
 	}
-	o.Text = fmt.Sprintf("cues were %s, now %s: %s", LateWords(o.Before.Offset), LateWords(o.After.Offset), said)
+	o.Text = fmt.Sprintf("cues were %s, now %s: %s", words.Late(o.Before.Offset), words.Late(o.After.Offset), said)
 	return o
 }

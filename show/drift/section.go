@@ -2,8 +2,9 @@ package drift
 
 import (
 	"fmt"
-	"math"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // longPause is the shortest pause between tapped accents that may part two
@@ -18,7 +19,7 @@ func (f *fitted) sectionGroups(boundaries []time.Duration) []Group {
 		from, to := accentSpan(s)
 		e := f.estimate(0, func(p Pair) bool { return len(s) > 0 && p.At >= from && p.At <= to })
 		if e.N > 0 {
-			name := fmt.Sprintf("%s to %s", clock(from), clock(to))
+			name := fmt.Sprintf("%s to %s", timebase.Clock(from.Round(time.Second)), timebase.Clock(to.Round(time.Second)))
 			out = append(out, Group{name, from, to, e})
 		}
 	}
@@ -53,14 +54,4 @@ func atPauses(pairs []Pair) [][]Pair {
 		return [][]Pair{pairs}
 	}
 	return append(atPauses(pairs[:at]), atPauses(pairs[at:])...)
-}
-
-// clock writes a moment of the show as m:ss.
-func clock(d time.Duration) string {
-	sign := ""
-	if d < 0 {
-		sign, d = "-", -d
-	}
-	s := int64(math.Round(d.Seconds()))
-	return fmt.Sprintf("%s%d:%02d", sign, s/60, s%60)
 }

@@ -85,7 +85,7 @@ func judge(rep Report, peaks []peak, apart *apartLane, taps int) Verdict {
 	default:
 		v.Code = Nudge
 	}
-	v.Text = words(v, rep, apart)
+	v.Text = verdictText(v, rep, apart)
 	return v
 }
 

@@ -4,31 +4,9 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"drylane/show/words"
 )
-
-// NudgeWords writes a nudge as what the cues do against the music.
-func NudgeWords(nudge time.Duration) string {
-	switch {
-	case nudge > 0:
-		return fmt.Sprintf("EARLIER %.1f s", nudge.Seconds())
-	case nudge < 0:
-		return fmt.Sprintf("LATER %.1f s", (-nudge).Seconds())
-	}
-	return "no nudge"
-}
-
-// LateWords writes a residual, such as "0.31 s late".
-func LateWords(d time.Duration) string {
-	word := "late"
-	if d < 0 {
-		word, d = "early", -d
-	}
-	s := fmt.Sprintf("%.2f s", d.Seconds())
-	if s == "0.00 s" {
-		return "on the music"
-	}
-	return s + " " + word
-}
 
 // What people notice between sound and picture (detectability thresholds of
 // ITU-R BT.1359-1, 1998, found for speech): a cue that is late against the
@@ -41,8 +19,8 @@ const (
 // Noticed reports whether an audience would notice cues off by d, positive late.
 func Noticed(d time.Duration) bool { return d > NoticedLate || d < -NoticedEarly }
 
-// words writes the verdict's text.
-func words(v Verdict, rep Report, apart *apartLane) string {
+// verdictText writes the verdict's text.
+func verdictText(v Verdict, rep Report, apart *apartLane) string {
 	e := rep.Show
 	switch v.Code {
 	case TooFew:
@@ -62,7 +40,7 @@ func words(v Verdict, rep Report, apart *apartLane) string {
 	case InSpread:
 		return fmt.Sprintf("no nudge: the spread is larger than the shift (%s)", between(e))
 	}
-	text := fmt.Sprintf("suggest %s: the cues are %s (%s)", NudgeWords(v.Nudge), LateWords(e.Offset), between(e))
+	text := fmt.Sprintf("suggest %s: the cues are %s (%s)", words.Nudge(v.Nudge), words.Late(e.Offset), between(e))
 	if !Noticed(e.Offset) {
 		text += "; few would notice"
 	}
@@ -77,14 +55,14 @@ func more(n int) string {
 }
 
 func placeWords(e Estimate) string {
-	if w := LateWords(e.Offset); w != "on the music" {
+	if w := words.Late(e.Offset); w != "on the music" {
 		return fmt.Sprintf("the cues are %s (%s)", w, between(e))
 	}
 	return fmt.Sprintf("the cues are on the music (%s)", between(e))
 }
 
 func between(e Estimate) string {
-	return fmt.Sprintf("%d taps, between %s and %s", e.N, LateWords(e.Low), LateWords(e.High))
+	return fmt.Sprintf("%d taps, between %s and %s", e.N, words.Late(e.Low), words.Late(e.High))
 }
 
 // andOthers tells the neighbours that are possible too.
@@ -110,7 +88,7 @@ func choice(nudge time.Duration) string {
 	if nudge == 0 {
 		return "leaving the cues alone"
 	}
-	return NudgeWords(nudge)
+	return words.Nudge(nudge)
 }
 
 func rateWords(r Rate) string {
@@ -123,12 +101,9 @@ func rateWords(r Rate) string {
 
 func laneWords(v Verdict, l apartLane) string {
 	where := strings.TrimSpace(fmt.Sprintf("%s, %.1f s", l.Name, l.Shift.Abs().Seconds()))
-	side := "late"
-	if l.Shift < 0 {
-		side = "early"
-	}
+	side := words.Side(l.Shift)
 	if v.Nudge == 0 {
 		return fmt.Sprintf("one position is %s, not the show: look at its prefires (%s %s)", side, where, side)
 	}
-	return fmt.Sprintf("suggest %s for the show; one position is %s beyond that: look at its prefires (%s %s)%s", NudgeWords(v.Nudge), side, where, side, andOthers(v))
+	return fmt.Sprintf("suggest %s for the show; one position is %s beyond that: look at its prefires (%s %s)%s", words.Nudge(v.Nudge), side, where, side, andOthers(v))
 }

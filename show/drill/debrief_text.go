@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"drylane/show"
+	"drylane/show/timebase"
 
 	"github.com/charmbracelet/x/ansi"
 )
@@ -195,7 +195,4 @@ func (m Moment) Words() string {
 }
 
 // clock writes a time with tenths, such as 1:02.5.
-func clock(d time.Duration) string {
-	s := show.FormatTime(d.Round(100 * time.Millisecond))
-	return s[:len(s)-2]
-}
+func clock(d time.Duration) string { return timebase.ClockTenths(d.Round(100 * time.Millisecond)) }

@@ -6,7 +6,6 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -24,7 +23,6 @@ const (
 	maxWeight   = 100
 	maxScore    = 100
 	maxSeed     = 1 << 53 // what every reader of JSON keeps exactly
-	maxQuote    = 60      // characters of the file that a message repeats
 )
 
 // Parse reads a drill's file, in the language that FormatHelp describes. name
@@ -79,9 +77,6 @@ func Parse(name string, r io.Reader) (*Drill, error) {
 	return d, nil
 }
 
-// quote repeats a text of the file in a message.
-func quote(s string) string { return strconv.Quote(show.Shorten(s, maxQuote)) }
-
 // readMend reads one [[mend]].
 func readMend(t *show.Table) Mend {
 	defer t.Done()
@@ -113,21 +108,21 @@ func readPlant(t *show.Table) Plant {
 	return p
 }
 
-// words turns the values of an enumeration into the texts that a file has.
-func words[T ~string](values []T) []string {
-	texts := make([]string, len(values))
+// texts turns the values of an enumeration into the texts that a file has.
+func texts[T ~string](values []T) []string {
+	list := make([]string, len(values))
 	for i, v := range values {
-		texts[i] = string(v)
+		list[i] = string(v)
 	}
-	return texts
+	return list
 }
 
 // word reads one of the texts of an enumeration, empty when it is absent or
 // none of them.
 func word[T ~string](t *show.Table, key string, all []T) T {
 	s := t.Text(key)
-	if s != "" && !slices.Contains(words(all), s) {
-		t.Note(show.CodeValue, key, quote(s), "one of "+strings.Join(words(all), ", ")+show.DidYouMean(s, words(all)))
+	if s != "" && !slices.Contains(texts(all), s) {
+		t.Note(show.CodeValue, key, show.Quote(s), "one of "+strings.Join(texts(all), ", ")+show.DidYouMean(s, texts(all)))
 		return ""
 	}
 	return T(s)
@@ -153,13 +148,13 @@ func readMeasure(t *show.Table, d *Drill) Measure {
 	switch i := slices.IndexFunc(d.Steps, func(s Step) bool { return s.Name == m.Step }); {
 	case m.Kind == "":
 	case !needs && m.Step != "":
-		t.Note(show.CodeValue, "step", quote(m.Step), fmt.Sprintf("no step: %s counts over the whole run", m.Kind))
+		t.Note(show.CodeValue, "step", show.Quote(m.Step), fmt.Sprintf("no step: %s counts over the whole run", m.Kind))
 	case needs && m.Step == "":
 		t.Need("step", `step = "call": `+string(m.Kind)+" counts from a step")
 	case needs && i < 0:
-		t.Note(show.CodeUnknown, "step", quote(m.Step), "the name of a [[step]]"+show.DidYouMean(m.Step, stepNames(d)))
+		t.Note(show.CodeUnknown, "step", show.Quote(m.Step), "the name of a [[step]]"+show.DidYouMean(m.Step, stepNames(d)))
 	case needs && !answers(d.Steps[i]):
-		t.Note(show.CodeValue, "step", quote(m.Step), "a step that asks for it: "+askedBy[m.Kind])
+		t.Note(show.CodeValue, "step", show.Quote(m.Step), "a step that asks for it: "+askedBy[m.Kind])
 	}
 	return m
 }
@@ -170,7 +165,7 @@ func checkMeasures(d *Drill, tables []*show.Table) {
 	for i, m := range d.Measures {
 		key := Measure{Kind: m.Kind, Step: m.Step}
 		if seen[key] && m.Kind != "" {
-			tables[i].Note(show.CodeDuplicate, "what", quote(string(m.Kind))+" a second time", "each measure of a step once")
+			tables[i].Note(show.CodeDuplicate, "what", show.Quote(string(m.Kind))+" a second time", "each measure of a step once")
 		}
 		seen[key] = true
 	}
@@ -191,7 +186,7 @@ func readExample(t *show.Table, names map[string]bool) Example {
 	t.Need("script", `script = "+0 arm"`)
 	t.Need("score", "score = 100")
 	if names[e.Name] {
-		t.Note(show.CodeDuplicate, "name", quote(e.Name)+" a second time", "a name of its own")
+		t.Note(show.CodeDuplicate, "name", show.Quote(e.Name)+" a second time", "a name of its own")
 	}
 	names[e.Name] = e.Name != ""
 	_, err := show.ParseScript("", strings.NewReader(e.Script))

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // overName is the name of the step that Until makes; no other may have it.
@@ -32,14 +33,14 @@ func checkSteps(d *Drill, tables []*show.Table) {
 		switch _, taken := first[s.Name]; {
 		case s.Name == "":
 		case s.Name == overName || slices.Contains(traineeWords, s.Name):
-			t.Note(show.CodeDuplicate, "name", quote(s.Name)+", which means something else,", "a name of its own")
+			t.Note(show.CodeDuplicate, "name", show.Quote(s.Name)+", which means something else,", "a name of its own")
 		case taken:
-			t.Note(show.CodeDuplicate, "name", quote(s.Name)+" a second time", "a name of its own")
+			t.Note(show.CodeDuplicate, "name", show.Quote(s.Name)+" a second time", "a name of its own")
 		default:
 			first[s.Name] = i
 		}
 		if s.When.After == "" && d.Until > 0 && s.When.To > d.Until {
-			t.Note(show.CodeLate, "at", show.FormatTime(s.When.To), "a moment before the drill is over, at "+show.FormatTime(d.Until))
+			t.Note(show.CodeLate, "at", timebase.ClockMillis(s.When.To), "a moment before the drill is over, at "+timebase.ClockMillis(d.Until))
 		}
 	}
 	for i, s := range d.Steps {
@@ -56,12 +57,12 @@ func checkAfter(d *Drill, first map[string]int, after string, i int, t *show.Tab
 	switch {
 	case !known:
 		all := append(slices.Clone(traineeWords), stepNames(d)...)
-		t.Note(show.CodeUnknown, "after", quote(after),
+		t.Note(show.CodeUnknown, "after", show.Quote(after),
 			"a step's name, or one of "+strings.Join(traineeWords, ", ")+show.DidYouMean(after, all))
 	case d.Steps[before].Do == Over:
-		t.Note(show.CodeValue, "after", quote(after)+", with which the drill is over,", "a step that something comes after")
+		t.Note(show.CodeValue, "after", show.Quote(after)+", with which the drill is over,", "a step that something comes after")
 	case inCircle(d, first, i):
-		t.Note(show.CodeValue, "after", quote(after)+", which waits for this step itself,", "what comes without it")
+		t.Note(show.CodeValue, "after", show.Quote(after)+", which waits for this step itself,", "what comes without it")
 	}
 }
 
@@ -101,7 +102,7 @@ func (d *Drill) Check(s *show.Show) show.Problems {
 		}
 		slices.Sort(names)
 		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeUnknown, File: d.Name + ".toml", Line: line,
-			Found: "the " + g.By + " " + quote(g.Name), Wanted: "one that the show has cues for" + show.DidYouMean(g.Name, names)})
+			Found: "the " + g.By + " " + show.Quote(g.Name), Wanted: "one that the show has cues for" + show.DidYouMean(g.Name, names)})
 	}
 	for _, m := range d.Mends {
 		check(m.Line, show.Group{By: show.LanesByPosition, Name: m.Position})

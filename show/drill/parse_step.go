@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 var (
@@ -81,7 +82,7 @@ func readTrigger(t *show.Table) Trigger {
 		t.Need("at", `at = "0:40" (music), or after = "hold" and wait = "12"`)
 	}
 	if when.From, when.To = readRange(t, "wait"); when.To > maxWait {
-		t.Note(show.CodeRange, "wait", show.FormatTime(when.To), "an hour at most")
+		t.Note(show.CodeRange, "wait", timebase.ClockMillis(when.To), "an hour at most")
 	}
 	return when
 }
@@ -97,7 +98,7 @@ func readRange(t *show.Table, key string) (from, to time.Duration) {
 		t.Note(show.CodeValue, key, "a list of more than two times", `one time, or the first and the last, such as ["0:35", "0:50"]`)
 		return 0, 0
 	case times[0] > times[len(times)-1]:
-		t.Note(show.CodeRange, key, show.FormatTime(times[0])+" before "+show.FormatTime(times[1]), "the earlier time first")
+		t.Note(show.CodeRange, key, timebase.ClockMillis(times[0])+" before "+timebase.ClockMillis(times[1]), "the earlier time first")
 		return 0, 0
 	}
 	return times[0], times[len(times)-1]
@@ -115,16 +116,16 @@ func readGroup(t *show.Table, s *Step) {
 	acts, asks := s.Do == Dead || s.Do == Alive, s.Wants == WantStandDown
 	switch {
 	case len(keys) > 1:
-		t.Note(show.CodeValue, keys[1], quote(g.Name)+" besides "+keys[0], "one of position, module and effect")
+		t.Note(show.CodeValue, keys[1], show.Quote(g.Name)+" besides "+keys[0], "one of position, module and effect")
 		return
 	case len(keys) == 1 && !acts && !asks:
-		t.Note(show.CodeValue, g.By, quote(g.Name), `it where do is "dead" or "alive", or wants is "stand down"`)
+		t.Note(show.CodeValue, g.By, show.Quote(g.Name), `it where do is "dead" or "alive", or wants is "stand down"`)
 		return
 	case len(keys) == 0 && asks:
 		t.Need(show.LanesByPosition, `position = "Quay": who is to be stood down`)
 	}
 	if g.By == show.LanesByFamily && !slices.Contains(families(), g.Name) {
-		t.Note(show.CodeUnknown, g.By, quote(g.Name), "one of "+strings.Join(families(), ", ")+show.DidYouMean(g.Name, families()))
+		t.Note(show.CodeUnknown, g.By, show.Quote(g.Name), "one of "+strings.Join(families(), ", ")+show.DidYouMean(g.Name, families()))
 	}
 	if acts {
 		s.Group = g

@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"drylane/show/words"
 )
 
 // maxListed is how many runs of a drill are listed: the latest.
@@ -20,7 +22,7 @@ func (p *Progress) WriteText(w io.Writer, width int) error {
 		if i > 0 {
 			out.line("")
 		}
-		out.flow(0, "Progress of "+who.Title()+": "+count(who.Runs, "run"))
+		out.flow(0, "Progress of "+who.Title()+": "+words.Count(who.Runs, "run"))
 		for _, c := range who.Drills {
 			out.line("")
 			out.course(c)

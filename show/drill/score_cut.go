@@ -2,6 +2,7 @@ package drill
 
 import (
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // timeToCut is the wall time from the call to the first cut after it.
@@ -112,7 +113,7 @@ func (s *scorer) wrongStandDowns() finding {
 	if n == 0 {
 		return found(0, "nothing was stood down that nobody asked for")
 	}
-	return found(Value(n), "%s stood down that nobody asked for: %s", count(n, "group"), names[2:])
+	return found(Value(n), "%s stood down that nobody asked for: %s", words.Count(n, "group"), names[2:])
 }
 
 // within reports whether every cue of group g is in one of the others.

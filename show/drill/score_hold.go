@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // allClear returns the place of the first step after the call that says the
@@ -74,7 +75,7 @@ func (s *scorer) cuesAfterCall(call int) finding {
 	if n == 0 {
 		return found(0, "no cue fired after the call")
 	}
-	return found(Value(n), "%s fired after the call %s", count(n, "cue"), until)
+	return found(Value(n), "%s fired after the call %s", words.Count(n, "cue"), until)
 }
 
 // timeToResume is the wall time to the first resume from when both the call
@@ -126,7 +127,7 @@ func (s *scorer) earlyResumes(step string, call int) finding {
 	case call < 0 && (n == 0 || !s.drawn(step)):
 		return s.missing(step)
 	case n > 0:
-		return found(Value(n), "resumed %s before the call that the cause was gone", times(n))
+		return found(Value(n), "resumed %s before the call that the cause was gone", words.Times(n))
 	case s.unanswered(from, end):
 		return never("no hold answered the call, so there was nothing to resume")
 	}
@@ -190,7 +191,7 @@ func (s *scorer) unclearResumes() finding {
 	called := s.first(0, func(e *event) bool { return e.wants(WantResume) }) >= 0
 	switch {
 	case n > 0:
-		return found(Value(n), "resumed %s with effects still up, clear only %s s later", times(n), seconds(worst).text())
+		return found(Value(n), "resumed %s with effects still up, clear only %s s later", words.Times(n), seconds(worst).text())
 	case s.count(0, len(s.events), show.Resume) > 0:
 		return found(0, "the sky was clear at every resume")
 	case called || !s.finished || s.unanswered(0, len(s.events)):
@@ -217,7 +218,7 @@ func (s *scorer) needlessHolds() finding {
 	if n == 0 {
 		return found(0, "every hold had its call")
 	}
-	return found(Value(n), "held %s with no call for it", times(n))
+	return found(Value(n), "held %s with no call for it", words.Times(n))
 }
 
 // timeToGoOn is the wall time from the loss of the sound device to the resume

@@ -7,6 +7,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/words"
 )
 
 // A Moment is one thing on the timeline of a run.
@@ -50,8 +51,8 @@ func (s *scorer) moments() []Moment {
 	var row []*event       // of presses
 	for i := range s.events {
 		e := &s.events[i]
-		kind, words := describe(e)
-		if words == "" {
+		kind, said := describe(e)
+		if said == "" {
 			continue
 		}
 		if !e.follows(row) {
@@ -59,10 +60,10 @@ func (s *scorer) moments() []Moment {
 			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.Data.Hand, Wants: wanted(e), Answer: -1})
 		}
 		if row = append(row, e); len(row) > 1 {
-			words += ", " + count(len(row), "press")
+			said += ", " + words.Count(len(row), "press")
 		}
 		place[i] = len(out) - 1
-		out[place[i]].Text = words
+		out[place[i]].Text = said
 	}
 	for call, i := range place {
 		if at := s.answer(call); at >= 0 {
@@ -158,7 +159,7 @@ func describeAction(e *event) string {
 		}
 		return "resumed"
 	case show.Nudge:
-		return "nudged to " + show.NudgeWords(e.asked)
+		return "nudged to " + words.Nudge(e.asked)
 	case show.StandDown:
 		return "stood down " + text(e.Data.By) + " " + text(e.Data.Name)
 	case show.BringBack:
@@ -179,7 +180,7 @@ func (p Plant) words() string {
 	late := p.lateAt(0)
 	switch {
 	case !grows:
-		return fmt.Sprintf("%s comes %s s %s", whose, seconds(late.Abs()).text(), lateWord(late))
+		return fmt.Sprintf("%s comes %s s %s", whose, seconds(late.Abs()).text(), words.Side(late))
 	case late == 0:
 		way := "later and later"
 		if p.Grow[0] < 0 {
@@ -187,15 +188,8 @@ func (p Plant) words() string {
 		}
 		return fmt.Sprintf("%s comes %s, %s s each minute", whose, way, seconds(p.Grow[0].Abs()).text())
 	}
-	return fmt.Sprintf("%s comes %s s %s, and %s s more %s each minute", whose, seconds(late.Abs()).text(), lateWord(late),
-		seconds(p.Grow[0].Abs()).text(), lateWord(p.Grow[0]))
-}
-
-func lateWord(d time.Duration) string {
-	if d < 0 {
-		return "early"
-	}
-	return "late"
+	return fmt.Sprintf("%s comes %s s %s, and %s s more %s each minute", whose, seconds(late.Abs()).text(), words.Side(late),
+		seconds(p.Grow[0].Abs()).text(), words.Side(p.Grow[0]))
 }
 
 func because(what, reason string) string {

@@ -5,6 +5,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 const (
@@ -75,7 +76,7 @@ func (s *scorer) stepsToATenth() finding {
 		}
 		a, b := s.x.Wanted(from)-nudge, s.x.Wanted(to)-nudge
 		if off && a.Abs() <= tenth || (off || a.Abs() > tenth) && (b.Abs() <= tenth || (a > 0) != (b > 0)) {
-			return found(Value(n), "within a tenth of a second after %s", count(n, "press"))
+			return found(Value(n), "within a tenth of a second after %s", words.Count(n, "press"))
 		}
 		off = off || a.Abs() > tenth || b.Abs() > tenth
 		if i == len(presses) {
@@ -98,7 +99,7 @@ func (s *scorer) residual() finding {
 	asked := s.events[len(s.events)-1].asked
 	want := s.x.Wanted(s.music(s.heard))
 	v := seconds((asked - want).Abs())
-	return found(v, "ended at %s, where %s was wanted", show.NudgeWords(asked), show.NudgeWords(want))
+	return found(v, "ended at %s, where %s was wanted", words.Nudge(asked), words.Nudge(want))
 }
 
 // needlessNudges counts the presses at moments where less than half a press
@@ -113,5 +114,5 @@ func (s *scorer) needlessNudges() finding {
 	if n == 0 {
 		return found(0, "no nudge came where none was wanted")
 	}
-	return found(Value(n), "%s where no nudge was wanted", count(n, "press"))
+	return found(Value(n), "%s where no nudge was wanted", words.Count(n, "press"))
 }

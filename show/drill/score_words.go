@@ -3,6 +3,8 @@ package drill
 import (
 	"fmt"
 	"strconv"
+
+	"drylane/show/words"
 )
 
 // text writes a value without its unit, such as 2.1.
@@ -28,7 +30,7 @@ func (k Kind) Words(v Value) string {
 		return "yes"
 	}
 	if v == Value(int(v)) {
-		return count(int(v), k.unit())
+		return words.Count(int(v), k.unit())
 	}
 	return v.text()
 }
@@ -76,28 +78,6 @@ func (m Measure) upTo(most float64) string {
 		return "none"
 	}
 	return "up to " + m.Kind.Words(Value(most))
-}
-
-// count writes a number of things; what is the word for one.
-func count(n int, what string) string {
-	switch {
-	case n == 1:
-		return "1 " + what
-	case what == "press":
-		what = "presse"
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
-// times writes how often.
-func times(n int) string {
-	switch n {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return fmt.Sprintf("%d times", n)
 }
 
 // Definition says exactly what the measure counts.

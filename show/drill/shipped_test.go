@@ -88,7 +88,7 @@ func (r *dryRun) script() bool {
 	s := r.steps[0]
 	if s.Wait >= 0 && r.now.Before(r.last.Add(s.Wait)) || s.Wait < 0 && r.tr.Heard() < timebase.FrameAt(s.At, demoRate) {
 		if s.Wait < 0 && r.tr.State() != show.Running {
-			r.t.Fatalf("line %d waits for %s of the music, which is %s at %d", s.Line, show.FormatTime(s.At), r.tr.State(), r.tr.Heard())
+			r.t.Fatalf("line %d waits for %s of the music, which is %s at %d", s.Line, timebase.ClockMillis(s.At), r.tr.State(), r.tr.Heard())
 		}
 		return false
 	}

@@ -92,7 +92,7 @@ func (c *converter) prepare() *show.Problem {
 			}
 		}
 	}
-	rate, _ := rateNamed(c.p.Rate)
+	rate := rateNamed(c.p.Rate)
 	c.effectAt = timeReader{c.p.Notation, point, rate, false}
 	c.prefire = timeReader{c.p.PrefireUnit, point, rate, true}
 	c.burn = timeReader{c.p.BurnUnit, point, rate, true}
@@ -101,7 +101,7 @@ func (c *converter) prepare() *show.Problem {
 	}
 	zero, err := c.effectAt.read(c.p.Zero)
 	if err != nil {
-		return &show.Problem{Severity: show.SeverityStop, Code: show.CodeTime, Found: quote(c.p.Zero) + " as zero", Wanted: err.Error()}
+		return &show.Problem{Severity: show.SeverityStop, Code: show.CodeTime, Found: show.Quote(c.p.Zero) + " as zero", Wanted: err.Error()}
 	}
 	c.zero = zero
 	return nil
@@ -183,6 +183,6 @@ func (c *converter) id(r Row, id string) string {
 	if len(c.set[Cue]) > 0 {
 		field = c.set[Cue][0]
 	}
-	c.note(c.t.problem(r, field, show.CodeDuplicate, "the cue "+quote(first)+" again", "an id of its own; it is called "+id))
+	c.note(c.t.problem(r, field, show.CodeDuplicate, "the cue "+show.Quote(first)+" again", "an id of its own; it is called "+id))
 	return id
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // Limits that a show puts on a cue.
@@ -150,14 +151,14 @@ func (w *cueRow) times(prefire time.Duration) time.Duration {
 	}
 	at, err := w.effectAt.read(s)
 	if err != nil {
-		w.bad(EffectAt, show.CodeTime, quote(s)+" as effect_at", err.Error())
+		w.bad(EffectAt, show.CodeTime, show.Quote(s)+" as effect_at", err.Error())
 		return 0
 	}
 	if (w.p.Notation == "" || w.p.Notation == Auto) && strings.Count(s, ":") == 2 && !strings.ContainsAny(s, ".,;") {
 		w.res.ThreeParts++
 	}
 	if at -= w.zero; at < 0 {
-		w.bad(EffectAt, show.CodeEarly, quote(s)+" as effect_at, which is before the zero of "+quote(w.p.Zero), errNegative.Error())
+		w.bad(EffectAt, show.CodeEarly, show.Quote(s)+" as effect_at, which is before the zero of "+show.Quote(w.p.Zero), errNegative.Error())
 		return 0
 	}
 	at = w.round(at)
@@ -165,9 +166,9 @@ func (w *cueRow) times(prefire time.Duration) time.Duration {
 		at += prefire
 	}
 	if at > show.MaxTime {
-		w.bad(EffectAt, show.CodeTime, quote(s)+" as effect_at", errLong.Error())
+		w.bad(EffectAt, show.CodeTime, show.Quote(s)+" as effect_at", errLong.Error())
 	} else if at < prefire && len(w.wrong) == 0 {
-		w.bad(Prefire, show.CodeEarly, "the ignition at "+show.FormatTime(at-prefire), "it not before the music starts, or --times ignition")
+		w.bad(Prefire, show.CodeEarly, "the ignition at "+timebase.ClockMillis(at-prefire), "it not before the music starts, or --times ignition")
 	}
 	return at
 }
@@ -188,7 +189,7 @@ func (w *cueRow) time(c Column, r timeReader) time.Duration {
 	}
 	d, err := r.read(s)
 	if err != nil {
-		w.bad(c, show.CodeTime, quote(s)+" as "+c.String(), err.Error())
+		w.bad(c, show.CodeTime, show.Quote(s)+" as "+c.String(), err.Error())
 	}
 	return w.round(d)
 }
@@ -209,5 +210,5 @@ func (w *cueRow) spare(c Column, r timeReader) time.Duration {
 // keep puts a cell that cannot be read into the note.
 func (w *cueRow) keep(c Column, code, s, wanted string) {
 	w.left = append(w.left, c.String()+": "+s)
-	w.notes = append(w.notes, w.t.problem(w.Row, w.field(c), code, quote(s)+" as "+c.String(), wanted+"; it is kept in the note"))
+	w.notes = append(w.notes, w.t.problem(w.Row, w.field(c), code, show.Quote(s)+" as "+c.String(), wanted+"; it is kept in the note"))
 }

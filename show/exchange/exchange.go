@@ -9,7 +9,6 @@
 package exchange
 
 import (
-	"strconv"
 	"strings"
 
 	"drylane/show"
@@ -61,9 +60,6 @@ const (
 
 // quoteLimit bounds, in characters, what a message repeats of a file.
 const quoteLimit = 60
-
-// quote returns s cleaned, cut and in quotes, for use in a message.
-func quote(s string) string { return strconv.Quote(show.Shorten(s, quoteLimit)) }
 
 // fold drops what people vary in a name without noticing: case, blanks, dashes
 // and a unit in brackets.

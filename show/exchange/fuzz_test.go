@@ -75,31 +75,6 @@ func FuzzReadProfile(f *testing.F) {
 	})
 }
 
-func FuzzReadWAVMarkers(f *testing.F) {
-	var marked bytes.Buffer
-	MarkWAV("x", &marked, bytes.NewReader(riff(44100, 5)), []Marker{{At: 5e9, Label: "a", Note: "cue=a,pin=1"}})
-	f.Add(marked.Bytes())
-	f.Add(riff(1000, 3))
-	f.Add([]byte("RF64\xff\xff\xff\xffWAVEds64\x1c\x00\x00\x00\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\x7f"))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		table, err := ReadMarkers("x", bytes.NewReader(data))
-		if err == nil {
-			p := Profile{Fill: map[Column]string{Position: "A"}}
-			if res, err := Convert(table, p); err == nil {
-				accounted(t, table, res)
-			}
-		}
-		var out bytes.Buffer
-		if _, _, err := MarkWAV("x", &out, bytes.NewReader(data), []Marker{{At: 1e6, Label: "z"}}); err != nil {
-			return
-		}
-		markers, err := ReadWAVMarkers("x", bytes.NewReader(out.Bytes()))
-		if err != nil || len(markers) != 1 || markers[0].Label != "z" {
-			t.Fatalf("marked and read back: %+v, %v", markers, err)
-		}
-	})
-}
-
 func FuzzReadSMFMarkers(f *testing.F) {
 	f.Add(midi("\x01\xE0", "\x00\xFF\x51\x03\x07\xA1\x20\x87\x40\xFF\x06\x01a"+endOfTrack))
 	f.Add(midi("\xE3\x01", "\x1E\xFF\x06\x01a\x00\x90\x3C\x40\x01\x3C\x00"+endOfTrack))

@@ -3,7 +3,6 @@ package exchange
 import (
 	"cmp"
 	"encoding/csv"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,8 +17,8 @@ import (
 // A Marker is a named moment in a sound or MIDI file.
 type Marker struct {
 	At     time.Duration // from the start, rounded to the nanosecond
-	Label  string        // cleaned
-	Note   string        // cleaned; WAV only
+	Label  string        // as MarkerText gives it
+	Note   string        // likewise; WAV only
 	Length time.Duration // of a region; 0 for a point; WAV only
 }
 
@@ -50,33 +49,6 @@ func MarkerTable(name string, markers []Marker) *Table {
 	}
 	return t
 }
-
-// ReadMarkers reads the markers of a WAVE or Standard MIDI file, whichever it
-// is, as a table.
-func ReadMarkers(name string, r io.ReadSeeker) (*Table, error) {
-	head, err := readAt(r, 0, 4)
-	if err == nil {
-		_, err = r.Seek(0, io.SeekStart)
-	}
-	if err != nil {
-		return nil, wavError(name, "a file that cannot be read", markersWanted, err)
-	}
-	var markers []Marker
-	switch string(head) {
-	case "RIFF", "RF64", "BW64":
-		markers, err = ReadWAVMarkers(name, r)
-	case "MThd":
-		markers, err = ReadSMFMarkers(name, r)
-	default:
-		err = wavError(name, "what is neither a WAV nor a MIDI file", markersWanted, nil)
-	}
-	if err != nil {
-		return nil, err
-	}
-	return MarkerTable(name, markers), nil
-}
-
-const markersWanted = "a WAV or MIDI file with markers in it"
 
 // Markers reports whether the rows are markers and not lines of a text.
 func (t *Table) Markers() bool { return t.marker }
@@ -179,10 +151,10 @@ func parseRecord(note string) map[Column]string {
 	return values
 }
 
-// markerText decodes the text of a marker, which is in no stated encoding:
-// UTF-8 if it is that, else Windows-1252. It ends at the first zero byte.
-func markerText(b []byte) string {
-	s, _, _ := strings.Cut(string(b), "\x00")
+// MarkerText decodes the text of a marker, which is in no stated encoding: UTF-8
+// if it is that, else Windows-1252. It ends at the first zero byte.
+func MarkerText(raw string) string {
+	s, _, _ := strings.Cut(raw, "\x00")
 	if !utf8.ValidString(s) {
 		if d, err := charmap.Windows1252.NewDecoder().String(s); err == nil {
 			s = d

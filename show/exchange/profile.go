@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // What the times of a file are the times of.
@@ -28,7 +29,7 @@ type Profile struct {
 	Format
 	Times       string // TimesEffect unless set
 	Notation    string // of effect_at: one of Notations, or Auto
-	Rate        string // of frames: the name of one of Rates
+	Rate        string // of frames: the name of a timebase.Rate
 	Zero        string // the time in the file at which the music starts, in Notation
 	Decimal     string // "." or "," or Auto
 	PrefireUnit string // one of Notations, or Auto
@@ -119,9 +120,9 @@ func assignment(s, flag, example string) (Column, string, error) {
 	c, known := columnNamed(strings.TrimSpace(name))
 	switch {
 	case !ok:
-		return 0, "", fmt.Errorf("%s: found %s; wanted a column and what it is, such as %s", flag, quote(s), example)
+		return 0, "", fmt.Errorf("%s: found %s; wanted a column and what it is, such as %s", flag, show.Quote(s), example)
 	case !known:
-		return 0, "", fmt.Errorf("%s: found %s as a column; wanted one of %s", flag, quote(name), strings.Join(Columns[:], ", "))
+		return 0, "", fmt.Errorf("%s: found %s as a column; wanted one of %s", flag, show.Quote(name), strings.Join(Columns[:], ", "))
 	}
 	return c, strings.TrimSpace(value), nil
 }
@@ -149,8 +150,8 @@ type setting struct {
 // settings are all but the mapping, by their names in a profile's file.
 func (p *Profile) settings() []setting {
 	var rates []string
-	for _, r := range Rates {
-		rates = append(rates, r.Name)
+	for _, r := range timebase.Rates {
+		rates = append(rates, r.String())
 	}
 	auto := func(list ...string) []string { return append([]string{Auto}, list...) }
 	units := auto(Notations...)
@@ -199,8 +200,11 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, File: file, Line: line(key), Found: found, Wanted: wanted})
 	}
 	for _, s := range p.settings() {
+		if s.key == "rate" && rateNamed(p.Rate).Valid() {
+			continue // by another name
+		}
 		if *s.value != "" && s.allowed != nil && !slices.Contains(s.allowed, *s.value) {
-			add(s.key, quote(*s.value)+" as "+s.key, "one of "+strings.Join(s.allowed, ", "))
+			add(s.key, show.Quote(*s.value)+" as "+s.key, "one of "+strings.Join(s.allowed, ", "))
 		}
 	}
 	for c := range ColumnCount {
@@ -209,7 +213,7 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 		}
 		for _, r := range p.Map[c] {
 			if r.Number < 0 || r.Number == 0 && clean(r.Name) == "" {
-				add(c.String(), quote(r.String())+" for "+c.String(), "the name of a column, or its number from 1")
+				add(c.String(), show.Quote(r.String())+" for "+c.String(), "the name of a column, or its number from 1")
 			}
 		}
 	}

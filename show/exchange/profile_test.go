@@ -36,6 +36,22 @@ position = "Main"
 	}
 }
 
+// TestRateNames: names of rates in profiles that people have are read, and
+// written as timecode has them.
+func TestRateNames(t *testing.T) {
+	for old, want := range map[string]string{"29.97df": "29.97 drop", "29.97ndf": "29.97", "29.97 drop": "29.97 drop", "23.976": "23.976"} {
+		p, err := ReadProfile("p.toml", strings.NewReader("notation = \"frames\"\nrate = \""+old+"\"\n"))
+		if err != nil {
+			t.Errorf("%s: %v", old, err)
+			continue
+		}
+		var b bytes.Buffer
+		if err := p.Write(&b); err != nil || !strings.Contains(b.String(), "rate = '"+want+"'\n") {
+			t.Errorf("%s: %v, written as\n%s", old, err, b.String())
+		}
+	}
+}
+
 func TestReadProfileErrors(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"unknown key", "times = \"effect\"\nfoo = 1\n", `p.toml:2:1: found the unknown key "foo"; wanted one of map, fill`},

@@ -45,8 +45,8 @@ func (p Profile) Write(w io.Writer) error {
 	if p.Header != "" {
 		f.Header = p.Header
 	}
-	if p.Rate != "" {
-		f.Rate = p.Rate
+	if r := rateNamed(p.Rate); r.Valid() {
+		f.Rate = r.String()
 	}
 	for c, refs := range p.Map {
 		values := make([]any, len(refs))
@@ -107,7 +107,7 @@ func (p *Profile) take(f profileFile, name string, line func(string) int) show.P
 	for key, value := range f.Map {
 		c, ok := columnNamed(key)
 		if !ok {
-			bad(show.CodeKey, key, quote(key)+" under [map]", "one of "+strings.Join(Columns[:], ", "))
+			bad(show.CodeKey, key, show.Quote(key)+" under [map]", "one of "+strings.Join(Columns[:], ", "))
 			continue
 		}
 		refs, ok := refsOf(value)
@@ -123,7 +123,7 @@ func (p *Profile) take(f profileFile, name string, line func(string) int) show.P
 	for key, value := range f.Fill {
 		c, ok := columnNamed(key)
 		if !ok {
-			bad(show.CodeKey, key, quote(key)+" under [fill]", "one of "+strings.Join(Columns[:], ", "))
+			bad(show.CodeKey, key, show.Quote(key)+" under [fill]", "one of "+strings.Join(Columns[:], ", "))
 			continue
 		}
 		if p.Fill == nil {
@@ -184,7 +184,7 @@ func tomlProblems(name string, err error) show.Problems {
 		var ps show.Problems
 		for _, e := range strict.Errors {
 			problem.Line, problem.Column = e.Position()
-			problem.Code, problem.Found = show.CodeKey, "the unknown key "+quote(strings.Join(e.Key(), "."))
+			problem.Code, problem.Found = show.CodeKey, "the unknown key "+show.Quote(strings.Join(e.Key(), "."))
 			problem.Wanted = "one of " + strings.Join(profileKeys(), ", ")
 			ps = append(ps, problem)
 		}

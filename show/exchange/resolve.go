@@ -65,7 +65,7 @@ func (r Ref) find(t *Table) (int, *show.Problem) {
 		return 0, problem
 	}
 	if t.Header == nil {
-		problem.Found, problem.Wanted = "no row with the columns' names, and "+quote(r.Name)+" asked", fmt.Sprintf("a number from 1 to %d, or --header LINE", t.Width)
+		problem.Found, problem.Wanted = "no row with the columns' names, and "+show.Quote(r.Name)+" asked", fmt.Sprintf("a number from 1 to %d, or --header LINE", t.Width)
 		return 0, problem
 	}
 	for _, same := range []func(string) bool{
@@ -83,11 +83,11 @@ func (r Ref) find(t *Table) (int, *show.Problem) {
 			return at[0], nil
 		}
 		if len(at) > 1 {
-			problem.Found, problem.Wanted = fmt.Sprintf("the name %s over columns %d and %d", quote(r.Name), at[0]+1, at[1]+1), "the number of the one that is meant"
+			problem.Found, problem.Wanted = fmt.Sprintf("the name %s over columns %d and %d", show.Quote(r.Name), at[0]+1, at[1]+1), "the number of the one that is meant"
 			return 0, problem
 		}
 	}
-	problem.Found, problem.Wanted = "no column "+quote(r.Name), "one of "+t.titles()
+	problem.Found, problem.Wanted = "no column "+show.Quote(r.Name), "one of "+t.titles()
 	return 0, problem
 }
 
@@ -95,7 +95,7 @@ func (r Ref) find(t *Table) (int, *show.Problem) {
 func (t *Table) titles() string {
 	var names []string
 	for i := range min(t.Width, 24) {
-		names = append(names, quote(t.Title(i)))
+		names = append(names, show.Quote(t.Title(i)))
 	}
 	if t.Width > len(names) {
 		names = append(names, "…")

@@ -181,7 +181,7 @@ func (e *smfEvents) meta(tick int64, kind byte, data []byte) error {
 		if len(e.texts) == maxRows {
 			return fmt.Errorf("more than %d markers", maxRows)
 		}
-		e.texts = append(e.texts, smfText{tick, markerText(data)})
+		e.texts = append(e.texts, smfText{tick, MarkerText(string(data))})
 	case metaTempo:
 		if len(data) != 3 {
 			return fmt.Errorf("a tempo of %d bytes", len(data))
@@ -208,7 +208,7 @@ func varLen(b []byte) (n int64, rest []byte, err error) {
 // markers gives the texts their times.
 func (e *smfEvents) markers(name string, division uint16) ([]Marker, error) {
 	if len(e.texts) == 0 {
-		return nil, noMarkers(name, "markers or cue points")
+		return nil, show.Problem{Severity: show.SeverityStop, Code: show.CodeMissing, File: name, Found: "no markers or cue points", Wanted: "a file with markers in it"}
 	}
 	clock, err := newSMFClock(division, e.tempos)
 	if err != nil {
@@ -219,7 +219,7 @@ func (e *smfEvents) markers(name string, division uint16) ([]Marker, error) {
 	for i, t := range e.texts {
 		at, ok := clock.at(t.tick)
 		if !ok || at > show.MaxTime {
-			return nil, smfError(name, fmt.Sprintf("the marker %s more than 24 hours into the file", quote(t.label)), nil)
+			return nil, smfError(name, fmt.Sprintf("the marker %s more than 24 hours into the file", show.Quote(t.label)), nil)
 		}
 		markers[i] = Marker{At: at, Label: t.label}
 	}

@@ -7,6 +7,8 @@ import (
 	"math/bits"
 	"slices"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // defaultTempo is that of a file which states none: 120 quarter notes a minute.
@@ -25,8 +27,8 @@ type smfClock struct {
 }
 
 // smpteRates are the frame rates of a division, by its upper byte.
-var smpteRates = map[int8]Rate{
-	-24: {Num: 24, Den: 1}, -25: {Num: 25, Den: 1}, -29: {Num: 30000, Den: 1001}, -30: {Num: 30, Den: 1},
+var smpteRates = map[int8]timebase.Rate{
+	-24: timebase.FPS24, -25: timebase.FPS25, -29: timebase.FPS2997Drop, -30: timebase.FPS30,
 }
 
 func newSMFClock(division uint16, tempos []smfTempo) (*smfClock, error) {
@@ -43,7 +45,8 @@ func newSMFClock(division uint16, tempos []smfTempo) (*smfClock, error) {
 	if !ok || ticks == 0 {
 		return nil, fmt.Errorf("a division of %d frames a second in %d ticks", -int8(division>>8), ticks)
 	}
-	return &smfClock{division: rate.Num * ticks, den: rate.Den}, nil
+	num, den := rate.Fraction()
+	return &smfClock{division: num * ticks, den: den}, nil
 }
 
 // at returns the time of a tick, rounded to the nanosecond. ok is false past

@@ -88,7 +88,7 @@ func (t *Table) delimiter() (rune, error) {
 		r, _ := utf8.DecodeRuneInString(d)
 		return r, nil
 	default:
-		return 0, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, Found: quote(d) + " as delimiter", Wanted: "one character, or tab"}
+		return 0, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, Found: show.Quote(d) + " as delimiter", Wanted: "one character, or tab"}
 	}
 }
 
@@ -125,7 +125,7 @@ func (t *Table) cutHeader(wanted []string) error {
 		h = slices.IndexFunc(t.Rows, func(r Row) bool { return r.Line == line })
 		if err != nil || h < 0 {
 			return show.Problem{
-				Severity: show.SeverityStop, Code: show.CodeValue, File: t.Name, Found: quote(f) + " as the line with the columns' names",
+				Severity: show.SeverityStop, Code: show.CodeValue, File: t.Name, Found: show.Quote(f) + " as the line with the columns' names",
 				Wanted: "none, or the number of a line with text in it",
 			}
 		}

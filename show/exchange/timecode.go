@@ -5,62 +5,36 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
-// A Rate is a frame rate of timecode.
-type Rate struct {
-	Name     string
-	Label    int64 // frames that a second of labels counts
-	Num, Den int64 // frames a second of real time
-	Drop     bool  // labels 00 and 01 are left out of most minutes (SMPTE ST 12-1)
-}
+// rateNames are other names of rates, in profiles that people have.
+var rateNames = map[string]timebase.Rate{"29.97df": timebase.FPS2997Drop, "29.97ndf": timebase.FPS2997}
 
-// Rates are the frame rates that are read.
-var Rates = []Rate{
-	{"23.976", 24, 24000, 1001, false},
-	{"24", 24, 24, 1, false},
-	{"25", 25, 25, 1, false},
-	{"29.97df", 30, 30000, 1001, true},
-	{"29.97ndf", 30, 30000, 1001, false},
-	{"30", 30, 30, 1, false},
-}
-
-// rateNamed returns the rate of a name.
-func rateNamed(name string) (Rate, bool) {
-	for _, r := range Rates {
-		if r.Name == name {
-			return r, true
-		}
+// rateNamed returns the rate of a name, 0 if there is none.
+func rateNamed(name string) timebase.Rate {
+	if r, ok := rateNames[name]; ok {
+		return r
 	}
-	return Rate{}, false
+	r, _ := timebase.ParseRate(name)
+	return r
 }
 
-// At returns when frame n of a stream begins, rounded to the nanosecond.
-func (r Rate) At(n int64) time.Duration {
-	per := r.Den * int64(time.Second)
-	whole, rest := n/r.Num, n%r.Num
-	return time.Duration(whole*per + (rest*per+r.Num/2)/r.Num)
-}
-
-// Index returns how many frames lie before the one with a label.
-func (r Rate) Index(h, m, s, f int64) (int64, error) {
+// index returns how many frames lie before the one with a label. It takes what
+// timecode itself does not: 24 hours, as the end of a day, and any separator.
+func index(rate timebase.Rate, h, m, s, f int64) (int64, error) {
+	t := timebase.Timecode{H: int(h), M: int(m), S: int(s), F: int(f), Drop: rate.Drop()}
 	switch {
-	case m > 59 || s > 59:
+	case t.M > 59 || t.S > 59:
 		return 0, errSixty
-	case f >= r.Label:
+	case t.F >= rate.Count():
 		return 0, errFrameHigh
-	case h > 24:
+	case t.H > 24:
 		return 0, errLong
+	case t.Drop && t.Dropped():
+		return 0, errDropped
 	}
-	minutes := h*60 + m
-	n := (minutes*60+s)*r.Label + f
-	if r.Drop {
-		if s == 0 && f < 2 && m%10 != 0 {
-			return 0, errDropped
-		}
-		n -= 2 * (minutes - minutes/10)
-	}
-	return n, nil
+	return t.Frames(rate.Count()), nil
 }
 
 // Notations of a time.
@@ -79,8 +53,8 @@ var Notations = []string{Seconds, Clock, Frames, Milliseconds}
 type timeReader struct {
 	notation string
 	point    byte
-	rate     Rate // zero: none is given
-	count    bool // frames without a colon are a number of frames, as of a prefire
+	rate     timebase.Rate // 0: none is given
+	count    bool          // frames without a colon are a number of frames, as of a prefire
 }
 
 // read returns the time in nanoseconds. The error says what is wanted.
@@ -166,7 +140,7 @@ func (r timeReader) clock(parts []string) (time.Duration, error) {
 // frames reads h:mm:ss:ff, mm:ss:ff, ss:ff or, where count is set, ff. A
 // semicolon before the frames is as good as a colon.
 func (r timeReader) frames(s string) (time.Duration, error) {
-	if r.rate.Num == 0 {
+	if !r.rate.Valid() {
 		return 0, errNoRate
 	}
 	parts := strings.FieldsFunc(s, func(c rune) bool { return c == ':' || c == ';' })
@@ -184,7 +158,7 @@ func (r timeReader) frames(s string) (time.Duration, error) {
 	if len(parts) == 1 {
 		return within(int64(r.rate.At(v[3])))
 	}
-	n, err := r.rate.Index(v[0], v[1], v[2], v[3])
+	n, err := index(r.rate, v[0], v[1], v[2], v[3])
 	if err != nil {
 		return 0, err
 	}

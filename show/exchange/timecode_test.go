@@ -4,6 +4,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show/timebase"
+
 	"pgregory.net/rapid"
 )
 
@@ -11,7 +13,7 @@ import (
 // SMPTE ST 12-1:2014, 5.2.2, as open test suites have them (1800 = 00:01:00;02,
 // 17982 = 00:10:00;00, 107892 = 01:00:00;00, 2589407 = 23:59:59;29).
 func TestDropFrame(t *testing.T) {
-	rate, _ := rateNamed("29.97df")
+	rate := timebase.FPS2997Drop
 	for _, c := range []struct {
 		label string
 		frame int64
@@ -51,13 +53,13 @@ func TestDropFrame(t *testing.T) {
 // TestDropFrameLabels: there are 2589408 labels in a day, and each has a frame
 // of its own in order (the count of SMPTE ST 12-1 drop frame).
 func TestDropFrameLabels(t *testing.T) {
-	rate, _ := rateNamed("29.97df")
+	rate := timebase.FPS2997Drop
 	next := int64(0)
 	for h := range int64(24) {
 		for m := range int64(60) {
 			for s := range int64(60) {
 				for f := range int64(30) {
-					n, err := rate.Index(h, m, s, f)
+					n, err := index(rate, h, m, s, f)
 					if err != nil {
 						continue
 					}
@@ -118,14 +120,14 @@ func TestTimes(t *testing.T) {
 		{"1:2:3:4:5", Auto, '.', "25", 0, errFrames},
 		{"NaN", Auto, '.', "", 0, errTime},
 	} {
-		rate, _ := rateNamed(c.rate)
+		rate := rateNamed(c.rate)
 		got, err := timeReader{notation: c.notation, point: c.point, rate: rate}.read(c.s)
 		if got != c.want || err != c.err {
 			t.Errorf("%q as %s at %s: %v, %v; want %v, %v", c.s, c.notation, c.rate, got, err, c.want, c.err)
 		}
 	}
 	// A prefire of so many frames.
-	rate, _ := rateNamed("25")
+	rate := timebase.FPS25
 	if d, err := (timeReader{Frames, '.', rate, true}).read("55"); d != 2200*ms || err != nil {
 		t.Errorf("55 frames at 25: %v, %v; want 2.2 s", d, err)
 	}

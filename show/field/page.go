@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"time"
+
+	"drylane/show/words"
 )
 
 //go:embed page.html
@@ -13,7 +16,7 @@ var pageHTML string
 var pageTemplate = template.Must(template.New("field").Funcs(template.FuncMap{
 	"label": Label,
 	"ms":    msWords,
-	"late":  lateWords,
+	"late":  func(d time.Duration) string { return words.LateMS(d, "with it") },
 }).Parse(pageHTML))
 
 // WriteHTML writes the field as one page that needs no other file, has no

@@ -7,7 +7,7 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"drylane/show/drift"
+	"drylane/show/words"
 )
 
 // Basis says what all the figures rest on.
@@ -78,7 +78,7 @@ func (f *Field) writeAudience(b *strings.Builder, a Audience) {
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "  position\taway\treport\tfrom the break\tagainst the music")
 	for i, p := range a.Paths {
-		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Report), msWords(p.High), lateWords(p.Behind))
+		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Report), msWords(p.High), words.LateMS(p.Behind, "with it"))
 	}
 	w.Flush()
 }
@@ -96,28 +96,25 @@ func (f *Field) MusicWords(a Audience) string {
 // ShiftWords say which shift serves the main audience, by eye and by ear.
 func (f *Field) ShiftWords() []string {
 	s := f.Shift
-	words := []string{fmt.Sprintf("by eye: cues %s bring the light to the music, the same for all positions", shiftWords(-s.Seen))}
+	lines := []string{fmt.Sprintf("by eye: cues %s bring the light to the music, the same for all positions", shiftWords(-s.Seen))}
 	if s.Nudge == 0 {
-		words = append(words, fmt.Sprintf("as a nudge: none; the music comes %s the light (%s)", after(s.Over), Graded(s.Over)))
+		lines = append(lines, fmt.Sprintf("as a nudge: none; the music comes %s the light (%s)", after(s.Over), Graded(s.Over)))
 	} else {
-		words = append(words, fmt.Sprintf("as a nudge: %s; the music then comes %s the light (%s)", drift.NudgeWords(s.Nudge), after(s.Over), Graded(s.Over)))
+		lines = append(lines, fmt.Sprintf("as a nudge: %s; the music then comes %s the light (%s)", words.Nudge(s.Nudge), after(s.Over), Graded(s.Over)))
 	}
 	if len(f.Positions) > 0 {
-		words = append(words, fmt.Sprintf("by ear: cues %s would put their reports on the music, each within %s; their light would then come %s before the music",
+		lines = append(lines, fmt.Sprintf("by ear: cues %s would put their reports on the music, each within %s; their light would then come %s before the music",
 			shiftWords(s.Heard), msWords(s.Spread), msWords(s.Heard+s.Seen)))
 	}
-	return words
+	return lines
 }
 
 // shiftWords writes a shift, positive for earlier, as what the cues do.
 func shiftWords(earlier time.Duration) string {
-	switch {
-	case earlier > 0:
-		return fmt.Sprintf("EARLIER by %.3f s", earlier.Seconds())
-	case earlier < 0:
-		return fmt.Sprintf("LATER by %.3f s", -earlier.Seconds())
+	if earlier == 0 {
+		return "where they are"
 	}
-	return "where they are"
+	return fmt.Sprintf("%s by %.3f s", words.Way(earlier), earlier.Abs().Seconds())
 }
 
 // msWords writes a time in milliseconds.
@@ -125,24 +122,5 @@ func msWords(d time.Duration) string {
 	return fmt.Sprintf("%d ms", d.Round(time.Millisecond).Milliseconds())
 }
 
-// lateWords writes how a report stands to the music.
-func lateWords(d time.Duration) string {
-	switch ms := d.Round(time.Millisecond).Milliseconds(); {
-	case ms > 0:
-		return fmt.Sprintf("%d ms late", ms)
-	case ms < 0:
-		return fmt.Sprintf("%d ms early", -ms)
-	}
-	return "with it"
-}
-
 // after writes how the music stands to the light.
-func after(d time.Duration) string {
-	switch ms := d.Round(time.Millisecond).Milliseconds(); {
-	case ms > 0:
-		return fmt.Sprintf("%d ms after", ms)
-	case ms < 0:
-		return fmt.Sprintf("%d ms before", -ms)
-	}
-	return "with"
-}
+func after(d time.Duration) string { return words.OffMS(d, "after", "before", "with") }

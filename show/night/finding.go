@@ -7,6 +7,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/check"
+	"drylane/show/words"
 )
 
 // maxFindings is how many conflicts of one code are told.
@@ -65,7 +66,7 @@ func (c Conflict) finding(names []string) check.Finding {
 	switch c.Code {
 	case CodePin:
 		f.Place = "module " + short(c.Module)
-		f.Found = pinWords(c.Pins) + " used by " + list(shows)
+		f.Found = pinWords(c.Pins) + " used by " + words.List(shows)
 		f.Do = "give each show pins of its own; if the field is loaded anew in between, check the shows one by one"
 	case CodePlayerFile:
 		f.Place = "player " + short(c.Player)
@@ -114,23 +115,8 @@ func pinWords(pins []int) string {
 	return "pins " + strings.Join(words, ", ") + " are"
 }
 
-// list joins names as a sentence does.
-func list(names []string) string {
-	if len(names) == 1 {
-		return names[0]
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
-}
-
 // short is a text cleaned and cut to what a finding repeats of it.
-func short(s string) string {
-	const most = 60
-	s = show.Clean(s[:min(len(s), 8*most)])
-	if r := []rune(s); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return s
-}
+func short(s string) string { return show.Shorten(s, 60) }
 
 // Stops words, a line each, what forbids arming one of the shows.
 func (n Night) Stops(conflicts []Conflict, i int) []string {

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // The drawing board of a chart, in its own units. It is scaled to the page.
@@ -57,7 +57,7 @@ func (a Axis) TimeTicks(most int) []Tick {
 	var out []Tick
 	for i := 0; float64(i)*step <= a.Hi && i <= 2*most; i++ {
 		s := float64(i) * step
-		text, _, _ := strings.Cut(show.FormatTime(time.Duration(s)*time.Second), ".")
+		text, _, _ := strings.Cut(timebase.ClockMillis(time.Duration(s)*time.Second), ".")
 		out = append(out, Tick{a.At(s), text})
 	}
 	return out

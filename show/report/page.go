@@ -10,8 +10,8 @@ import (
 	"time"
 
 	"drylane/show"
-	"drylane/show/drift"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // A Page is a debrief of one or more sessions.
@@ -25,8 +25,8 @@ var pageHTML string
 
 var pageTemplate = Styled(pageHTML, template.FuncMap{
 	"clean":   show.Clean,
-	"late":    drift.LateWords,
-	"nudge":   drift.NudgeWords,
+	"late":    words.Late,
+	"nudge":   words.Nudge,
 	"between": betweenWords,
 	"secs":    seconds,
 	"day":     func(t time.Time) string { return t.Format("2006-01-02 15:04") },
@@ -85,7 +85,7 @@ func (v sheetView) Facts() []figure {
 		{"passed", fmt.Sprint(r.Count(Passed)), "stood down"},
 		{"left", fmt.Sprint(r.Count(Left)), "never came due"},
 		{"holds", fmt.Sprint(len(r.Holds)), "in all " + seconds(r.Held())},
-		{"nudges", fmt.Sprint(len(r.Nudges)), "at the end: " + drift.NudgeWords(r.finalNudge())},
+		{"nudges", fmt.Sprint(len(r.Nudges)), "at the end: " + words.Nudge(r.finalNudge())},
 		{"taps", fmt.Sprint(len(r.Taps)), fmt.Sprintf("%d counted", counted)},
 	}
 	if r.Underruns > 0 {
@@ -102,7 +102,7 @@ func (r *Run) finalNudge() time.Duration {
 }
 
 // Moment writes a moment of the music.
-func (v sheetView) Moment(f timebase.Frame) string { return show.FormatTime(v.Run.At(f)) }
+func (v sheetView) Moment(f timebase.Frame) string { return timebase.ClockMillis(v.Run.At(f)) }
 
 // Apart says whether a lane is the one that stands apart from the others.
 func (v sheetView) Apart(lane string) bool {

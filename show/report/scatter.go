@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"drylane/show/drift"
+	"drylane/show/words"
 )
 
 // A scatterView is the taps over the show, with the estimate and its interval.
@@ -52,7 +53,7 @@ func (v sheetView) Scatter() scatterView {
 				c.Beyond++
 			}
 			d.Y = y.At(max(y.Lo, min(y.Hi, late)))
-			d.Text = fmt.Sprintf("%s, cue %s, %s, %s", v.Moment(p.Heard), p.Cue, drift.LateWords(p.Residual), p.Outcome)
+			d.Text = fmt.Sprintf("%s, cue %s, %s, %s", v.Moment(p.Heard), p.Cue, words.Late(p.Residual), p.Outcome)
 		}
 		c.Dots = append(c.Dots, d)
 	}

@@ -3,13 +3,13 @@ package report
 import (
 	"encoding/csv"
 	"io"
-	"strconv"
 	"strings"
 	"time"
 
 	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // tableColumns are the columns of WriteCSV. Times are seconds of music but
@@ -69,19 +69,19 @@ func (t *table) sheet(s *Sheet) {
 	for _, x := range s.Run.Holds {
 		note := x.Reason
 		if x.Prompt != "" {
-			note += " (" + millis(x.Reaction) + " s after: " + x.Prompt + ")"
+			note += " (" + timebase.Seconds(x.Reaction) + " s after: " + x.Prompt + ")"
 		}
-		t.put(thing{what: "hold", at: s.moment(x.Heard), length: millis(x.Length), note: note})
+		t.put(thing{what: "hold", at: s.moment(x.Heard), length: timebase.Seconds(x.Length), note: note})
 	}
 	for _, n := range s.Run.Nudges {
-		t.put(thing{what: "nudge", at: s.moment(n.Heard), length: millis(n.To), note: drift.NudgeWords(n.To)})
+		t.put(thing{what: "nudge", at: s.moment(n.Heard), length: timebase.Seconds(n.To), note: words.Nudge(n.To)})
 	}
 	for _, c := range s.Run.Cues {
 		switch {
 		case c.Fate != Fired:
 			t.put(thing{what: c.Fate.String(), name: c.ID, position: c.Position, at: s.moment(c.Listed), note: c.Effect})
 		case c.Late > 0:
-			t.put(thing{what: "late", name: c.ID, position: c.Position, at: s.moment(c.Listed), length: millis(s.Run.At(c.Late)), note: c.Effect})
+			t.put(thing{what: "late", name: c.ID, position: c.Position, at: s.moment(c.Listed), length: timebase.Seconds(s.Run.At(c.Late)), note: c.Effect})
 		}
 	}
 }
@@ -89,9 +89,9 @@ func (t *table) sheet(s *Sheet) {
 // estimate writes an estimate; its length is the drift.
 func (t *table) estimate(what string, g drift.Group, note string) {
 	e := g.Estimate
-	x := thing{what: what, name: g.Name, length: millis(e.Offset), low: millis(e.Low), high: millis(e.High), note: note}
+	x := thing{what: what, name: g.Name, length: timebase.Seconds(e.Offset), low: timebase.Seconds(e.Low), high: timebase.Seconds(e.High), note: note}
 	if g.To > 0 {
-		x.at = millis(g.From)
+		x.at = timebase.Seconds(g.From)
 	}
 	t.put(x)
 }
@@ -101,13 +101,10 @@ func (t *table) taps(s *Sheet) {
 	for _, p := range s.Points() {
 		x := thing{what: "tap", name: p.Cue, position: strings.Join(p.Lanes, " "), at: s.moment(p.Heard), note: string(p.Outcome)}
 		if p.Outcome != Loose {
-			x.length = millis(p.Residual)
+			x.length = timebase.Seconds(p.Residual)
 		}
 		t.put(x)
 	}
 }
 
-func (s *Sheet) moment(f timebase.Frame) string { return millis(s.Run.At(f)) }
-
-// millis writes seconds with three decimals.
-func millis(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', 3, 64) }
+func (s *Sheet) moment(f timebase.Frame) string { return timebase.Seconds(s.Run.At(f)) }

@@ -10,6 +10,8 @@ import (
 
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // WriteDrift prints the drift of the sheet for a terminal: the estimates, what
@@ -28,7 +30,7 @@ func (s *Sheet) WriteDrift(w io.Writer, byLane bool) error {
 func (s *Sheet) writeEstimates(w io.Writer) {
 	fmt.Fprintln(w, "cue list as written\tdrift\t95 % between\tspread\ttaps")
 	row := func(name string, e drift.Estimate) {
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%d\n", show.Clean(name), drift.LateWords(e.Offset),
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%d\n", show.Clean(name), words.Late(e.Offset),
 			betweenWords(e.Low, e.High), seconds(e.Spread), e.N)
 	}
 	row("show", s.List.Show)
@@ -42,7 +44,7 @@ func (s *Sheet) writeEstimates(w io.Writer) {
 	}
 	fmt.Fprintf(w, "  %s\n\n", s.RateWords())
 	for _, e := range s.Eras {
-		fmt.Fprintf(w, "as run with %s: %s\n", drift.NudgeWords(e.Nudge), e.Drift.Verdict.Text)
+		fmt.Fprintf(w, "as run with %s: %s\n", words.Nudge(e.Nudge), e.Drift.Verdict.Text)
 	}
 	if len(s.Eras) > 0 {
 		fmt.Fprintln(w)
@@ -78,7 +80,7 @@ func (s *Sheet) writeTaps(w io.Writer, byLane bool) {
 }
 
 func (s *Sheet) writeTap(w io.Writer, p Point, lanes string) {
-	late, mark := drift.LateWords(p.Residual), ""
+	late, mark := words.Late(p.Residual), ""
 	switch p.Outcome {
 	case Loose:
 		late, mark = "-", "no cue near: not counted"
@@ -87,7 +89,7 @@ func (s *Sheet) writeTap(w io.Writer, p Point, lanes string) {
 	case Unclear:
 		mark = "another cue fits as well: not counted"
 	}
-	fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", show.FormatTime(s.Run.At(p.Heard)), late, p.Cue, lanes, mark)
+	fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", timebase.ClockMillis(s.Run.At(p.Heard)), late, p.Cue, lanes, mark)
 }
 
 // Headline names the show and says how the run went.
@@ -98,7 +100,7 @@ func (r *Run) Course() string {
 	if !r.Started() {
 		return "no music was played"
 	}
-	text := fmt.Sprintf("%s at %s of %s", r.StateWords(), show.FormatTime(r.At(r.Heard)), show.FormatTime(r.At(r.Plan.Length)))
+	text := fmt.Sprintf("%s at %s of %s", r.StateWords(), timebase.ClockMillis(r.At(r.Heard)), timebase.ClockMillis(r.At(r.Plan.Length)))
 	if r.Of > 1 {
 		text += fmt.Sprintf(", the last of %d runs", r.Of)
 	}
@@ -125,18 +127,11 @@ func (s *Sheet) PersonWords() string {
 	p := s.Person
 	switch {
 	case p.Calibrated:
-		return fmt.Sprintf("taps of %s, calibrated: %s is taken off each", p.Name, biasWords(p.Bias))
+		return fmt.Sprintf("taps of %s, calibrated: %s is taken off each", p.Name, words.LateMS(p.Bias, "0 ms late"))
 	case p.Name != "":
 		return fmt.Sprintf("taps of %s, not calibrated: taken as they are", p.Name)
 	}
 	return "taps of nobody named, not calibrated: taken as they are"
-}
-
-func biasWords(d time.Duration) string {
-	if d < 0 {
-		return fmt.Sprintf("%d ms early", -d.Milliseconds())
-	}
-	return fmt.Sprintf("%d ms late", d.Milliseconds())
 }
 
 // Verdict is what to do, in words.

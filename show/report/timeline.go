@@ -5,8 +5,8 @@ import (
 	"slices"
 	"time"
 
-	"drylane/show/drift"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // A timelineView is a run drawn along the music: its cues by lane, its holds
@@ -127,13 +127,13 @@ func (t *timelineView) nudges(r *Run, x Axis) {
 		t.Nudge += fmt.Sprintf("H%gV%g", at, to)
 		// Steps that follow one another share a label, which tells the last.
 		const wide = 92
-		words := drift.NudgeWords(n.To)
+		said := words.Nudge(n.To)
 		switch k := len(t.NudgeWords); {
 		case at >= room || k == 0:
-			t.NudgeWords = append(t.NudgeWords, Tick{min(at+4, x.To-wide), words})
+			t.NudgeWords = append(t.NudgeWords, Tick{min(at+4, x.To-wide), said})
 			room = at + wide
 		default:
-			t.NudgeWords[k-1].Text = words
+			t.NudgeWords[k-1].Text = said
 		}
 	}
 	t.Nudge += fmt.Sprintf("H%g", x.At(r.At(min(r.Heard, r.Plan.Length)).Seconds()))

@@ -1,6 +1,6 @@
 package report
 
-import "drylane/show/drift"
+import "drylane/show/words"
 
 // A trendView is the estimates of several runs side by side, oldest first.
 type trendView struct {
@@ -37,7 +37,7 @@ func trendChart(sheets []*Sheet) trendView {
 	x := Axis{-0.5, float64(len(sheets)) - 0.5, c.Left, c.Right}
 	for i, s := range sheets {
 		e := s.List.Show
-		b := trendBar{X: x.At(float64(i)), Known: e.N > 0, Day: s.Run.Header.Began.Format("01-02"), Text: s.Name + ": " + drift.LateWords(e.Offset)}
+		b := trendBar{X: x.At(float64(i)), Known: e.N > 0, Day: s.Run.Header.Began.Format("01-02"), Text: s.Name + ": " + words.Late(e.Offset)}
 		b.Y, b.Low, b.High = y.At(e.Offset.Seconds()), y.At(e.Low.Seconds()), y.At(e.High.Seconds())
 		c.Bars = append(c.Bars, b)
 	}

@@ -4,10 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // check holds the moved cues, which stand in the order of s.Cues, against the
@@ -29,19 +29,19 @@ func check(s *show.Show, moved []show.Cue, length time.Duration) show.Problems {
 
 // outside tells of a cue that the move takes out of the music.
 func outside(c, before show.Cue, length time.Duration) (p show.Problem, ok bool) {
-	moves := fmt.Sprintf("cue %s moved from %s to %s", quote(c.ID), show.FormatTime(before.EffectAt), show.FormatTime(c.EffectAt))
+	moves := fmt.Sprintf("cue %s moved from %s to %s", show.Quote(c.ID), timebase.ClockMillis(before.EffectAt), timebase.ClockMillis(c.EffectAt))
 	p = show.Problem{Severity: show.SeverityStop, Code: show.CodeLate, Found: moves}
 	switch at := c.IgniteAt(); {
 	case at < 0:
 		p.Code = show.CodeEarly
-		p.Found += ", so that it ignites " + show.FormatTime(-at) + " before the music"
+		p.Found += ", so that it ignites " + timebase.ClockMillis(-at) + " before the music"
 		p.Wanted = "every ignition after the start of the music"
 	case at > length || c.EffectAt > show.MaxTime:
-		p.Found += ", so that it ignites at " + show.FormatTime(at)
-		p.Wanted = "every ignition before the music ends at " + show.FormatTime(length)
+		p.Found += ", so that it ignites at " + timebase.ClockMillis(at)
+		p.Wanted = "every ignition before the music ends at " + timebase.ClockMillis(length)
 	case c.EffectAt > length && before.EffectAt <= length:
 		p.Severity = show.SeverityWarn
-		p.Wanted = "the effect before the music ends at " + show.FormatTime(length)
+		p.Wanted = "the effect before the music ends at " + timebase.ClockMillis(length)
 	default:
 		return p, false
 	}
@@ -79,8 +79,8 @@ func swapped(s *show.Show, moved []show.Cue) show.Problems {
 func swap(file string, c, before show.Cue) show.Problem {
 	return show.Problem{
 		Severity: show.SeverityStop, Code: show.CodeModule, File: file, Line: c.Line,
-		Found: fmt.Sprintf("cue %s at %s, before cue %s (line %d) at %s, which it follows on module %s now", quote(c.ID),
-			show.FormatTime(c.IgniteAt()), quote(before.ID), before.Line, show.FormatTime(before.IgniteAt()), quote(c.Module)),
+		Found: fmt.Sprintf("cue %s at %s, before cue %s (line %d) at %s, which it follows on module %s now", show.Quote(c.ID),
+			timebase.ClockMillis(c.IgniteAt()), show.Quote(before.ID), before.Line, timebase.ClockMillis(before.IgniteAt()), show.Quote(c.Module)),
 		Wanted: "the cues of a module in the order they have",
 	}
 }
@@ -95,5 +95,3 @@ func firingOrder(cues []show.Cue) []int {
 	})
 	return order
 }
-
-func quote(s string) string { return strconv.Quote(show.Clean(s)) }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // MaxShift is the largest shift that ParseShift takes.
@@ -24,20 +25,11 @@ func ParseShift(s string) (time.Duration, error) {
 	case err != nil:
 		return 0, err
 	case d > MaxShift:
-		return 0, fmt.Errorf("found a shift of %s; wanted at most %s", show.FormatTime(d), show.FormatTime(MaxShift))
+		return 0, fmt.Errorf("found a shift of %s; wanted at most %s", timebase.ClockMillis(d), timebase.ClockMillis(MaxShift))
 	case d == 0:
 		return 0, errors.New("found a shift of nothing; wanted more than 0")
 	case words[0] == "later":
 		d = -d
 	}
 	return d, nil
-}
-
-// Words writes a shift to the millisecond.
-func Words(earlier time.Duration) string {
-	word := "EARLIER"
-	if earlier < 0 {
-		word, earlier = "LATER", -earlier
-	}
-	return fmt.Sprintf("%s %.3f s", word, earlier.Seconds())
 }

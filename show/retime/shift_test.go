@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	"drylane/show"
+	"drylane/show/timebase"
 )
 
 func TestParseShift(t *testing.T) {
@@ -63,7 +63,7 @@ func FuzzParseShift(f *testing.F) {
 		if d < 0 {
 			word, size = "later", -d
 		}
-		again, err := ParseShift(word + " " + show.FormatTime(size))
+		again, err := ParseShift(word + " " + timebase.ClockMillis(size))
 		if err != nil || again != d || d.Abs() > MaxShift {
 			t.Fatalf("%q: %s, then %s, %v", s, d, again, err)
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"drylane/show/drift"
+	"drylane/show/words"
 )
 
 // grain is what a shift taken from taps is rounded to: taps tell no more.
@@ -44,11 +45,11 @@ func one(s Spec, e drift.Estimate) ([]Spec, error) {
 		return nil, fmt.Errorf("too few taps count: found %d; wanted at least %d", e.N, drift.MinTaps)
 	}
 	if e.Low <= 0 && e.High >= 0 {
-		return nil, fmt.Errorf("the taps give no change to make: the cues are somewhere between %s and %s", drift.LateWords(e.Low), drift.LateWords(e.High))
+		return nil, fmt.Errorf("the taps give no change to make: the cues are somewhere between %s and %s", words.Late(e.Low), words.Late(e.High))
 	}
 	s.Shift = e.Offset.Round(grain)
 	if s.Shift == 0 {
-		return nil, fmt.Errorf("the taps give no change to make: the cues are %s", drift.LateWords(e.Offset))
+		return nil, fmt.Errorf("the taps give no change to make: the cues are %s", words.Late(e.Offset))
 	}
 	return []Spec{s}, nil
 }

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // WaveHz is how many peaks of the music a second a Page takes.
@@ -144,11 +146,11 @@ func (p Page) sound(from time.Duration) string {
 }
 
 func (c Cue) dot(x string) dot {
-	d := dot{X: x, Y: "10", Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, show.FormatTime(c.At), c.Place)}
+	d := dot{X: x, Y: "10", Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, timebase.ClockMillis(c.At), c.Place)}
 	switch c.Place {
 	case Early, Late:
 		d.Class = "off"
-		d.Text += ", " + offWords(c.Off)
+		d.Text += ", " + words.LateMS(c.Off, "to the millisecond")
 	case NoAccent:
 		d.Class = "none"
 	}

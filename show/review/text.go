@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"io"
 	"text/tabwriter"
-	"time"
 
 	"drylane/show"
-	"drylane/show/drift"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // WriteText writes the verdicts and the positions for a person; with cues,
@@ -24,7 +24,7 @@ func (r Report) WriteText(w io.Writer, cues bool) error {
 	if cues {
 		fmt.Fprint(t, "\ncue\tat\tposition\tplace\toff\tstrength\tto the beat\n")
 		for _, c := range r.Cues {
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", show.Clean(c.ID), show.FormatTime(c.At), show.Clean(c.Position), c.Place, c.offWords(), c.strengthWords(), c.beatWords())
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", show.Clean(c.ID), timebase.ClockMillis(c.At), show.Clean(c.Position), c.Place, c.offWords(), c.strengthWords(), c.beatWords())
 		}
 	}
 	return t.Flush()
@@ -35,7 +35,7 @@ func shiftWords(f Fit) string {
 	if f.Moments < fewest {
 		return "too few cues"
 	}
-	return drift.LateWords(f.Shift)
+	return words.Late(f.Shift)
 }
 
 func confidenceWords(f Fit) string {
@@ -49,7 +49,7 @@ func (c Cue) offWords() string {
 	if c.Place == NoAccent {
 		return "-"
 	}
-	return signed(c.Off)
+	return words.LateMS(c.Off, "on it")
 }
 
 func (c Cue) strengthWords() string {
@@ -63,13 +63,5 @@ func (c Cue) beatWords() string {
 	if !c.HasBeat {
 		return "-"
 	}
-	return signed(c.Beat)
-}
-
-// signed writes a difference in words, to the millisecond.
-func signed(d time.Duration) string {
-	if w := offWords(d); w != onTime {
-		return w
-	}
-	return "on it"
+	return words.LateMS(c.Beat, "on it")
 }

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"time"
 
-	"drylane/show"
-	"drylane/show/drift"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // A Code says what a verdict is about, for programs.
@@ -57,7 +57,7 @@ func (r *review) verdicts(rep *Report) []Verdict {
 			v.Text = fmt.Sprintf("from %s to %s the music gives too few accents to tell", clock(s.From), clock(s.To))
 		case s.Apart:
 			v.Code = SectionApart
-			v.Text = fmt.Sprintf("from %s to %s the list is %s", clock(s.From), clock(s.To), drift.LateWords(s.Shift))
+			v.Text = fmt.Sprintf("from %s to %s the list is %s", clock(s.From), clock(s.To), words.Late(s.Shift))
 		default:
 			continue
 		}
@@ -78,13 +78,13 @@ func (r *review) showVerdict(rep *Report) Verdict {
 	case len(r.music.Accents) < fewest:
 		v = Verdict{Code: TooFewAccents, Text: fmt.Sprintf("the music gives too few accents to tell: %d", len(r.music.Accents))}
 	case !f.Found():
-		v = Verdict{Code: Unclear, Text: fmt.Sprintf("no shift of the list fits the music clearly better than the others; the best is %s, with %d of %d moments on an accent", drift.LateWords(f.Shift), f.Met, f.Moments)}
+		v = Verdict{Code: Unclear, Text: fmt.Sprintf("no shift of the list fits the music clearly better than the others; the best is %s, with %d of %d moments on an accent", words.Late(f.Shift), f.Met, f.Moments)}
 	case f.Shift.Abs() <= within:
 		v.Code = InPlace
-		v.Text = fmt.Sprintf("the list is on the music (%s): %d of %d moments meet an accent", offWords(f.Shift), f.Met, f.Moments)
+		v.Text = fmt.Sprintf("the list is on the music (%s): %d of %d moments meet an accent", words.LateMS(f.Shift, "to the millisecond"), f.Met, f.Moments)
 	default:
 		v.Code = Shifted
-		v.Text = fmt.Sprintf("the %s is %s: %d of %d moments meet an accent then", listWords(rep), drift.LateWords(f.Shift), f.Met, f.Moments)
+		v.Text = fmt.Sprintf("the %s is %s: %d of %d moments meet an accent then", listWords(rep), words.Late(f.Shift), f.Met, f.Moments)
 	}
 	return v
 }
@@ -110,10 +110,10 @@ const positionSure = 0.7
 func positionVerdict(p Position) Verdict {
 	if p.Confidence < positionSure {
 		return Verdict{Code: PositionUnclear, Position: p.Name,
-			Text: fmt.Sprintf("position %s does not fit where the rest does; it may be %s, but other shifts fit nearly as well", p.Name, drift.LateWords(p.Shift))}
+			Text: fmt.Sprintf("position %s does not fit where the rest does; it may be %s, but other shifts fit nearly as well", p.Name, words.Late(p.Shift))}
 	}
 	return Verdict{Code: PositionApart, Position: p.Name, Shift: p.Shift,
-		Text: fmt.Sprintf("position %s is %s", p.Name, drift.LateWords(p.Shift))}
+		Text: fmt.Sprintf("position %s is %s", p.Name, words.Late(p.Shift))}
 }
 
 func rateVerdict(rate Rate) Verdict {
@@ -136,22 +136,4 @@ func (r *review) looseVerdict(cues []Cue) Verdict {
 }
 
 // clock writes a moment to the second.
-func clock(d time.Duration) string {
-	s := show.FormatTime(d.Round(time.Second))
-	return s[:len(s)-len(".000")]
-}
-
-// onTime is what offWords says of no difference.
-const onTime = "to the millisecond"
-
-// offWords writes a small difference in milliseconds.
-func offWords(d time.Duration) string {
-	ms := d.Round(time.Millisecond).Milliseconds()
-	switch {
-	case ms > 0:
-		return fmt.Sprintf("%d ms late", ms)
-	case ms < 0:
-		return fmt.Sprintf("%d ms early", -ms)
-	}
-	return onTime
-}
+func clock(d time.Duration) string { return timebase.Clock(d.Round(time.Second)) }

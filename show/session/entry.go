@@ -12,6 +12,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // Schema is the version of the file format that this package writes.
@@ -155,7 +156,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []Cue) (entry Entry, ok boo
 		d.Cue, d.Index, d.Effect = cues[e.Cue].ID, &index, &effect
 	case show.EventNudged:
 		nudge := e.Nudge.Milliseconds()
-		d.NudgeMS, d.Words = &nudge, show.NudgeWords(e.Nudge)
+		d.NudgeMS, d.Words = &nudge, words.Nudge(e.Nudge)
 	case show.EventStoodDown, show.EventBroughtBack:
 		d.By, d.Name = e.Group.By, e.Group.Name
 	case show.EventResumed:

@@ -5,7 +5,8 @@ import (
 	"strings"
 	"time"
 
-	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // A Word is something that the crew hears, and what it does then.
@@ -85,10 +86,7 @@ func (m Module) Used() string {
 
 // Summary says in a line what the position has.
 func (s *Sheet) Summary() string {
-	parts := []string{fmt.Sprintf("%d cues", len(s.Cues))}
-	if len(s.Cues) == 1 {
-		parts[0] = "1 cue"
-	}
+	parts := []string{words.Count(len(s.Cues), "cue")}
 	if len(s.Cues) > 0 {
 		parts = append(parts, fmt.Sprintf("fired from %s to %s", at(s.Cues[0].Ignite), at(s.Cues[len(s.Cues)-1].Ignite)))
 	}
@@ -104,4 +102,4 @@ func (s *Sheet) Summary() string {
 	return strings.Join(parts, ", ")
 }
 
-func at(d time.Duration) string { return show.FormatTime(d) }
+func at(d time.Duration) string { return timebase.ClockMillis(d) }

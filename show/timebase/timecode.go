@@ -20,31 +20,63 @@ func (t Timecode) String() string {
 	return fmt.Sprintf("%02d:%02d:%02d%c%02d", t.H, t.M, t.S, sep, t.F)
 }
 
+// A LabelError is a label that a rate does not have, or none at all.
+type LabelError struct {
+	Label  string
+	Wanted string // such as 00:00:00:00 to 23:59:59:24 at 25
+}
+
+// Error returns what was found and what is wanted.
+func (e *LabelError) Error() string {
+	return fmt.Sprintf("found the timecode label %.40q; wanted %s", e.Label, e.Wanted)
+}
+
 // ParseTimecode reads what String writes, two digits a field. It does not know
-// the rate: Rate.Index tells whether there is such a frame.
+// the rate: ParseLabel does.
 func ParseTimecode(s string) (Timecode, error) {
-	wrong := func() (Timecode, error) {
-		return Timecode{}, fmt.Errorf("timecode %.40q, want hh:mm:ss:ff, or hh:mm:ss;ff for drop frame", s)
+	t, ok := fields(s)
+	switch {
+	case !ok:
+		return Timecode{}, &LabelError{s, "hh:mm:ss:ff, or hh:mm:ss;ff for drop frame"}
+	case !t.InRange():
+		return Timecode{}, &LabelError{s, "00:00:00:00 to 23:59:59:29"}
 	}
+	return t, nil
+}
+
+// ParseLabel reads the label of a frame at a rate. A label of drop frame makes
+// 29.97 the rate that drops. The error is a *LabelError.
+func ParseLabel(rate Rate, s string) (Rate, Timecode, error) {
+	t, ok := fields(s)
+	if rate == FPS2997 && t.Drop {
+		rate = FPS2997Drop
+	}
+	if !ok {
+		return 0, Timecode{}, &LabelError{s, rate.form()}
+	}
+	if wanted := rate.wanted(t); wanted != "" {
+		return 0, Timecode{}, &LabelError{s, wanted}
+	}
+	return rate, t, nil
+}
+
+// fields reads two digits a field, whatever they say.
+func fields(s string) (t Timecode, ok bool) {
 	if len(s) != len("hh:mm:ss:ff") {
-		return wrong()
+		return t, false
 	}
 	var field [4]int
 	for i := range field {
 		tens, units := s[3*i]-'0', s[3*i+1]-'0'
 		if tens > 9 || units > 9 {
-			return wrong()
+			return t, false
 		}
 		field[i] = 10*int(tens) + int(units)
 	}
 	if s[2] != ':' || s[5] != ':' || s[8] != ':' && s[8] != ';' {
-		return wrong()
+		return t, false
 	}
-	t := Timecode{field[0], field[1], field[2], field[3], s[8] == ';'}
-	if !t.InRange() {
-		return Timecode{}, fmt.Errorf("timecode %s, want 00:00:00:00 to 23:59:59:29", t)
-	}
-	return t, nil
+	return Timecode{field[0], field[1], field[2], field[3], s[8] == ';'}, true
 }
 
 // InRange tells whether each field is one that some rate has.
@@ -85,22 +117,35 @@ func (r Rate) Timecode(k int64) Timecode {
 	return Timecode{int(s / 3600), int(s / 60 % 60), int(s % 60), int(n % count), r.Drop()}
 }
 
-// Index returns which frame after 00:00:00:00 carries the label t. It is an
-// error if this rate has no such label; Drop must fit the rate.
+// Index returns which frame after 00:00:00:00 carries the label t. It is a
+// *LabelError if this rate has no such label; Drop must fit the rate.
 func (r Rate) Index(t Timecode) (int64, error) {
-	switch {
-	case !t.InRange():
-		return 0, fmt.Errorf("timecode %s, want 00:00:00:00 to 23:59:59:%d", t, r.Count()-1)
-	case t.F >= r.Count():
-		return 0, fmt.Errorf("timecode %s at %s frames a second, want frame 00 to %d", t, r, r.Count()-1)
-	case t.Drop && !r.Drop():
-		return 0, fmt.Errorf("timecode %s is drop frame, but the rate is %s", t, r)
-	case r.Drop() && !t.Drop:
-		return 0, fmt.Errorf("timecode %s is not drop frame, but the rate is %s: write a ; before the frames", t, r)
-	case t.Drop && t.Dropped():
-		return 0, fmt.Errorf("timecode %s does not exist: drop frame leaves out frames 00 and 01 of that minute", t)
+	if wanted := r.wanted(t); wanted != "" {
+		return 0, &LabelError{t.String(), wanted}
 	}
 	return t.Frames(r.Count()), nil
+}
+
+// wanted says what labels there are, empty if t is one of them.
+func (r Rate) wanted(t Timecode) string {
+	switch {
+	case t.Drop != r.Drop():
+		return r.form()
+	case !t.InRange() || t.F >= r.Count():
+		first, last := Timecode{Drop: r.Drop()}, Timecode{23, 59, 59, r.Count() - 1, r.Drop()}
+		return fmt.Sprintf("%s to %s at %s", first, last, r)
+	case t.Drop && t.Dropped():
+		return "a frame from 02 on: drop frame leaves out 00 and 01 of that minute"
+	}
+	return ""
+}
+
+// form is how a label of this rate is written.
+func (r Rate) form() string {
+	if r.Drop() {
+		return "hh:mm:ss;ff at " + r.String()
+	}
+	return "hh:mm:ss:ff at " + r.String()
 }
 
 // Frames counts the frames from 00:00:00:00 to t at count frames a second.

@@ -88,15 +88,15 @@ func TestIndexRefuses(t *testing.T) {
 		label Timecode
 		want  string
 	}{
-		{FPS25, Timecode{F: 25}, "frame 00 to 24"},
-		{FPS24, Timecode{F: 24}, "frame 00 to 23"},
+		{FPS25, Timecode{F: 25}, "23:59:59:24 at 25"},
+		{FPS24, Timecode{F: 24}, "23:59:59:23 at 24"},
 		{FPS30, Timecode{H: 24}, "00:00:00:00 to 23:59:59:29"},
 		{FPS30, Timecode{M: -1}, "00:00:00:00"},
-		{FPS30, Timecode{Drop: true}, "drop frame"},
-		{FPS2997, Timecode{Drop: true}, "drop frame"},
-		{FPS2997Drop, Timecode{}, "write a ;"},
-		{FPS2997Drop, Timecode{M: 1, Drop: true}, "does not exist"},
-		{FPS2997Drop, Timecode{M: 59, F: 1, Drop: true}, "does not exist"},
+		{FPS30, Timecode{Drop: true}, "hh:mm:ss:ff at 30"},
+		{FPS2997, Timecode{Drop: true}, "hh:mm:ss:ff at 29.97"},
+		{FPS2997Drop, Timecode{}, "hh:mm:ss;ff at 29.97 drop"},
+		{FPS2997Drop, Timecode{M: 1, Drop: true}, "leaves out 00 and 01"},
+		{FPS2997Drop, Timecode{M: 59, F: 1, Drop: true}, "leaves out 00 and 01"},
 	} {
 		if _, err := row.rate.Index(row.label); err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%s at %s: %v, want something about %q", row.label, row.rate, err, row.want)
@@ -112,6 +112,34 @@ func TestParseTimecodeRefuses(t *testing.T) {
 		"00:60:00:00", "00:00:60:00", "00:00:00:30", "+1:00:00:00", "00:00:00:000", "\u0660\u0660:00:00:00"} {
 		if got, err := ParseTimecode(s); err == nil {
 			t.Errorf("%q reads as %s", s, got)
+		}
+	}
+}
+
+// TestParseLabel: a label of drop frame makes 29.97 drop, and what a rate does
+// not have is refused with what it has.
+func TestParseLabel(t *testing.T) {
+	for _, row := range []struct {
+		rate  Rate
+		label string
+		want  Rate
+		err   string
+	}{
+		{FPS25, "01:00:00:24", FPS25, ""},
+		{FPS2997, "00:01:00:00", FPS2997, ""},
+		{FPS2997, "00:10:00;00", FPS2997Drop, ""},
+		{FPS2997Drop, "00:01:00;02", FPS2997Drop, ""},
+		{FPS2997, "00:01:00;00", 0, `found the timecode label "00:01:00;00"; wanted a frame from 02 on`},
+		{FPS2997Drop, "00:01:00:02", 0, "wanted hh:mm:ss;ff at 29.97 drop"},
+		{FPS25, "1:00:00:00", 0, `found the timecode label "1:00:00:00"; wanted hh:mm:ss:ff at 25`},
+		{FPS25, "24:00:00:00", 0, "wanted 00:00:00:00 to 23:59:59:24 at 25"},
+	} {
+		rate, label, err := ParseLabel(row.rate, row.label)
+		switch {
+		case row.err == "" && (err != nil || rate != row.want || label.String() != row.label):
+			t.Errorf("%s at %s: %s at %s, %v", row.label, row.rate, label, rate, err)
+		case row.err != "" && (err == nil || !strings.Contains(err.Error(), row.err)):
+			t.Errorf("%s at %s: %v; want %q", row.label, row.rate, err, row.err)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -93,10 +94,10 @@ func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 	if in != 0 {
 		style = screen.NudgeOn
 	}
-	x = c.Text(x, y, end-x, show.NudgeWords(in), style)
+	x = c.Text(x, y, end-x, words.Nudge(in), style)
 	if after >= 0 {
-		words := fmt.Sprintf("  then %s after cue %s", show.NudgeWords(t.Asked()), m.cue(after).ID)
-		c.Text(x, y, end-x, words, screen.Caution)
+		then := fmt.Sprintf("  then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
+		c.Text(x, y, end-x, then, screen.Caution)
 	}
 }
 
@@ -200,7 +201,7 @@ func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := screen.Normal
 	if s.Underruns > 0 {
-		text += ", ran dry " + times(s.Underruns)
+		text += ", ran dry " + words.Times(s.Underruns)
 		style = screen.Caution
 	}
 	x = c.Text(x, y, end-x, text, style)
@@ -208,13 +209,6 @@ func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
 		text, style = besideText(s.Beside)
 		c.Text(x, y, end-x, text, style)
 	}
-}
-
-func times(n int) string {
-	if n == 1 {
-		return "once"
-	}
-	return fmt.Sprintf("%d times", n)
 }
 
 func (m *Screen) factLog(c *screen.Canvas, row, end int) {
@@ -255,9 +249,9 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
 	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.facts.H < 7:
 		if s.Silent || s.Output == "silence" {
-			return "this computer was too busy " + times(s.Underruns) + ": the clock waited for it", screen.Caution
+			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
-		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", screen.Caution
+		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < screen.MessageFor:
 		return s.Message.Text, screen.Normal
 	case m.filter != "":
@@ -286,7 +280,7 @@ func (m *Screen) hint() string {
 	case show.Armed:
 		return fmt.Sprintf("%s starts the music and the cues. %s makes it safe again.", k(actGo), k(actCut))
 	case show.Held:
-		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(actGo), show.FormatTime(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
+		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(actGo), timebase.ClockMillis(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
 	case show.Ended:
 		return fmt.Sprintf("%s makes the show safe for another run", k(actGo))
 	}
@@ -307,10 +301,9 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
 	t := &m.snap.Transport
-	s, d := screen.Tenths(m.heard().At(m.Plan.Rate))
 	lines := []string{
-		fmt.Sprintf("%s  %d:%02d.%d", screen.LookOf(t.State()).Word, s/60, s%60, d),
-		show.NudgeWords(t.Asked()),
+		screen.LookOf(t.State()).Word + "  " + timebase.ClockTenths(m.heard().At(m.Plan.Rate)),
+		words.Nudge(t.Asked()),
 		"",
 		"This window is too small:",
 		fmt.Sprintf("%d x %d, and the console", m.width, m.height),

@@ -3,6 +3,7 @@ package console
 import (
 	"fmt"
 	"sort"
+	"time"
 
 	"drylane/show/timebase"
 	"drylane/tui/screen"
@@ -141,7 +142,7 @@ func (m *Screen) drawAxis(c *screen.Canvas, w window) {
 		if col < 0 {
 			continue
 		}
-		text := fmt.Sprintf("╎%d:%02d", s/60, s%60)
+		text := "╎" + timebase.Clock(time.Duration(s)*time.Second)
 		if x := r.X + col/2; x+6 < r.X+r.W && c.At(x, r.Y).Rune == ' ' {
 			c.Text(x, r.Y, 8, text, screen.Quiet)
 		}

@@ -10,6 +10,7 @@ import (
 	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -43,7 +44,7 @@ func (v *driftView) short(asked time.Duration) (string, screen.Style) {
 
 // draw draws the taps over show time, and what they say.
 func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, "drift: "+tapCount(v.Taps))
+	r = c.Heading(r, "drift: "+words.Count(v.Taps, "tap"))
 	if v.Taps == 0 {
 		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(actTap)), screen.Quiet)
 		return
@@ -67,7 +68,7 @@ func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 	}
 	if lanes := v.Report.Lanes; len(lanes) > 1 && r.H >= len(lanes)+4 {
 		for _, g := range lanes {
-			text := fmt.Sprintf("%s (%s)", drift.LateWords(g.Estimate.Offset), tapCount(g.Estimate.N))
+			text := fmt.Sprintf("%s (%s)", words.Late(g.Estimate.Offset), words.Count(g.Estimate.N, "tap"))
 			style := screen.Quiet
 			if g.Name == v.Report.Verdict.Lane && g.Name != "" {
 				style = screen.NudgeOn
@@ -85,16 +86,9 @@ func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 // sureWords is an estimate and how sure it is.
 func sureWords(e drift.Estimate) string {
 	if e.N < drift.MinTaps {
-		return drift.LateWords(e.Offset)
+		return words.Late(e.Offset)
 	}
-	return fmt.Sprintf("%s ±%d ms (95 %%)", drift.LateWords(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
-}
-
-func tapCount(n int) string {
-	if n == 1 {
-		return "1 tap"
-	}
-	return fmt.Sprintf("%d taps", n)
+	return fmt.Sprintf("%s ±%d ms (95 %%)", words.Late(e.Offset), ((e.High - e.Low) / 2).Milliseconds())
 }
 
 func zeroNaN(x float64) float64 {

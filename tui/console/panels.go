@@ -135,7 +135,7 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	if n := t.TakenBack(); n > 0 {
 		back = fmt.Sprintf(" (%d taken back)", n)
 	}
-	line(fmt.Sprintf("resumes at %s, cue %s first%s", show.FormatTime(t.Heard().At(m.Plan.Rate).Round(time.Millisecond)), m.nextID(), back), screen.Normal)
+	line(fmt.Sprintf("resumes at %s, cue %s first%s", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID(), back), screen.Normal)
 	list := m.Show.Console.Checklist
 	for i, item := range list {
 		mark, style := "□ ", screen.Normal
@@ -169,7 +169,7 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 	}
 	t, i := &m.snap.Transport, m.cursor
 	cue := m.cue(i)
-	at := func(f timebase.Frame) string { return show.FormatTime(f.At(m.Plan.Rate).Round(time.Millisecond)) }
+	at := func(f timebase.Frame) string { return timebase.ClockMillis(f.At(m.Plan.Rate)) }
 	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
 	switch {
 	case t.Down(i):
@@ -183,7 +183,7 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 		fmt.Sprintf("cue %s: %s", cue.ID, status),
 		effectText(cue),
 		fmt.Sprintf("effect %s, ignition %s", at(t.EffectAt(i)), at(t.FiresAt(i))),
-		fmt.Sprintf("listed %s, prefire %s s, burn %s s", show.FormatTime(cue.EffectAt), secondsText(cue.Prefire), secondsText(cue.Burn)),
+		fmt.Sprintf("listed %s, prefire %s s, burn %s s", timebase.ClockMillis(cue.EffectAt), secondsText(cue.Prefire), secondsText(cue.Burn)),
 		fmt.Sprintf("%s, module %s, pin %d", cue.Position, orNone(cue.Module), cue.Pin),
 	}
 	if cue.Caliber > 0 {

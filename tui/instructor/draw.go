@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 
 	"github.com/rivo/uniseg"
@@ -99,13 +101,13 @@ func (m *Screen) factNudge(c *screen.Canvas, x, y, room int) string {
 		style = screen.NudgeOn
 	}
 	end := x + room
-	x = c.Text(x, y, room, show.NudgeWords(s.InForce), style)
+	x = c.Text(x, y, room, words.Nudge(s.InForce), style)
 	if s.After != "" {
-		words := fmt.Sprintf(" → %s after cue %s", show.NudgeWords(s.Asked), s.After)
-		if uniseg.StringWidth(words) > end-x {
-			words = fmt.Sprintf(" → %s after %s", show.NudgeWords(s.Asked), s.After)
+		then := fmt.Sprintf(" → %s after cue %s", words.Nudge(s.Asked), s.After)
+		if uniseg.StringWidth(then) > end-x {
+			then = fmt.Sprintf(" → %s after %s", words.Nudge(s.Asked), s.After)
 		}
-		c.Text(x, y, end-x, words, screen.Caution)
+		c.Text(x, y, end-x, then, screen.Caution)
 	}
 	return "NUDGE"
 }
@@ -228,10 +230,9 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 }
 
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
-	s, d := screen.Tenths(m.heard())
 	lines := []string{
-		fmt.Sprintf("%s  %d:%02d.%d", screen.LookOf(m.state()).Word, s/60, s%60, d),
-		show.NudgeWords(m.view.State.Asked),
+		screen.LookOf(m.state()).Word + "  " + timebase.ClockTenths(m.heard()),
+		words.Nudge(m.view.State.Asked),
 		"",
 		"This window is too small:",
 		fmt.Sprintf("%d x %d, and the screen", m.width, m.height),

@@ -87,8 +87,7 @@ func (m *Screen) moment(e session.Entry) string {
 	if m.Hello.Rate <= 0 {
 		return ""
 	}
-	s, t := screen.Tenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
-	return fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
+	return timebase.ClockTenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
 }
 
 // drawTaps lists the taps, the latest first.

@@ -1,8 +1,9 @@
 package screen
 
 import (
-	"fmt"
 	"time"
+
+	"drylane/show/timebase"
 )
 
 // segments lists which of the seven strokes make a digit, as bits: top, upper
@@ -44,8 +45,7 @@ func (c *Canvas) clock(x, y, w, h int, s string, style Style) {
 // Time draws d as minutes, seconds and tenths into r, at its right end so
 // that the tenths keep their place.
 func (c *Canvas) Time(r Rectangle, digit int, d time.Duration, style Style) {
-	s, t := Tenths(d)
-	text := fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
+	text := timebase.ClockTenths(d)
 	c.clock(r.X+max(0, r.W-2-ClockWidth(text, digit)), r.Y, digit, r.H, text, style)
 }
 

@@ -4,32 +4,28 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"drylane/show/timebase"
 )
 
-// ClockText is m:ss, or h:mm:ss from an hour on, cut to whole seconds.
-func ClockText(d time.Duration) string {
-	s := int64(max(0, d) / time.Second)
-	if s >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
-}
+// ClockText is d as m:ss, or h:mm:ss from an hour on; never below 0.
+func ClockText(d time.Duration) string { return timebase.Clock(max(0, d)) }
 
 // ToGo is countdown of a duration.
 func ToGo(d time.Duration) string {
 	if d >= 100*time.Second {
 		return "in " + ClockText(d)
 	}
-	s, t := Tenths(d)
+	s, t := tenths(d)
 	return fmt.Sprintf("in %d.%d s", s, t)
 }
 
 // ToGoUp is countdownUp of a duration.
 func ToGoUp(d time.Duration) string { return ToGo(d + 100*time.Millisecond - 1) }
 
-// Tenths is a span in tenths of a second, cut, not rounded: a countdown
+// tenths is a span in tenths of a second, cut, not rounded: a countdown
 // reaches 0.0 when the moment is there.
-func Tenths(d time.Duration) (s int64, t int64) {
+func tenths(d time.Duration) (s int64, t int64) {
 	n := int64(d / (100 * time.Millisecond))
 	return n / 10, n % 10
 }

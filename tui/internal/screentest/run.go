@@ -11,6 +11,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // Rate is the sample rate of the demo's soundtrack.
@@ -87,7 +88,7 @@ func (r *Run) List() string {
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
 		case a.Command.Action == show.Nudge:
-			out = append(out, show.NudgeWords(a.Command.Step))
+			out = append(out, words.Nudge(a.Command.Step))
 		case a.Command.Group.Name != "":
 			out = append(out, fmt.Sprintf("%s %s %s", a.Command.Action, a.Command.Group.By, a.Command.Group.Name))
 		default:

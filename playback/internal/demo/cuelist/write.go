@@ -2,13 +2,12 @@ package cuelist
 
 import (
 	"encoding/csv"
-	"fmt"
 	"io"
 	"strconv"
 	"text/template"
-	"time"
 
 	"drylane/playback/internal/demo/score"
+	"drylane/show/timebase"
 )
 
 // Write writes the cue list as cues.csv.
@@ -17,8 +16,8 @@ func Write(w io.Writer, cues []Cue) error {
 	out.Write([]string{"cue", "effect_at", "prefire", "position", "module", "pin", "effect", "caliber_mm", "burn", "note"})
 	for _, c := range cues {
 		out.Write([]string{
-			c.ID, seconds(c.EffectAt), seconds(c.Item.Prefire), c.Position, c.Module, number(c.Pin),
-			c.Item.Effect, number(c.Item.Caliber), seconds(c.Item.Burn), c.note(),
+			c.ID, timebase.Seconds(c.EffectAt), timebase.Seconds(c.Item.Prefire), c.Position, c.Module, number(c.Pin),
+			c.Item.Effect, number(c.Item.Caliber), timebase.Seconds(c.Item.Burn), c.note(),
 		})
 	}
 	out.Flush()
@@ -41,7 +40,7 @@ func WriteAccents(w io.Writer, accents []score.Accent) error {
 	out.Write([]string{"at", "frame", "section", "bar", "step", "level"})
 	for _, a := range accents {
 		out.Write([]string{
-			seconds(a.At.At(score.Rate)), strconv.FormatInt(int64(a.At), 10), a.Section,
+			timebase.Seconds(a.At.At(score.Rate)), strconv.FormatInt(int64(a.At), 10), a.Section,
 			strconv.Itoa(a.Bar), strconv.Itoa(a.Step), a.Level.String(),
 		})
 	}
@@ -56,7 +55,7 @@ func WriteShow(w io.Writer, soundtrackSHA256 string) error {
 		modules += len(p.Modules)
 	}
 	return showFile.Execute(w, map[string]any{
-		"Title": Title, "SHA256": soundtrackSHA256, "Witness": seconds(score.WitnessAt),
+		"Title": Title, "SHA256": soundtrackSHA256, "Witness": timebase.Seconds(score.WitnessAt),
 		"Positions": Positions, "Pins": Pins, "MinGap": MinGap, "Devices": modules + 2,
 	})
 }
@@ -123,11 +122,6 @@ file = "soundtrack.mp3"
 name = "spare at the sound desk"
 file = "soundtrack.mp3"
 `))
-
-// seconds writes d in seconds with three decimals; the demo has nothing finer.
-func seconds(d time.Duration) string {
-	return fmt.Sprintf("%d.%03d", d/time.Second, d%time.Second/time.Millisecond)
-}
 
 // number leaves 0 out: in a cue list it means that there is none.
 func number(n int) string {

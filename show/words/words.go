@@ -1,0 +1,104 @@
+// Package words holds the phrases that screens, pages and messages share: a
+// nudge or a delay in words, counts of things and lists of names.
+package words
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// Nudge says what a nudge does to the cues: "LATER 0.3 s", "EARLIER 1.0 s" or
+// "NO NUDGE". A nudge is never shown by sign alone.
+func Nudge(nudge time.Duration) string {
+	tenths := (nudge.Abs() + 50*time.Millisecond) / (100 * time.Millisecond)
+	if tenths == 0 {
+		return "NO NUDGE"
+	}
+	return fmt.Sprintf("%s %d.%d s", Way(nudge), tenths/10, tenths%10)
+}
+
+// Shift writes a shift of cues to the millisecond: "EARLIER 0.300 s".
+func Shift(earlier time.Duration) string {
+	return fmt.Sprintf("%s %.3f s", Way(earlier), earlier.Abs().Seconds())
+}
+
+// Way is which way a shift, positive for earlier, moves the cues.
+func Way(earlier time.Duration) string {
+	if earlier < 0 {
+		return "LATER"
+	}
+	return "EARLIER"
+}
+
+// Late writes what taps or accents tell of the cues, in hundredths of a
+// second: "0.31 s late", "0.02 s early", "on the music".
+func Late(d time.Duration) string {
+	s := fmt.Sprintf("%.2f s", d.Abs().Seconds())
+	if s == "0.00 s" {
+		return "on the music"
+	}
+	return s + " " + Side(d)
+}
+
+// Side is late, or early for a time below 0.
+func Side(d time.Duration) string {
+	if d < 0 {
+		return "early"
+	}
+	return "late"
+}
+
+// LateMS writes a delay in whole milliseconds: "12 ms late", "3 ms early".
+// Where none is left it says none.
+func LateMS(d time.Duration, none string) string { return OffMS(d, "late", "early", none) }
+
+// OffMS writes a difference in whole milliseconds and which way it goes, plus
+// for one above 0; none where nothing is left of it.
+func OffMS(d time.Duration, plus, minus, none string) string {
+	switch ms := d.Round(time.Millisecond).Milliseconds(); {
+	case ms > 0:
+		return fmt.Sprintf("%d ms %s", ms, plus)
+	case ms < 0:
+		return fmt.Sprintf("%d ms %s", -ms, minus)
+	}
+	return none
+}
+
+// Count writes a number of things: "1 cue", "3 cues". what is the word for one.
+func Count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %s", n, Plural(what))
+}
+
+// Plural is the word for several of what a regular word names.
+func Plural(what string) string {
+	for _, end := range [...]string{"s", "x", "ch", "sh"} {
+		if strings.HasSuffix(what, end) {
+			return what + "es"
+		}
+	}
+	return what + "s"
+}
+
+// Times writes how often: once, twice, 3 times.
+func Times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// List joins names as a sentence does: "a, b and c".
+func List(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}

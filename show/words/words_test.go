@@ -1,0 +1,56 @@
+package words
+
+import (
+	"testing"
+	"time"
+)
+
+const ms = time.Millisecond
+
+func TestTimesInWords(t *testing.T) {
+	tests := []struct{ got, want string }{
+		{Nudge(0), "NO NUDGE"},
+		{Nudge(49 * ms), "NO NUDGE"},
+		{Nudge(300 * ms), "EARLIER 0.3 s"},
+		{Nudge(-300 * ms), "LATER 0.3 s"},
+		{Nudge(10 * time.Second), "EARLIER 10.0 s"},
+		{Nudge(-9900 * ms), "LATER 9.9 s"},
+		{Shift(312 * ms), "EARLIER 0.312 s"},
+		{Shift(-62250 * ms), "LATER 62.250 s"},
+		{Late(310 * ms), "0.31 s late"},
+		{Late(-24 * ms), "0.02 s early"},
+		{Late(-4 * ms), "on the music"},
+		{LateMS(12*ms, "on it"), "12 ms late"},
+		{LateMS(-600*time.Microsecond, "on it"), "1 ms early"},
+		{LateMS(400*time.Microsecond, "on it"), "on it"},
+		{OffMS(-3*ms, "after", "before", "with"), "3 ms before"},
+	}
+	for _, tt := range tests {
+		if tt.got != tt.want {
+			t.Errorf("found %q; wanted %q", tt.got, tt.want)
+		}
+	}
+}
+
+func TestCounts(t *testing.T) {
+	tests := []struct{ got, want string }{
+		{Count(0, "cue"), "0 cues"},
+		{Count(1, "cue"), "1 cue"},
+		{Count(12, "track"), "12 tracks"},
+		{Count(1, "press"), "1 press"},
+		{Count(2, "press"), "2 presses"},
+		{Times(0), "0 times"},
+		{Times(1), "once"},
+		{Times(2), "twice"},
+		{Times(3), "3 times"},
+		{List(nil), ""},
+		{List([]string{"Mole"}), "Mole"},
+		{List([]string{"Mole", "Quay"}), "Mole and Quay"},
+		{List([]string{"Mole", "Quay", "Slip"}), "Mole, Quay and Slip"},
+	}
+	for _, tt := range tests {
+		if tt.got != tt.want {
+			t.Errorf("found %q; wanted %q", tt.got, tt.want)
+		}
+	}
+}
