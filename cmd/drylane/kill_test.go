@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"drylane/show/session"
+	"drylane/testdata/reftest"
 )
 
 // builtBinary builds the program once for all tests that need it.
@@ -38,9 +39,10 @@ func buildBinary(t *testing.T) string {
 	return binary
 }
 
-// TestKillLosesNothing kills runs at random moments, as a power cut would. What
+// TestRealTimeKillLosesNothing kills runs at random moments, as a power cut would. What
 // had been shown as logged is in the file, which reads and replays.
-func TestKillLosesNothing(t *testing.T) {
+func TestRealTimeKillLosesNothing(t *testing.T) {
+	reftest.RealTime(t)
 	if testing.Short() {
 		t.Skip("runs the program 200 times")
 	}

@@ -137,9 +137,9 @@ func TestEvening(t *testing.T) {
 	}
 }
 
-// TestNightInATerminal goes through a night in a real terminal: a show that is
+// TestRealTimeNight goes through a night in a real terminal: a show that is
 // cut, then the other, with a look at the list in between.
-func TestNightInATerminal(t *testing.T) {
+func TestRealTimeNight(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program and runs it in real time")
 	}
