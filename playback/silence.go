@@ -3,6 +3,10 @@ package playback
 import "fmt"
 
 // Silence is a beep.StreamSeeker of frames without sound.
+//
+// Neither beep.Silence nor beep.Take around it can seek or tells a length, and a
+// beep.Buffer, which can, keeps every frame: an hour at 48 kHz took 173 MB at one
+// byte a sample and 5 s to fill (measured, v1.1.0).
 type Silence struct{ pos, length int }
 
 // NewSilence returns a silence of that many frames.

@@ -1,7 +1,6 @@
 package show
 
 import (
-	"flag"
 	"fmt"
 	"slices"
 	"testing"
@@ -12,16 +11,20 @@ import (
 	"pgregory.net/rapid"
 )
 
-// checkMany runs a property at least 10,000 times, whatever the flag says.
-func checkMany(t *testing.T, prop func(*rapid.T)) {
+// checkMany runs a property n times, with -short a fifth of that, as rapid does.
+// rapid's own count is one flag for the whole package, shared with the tests that
+// run beside this one; so its rounds are repeated, each from a seed of its own.
+func checkMany(t *testing.T, n int, prop func(*rapid.T)) {
 	t.Helper()
-	f := flag.Lookup("rapid.checks")
-	old := f.Value.String()
-	if err := flag.Set("rapid.checks", "10000"); err != nil {
-		t.Fatal(err)
+	if testing.Short() {
+		n /= 5
 	}
-	defer flag.Set("rapid.checks", old)
-	rapid.Check(t, prop)
+	for ran := 0; ran < n; {
+		rapid.Check(t, func(t *rapid.T) {
+			ran++
+			prop(t)
+		})
+	}
 }
 
 func drawPlan(t *rapid.T) *Plan {
@@ -92,7 +95,7 @@ func inOneStep(_, to timebase.Frame) []timebase.Frame { return []timebase.Frame{
 // holds, resumes and stand-downs, each cue fires or passes exactly once, in
 // list order, never in the past, never while held, and no committed cue moves.
 func TestEveryCueOnce(t *testing.T) {
-	checkMany(t, func(t *rapid.T) {
+	checkMany(t, 10000, func(t *rapid.T) {
 		p := drawPlan(t)
 		commands := drawCommands(t, p)
 		steps := rapid.Custom(func(t *rapid.T) timebase.Frame { return timebase.Frame(rapid.IntRange(1, p.Rate).Draw(t, "step")) })
@@ -173,7 +176,7 @@ func checkRun(t *rapid.T, p *Plan, r *run) {
 // TestStepsDoNotMatter holds that the result depends on the commands alone: a
 // thousand steps or one give the same firings at the same frames.
 func TestStepsDoNotMatter(t *testing.T) {
-	checkMany(t, func(t *rapid.T) {
+	checkMany(t, 10000, func(t *rapid.T) {
 		p := drawPlan(t)
 		commands := drawCommands(t, p)
 		coarse := play(p, commands, inOneStep)

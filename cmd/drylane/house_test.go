@@ -106,6 +106,38 @@ func TestPlaybackIsSorted(t *testing.T) {
 	}
 }
 
+// tools make the demo, or measure and test: they never run in the program. What
+// lies below one belongs to it.
+var tools = []string{"playback/internal/demo", "playback/internal/evaluate", "playback/internal/truth", "testdata/reftest"}
+
+// TestToolsAreNotShipped follows the imports of the program from one package to
+// the next, tests left out, and meets no tool.
+func TestToolsAreNotShipped(t *testing.T) {
+	imports := map[string][]string{}
+	sources(t, func(folder, path string, f *ast.File) {
+		for _, imp := range f.Imports {
+			name, _ := strconv.Unquote(imp.Path.Value)
+			if ours, ok := strings.CutPrefix(name, "drylane/"); ok && !strings.HasSuffix(path, "_test.go") {
+				imports[folder] = append(imports[folder], ours)
+			}
+		}
+	})
+	shipped := []string{"cmd/drylane"}
+	for i := 0; i < len(shipped); i++ {
+		for _, to := range imports[shipped[i]] {
+			if slices.ContainsFunc(tools, func(tool string) bool { return strings.HasPrefix(to+"/", tool+"/") }) {
+				t.Errorf("%s imports %s and is part of the program", shipped[i], to)
+			}
+			if !slices.Contains(shipped, to) {
+				shipped = append(shipped, to)
+			}
+		}
+	}
+	if !slices.Contains(shipped, "playback/gapless") {
+		t.Errorf("the program is made of %q: the walk went wrong", shipped)
+	}
+}
+
 // TestShowIsPure: the transport's folder reaches no file, clock, device or
 // terminal by itself.
 func TestShowIsPure(t *testing.T) {

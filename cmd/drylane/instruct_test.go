@@ -19,6 +19,7 @@ import (
 	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/testdata"
+	"drylane/testdata/reftest"
 )
 
 // An instructed run is the demo show on the silent clock, in a drill that does
@@ -90,7 +91,7 @@ func (r *instructed) asked(t *testing.T) drill.Step {
 	select {
 	case s := <-r.did:
 		return s
-	case <-time.After(30 * time.Second):
+	case <-time.After(reftest.Patience):
 		t.Fatal("the instructor's request never came")
 		panic("unreachable")
 	}
@@ -118,10 +119,11 @@ func TestOnlyRun(t *testing.T) {
 	}
 }
 
-// TestInstructInATerminal drives the instructor's side in a real terminal
+// TestRealTimeInstruct drives the instructor's side in a real terminal
 // beside a real run: watch, speak, call a fault, end the drill, stay when the
 // trainee's side goes.
-func TestInstructInATerminal(t *testing.T) {
+func TestRealTimeInstruct(t *testing.T) {
+	reftest.RealTime(t)
 	if testing.Short() {
 		t.Skip("builds the program and runs it in real time")
 	}
@@ -173,9 +175,10 @@ func TestInstructInATerminal(t *testing.T) {
 	x.press("q")
 }
 
-// TestDrillWithAnInstructor: trainee and instructor at two terminals. The
+// TestRealTimeDrillWithAnInstructor: trainee and instructor at two terminals. The
 // instructor finds the drill, is heard, and ends it; nothing is left behind.
-func TestDrillWithAnInstructor(t *testing.T) {
+func TestRealTimeDrillWithAnInstructor(t *testing.T) {
+	reftest.RealTime(t)
 	if testing.Short() {
 		t.Skip("builds the program and runs it in real time")
 	}

@@ -15,6 +15,7 @@ import (
 
 	"drylane/playback/sessions"
 	"drylane/show/session"
+	"drylane/testdata/reftest"
 )
 
 // builtBinary builds the program once for all tests that need it.
@@ -39,9 +40,10 @@ func buildBinary(t *testing.T) string {
 	return binary
 }
 
-// TestKillLosesNothing kills runs at random moments, as a power cut would. What
+// TestRealTimeKillLosesNothing kills runs at random moments, as a power cut would. What
 // had been shown as logged is in the file, which reads and replays.
-func TestKillLosesNothing(t *testing.T) {
+func TestRealTimeKillLosesNothing(t *testing.T) {
+	reftest.RealTime(t)
 	if testing.Short() {
 		t.Skip("runs the program 200 times")
 	}

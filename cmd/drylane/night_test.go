@@ -1,6 +1,7 @@
 package main
 
 import (
+	"drylane/testdata/reftest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -46,12 +47,10 @@ func ownHome(t *testing.T) {
 	xdg.Reload()
 }
 
-// TestNightInATerminal goes through a night in a real terminal: a show that is
+// TestRealTimeNight goes through a night in a real terminal: a show that is
 // cut, then the other, with a look at the list in between.
-func TestNightInATerminal(t *testing.T) {
-	if testing.Short() {
-		t.Skip("builds the program and runs it in real time")
-	}
+func TestRealTimeNight(t *testing.T) {
+	reftest.RealTime(t)
 	dir := nightFolder(t, false)
 	x := openTerminal(t, 90, 24, "rehearse", dir)
 	x.sees("THE NIGHT  0 of 2 ended", "▸ FIRST SHOW", "SECOND SHOW", "not yet run", "not locked")

@@ -24,9 +24,11 @@ const jobShell = `set -m; "$0" "$@"
 while [ -n "$(jobs -s)" ]; do echo stopped by the terminal; read -r word; $word; done
 sleep 300`
 
-// openTerminal runs the program in a terminal of that size.
+// openTerminal runs the program in a terminal of that size. Whoever calls it is a
+// test in real time.
 func openTerminal(t *testing.T, width, height int, args ...string) *terminal {
 	t.Helper()
+	reftest.RealTime(t)
 	tmux := reftest.Tool(t, "tmux")
 	dir := t.TempDir()
 	binary := buildBinary(t)
@@ -56,7 +58,7 @@ func (x *terminal) press(keys ...string) {
 func (x *terminal) sees(texts ...string) string {
 	x.t.Helper()
 	var screen string
-	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(reftest.Patience); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		out, _ := exec.Command(x.tmux, "-L", x.name, "capture-pane", "-p").Output()
 		screen = string(out)
 		all := true
@@ -71,9 +73,9 @@ func (x *terminal) sees(texts ...string) string {
 	return ""
 }
 
-// TestInATerminal drives the real program in a real terminal as a shooter
+// TestRealTimeTerminal drives the real program in a real terminal as a shooter
 // would: read the first screen, arm, start, hold, nudge, resume, tap, cut, quit.
-func TestInATerminal(t *testing.T) {
+func TestRealTimeTerminal(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program and runs it in real time")
 	}
@@ -113,9 +115,9 @@ func TestInATerminal(t *testing.T) {
 	x.sees("fired", "session log:")
 }
 
-// TestSuspendAndBack stops the program in the middle of a run, as ctrl z does,
+// TestRealTimeSuspendAndBack stops the program in the middle of a run, as ctrl z does,
 // and brings it back: the show was held first, and the console goes on.
-func TestSuspendAndBack(t *testing.T) {
+func TestRealTimeSuspendAndBack(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program and runs it in real time")
 	}
@@ -140,9 +142,9 @@ func TestSuspendAndBack(t *testing.T) {
 	x.sees("session log:")
 }
 
-// TestTerminalOfEverySize: the console comes up at each size, and says so when
+// TestRealTimeTerminalOfEverySize: the console comes up at each size, and says so when
 // the window is too small.
-func TestTerminalOfEverySize(t *testing.T) {
+func TestRealTimeTerminalOfEverySize(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program")
 	}

@@ -3,6 +3,8 @@ package calls
 import (
 	"math"
 	"time"
+
+	"github.com/faiface/beep"
 )
 
 // A Sound is one phrase, mono, at the rate of the track. Onset is the sample at
@@ -55,9 +57,7 @@ const (
 )
 
 // frames is how many samples fit into d.
-func frames(d time.Duration, rate int) int {
-	return int(int64(d) * int64(rate) / int64(time.Second))
-}
+func frames(d time.Duration, rate int) int { return beep.SampleRate(rate).N(d) }
 
 // tidy takes the silence off both ends and brings the peak to level. It reports
 // whether there was any sound.

@@ -12,6 +12,7 @@ import (
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 
 	"pgregory.net/rapid"
 )
@@ -274,9 +275,9 @@ func TestRun(t *testing.T) {
 	go func() { d.Run(context.Background()); close(done) }()
 	wait := func(what string, ok func(*Snapshot) bool) {
 		t.Helper()
-		for deadline := time.Now().Add(20 * time.Second); !ok(d.Snapshot()); time.Sleep(time.Millisecond) {
+		for deadline := time.Now().Add(reftest.Patience); !ok(d.Snapshot()); time.Sleep(time.Millisecond) {
 			if time.Now().After(deadline) {
-				t.Fatalf("after 20 s not %s: %+v", what, d.Snapshot())
+				t.Fatalf("after %v not %s: %+v", reftest.Patience, what, d.Snapshot())
 			}
 		}
 	}

@@ -123,7 +123,10 @@ type feed struct {
 	close  func() error
 }
 
-// A loop is a Stream that begins again at its end.
+// A loop is a beep.StreamSeeker that begins again at its end. beep.Loop gives a
+// streamer that cannot seek, and a beep.Buffer, which would hold the frames,
+// rounds them: at its finest, 6 bytes, 99 samples in 100 of k/32768 come back
+// changed (measured, v1.1.0).
 type loop struct {
 	frames [][2]float64
 	pos    int

@@ -6,6 +6,10 @@
 // around it is done here: tags, the encoder's delay, the index of MPEG frames,
 // the bit reservoir, and what is damaged or missing.
 //
+// beep's mp3 is the same decoder without any of that (measured, v1.1.0): of the
+// demo's music it gives 2,340 frames too many, the encoder's delay first; 19
+// seeks of 20 gave other sound than a straight read; and it divides by 32767.
+//
 // Three things of that decoder are not mended here. It takes the positions of
 // intensity stereo from the wrong channel (Info tells of such files). It cannot
 // decode mixed blocks at MPEG-2 rates, which are played as silence. And it gives

@@ -16,6 +16,7 @@ import (
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
+	"drylane/testdata/reftest"
 )
 
 const rate = 1000
@@ -92,7 +93,7 @@ func (r *rig) dial() *Client {
 // wait waits until the client's view is as wanted, and returns it.
 func wait(t *testing.T, c *Client, what string, ok func(View) bool) View {
 	t.Helper()
-	limit := time.After(20 * time.Second)
+	limit := time.After(reftest.Patience)
 	for {
 		if v := c.View(); ok(v) {
 			return v
@@ -111,7 +112,7 @@ func receive[T any](t *testing.T, what string, c <-chan T) T {
 	select {
 	case v := <-c:
 		return v
-	case <-time.After(20 * time.Second):
+	case <-time.After(reftest.Patience):
 		t.Fatalf("never came: %s", what)
 		panic("unreachable")
 	}
@@ -131,7 +132,7 @@ func (r *rig) raw() *rawConn {
 		r.t.Fatal(err)
 	}
 	r.t.Cleanup(func() { c.Close() })
-	c.SetReadDeadline(time.Now().Add(20 * time.Second))
+	c.SetReadDeadline(time.Now().Add(reftest.Patience))
 	s := bufio.NewScanner(c)
 	s.Buffer(nil, MaxLine)
 	return &rawConn{c, r.t, s}

@@ -9,25 +9,12 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/deck"
 	"drylane/playback/output"
 	"drylane/show"
 	"drylane/show/session"
 )
-
-// quiet is music without a sound.
-type quiet struct{ pos, length int }
-
-func (q *quiet) Stream(samples [][2]float64) (int, bool) {
-	n := min(len(samples), q.length-q.pos)
-	clear(samples[:n])
-	q.pos += n
-	return n, n > 0
-}
-func (q *quiet) Err() error       { return nil }
-func (q *quiet) Len() int         { return q.length }
-func (q *quiet) Position() int    { return q.pos }
-func (q *quiet) Seek(f int) error { q.pos = f; return nil }
 
 const runScript = `
 +0   arm
@@ -57,7 +44,7 @@ func play(t *testing.T, meet func(*deck.Deck, *Log)) string {
 		t.Fatal(err)
 	}
 	var log Log
-	d := deck.New(deck.Config{Plan: plan, Cues: cues, Music: &quiet{length: 10 * rate}, Log: w, LogCues: h.Cues, OnEntry: log.Add,
+	d := deck.New(deck.Config{Plan: plan, Cues: cues, Music: playback.NewSilence(10 * rate), Log: w, LogCues: h.Cues, OnEntry: log.Add,
 		Output: output.Silent(output.Options{Rate: rate}, time.Now), Script: steps})
 	if meet != nil {
 		meet(d, &log)
@@ -110,7 +97,7 @@ func TestLive(t *testing.T) {
 		t.Fatal(err)
 	}
 	var log Log
-	d := deck.New(deck.Config{Plan: plan, Cues: cues, Music: &quiet{length: 10 * rate}, Log: w, LogCues: session.CuesOf(plan, cues),
+	d := deck.New(deck.Config{Plan: plan, Cues: cues, Music: playback.NewSilence(10 * rate), Log: w, LogCues: session.CuesOf(plan, cues),
 		OnEntry: log.Add, Output: output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now), Now: time.Now, Speed: 1})
 	ctx, cancel := context.WithCancel(t.Context())
 	ran := make(chan error, 1)

@@ -2,6 +2,9 @@ package output
 
 import "math"
 
+// Fades are made here because beep (v1.1.0) has none: the gain of its
+// effects.Gain and effects.Volume is the same for every frame of a call.
+
 // fadeOut scales frames from nearly 1 down to nearly 0 along half a cosine,
 // which has no corner at either end.
 func fadeOut(frames [][2]float32) {

@@ -1,6 +1,7 @@
 // Package output plays frames on a sound device, in silence by the wall clock,
 // or into a file, and tells to the frame what has been heard. Each kind is a
-// playback.Output.
+// playback.Output. beep's speaker (v1.1.0) has no way to say what has been heard,
+// nor to take back what has not.
 //
 // A device runs at its own rate; the outputs here convert to it and count in
 // soundtrack frames all the same. After a hold the converter starts again with

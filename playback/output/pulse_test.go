@@ -12,15 +12,14 @@ import (
 	"drylane/testdata/reftest"
 )
 
-// TestPulseHoldsAreExact plays noise through a private server, holds and
+// TestRealTimePulseHoldsAreExact plays noise through a private server, holds and
 // resumes twenty times, and finds in a recording of what the device played
 // every frame once, in order, the fades where they belong and nothing else: at
 // equal rates to the bit, else to the bit of an unbroken conversion.
-func TestPulseHoldsAreExact(t *testing.T) {
+func TestRealTimePulseHoldsAreExact(t *testing.T) {
 	const device = 48000
 	for _, rate := range []int{48000, 44100} {
 		t.Run(fmt.Sprint(rate), func(t *testing.T) {
-			t.Parallel()
 			server := reftest.StartPulse(t, device)
 			rec := server.Tape(t, device)
 			p := openTest(t, server, Options{Rate: rate})
@@ -40,11 +39,10 @@ func TestPulseHoldsAreExact(t *testing.T) {
 	}
 }
 
-// TestPulseStopsSoon holds against the clock: what sounds after the call is no
+// TestRealTimePulseStopsSoon holds against the clock: what sounds after the call is no
 // longer than 50 ms. The server's own answer, in frames, is the measure, so
 // that a busy machine does not count.
-func TestPulseStopsSoon(t *testing.T) {
-	t.Parallel()
+func TestRealTimePulseStopsSoon(t *testing.T) {
 	const rate = 48000
 	p := openTest(t, reftest.StartPulse(t, rate), Options{Rate: rate})
 	play := &player{t: t, out: p, src: noise(20*rate, 1)}
@@ -64,10 +62,9 @@ func TestPulseStopsSoon(t *testing.T) {
 	}
 }
 
-// TestPulseUnderrun starves the output: the clock stands still at what was
+// TestRealTimePulseUnderrun starves the output: the clock stands still at what was
 // written, the underrun is counted when music goes on, and no frame is lost.
-func TestPulseUnderrun(t *testing.T) {
-	t.Parallel()
+func TestRealTimePulseUnderrun(t *testing.T) {
 	const rate = 48000
 	server := reftest.StartPulse(t, rate)
 	rec := server.Tape(t, rate)
@@ -89,11 +86,10 @@ func TestPulseUnderrun(t *testing.T) {
 	checkRecording(t, rec.Frames(t, 1), src, []int64{12000}, 0, p.Underruns(), p.late)
 }
 
-// TestPulseCoasts lets silence follow the music, as where a server will not
+// TestRealTimePulseCoasts lets silence follow the music, as where a server will not
 // play the last few frames by themselves, then goes on: no frame is lost. A hold
 // in the silence is at the end of the music.
-func TestPulseCoasts(t *testing.T) {
-	t.Parallel()
+func TestRealTimePulseCoasts(t *testing.T) {
 	const rate = 48000
 	server := reftest.StartPulse(t, rate)
 	rec := server.Tape(t, rate)
@@ -117,10 +113,9 @@ func TestPulseCoasts(t *testing.T) {
 	checkRecording(t, rec.Frames(t, 1), src, []int64{9000}, 0, p.Underruns(), p.late)
 }
 
-// TestPulseKeepsTime runs for two seconds: what is heard and what the device
+// TestRealTimePulseKeepsTime runs for two seconds: what is heard and what the device
 // has recorded differ by no more than the recording's blocks.
-func TestPulseKeepsTime(t *testing.T) {
-	t.Parallel()
+func TestRealTimePulseKeepsTime(t *testing.T) {
 	const rate = 44100
 	server := reftest.StartPulse(t, 48000)
 	p := openTest(t, server, Options{Rate: rate})
@@ -136,9 +131,8 @@ func TestPulseKeepsTime(t *testing.T) {
 	}
 }
 
-// TestPulseGone loses the device in each way there is.
-func TestPulseGone(t *testing.T) {
-	t.Parallel()
+// TestRealTimePulseGone loses the device in each way there is.
+func TestRealTimePulseGone(t *testing.T) {
 	for name, lose := range map[string]func(*reftest.Pulse){
 		"server killed": (*reftest.Pulse).Kill,
 		"device pulled": func(s *reftest.Pulse) { s.Control(t, "unload-module", "module-null-sink") },
@@ -151,7 +145,7 @@ func TestPulseGone(t *testing.T) {
 			play.start()
 			play.until(3000)
 			lose(server)
-			for deadline := time.Now().Add(10 * time.Second); ; time.Sleep(time.Millisecond) {
+			for deadline := time.Now().Add(reftest.Patience); ; time.Sleep(time.Millisecond) {
 				if _, err := p.Heard(); errors.Is(err, playback.ErrDeviceGone) {
 					break
 				}
@@ -181,8 +175,8 @@ func TestDeviceWithoutServer(t *testing.T) {
 	}
 }
 
-// TestBufferTooShort asks for less than the device holds.
-func TestBufferTooShort(t *testing.T) {
+// TestRealTimePulseBufferTooShort asks for less than the device holds.
+func TestRealTimePulseBufferTooShort(t *testing.T) {
 	server := reftest.StartPulse(t, 48000)
 	o, _ := Options{Rate: 48000, Buffer: 40 * time.Millisecond, Server: server.Server}.checked()
 	p, err := openPulse(o)

@@ -43,7 +43,7 @@ func (p *player) fill() {
 func (p *player) until(frame int64) int64 {
 	p.t.Helper()
 	last := int64(-1)
-	for deadline := time.Now().Add(30 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	for deadline := time.Now().Add(reftest.Patience); ; time.Sleep(5 * time.Millisecond) {
 		p.fill()
 		h, err := p.out.Heard()
 		if err != nil {
@@ -56,7 +56,7 @@ func (p *player) until(frame int64) int64 {
 			return h
 		}
 		if time.Now().After(deadline) {
-			p.t.Fatalf("heard %d frames in 30 s, want %d", h, frame)
+			p.t.Fatalf("heard %d frames in %v, want %d", h, reftest.Patience, frame)
 		}
 	}
 }

@@ -22,13 +22,14 @@ import (
 	"drylane/testdata/reftest"
 )
 
-// TestHeardBeside is the end-to-end proof of two outputs: a rehearsal with
+// TestRealTimeHeardBeside is the end-to-end proof of two outputs: a rehearsal with
 // twenty holds plays its music on one sound device and a companion track on
 // another, which are one device underneath, so that one recording has both on
 // one clock. The music is noise that never repeats, the companion other noise
 // that does not (the right side of the master) and timecode. So each frame of
 // the recording tells which frame of the music either output is at.
-func TestHeardBeside(t *testing.T) {
+func TestRealTimeHeardBeside(t *testing.T) {
+	reftest.RealTime(t)
 	if testing.Short() {
 		t.Skip("plays for half a minute")
 	}
@@ -40,7 +41,7 @@ func TestHeardBeside(t *testing.T) {
 	for k := range holds {
 		fmt.Fprintf(&script, "%.3f hold\n+%.3f resume\n", 1.1+0.783*float64(k), 0.2+0.037*float64(k%7))
 	}
-	// As in TestHeard, a recording with gaps is made again; so is one where the
+	// As in TestRealTimeHeard, a recording with gaps is made again; so is one where the
 	// machine was too busy for the second to hold in time, which the log tells.
 	for attempt := 1; ; attempt++ {
 		log, front, rear := playBeside(t, dir, script.String(), rate, attempt)
@@ -56,7 +57,7 @@ func TestHeardBeside(t *testing.T) {
 				late++
 			}
 		}
-		if gaps+late > 0 && attempt < 5 {
+		if gaps+late > 0 && attempt < reftest.Tries {
 			t.Logf("attempt %d: the recording has %d gaps and %d late holds; the machine is too busy", attempt, gaps, late)
 			continue
 		}

@@ -17,7 +17,7 @@ import (
 // waitFor polls a run until it is as wanted.
 func waitFor(t *testing.T, d *deck.Deck, what string, ok func(*deck.Snapshot) bool) *deck.Snapshot {
 	t.Helper()
-	for deadline := time.Now().Add(20 * time.Second); time.Now().Before(deadline); time.Sleep(time.Millisecond) {
+	for deadline := time.Now().Add(reftest.Patience); time.Now().Before(deadline); time.Sleep(time.Millisecond) {
 		if s := d.Snapshot(); ok(s) {
 			return s
 		}
@@ -27,9 +27,9 @@ func waitFor(t *testing.T, d *deck.Deck, what string, ok func(*deck.Snapshot) bo
 	return nil
 }
 
-// TestServerDies kills the sound server in the middle of a run: the show is
+// TestRealTimeServerDies kills the sound server in the middle of a run: the show is
 // held and says why; it goes on silent when asked to, and with the device back.
-func TestServerDies(t *testing.T) {
+func TestRealTimeServerDies(t *testing.T) {
 	p := reftest.StartPulse(t, 48000)
 	t.Setenv("PULSE_SERVER", p.Server)
 	l, err := folder.OpenFS("demo", testdata.Demo())

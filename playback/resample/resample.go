@@ -8,6 +8,12 @@ import (
 	"math"
 )
 
+// beep.Resample is not used: it draws a polynomial through the samples and has no
+// filter. Measured (v1.1.0) at its quality 3 and at 64, the best, against New:
+// 23 kHz in 48 kHz comes out at 44.1 kHz as 21.1 kHz of -5.9 and -2.4 dB, here of
+// -148 dB; 18 kHz from 44.1 to 48 kHz loses 2.9 and 0.0 dB, here 0.0; 10 s take
+// 0.08 and 18 s, here 0.08.
+
 // maxTaps bounds the filter table: 4 million taps, 32 MiB.
 const maxTaps = 4 << 20
 

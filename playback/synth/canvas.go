@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"drylane/playback/internal/dsp"
+
+	"github.com/faiface/beep"
 )
 
 // A canvas is a report being drawn: layers are added to samples one by one.
@@ -104,5 +106,5 @@ func removeMean(s []float64) {
 
 // frames is how many frames fit into d; none at a rate below 1.
 func frames(d time.Duration, rate int) int {
-	return max(0, int(int64(d)*int64(rate)/int64(time.Second)))
+	return max(0, beep.SampleRate(rate).N(d))
 }

@@ -32,9 +32,11 @@ func PulseServer(t testing.TB) (server, monitor string) {
 	return p.Server, p.Monitor
 }
 
-// StartPulse is PulseServer at a sink rate of choice.
+// StartPulse is PulseServer at a sink rate of choice. Whoever calls it is a test in
+// real time.
 func StartPulse(t testing.TB, rate int) *Pulse {
 	t.Helper()
+	RealTime(t)
 	path := Tool(t, "pulseaudio")
 	dir, err := os.MkdirTemp("", "pulse") // a socket's path must be short
 	if err != nil {
@@ -52,7 +54,7 @@ func StartPulse(t testing.TB, rate int) *Pulse {
 		t.Fatal(err)
 	}
 	t.Cleanup(p.Kill)
-	for deadline := time.Now().Add(10 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	for deadline := time.Now().Add(Patience); ; time.Sleep(5 * time.Millisecond) {
 		if conn, err := net.Dial("unix", socket); err == nil {
 			conn.Close()
 			return p
@@ -199,7 +201,7 @@ func (r *Recording) Len() int {
 
 func (r *Recording) waitFor(t testing.TB, bytes int) {
 	t.Helper()
-	for deadline := time.Now().Add(20 * time.Second); ; time.Sleep(2 * time.Millisecond) {
+	for deadline := time.Now().Add(Patience); ; time.Sleep(2 * time.Millisecond) {
 		r.mu.Lock()
 		n := len(r.raw)
 		r.mu.Unlock()
@@ -207,7 +209,7 @@ func (r *Recording) waitFor(t testing.TB, bytes int) {
 			return
 		}
 		if time.Now().After(deadline) {
-			t.Fatalf("the recording has %d bytes after 20 s, want %d", n, bytes)
+			t.Fatalf("the recording has %d bytes after %v, want %d", n, Patience, bytes)
 		}
 	}
 }

@@ -1,5 +1,6 @@
-// Package reftest finds the outside programs that reference tests compare
-// with: decoders, meters, a sound server.
+// Package reftest is for tests alone: it finds the outside programs that they
+// compare with (decoders, meters, a sound server) and marks those that take place
+// in real time. Nothing that is shipped imports it.
 package reftest
 
 import (

@@ -1,4 +1,5 @@
-// Gen composes the demo show and writes it into a folder:
+// Command demo is a tool that composes the demo show and writes it into a folder;
+// nothing that is shipped imports it.
 //
 //	go run ./playback/internal/demo -to DIR
 //

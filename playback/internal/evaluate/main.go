@@ -1,5 +1,6 @@
-// Command evaluate holds the onset detector against aubio's on music rendered
-// from MIDI files, and prints a table:
+// Command evaluate is a tool that holds the onset detector against aubio's on
+// music rendered from MIDI files, and prints a table; nothing that is shipped
+// imports it.
 //
 //	go run ./playback/internal/evaluate
 //	go run ./playback/internal/evaluate -all

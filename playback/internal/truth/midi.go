@@ -1,7 +1,7 @@
-// Package truth makes music whose onsets are known, and scores a detector's
-// answer against them: note onsets read from Standard MIDI Files, audio
-// rendered from the same files by an outside synthesiser, and the F-measure
-// of the two.
+// Package truth makes, for tests and tools only, music whose onsets are known, and
+// scores a detector's answer against them: note onsets read from Standard MIDI
+// Files, audio rendered from the same files by an outside synthesiser, and the
+// F-measure of the two. Nothing that is shipped imports it.
 package truth
 
 import (

@@ -1,5 +1,6 @@
-// Package cuelist places the demo show's cues on the accents of its music.
-// Show, places and people are invented.
+// Package cuelist places the demo show's cues on the accents of its music, for the
+// tool that writes the demo; nothing that is shipped imports it. Show, places and
+// people are invented.
 package cuelist
 
 import (

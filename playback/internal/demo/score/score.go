@@ -1,6 +1,7 @@
-// Package score composes and renders the demo's soundtrack: an invented piece
-// in D for synthesised strings, bells, horn and drums, of about two and a
-// quarter minutes.
+// Package score composes and renders the demo's soundtrack, for the tool that
+// writes the demo and for tests; nothing that is shipped imports it. It is an
+// invented piece in D for synthesised strings, bells, horn and drums, of about two
+// and a quarter minutes.
 //
 // Everything in it sits on a grid of whole frames, so the places of its
 // accents are known exactly and not by listening. The rendering is the same to
