@@ -20,7 +20,7 @@ const root = "../.."
 var signalRooms = []string{
 	"playback", "playback/align", "playback/calls", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/internal/truth",
-	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/onset",
+	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset",
 	"playback/output", "playback/resample", "playback/synth", "playback/tracks",
 }
 
