@@ -50,8 +50,8 @@ func (e *env) stage(r *rehearsal, f runFlags) (m *stage.Screen, stop func() erro
 	done := make(chan error, 1)
 	go func() { done <- r.deck.Run(ctx) }()
 	c := console.New(setup)
-	check := func() (tuicheck.Setup, error) { return r.beginCheck(ctx, e, f, c.Theme) }
-	taps := func() (calibrate.Setup, error) { return r.beginCalibrate(f, c.Theme) }
+	check := func() (tuicheck.Setup, error) { return r.beginCheck(ctx, e, f, c.Look) }
+	taps := func() (calibrate.Setup, error) { return r.beginCalibrate(f, c.Look) }
 	stop = func() error {
 		defer cancel()
 		r.deck.Quit()
@@ -61,7 +61,7 @@ func (e *env) stage(r *rehearsal, f runFlags) (m *stage.Screen, stop func() erro
 }
 
 // beginCheck opens the sound check beside a show that is safe.
-func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, theme *screen.Theme) (tuicheck.Setup, error) {
+func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, look screen.Look) (tuicheck.Setup, error) {
 	out := f.Out
 	if strings.HasPrefix(out, "wav:") {
 		out = "silent" // the file is the rehearsal's
@@ -71,7 +71,7 @@ func (r *rehearsal) beginCheck(ctx context.Context, e *env, f runFlags, theme *s
 	if err != nil {
 		return setup, err
 	}
-	setup.Theme = theme
+	setup.Look = look
 	go run(ctx)
 	return setup, nil
 }

@@ -220,9 +220,8 @@ func (c *soundcheck) setup(e *env, f soundFlags, flags consoleFlags) (setup tuic
 		return setup, nil, err
 	}
 	d := c.desk(c.sources, out)
-	look := flags.look(e, conf)
 	return tuicheck.Setup{
-		Title: c.title, Desk: d, Sources: c.sources, Theme: look.theme, Themes: look.themes,
-		ASCII: look.ascii, Quiet: out.first.quiet || f.Out == "silent", Warn: c.warn,
+		Title: c.title, Desk: d, Sources: c.sources, Look: flags.look(e, conf),
+		Quiet: out.first.quiet || f.Out == "silent", Warn: c.warn,
 	}, func(ctx context.Context) { d.Run(ctx); out.close() }, nil
 }

@@ -114,7 +114,7 @@ func (m *Screen) act(a screen.Act, at time.Time) tea.Cmd {
 	case actListen:
 		m.listenOn()
 	case screen.ActTheme:
-		m.Theme = screen.NextTheme(m.Theme, m.Themes)
+		m.NextTheme()
 	case actStopReading:
 		if m.StopOverview != nil {
 			m.StopOverview()

@@ -27,18 +27,16 @@ type Runner interface {
 
 // Setup is what a console is made from.
 type Setup struct {
-	Show   *show.Show
-	Plan   *show.Plan
-	Run    Runner
-	Wave   Wave
-	Keys   *screen.Keymap
-	Theme  *screen.Theme
-	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII  bool
-	Log    string   // where the session is kept
-	Stops  []string // why the show must not be armed
-	Lock   string   // whether the show is as it was locked; empty when it was not
-	First  bool     // show the first-run screen
+	Show *show.Show
+	Plan *show.Plan
+	Run  Runner
+	Wave Wave
+	Keys *screen.Keymap
+	screen.Look
+	Log   string   // where the session is kept
+	Stops []string // why the show must not be armed
+	Lock  string   // whether the show is as it was locked; empty when it was not
+	First bool     // show the first-run screen
 	// FirstSeen, if not nil, is called when it has been left.
 	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.
@@ -105,8 +103,6 @@ type Screen struct {
 
 	snap   *deck.Snapshot
 	now    time.Time
-	width  int
-	height int
 	lay    layout
 	canvas screen.Canvas
 	raster raster
@@ -201,7 +197,7 @@ func (m *Screen) look(now time.Time) {
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
+		m.canvas.Resize(msg)
 		m.arrange()
 	case screen.TickMsg:
 		if !m.ticks.Owns(msg) {
@@ -242,13 +238,7 @@ func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	return screen.KeyMsg{Key: in.Key, At: at, Done: ok}
 }
 
-// View implements tea.Model.
-func (m *Screen) View() string {
-	m.draw()
-	return m.canvas.Render(m.Theme)
-}
-
-func (m *Screen) arrange() { m.lay = arrange(m.width, m.height, len(m.lanes().names)-m.folded()) }
+func (m *Screen) arrange() { m.lay = arrange(m.canvas.W, m.canvas.H, len(m.lanes().names)-m.folded()) }
 
 // Typing reports whether keys are text now. Safe to call from any goroutine.
 func (m *Screen) Typing() bool { return m.typingUp.Load() }

@@ -11,18 +11,18 @@ import (
 	"drylane/tui/screen"
 )
 
-// draw draws the whole screen from the snapshot.
-func (m *Screen) draw() {
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.width, m.height)
-	if m.width == 0 || m.height == 0 {
-		return
-	}
-	if m.lay.tooSmall {
+// View implements tea.Model: it draws the latest snapshot.
+func (m *Screen) View() string {
+	c := m.canvas.Begin(m.ASCII)
+	if c.Fits() {
+		m.draw(c)
+	} else {
 		m.drawTooSmall(c)
-		return
 	}
+	return c.Render(m.Theme)
+}
+
+func (m *Screen) draw(c *screen.Canvas) {
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -44,7 +44,7 @@ func (m *Screen) draw() {
 
 func (m *Screen) drawBar(c *screen.Canvas) {
 	t := &m.snap.Transport
-	look := screen.LookOf(t.State())
+	look := screen.StateLookOf(t.State())
 	c.Fill(m.lay.bar, ' ', look.Bar)
 	x := c.Text(1, 0, 40, fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(m.now.Sub(m.snap.Since))), look.Bar)
 	left := max(0, m.Plan.Length-m.heard()).At(m.Plan.Rate)
@@ -63,18 +63,18 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 
 // drawTime draws the clock: how much of the music has been heard.
 func (m *Screen) drawTime(c *screen.Canvas) {
-	c.Time(m.lay.clock, m.lay.digit, m.heard().At(m.Plan.Rate), screen.LookOf(m.snap.Transport.State()).Clock)
+	c.Time(m.lay.Band, m.heard().At(m.Plan.Rate), screen.StateLookOf(m.snap.Transport.State()).Clock)
 }
 
 // fact draws a label and returns the column behind it.
 func (m *Screen) fact(c *screen.Canvas, row int, label string) int {
-	r := m.lay.facts
+	r := m.lay.Facts
 	c.Text(r.X, r.Y+row, 6, label, screen.Quiet)
 	return r.X + 7
 }
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
-	r := m.lay.facts
+	r := m.lay.Facts
 	lines := []func(*screen.Canvas, int, int){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound}
 	if r.H >= 7 {
 		lines = append(lines, m.factOutput, m.factLog)
@@ -87,7 +87,7 @@ func (m *Screen) drawFacts(c *screen.Canvas) {
 // factNudge says the nudge in words: in force, and asked for while it differs.
 func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
-	x, y := m.fact(c, row, "NUDGE"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "NUDGE"), m.lay.Facts.Y+row
 	in, after := t.InForce()
 	style := screen.Strong
 	if in != 0 {
@@ -105,7 +105,7 @@ func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
 // factNext says what fires next, where, and in how many tenths.
 func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
-	x, y := m.fact(c, row, "NEXT"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "NEXT"), m.lay.Facts.Y+row
 	i := m.nextFiring()
 	switch {
 	case i < 0:
@@ -140,14 +140,14 @@ func countdownUp(f timebase.Frame, rate int) string {
 }
 
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "DRIFT"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
 	c.Text(x, y, end-x, text, style)
 }
 
 // factSky says what is still up.
 func (m *Screen) factSky(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "SKY"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "SKY"), m.lay.Facts.Y+row
 	m.up = m.snap.Transport.StillUp(m.snap.Stopped(m.now), m.up[:0])
 	if len(m.up) == 0 {
 		c.Text(x, y, end-x, "clear", screen.Quiet)
@@ -162,7 +162,7 @@ func (m *Screen) factSky(c *screen.Canvas, row, end int) {
 
 // factSound shows the level of what is heard.
 func (m *Screen) factSound(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "SOUND"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "SOUND"), m.lay.Facts.Y+row
 	if m.snap.Lost {
 		c.Text(x, y, end-x, fmt.Sprintf("device lost: %s retries, %s goes on silent", m.Keys.Name(actGo), m.Keys.Name(actSilent)), screen.Alarm)
 		return
@@ -179,7 +179,7 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 		return
 	}
 	room := (end - x - 2) / 2
-	if m.lay.facts.H < 7 { // there is no line of its own for the output
+	if m.lay.Facts.H < 7 { // there is no line of its own for the output
 		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
 		c.Right(end, y, late, screen.Quiet)
 		room = max(6, (end-x)/5)
@@ -195,7 +195,7 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 }
 
 func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "OUT"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "OUT"), m.lay.Facts.Y+row
 	s := m.snap
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := screen.Normal
@@ -218,7 +218,7 @@ func times(n int) string {
 }
 
 func (m *Screen) factLog(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "LOG"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "LOG"), m.lay.Facts.Y+row
 	if m.snap.LogErr != nil {
 		c.Text(x, y, end-x, "NOT written: "+m.snap.LogErr.Error(), screen.Alarm)
 		return
@@ -253,7 +253,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
-	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.facts.H < 7:
+	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
 		if s.Silent || s.Output == "silence" {
 			return "this computer was too busy " + times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
@@ -308,19 +308,12 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
 	t := &m.snap.Transport
 	s, d := screen.Tenths(m.heard().At(m.Plan.Rate))
-	lines := []string{
-		fmt.Sprintf("%s  %d:%02d.%d", screen.LookOf(t.State()).Word, s/60, s%60, d),
+	known := []string{
+		fmt.Sprintf("%s  %d:%02d.%d", screen.StateLookOf(t.State()).Word, s/60, s%60, d),
 		show.NudgeWords(t.Asked()),
-		"",
-		"This window is too small:",
-		fmt.Sprintf("%d x %d, and the console", m.width, m.height),
-		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
-		"The run and its keys go on.",
 	}
 	if radio, isNew := m.newRadio(); isNew {
-		lines = append(screen.Wrap("RADIO "+radioText(radio), c.W), lines...)
+		known = append(screen.Wrap("RADIO "+radioText(radio), c.W), known...)
 	}
-	for y, line := range lines {
-		c.Text(0, y, c.W, line, screen.Normal)
-	}
+	c.TooSmall("console", "The run and its keys go on.", known...)
 }

@@ -16,6 +16,7 @@ import (
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 )
 
@@ -47,10 +48,8 @@ func sceneOf(t testing.TB, sh *show.Show, plan *show.Plan, w, h int) *scene {
 		t.Fatal(err)
 	}
 	run := screentest.NewRun(plan)
-	m := New(Setup{Show: sh, Plan: plan, Run: run, Wave: testWave, Keys: keys, Theme: screen.PlainTheme(),
-		Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }, Now: func() time.Time { return screentest.Epoch }})
-	m.width, m.height = w, h
-	m.arrange()
+	m := New(Setup{Show: sh, Plan: plan, Run: run, Wave: testWave, Keys: keys, Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch }})
+	m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return &scene{m, run}
 }
 
@@ -83,7 +82,7 @@ func (s *scene) press(keys ...string) {
 	}
 }
 
-func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.width, s.height) }
+func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.canvas.W, s.canvas.H) }
 
 // demoSteps is the script of the demo's shooter.
 func demoSteps() []show.ScriptStep {

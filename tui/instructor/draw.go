@@ -10,20 +10,20 @@ import (
 	"github.com/rivo/uniseg"
 )
 
-// draw draws the whole screen from what is known of the run.
-func (m *Screen) draw() {
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.width, m.height)
-	switch {
-	case m.width == 0 || m.height == 0:
-		return
-	case m.lay.tooSmall:
+// View implements tea.Model: it draws what is known of the run.
+func (m *Screen) View() string {
+	c := m.canvas.Begin(m.ASCII)
+	if c.Fits() {
+		m.draw(c)
+	} else {
 		m.drawTooSmall(c)
-		return
 	}
+	return c.Render(m.Theme)
+}
+
+func (m *Screen) draw(c *screen.Canvas) {
 	m.drawBar(c)
-	c.Time(m.lay.clock, m.lay.digit, m.heard(), screen.LookOf(m.state()).Clock)
+	c.Time(m.lay.Band, m.heard(), screen.StateLookOf(m.state()).Clock)
 	m.drawFacts(c)
 	m.drawNext(c)
 	m.drawTaps(c)
@@ -57,11 +57,11 @@ func (m *Screen) heard() time.Duration {
 // drawBar says the trainee's state by word, mark and colour, and that this is
 // the instructor's side.
 func (m *Screen) drawBar(c *screen.Canvas) {
-	look := screen.LookOf(m.state())
+	look := screen.StateLookOf(m.state())
 	state := fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(m.view.State.For+m.passed()))
 	switch {
 	case m.view.Ended != "":
-		look = screen.LookOf(show.Ended)
+		look = screen.StateLookOf(show.Ended)
 		state = fmt.Sprintf("× GONE  last seen %s", m.view.State.State)
 	case m.view.At.IsZero():
 		state = "… waiting for the trainee's state"
@@ -82,7 +82,7 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
 	lines := []func(c *screen.Canvas, x, y, room int) (label string){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound, m.factFaults}
-	r := m.lay.facts
+	r := m.lay.Facts
 	if r.H > len(lines) {
 		lines = append(lines, m.factCues)
 	}
@@ -229,19 +229,9 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
 	s, d := screen.Tenths(m.heard())
-	lines := []string{
-		fmt.Sprintf("%s  %d:%02d.%d", screen.LookOf(m.state()).Word, s/60, s%60, d),
-		show.NudgeWords(m.view.State.Asked),
-		"",
-		"This window is too small:",
-		fmt.Sprintf("%d x %d, and the screen", m.width, m.height),
-		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
-		"The run goes on.",
-	}
+	goesOn := "The run goes on."
 	if m.view.Ended != "" {
-		lines[6] = m.view.Ended
+		goesOn = m.view.Ended
 	}
-	for y, line := range lines {
-		c.Text(0, y, c.W, line, screen.Normal)
-	}
+	c.TooSmall("screen", goesOn, fmt.Sprintf("%s  %d:%02d.%d", screen.StateLookOf(m.state()).Word, s/60, s%60, d), show.NudgeWords(m.view.State.Asked))
 }

@@ -21,12 +21,10 @@ type Link interface {
 
 // Setup is what an instructor's screen is made from.
 type Setup struct {
-	Hello  instruct.Hello
-	Link   Link
-	Theme  *screen.Theme
-	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII  bool
-	Now    func() time.Time
+	Hello instruct.Hello
+	Link  Link
+	screen.Look
+	Now func() time.Time
 }
 
 // A Screen is the tea model of the instructor's screen: what the trainee
@@ -36,10 +34,10 @@ type Screen struct {
 	Setup
 	keys    *screen.Keymap
 	overlay overlay
-	menu    menu
-	speaker int    // index into speakers
-	text    []rune // of the message that is being written
-	want    int    // index into radioWants
+	menu    screen.List // of what the open menu offers
+	speaker int         // index into speakers
+	text    []rune      // of the message that is being written
+	want    int         // index into radioWants
 	helpTop int
 
 	view     instruct.View
@@ -48,10 +46,9 @@ type Screen struct {
 	answerAt time.Time // when the latest answer was first seen
 	trouble  string    // why the latest request could not be sent
 
-	width, height int
-	lay           layout
-	canvas        screen.Canvas
-	ticks         screen.Ticker
+	lay    layout
+	canvas screen.Canvas
+	ticks  screen.Ticker
 }
 
 type overlay uint8
@@ -118,8 +115,8 @@ func (m *Screen) passed() time.Duration {
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-		m.lay = arrange(m.width, m.height)
+		m.canvas.Resize(msg)
+		m.lay = arrange(m.canvas.W, m.canvas.H)
 	case screen.TickMsg:
 		if !m.ticks.Owns(msg) {
 			return m, nil
@@ -137,17 +134,11 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			m.write(string(msg))
 		}
 	case screen.MouseMsg:
-		m.menu.move(msg.Wheel)
+		m.menu.Move(msg.Wheel)
 	case tea.ResumeMsg:
 		return m, m.ticks.Restart()
 	}
 	return m, nil
-}
-
-// View implements tea.Model.
-func (m *Screen) View() string {
-	m.draw()
-	return m.canvas.Render(m.Theme)
 }
 
 // Arrived implements screen: nothing here cannot wait.

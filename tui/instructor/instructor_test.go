@@ -45,8 +45,7 @@ type scene struct {
 func newScene(t *testing.T, w, h int) *scene {
 	link := &fakeLink{}
 	s := &scene{t: t, link: link}
-	s.Screen = New(Setup{Link: link, Theme: screen.PlainTheme(),
-		Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }, Now: func() time.Time { return screentest.Epoch },
+	s.Screen = New(Setup{Link: link, Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch },
 		Hello: instruct.Hello{Version: instruct.Version, Show: "Harbour Evening", Drill: "Two things at once", Rate: screentest.Rate,
 			Length: 135 * time.Second, Cues: 236, Positions: []string{"Mole", "Quay", "Jetty", "Slip", "Barge", "Beacon"}}})
 	s.Update(tea.WindowSizeMsg{Width: w, Height: h})

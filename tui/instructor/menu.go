@@ -13,17 +13,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// A menu is a list with a marked line.
-type menu struct{ rows, mark, first int }
-
-func (n *menu) move(by int) { n.mark = max(0, min(n.mark+by, n.rows-1)) }
-
-// sight returns the lines in sight of h rows, with the marked one among them.
-func (n *menu) sight(h int) (first, last int) {
-	n.first = max(n.mark-h+1, min(n.first, n.mark))
-	return n.first, min(n.rows, n.first+h)
-}
-
 // writeKey edits a message.
 func (m *Screen) writeKey(key string) tea.Cmd {
 	switch key {
@@ -104,7 +93,7 @@ func (m *Screen) drawMenu(c *screen.Canvas) {
 func (m *Screen) drawRadio(c *screen.Canvas) {
 	r := c.BoxIn(m.lay.menus, 76, len(readyMessages)+5, "radio")
 	m.drawChoice(c, r, m.position())
-	first, last := m.menu.sight(r.H - 3)
+	first, last := m.menu.Sight(r.H - 3)
 	for i := first; i < last; i++ {
 		msg, y := readyMessages[i], r.Y+2+i-first
 		style := m.drawMark(c, screen.Rect(r.X, y, r.W, 1), i)
@@ -135,7 +124,7 @@ func (m *Screen) drawFaultMenu(c *screen.Canvas) {
 		row := screen.Rect(r.X, r.Y+2+i, r.W, 1)
 		c.Text(row.X+2, row.Y, r.W-2, text, m.drawMark(c, row, i))
 	}
-	m.drawFoot(c, r, m.menu.rows, "enter does it")
+	m.drawFoot(c, r, m.menu.Rows, "enter does it")
 }
 
 // drawChoice says which position is meant, and how to choose another.
@@ -151,7 +140,7 @@ func (m *Screen) drawChoice(c *screen.Canvas, r screen.Rectangle, which string) 
 
 // drawMark marks a line of the menu if it is the one, and returns its style.
 func (m *Screen) drawMark(c *screen.Canvas, r screen.Rectangle, i int) screen.Style {
-	if i != m.menu.mark {
+	if i != m.menu.Mark {
 		return screen.Normal
 	}
 	c.Fill(r, ' ', screen.Selected)
@@ -161,7 +150,7 @@ func (m *Screen) drawMark(c *screen.Canvas, r screen.Rectangle, i int) screen.St
 
 func (m *Screen) drawFoot(c *screen.Canvas, r screen.Rectangle, last int, enter string) {
 	foot := "↑ ↓ mark   ← → position   " + enter + "   esc goes back"
-	if more := m.menu.rows - last; more > 0 {
+	if more := m.menu.Rows - last; more > 0 {
 		foot += fmt.Sprintf("   %d more", more)
 	}
 	c.Text(r.X, r.Y+r.H-1, r.W, foot, screen.Quiet)

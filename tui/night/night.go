@@ -22,11 +22,9 @@ type Setup struct {
 	// screen's loop, and never while another show is open.
 	Open func(show int) (Run, error)
 	// Close ends the run of the show that is open.
-	Close  func() error
-	Theme  *screen.Theme
-	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII  bool
-	Now    func() time.Time
+	Close func() error
+	screen.Look
+	Now func() time.Time
 }
 
 // A Show is a line of the list. Its texts are safe to print.
@@ -65,8 +63,7 @@ type Run struct {
 type Screen struct {
 	Setup
 	ran     []runMark
-	mark    int // marked line
-	first   int // first line in sight
+	list    screen.List
 	open    atomic.Pointer[openShow]
 	busy    string // what is being done; keys but quit wait for its end
 	trouble string // what went wrong last
@@ -87,7 +84,7 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	return &Screen{Setup: s, ran: make([]runMark, len(s.Shows))}
+	return &Screen{Setup: s, ran: make([]runMark, len(s.Shows)), list: screen.List{Rows: len(s.Shows)}}
 }
 
 // Messages of the list. What a console's quitting sends carries the show it is
@@ -111,6 +108,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.size = msg
+		m.canvas.Resize(msg)
 		m.arrange()
 	case openedMsg:
 		return m, m.opened(msg)
@@ -185,7 +183,7 @@ func (m *Screen) left(of *openShow) tea.Cmd {
 	m.Theme = of.Theme
 	m.open.Store(nil)
 	if m.ran[of.show].end == ranThrough && of.show+1 < len(m.Shows) {
-		m.mark = of.show + 1
+		m.list.Mark = of.show + 1
 	}
 	m.busy = "closing the session of " + m.Shows[of.show].Title
 	return func() tea.Msg { return closedMsg{m.Close()} }

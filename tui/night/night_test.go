@@ -52,8 +52,7 @@ func themes(name string) *screen.Theme { return screen.NewTheme(name, termenv.Tr
 func newRig(t *testing.T, w, h int) *rig {
 	n := &rig{t: t}
 	n.Screen = New(Setup{
-		Shows: append([]Show(nil), shows...), Between: findings, Theme: screen.PlainTheme(),
-		Themes: themes, Now: func() time.Time { return screentest.Epoch },
+		Shows: append([]Show(nil), shows...), Between: findings, Look: screen.Look{Theme: screen.PlainTheme(), Themes: themes}, Now: func() time.Time { return screentest.Epoch },
 		Close: func() error { n.closed++; return nil },
 		Open: func(i int) (Run, error) {
 			if n.fail != nil {
@@ -61,8 +60,7 @@ func newRig(t *testing.T, w, h int) *rig {
 			}
 			sh, plan := screentest.Demo(t)
 			run := screentest.NewRun(plan)
-			c := console.New(console.Setup{Show: sh, Plan: plan, Run: run, Keys: screen.MustKeymap(console.Keys), Theme: screen.PlainTheme(),
-				Themes: themes, Now: func() time.Time { return screentest.Epoch }})
+			c := console.New(console.Setup{Show: sh, Plan: plan, Run: run, Keys: screen.MustKeymap(console.Keys), Look: screen.Look{Theme: screen.PlainTheme(), Themes: themes}, Now: func() time.Time { return screentest.Epoch }})
 			n.opened = append(n.opened, &opened{c, run})
 			return Run{stage.New(c, nil, nil), shows[i], findings}, nil
 		},
@@ -128,7 +126,7 @@ func TestNightScreens(t *testing.T) {
 		n := newRig(t, size[0], size[1])
 		screentest.Golden(t, fmt.Sprintf("night-start-%dx%d", size[0], size[1]), n.View())
 		n.ran = []runMark{{ranThrough, 142 * time.Second}, {wasCut, 83 * time.Second}, {wasLeft, time.Hour + 5*time.Second}, {}}
-		n.mark = 3
+		n.list.Mark = 3
 		screentest.Golden(t, fmt.Sprintf("night-later-%dx%d", size[0], size[1]), n.View())
 		screentest.Fits(t, "later", n.View(), size[0], size[1])
 	}
@@ -143,6 +141,7 @@ func TestNightOfManyShows(t *testing.T) {
 		for i := range 40 {
 			n.Shows = append(n.Shows, Show{Title: fmt.Sprintf("Show %02d", i+1)})
 		}
+		n.list.Rows = 40
 		n.arrange()
 		for i := range 40 {
 			if n.sees(fmt.Sprintf("▸ Show %02d", i+1), fmt.Sprintf("show %d of 40", i+1), "enter OPEN"); t.Failed() {

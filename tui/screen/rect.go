@@ -9,9 +9,3 @@ func Rect(x, y, w, h int) Rectangle { return Rectangle{x, y, w, h} }
 func (r Rectangle) Contains(x, y int) bool {
 	return x >= r.X && x < r.X+r.W && y >= r.Y && y < r.Y+r.H
 }
-
-// minWidth and minHeight are the smallest window a screen can be read in.
-const (
-	MinWidth  = 64
-	MinHeight = 18
-)
