@@ -7,6 +7,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/metronome"
+	"drylane/show"
 	"drylane/tui/calibrate"
 	"drylane/tui/screen"
 )
@@ -46,7 +47,7 @@ func (c calibrateCmd) screen(look screen.Look) (calibrate.Setup, error) {
 		}
 		return c.judge(clicks, heard, out.Name())
 	}
-	return calibrate.Setup{Run: run, Wanted: metronome.Wanted, Look: look}, nil
+	return calibrate.Setup{Run: run, Wanted: metronome.Wanted, Output: show.Clean(out.Name()), Look: look}, nil
 }
 
 // listen plays the clicks to the person at the keys, and says what the taps

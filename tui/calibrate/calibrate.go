@@ -23,6 +23,7 @@ type Setup struct {
 	// many there are.
 	Run    func(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (Result, error)
 	Wanted int
+	Output string // on which the clicks come, safe to print; empty: not said
 	screen.Look
 	// Leave is what leaving the screen sends, with the person's habit if it has
 	// been found. Nil: there is no way back, and the program ends, of itself
@@ -143,6 +144,9 @@ func (m *Screen) View() string {
 	p.Skip()
 	if !m.over {
 		p.Write("Tap on every click, as you hear it: space, j or f.", screen.Strong)
+		if m.Output != "" {
+			p.Write("The clicks come on "+m.Output+".", screen.Quiet)
+		}
 		p.Skip()
 		m.drawProgress(c, p.Left.Y)
 	}

@@ -87,7 +87,8 @@ func TestAlone(t *testing.T) {
 	t.Parallel()
 	m, _ := newScreen(nil)
 	judged := m.judged()
-	if v := m.View(); !strings.Contains(v, "q leave") {
+	m.Output = "Test Speakers"
+	if v := m.View(); !strings.Contains(v, "q leave") || !strings.Contains(v, "The clicks come on Test Speakers.") {
 		t.Errorf("%s", v)
 	}
 	for i := range 3 {

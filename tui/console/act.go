@@ -2,7 +2,6 @@ package console
 
 import (
 	"time"
-	"unicode/utf8"
 
 	"drylane/show"
 	"drylane/tui/screen"
@@ -272,29 +271,15 @@ func (m *Screen) typeKey(key string) {
 	case "enter":
 		m.setTyping(false)
 	case "esc", "ctrl+c":
-		m.setFilter("")
+		m.filter.Text = ""
 		m.setTyping(false)
-	case "backspace":
-		if m.filter != "" {
-			_, n := utf8.DecodeLastRuneInString(m.filter)
-			m.setFilter(m.filter[:len(m.filter)-n])
-		}
 	default:
-		if utf8.RuneCountInString(key) == 1 {
-			m.filterText(key)
-		}
+		m.filter.Key(key)
 	}
+	m.applyFilter()
 }
 
-func (m *Screen) filterText(s string) { m.setFilter(m.filter + s) }
-
-func (m *Screen) setFilter(s string) {
-	if utf8.RuneCountInString(s) > 40 {
-		return
-	}
-	m.filter = s
-	m.match = matcher(s, m.Plan, m.Show.Cues)
-}
+func (m *Screen) applyFilter() { m.match = matcher(m.filter.Text, m.Plan, m.Show.Cues) }
 
 // suspend holds the show before the terminal goes away.
 func (m *Screen) suspend() tea.Cmd {

@@ -90,7 +90,7 @@ type Screen struct {
 	panel  int
 	report int // index into reportModes
 
-	filter   string
+	filter   screen.Field // of the cues in sight
 	typing   bool
 	overlay  overlay
 	trouble  string // why the screen that was asked for did not open
@@ -143,7 +143,7 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1}
+	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
 	for i, set := range m.sets {
 		if set.by == s.Show.Console.Lanes {
@@ -213,7 +213,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.key(msg)
 	case screen.PasteMsg:
 		if m.typing {
-			m.filterText(show.Clean(string(msg)))
+			m.filter.Add(string(msg))
+			m.applyFilter()
 		}
 	case screen.MouseMsg:
 		m.mouse(msg)

@@ -92,12 +92,12 @@ func TestQuitAsksUnlessSafe(t *testing.T) {
 func TestPaste(t *testing.T) {
 	s := newScene(t, 80, 24)
 	s.runTo(20 * time.Second)
-	if s.Update(screen.PasteMsg("jjj ")); s.run.List() != "" || s.filter != "" {
-		t.Errorf("pasted text did %q, filter %q", s.run.List(), s.filter)
+	if s.Update(screen.PasteMsg("jjj ")); s.run.List() != "" || s.filter.Text != "" {
+		t.Errorf("pasted text did %q, filter %q", s.run.List(), s.filter.Text)
 	}
 	s.press("/")
-	if s.Update(screen.PasteMsg("co\x1b[2Jmet")); s.filter != "co[2Jmet" {
-		t.Errorf("filter %q", s.filter)
+	if s.Update(screen.PasteMsg("co\x1b[2Jmet")); s.filter.Text != "co[2Jmet" {
+		t.Errorf("filter %q", s.filter.Text)
 	}
 }
 

@@ -240,7 +240,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
 	case m.typing:
-		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter, m.Keys.Name(actHold)), screen.Dialog
+		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:
@@ -260,8 +260,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", screen.Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < screen.MessageFor:
 		return s.Message.Text, screen.Normal
-	case m.filter != "":
-		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter, m.Keys.Name(actFilter)), screen.Caution
+	case m.filter.Text != "":
+		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}
 	if m.Overview != nil {
 		if done, left := m.Overview(); done < 1 {

@@ -34,10 +34,10 @@ type Screen struct {
 	Setup
 	keys    *screen.Keymap
 	overlay overlay
-	menu    screen.List // of what the open menu offers
-	speaker int         // index into speakers
-	text    []rune      // of the message that is being written
-	want    int         // index into radioWants
+	menu    screen.List  // of what the open menu offers
+	speaker int          // index into speakers
+	text    screen.Field // of the message that is being written
+	want    int          // index into radioWants
 	helpTop int
 
 	view     instruct.View
@@ -68,7 +68,7 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable)}
+	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable), text: screen.Field{Most: instruct.MaxText}}
 	m.look(s.Now())
 	return m
 }
@@ -131,7 +131,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.key(msg.Key)
 	case screen.PasteMsg:
 		if m.overlay == writeMenu {
-			m.write(string(msg))
+			m.text.Add(string(msg))
 		}
 	case screen.MouseMsg:
 		m.menu.Move(msg.Wheel)

@@ -3,10 +3,8 @@ package instructor
 import (
 	"fmt"
 	"slices"
-	"unicode/utf8"
 
 	"drylane/playback/instruct"
-	"drylane/show"
 	"drylane/show/drill"
 	"drylane/tui/screen"
 
@@ -20,45 +18,33 @@ func (m *Screen) writeKey(key string) tea.Cmd {
 		m.close()
 	case "enter":
 		if r, ok := m.written(); ok {
-			m.text = nil
+			m.text.Text = ""
 			return m.ask(r)
 		}
-	case "backspace":
-		m.text = m.text[:max(0, len(m.text)-1)]
 	case "up":
 		m.turn(-1)
 	case "down":
 		m.turn(+1)
 	case "tab":
 		m.want = (m.want + 1) % len(radioWants)
-	case "space":
-		m.write(" ")
 	default:
-		if utf8.RuneCountInString(key) == 1 {
-			m.write(key)
-		}
+		m.text.Key(key)
 	}
 	return nil
-}
-
-// write adds to the message what fits.
-func (m *Screen) write(s string) {
-	r := []rune(show.Clean(s))
-	m.text = append(m.text, r[:min(len(r), instruct.MaxText-len(m.text))]...)
 }
 
 // written is the message that has been written; ok is false while it says
 // nothing, or asks for what its speaker cannot be asked.
 func (m *Screen) written() (r instruct.Request, ok bool) {
 	from := m.from()
-	r = instruct.Request{Do: drill.Radio, From: from, Text: string(m.text), Wants: radioWants[m.want].want}
+	r = instruct.Request{Do: drill.Radio, From: from, Text: m.text.Text, Wants: radioWants[m.want].want}
 	if r.Wants == drill.WantStandDown {
 		if !slices.Contains(m.Hello.Positions, from) {
 			return r, false
 		}
 		r = group(r, from)
 	}
-	return r, len(m.text) > 0
+	return r, m.text.Text != ""
 }
 
 // from is who speaks a message that is written.
@@ -161,7 +147,7 @@ func (m *Screen) drawWrite(c *screen.Canvas) {
 	r := c.BoxIn(m.lay.menus, 76, 11, "write a radio message")
 	x := c.Text(r.X, r.Y, 10, "from ", screen.Quiet)
 	c.Text(x, r.Y, 40, "↑ "+m.from()+" ↓", screen.Strong)
-	for k, l := range screen.WrapExact(string(m.text)+"_", r.W) {
+	for k, l := range screen.WrapExact(m.text.Text+"_", r.W) {
 		if k < 3 {
 			c.Text(r.X, r.Y+2+k, r.W, l, screen.Normal)
 		}
