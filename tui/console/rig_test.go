@@ -186,6 +186,7 @@ var scenes = map[string]func(*scene){
 }
 
 func TestScreens(t *testing.T) {
+	t.Parallel()
 	names := make([]string, 0, len(scenes))
 	for name := range scenes {
 		names = append(names, name)
@@ -203,6 +204,7 @@ func TestScreens(t *testing.T) {
 }
 
 func TestTooSmall(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 50, 12)
 	s.runTo(30 * time.Second)
 	screentest.Golden(t, "toosmall-50x12", s.View())
@@ -226,6 +228,7 @@ func (s *scene) roles() string {
 
 // TestRoles pins which style each part of the screen has.
 func TestRoles(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"running", "held", "down"} {
 		s := newScene(t, 80, 24)
 		scenes[name](s)
@@ -233,31 +236,33 @@ func TestRoles(t *testing.T) {
 	}
 }
 
-// TestDocumentsShowTheScreens: the captures in README and DEVELOPERS are the
-// golden screens; -update writes them there.
+// TestDocumentsShowTheScreens: the captures in README and DEVELOPERS are golden
+// screens; -update writes them there.
 func TestDocumentsShowTheScreens(t *testing.T) {
-	for doc, screen := range map[string]string{"README.md": "taps-120x36", "DEVELOPERS.md": "held-80x24"} {
-		path := filepath.Join(screentest.Root, doc)
+	for _, shot := range []struct {
+		doc, scene string
+		w, h       int
+	}{{"README.md", "taps", 120, 36}, {"DEVELOPERS.md", "held", 80, 24}} {
+		s := newScene(t, shot.w, shot.h)
+		scenes[shot.scene](s)
+		view, name := s.View(), fmt.Sprintf("%s-%dx%d", shot.scene, shot.w, shot.h)
+		path := filepath.Join(screentest.Root, shot.doc)
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
 		}
-		shot, err := os.ReadFile(screentest.File(screen))
-		if err != nil {
-			t.Fatal(err)
-		}
-		begin, end := "<!-- screen "+screen+" -->\n```\n", "```\n<!-- end -->\n"
+		begin, end := "<!-- screen "+name+" -->\n```\n", "```\n<!-- end -->\n"
 		i := strings.Index(string(text), begin)
 		j := strings.Index(string(text), end)
 		if i < 0 || j < i {
-			t.Errorf("%s has no place for the screen %s", doc, screen)
+			t.Errorf("%s has no place for the screen %s", shot.doc, name)
 			continue
 		}
-		want := string(text[:i]) + begin + string(shot) + string(text[j:])
+		want := string(text[:i]) + begin + view + "\n" + string(text[j:])
 		if screentest.Updating() {
 			os.WriteFile(path, []byte(want), 0o644)
 		} else if want != string(text) {
-			t.Errorf("%s does not show the screen %s as it is", doc, screen)
+			t.Errorf("%s does not show the screen %s as it is: go test ./tui/console -run Documents -update", shot.doc, name)
 		}
 	}
 }

@@ -12,13 +12,7 @@ import (
 
 // View implements tea.Model: it draws what is known of the run.
 func (m *Screen) View() string {
-	c := m.canvas.Begin(m.ASCII)
-	if c.Fits() {
-		m.draw(c)
-	} else {
-		m.drawTooSmall(c)
-	}
-	return c.Render(m.Theme)
+	return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall)
 }
 
 func (m *Screen) draw(c *screen.Canvas) {

@@ -47,13 +47,7 @@ func (m *Screen) View() string {
 	if o := m.open.Load(); o != nil {
 		return o.View()
 	}
-	c := m.canvas.Begin(m.ASCII)
-	if c.Fits() {
-		m.draw(c)
-	} else {
-		m.drawTooSmall(c)
-	}
-	return c.Render(m.Theme)
+	return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall)
 }
 
 func (m *Screen) draw(c *screen.Canvas) {

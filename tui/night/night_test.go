@@ -122,6 +122,7 @@ func (n *rig) sees(texts ...string) {
 // TestNightScreens holds the list against its golden screens: before the first
 // show, and later in the night.
 func TestNightScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range screentest.Sizes {
 		n := newRig(t, size[0], size[1])
 		screentest.Golden(t, fmt.Sprintf("night-start-%dx%d", size[0], size[1]), n.View())
@@ -135,6 +136,7 @@ func TestNightScreens(t *testing.T) {
 // TestNightOfManyShows: the marked line stays in sight in any window, and the
 // list never grows over what stands below.
 func TestNightOfManyShows(t *testing.T) {
+	t.Parallel()
 	for _, size := range [][2]int{{64, 18}, {80, 24}, {120, 36}} {
 		n := newRig(t, size[0], size[1])
 		n.Shows, n.ran = nil, make([]runMark, 40)
@@ -157,6 +159,7 @@ func TestNightOfManyShows(t *testing.T) {
 // TestNight goes through an evening: a show to its end, one that is cut, one
 // that is left in the middle, and a show run twice.
 func TestNight(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("enter")
 	n.sees("SAFE", "a ARM")
@@ -198,6 +201,7 @@ func TestNight(t *testing.T) {
 // TestNightRemembersTheEnd: a show that ended and was made ready for another
 // run that never began has ended.
 func TestNightRemembersTheEnd(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("enter")
 	n.runTo(200 * time.Second)
@@ -212,6 +216,7 @@ func TestNightRemembersTheEnd(t *testing.T) {
 // next one, and a second q, pressed before the first was taken, does not end
 // the night.
 func TestNightKeepsShowsApart(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("enter")
 	old, tick := n.open.Load(), n.tick
@@ -239,6 +244,7 @@ func TestNightKeepsShowsApart(t *testing.T) {
 // TestNightWaits: while a show is being opened no other can be, and one that
 // cannot be opened says why and can be tried again.
 func TestNightWaits(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	_, opening := n.Update(screen.KeyMsg{Key: "enter"})
 	n.sees("opening Harbour Evening")
@@ -261,6 +267,7 @@ func TestNightWaits(t *testing.T) {
 
 // TestNightTheme: the theme goes into the console and comes back with it.
 func TestNightTheme(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("m", "m")
 	if n.Theme.Name != "light" {
@@ -278,6 +285,7 @@ func TestNightTheme(t *testing.T) {
 // TestNightHelp: the console of a night says where quitting leads, and only
 // that one does.
 func TestNightHelp(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 60)
 	n.press("enter", "?")
 	n.sees("back to the list of shows")
@@ -288,6 +296,7 @@ func TestNightHelp(t *testing.T) {
 
 // TestNightMouse: a press marks the line that it hits, the wheel the next one.
 func TestNightMouse(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	for y, l := range strings.Split(n.View(), "\n") {
 		if strings.Contains(l, "3:") || strings.Contains(l, "Grand Finale ") && strings.Contains(l, "finale.wav") {

@@ -61,6 +61,17 @@ func (c *Canvas) Begin(ascii bool) *Canvas {
 	return c
 }
 
+// Picture draws a whole screen with draw, or with tooSmall where the window has
+// no room for it, and returns the text.
+func (c *Canvas) Picture(l Look, draw, tooSmall func(*Canvas)) string {
+	c.Begin(l.ASCII)
+	if !c.Fits() {
+		draw = tooSmall
+	}
+	draw(c)
+	return c.Render(l.Theme)
+}
+
 // TooSmall tells, in a window with no room for a screen, what must be known all
 // the same, which screen it is, and what goes on.
 func (c *Canvas) TooSmall(which, goesOn string, known ...string) {

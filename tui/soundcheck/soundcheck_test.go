@@ -99,6 +99,7 @@ var scenes = map[string]func(*Screen, *fakeDesk){
 }
 
 func TestSoundCheckScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range screentest.Sizes {
 		for name, scene := range scenes {
 			m, f := newScreen(size[0], size[1])
@@ -115,6 +116,7 @@ func TestSoundCheckScreens(t *testing.T) {
 }
 
 func TestSoundCheckTooSmall(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(40, 10)
 	f.plays(0, 0, 0)
 	m.look(screentest.Epoch)
@@ -126,6 +128,7 @@ func TestSoundCheckTooSmall(t *testing.T) {
 // Every window from the smallest to a large one is drawn without a line too
 // many or too wide.
 func TestSoundCheckAnySize(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(80, 24)
 	f.plays(6, 61*time.Second, 142*time.Second)
 	m.look(screentest.Epoch)
@@ -138,6 +141,7 @@ func TestSoundCheckAnySize(t *testing.T) {
 }
 
 func TestSoundCheckASCII(t *testing.T) {
+	t.Parallel()
 	for name, scene := range scenes {
 		m, f := newScreen(80, 24)
 		m.ASCII = true
@@ -154,6 +158,7 @@ func TestSoundCheckASCII(t *testing.T) {
 // No key stands twice in the table, every act has a meaning, and what must not
 // wait depends on nothing on the screen.
 func TestSoundCheckKeys(t *testing.T) {
+	t.Parallel()
 	seen := map[string]screen.Act{}
 	for _, b := range keyTable {
 		if b.Help == "" || len(b.Keys) == 0 {
@@ -175,6 +180,7 @@ func TestSoundCheckKeys(t *testing.T) {
 }
 
 func TestSoundCheckCommands(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		keys string
 		want []desk.Command
@@ -204,6 +210,7 @@ func TestSoundCheckCommands(t *testing.T) {
 }
 
 func TestSoundCheckQuits(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(80, 24)
 	_, cmd := m.Update(screen.KeyMsg{Key: "q"})
 	if cmd == nil || !f.quit {
@@ -215,6 +222,7 @@ func TestSoundCheckQuits(t *testing.T) {
 }
 
 func TestSoundCheckMouse(t *testing.T) {
+	t.Parallel()
 	m, _ := newScreen(120, 36)
 	m.View()
 	m.Update(screen.MouseMsg{X: 5, Y: m.lay.list.Y + 1 + 4})
@@ -231,6 +239,7 @@ func TestSoundCheckMouse(t *testing.T) {
 // TestUrgentKeysOfTheCheck: stop and gain reach the desk as soon as they arrive,
 // and not again by the screen.
 func TestUrgentKeysOfTheCheck(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(80, 24)
 	for key, want := range map[string]desk.Action{"space": desk.Stop, "w": desk.Gain} {
 		msg := m.Arrived(screen.Input{Key: key}, screentest.Epoch)
@@ -247,6 +256,7 @@ func TestUrgentKeysOfTheCheck(t *testing.T) {
 }
 
 func TestMeterMarks(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		peak, held float64
 		want       string
