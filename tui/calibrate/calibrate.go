@@ -26,7 +26,7 @@ type Setup struct {
 	Output string // on which the clicks come, safe to print; empty: not said
 	screen.Look
 	// Leave is what leaving the screen sends, with the person's habit if it has
-	// been found. Nil: there is no way back, and the program ends, of itself
+	// been found. Nil: there is no way back, and the program ends, by itself
 	// once the taps have been judged.
 	Leave func(habit *drift.Config) tea.Msg
 }
@@ -43,10 +43,10 @@ type Screen struct {
 	ctx    context.Context
 	cancel context.CancelFunc
 	taps   chan time.Time
-	last   time.Time // the latest tap; of the keys' goroutine
+	last   time.Time // the latest tap; for the keys' goroutine alone
 	count  atomic.Int64
 
-	playing sync.WaitGroup // until the two that follow are there
+	playing sync.WaitGroup // until result and err are there
 	result  Result
 	err     error
 

@@ -148,7 +148,7 @@ func TestMouse(t *testing.T) {
 	}
 }
 
-// TestResizeKeepsState: any screentest.Sizes in between, and the screen is what it was.
+// TestResizeKeepsState: whatever sizes come in between, the screen is what it was.
 func TestResizeKeepsState(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 120, 36)

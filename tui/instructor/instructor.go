@@ -11,8 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// A Link is the way to the run that is instructed; instruct.Client
-// is one.
+// A Link is the way to the run that is instructed; instruct.Client is one.
 type Link interface {
 	View() instruct.View
 	// Ask may wait a moment. The answer comes in the View.
@@ -27,8 +26,8 @@ type Setup struct {
 	Now func() time.Time
 }
 
-// A Screen is the tea model of the instructor's screen: what the trainee
-// does, and what is to befall the run. It has no run of its own; leaving it
+// A Screen is the tea model of the instructor's screen: what the trainee does,
+// and what the instructor does to the run. It has no run of its own; leaving it
 // changes nothing for the trainee.
 type Screen struct {
 	Setup
@@ -141,5 +140,5 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// Arrived implements screen: nothing here cannot wait.
+// Arrived implements screen.Model: nothing here cannot wait.
 func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg { return in.Msg(at) }

@@ -278,7 +278,7 @@ func TestInstructorAfterTheEnd(t *testing.T) {
 	}
 }
 
-// TestFaultsFromEvents: what does not work follows from what befell the run.
+// TestFaultsFromEvents: what does not work follows from what was done to the run.
 func TestFaultsFromEvents(t *testing.T) {
 	t.Parallel()
 	d := func(do, name string) session.Entry { return event(1, 0, "drill", session.Data{Do: do, Name: name}) }

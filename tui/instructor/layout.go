@@ -11,7 +11,7 @@ type layout struct {
 	next    screen.Rectangle // cues to come
 	taps    screen.Rectangle
 	up      screen.Rectangle // still up; empty in a narrow window
-	steps   screen.Rectangle // what befell the run
+	steps   screen.Rectangle // what was done to the run
 	events  screen.Rectangle
 	menus   screen.Rectangle // what the menus stand in: clock and facts stay in sight
 	message screen.Rectangle

@@ -128,7 +128,7 @@ func tapWords(d session.Data) (string, screen.Style) {
 	return fmt.Sprintf("on the music   cue %s", d.Cue), screen.Good
 }
 
-// drawSteps lists what befell the run, by the drill or by hand, the latest
+// drawSteps lists what was done to the run, by the drill or by hand, the latest
 // first.
 func (m *Screen) drawSteps(c *screen.Canvas) {
 	r := c.Heading(m.lay.steps, "what befell the run")

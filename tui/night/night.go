@@ -3,7 +3,6 @@
 package night
 
 import (
-	"slices"
 	"sync/atomic"
 	"time"
 
@@ -87,8 +86,8 @@ func New(s Setup) *Screen {
 	return &Screen{Setup: s, ran: make([]runMark, len(s.Shows)), list: screen.List{Rows: len(s.Shows)}}
 }
 
-// Messages of the list. What a console's quitting sends carries the show it is
-// of, so that nothing of one that was left reaches the next.
+// Messages of the list. A console that was quit is named, so that a second press
+// of the key does not reach the next one.
 type (
 	openedMsg struct {
 		show int
@@ -134,8 +133,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// tag makes a console's command the list's: its quitting leads back to the
-// list.
+// tag turns a console's quitting into the way back to the list.
 func (o *openShow) tag(cmd tea.Cmd) tea.Cmd {
 	if cmd == nil {
 		return nil
@@ -166,9 +164,7 @@ func (m *Screen) opened(msg openedMsg) tea.Cmd {
 	*s, m.Between = msg.run.Show, msg.run.Between
 	o := &openShow{msg.run.Stage, msg.show}
 	o.Theme = m.Theme
-	if i := slices.IndexFunc(o.Keys.Bindings, func(b screen.Binding) bool { return b.Act == screen.ActQuit }); i >= 0 {
-		o.Keys.Bindings[i].Help = "back to the list of shows; asks while the show is not safe"
-	}
+	o.Keys.Describe(screen.ActQuit, "back to the list of shows; asks while the show is not safe")
 	o.Update(m.size)
 	m.open.Store(o)
 	return o.tag(o.Init())

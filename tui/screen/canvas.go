@@ -41,13 +41,14 @@ const (
 	minHeight = 18
 )
 
-// Resize makes the canvas as large as a window; what was drawn is gone.
+// Resize sets the size of the pictures from now on.
 func (c *Canvas) Resize(window tea.WindowSizeMsg) { c.W, c.H = window.Width, window.Height }
 
 // Fits reports whether the window has room for a screen.
 func (c *Canvas) Fits() bool { return c.W >= minWidth && c.H >= minHeight }
 
-// Begin clears the canvas for a new picture; ascii: with no other characters.
+// Begin clears the canvas for a new picture. With ascii it is turned into text of
+// ASCII characters only.
 func (c *Canvas) Begin(ascii bool) *Canvas {
 	n := c.W * c.H
 	if cap(c.cells) < n {
@@ -72,8 +73,8 @@ func (c *Canvas) Picture(l Look, draw, tooSmall func(*Canvas)) string {
 	return c.Render(l.Theme)
 }
 
-// TooSmall tells, in a window with no room for a screen, what must be known all
-// the same, which screen it is, and what goes on.
+// TooSmall draws what a window without room for a screen shows all the same: what
+// must be known of the run, which screen has no room, and what goes on.
 func (c *Canvas) TooSmall(which, goesOn string, known ...string) {
 	lines := append(known, "", "This window is too small:", fmt.Sprintf("%d x %d, and the %s", c.W, c.H, which),
 		fmt.Sprintf("needs %d x %d.", minWidth, minHeight), goesOn)
@@ -253,7 +254,7 @@ func popcount(b byte) (n int) {
 	return n
 }
 
-// asciiFor lists every other character that the console draws with.
+// asciiFor lists every other character that the screens draw with.
 var asciiFor = map[rune]byte{
 	'█': '#', '▀': '"', '▄': '_', '▌': '*', '▐': '*', '░': '=', '▒': ':', '▓': '#',
 	'─': '-', '╴': '-', '╶': '-', '━': '=', '│': '|', '┃': '|', '┼': '+', '╎': ':', '┊': ':', '▏': '|',

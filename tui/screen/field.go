@@ -25,7 +25,7 @@ func (f *Field) Key(key string) {
 	}
 }
 
-// Add puts behind the text what fits of s, without what no line may hold.
+// Add appends what fits of s, without what a line of text may not hold.
 func (f *Field) Add(s string) {
 	room := f.Most - utf8.RuneCountInString(f.Text)
 	for _, r := range show.Clean(s) {

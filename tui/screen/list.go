@@ -10,7 +10,8 @@ type List struct {
 	first int // the first line in sight
 }
 
-// Move marks another line, by so many down.
+// Move marks the line that is so many below the marked one, or above it if by is
+// negative.
 func (l *List) Move(by int) { l.Mark = max(0, min(l.Mark+by, l.Rows-1)) }
 
 // Sight returns the lines in sight of h rows, the marked one among them.
@@ -28,7 +29,8 @@ func (l *List) Mouse(e MouseMsg, r Rectangle) {
 	}
 }
 
-// More says behind column x of row y that lines from last on are out of sight.
+// More tells in row y, up to column x, how many lines from last on are out of
+// sight.
 func (l *List) More(c *Canvas, x, y, last int) {
 	if left := l.Rows - last; left > 0 {
 		c.Right(x, y, fmt.Sprintf(" %d more ", left), Quiet)

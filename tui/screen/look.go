@@ -6,7 +6,7 @@ import "slices"
 type Look struct {
 	Theme  *Theme
 	Themes func(name string) *Theme // for the theme key; nil: it does nothing
-	ASCII  bool                     // with no other characters
+	ASCII  bool                     // draw with ASCII characters only
 }
 
 // NextTheme takes the theme after the one that is shown.

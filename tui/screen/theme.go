@@ -10,7 +10,7 @@ import (
 // A Style is a role on the screen, and perhaps a mark on top of it.
 type Style uint8
 
-// The roles. What they look like is the theme's affair.
+// The roles. The theme says what they look like.
 const (
 	Normal    Style = iota
 	Strong          // what must be read first
@@ -70,7 +70,7 @@ type ink struct {
 	bold, faint, reverse, underline bool
 }
 
-// ThemeNames lists the themes in the order the console goes through them.
+// ThemeNames lists the themes in the order in which the theme key goes through them.
 var ThemeNames = []string{"dark", "light", "night", "mono"}
 
 // NewTheme returns the named theme for a terminal of the given colour

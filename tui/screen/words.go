@@ -15,7 +15,7 @@ func ClockText(d time.Duration) string {
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
-// ToGo is countdown of a duration.
+// ToGo is a time to go, such as "in 3.4 s" or "in 2:05".
 func ToGo(d time.Duration) string {
 	if d >= 100*time.Second {
 		return "in " + ClockText(d)
@@ -24,7 +24,7 @@ func ToGo(d time.Duration) string {
 	return fmt.Sprintf("in %d.%d s", s, t)
 }
 
-// ToGoUp is countdownUp of a duration.
+// ToGoUp is ToGo rounded up, for what is safe only once it is over.
 func ToGoUp(d time.Duration) string { return ToGo(d + 100*time.Millisecond - 1) }
 
 // Tenths is a span in tenths of a second, cut, not rounded: a countdown

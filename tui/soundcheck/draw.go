@@ -29,7 +29,7 @@ func (m *Screen) draw(c *screen.Canvas) {
 	}
 }
 
-// earsWords stands on the screen always.
+// earsWords are always on the screen.
 const earsWords = "EARS: start low, and warn everybody near the loudspeakers first."
 
 // drawBar says what this is, and what it is not.

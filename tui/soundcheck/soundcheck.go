@@ -31,8 +31,8 @@ type Setup struct {
 	Leave tea.Cmd
 }
 
-// A Screen is the tea model of a sound check. It starts nothing but the
-// sound it is asked for: it has no transport and no cues.
+// A Screen is the tea model of a sound check. It starts nothing but the sound it
+// is asked for: it has no transport and no cues.
 type Screen struct {
 	Setup
 	keys    *screen.Keymap
