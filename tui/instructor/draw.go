@@ -208,7 +208,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.stale() > staleAfter:
 		return fmt.Sprintf("no word from the trainee's side for %s", screen.ClockText(m.stale())), screen.Caution
 	}
-	return "what you do here befalls the trainee's run at once. Nothing is fired.", screen.Quiet
+	return "what you do here changes the trainee's run at once. Nothing is fired.", screen.Quiet
 }
 
 func (m *Screen) drawKeys(c *screen.Canvas) {

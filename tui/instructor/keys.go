@@ -19,7 +19,7 @@ const (
 
 // keyTable is the one table of the instructor's keys.
 var keyTable = []screen.Binding{
-	{Act: actRadio, Keys: []string{"r"}, Label: "RADIO", Help: "choose what is said on the radio", Head: "What befalls the run"},
+	{Act: actRadio, Keys: []string{"r"}, Label: "RADIO", Help: "choose what is said on the radio", Head: "What happens to the run"},
 	{Act: actWrite, Keys: []string{"t"}, Label: "write", Help: "write what is said on the radio"},
 	{Act: actFaults, Keys: []string{"f"}, Label: "FAULTS", Help: "music, positions, sound device: fail or work again"},
 	{Act: actEnd, Keys: []string{"x"}, Label: "end the drill", Help: "end the drill; asks twice"},

@@ -131,7 +131,7 @@ func tapWords(d session.Data) (string, screen.Style) {
 // drawSteps lists what was done to the run, by the drill or by hand, the latest
 // first.
 func (m *Screen) drawSteps(c *screen.Canvas) {
-	r := c.Heading(m.lay.steps, "what befell the run")
+	r := c.Heading(m.lay.steps, "what happened to the run")
 	none := true
 	for _, e := range slices.Backward(m.view.Events) {
 		if e.Kind != session.KindDrill {
