@@ -1,6 +1,7 @@
 package night
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -9,6 +10,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/check"
+	"drylane/tui/calibrate"
 	"drylane/tui/console"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
@@ -62,11 +64,19 @@ func newRig(t *testing.T, w, h int) *rig {
 			run := screentest.NewRun(plan)
 			c := console.New(console.Setup{Show: sh, Plan: plan, Run: run, Keys: screen.MustKeymap(console.Keys), Look: screen.Look{Theme: screen.PlainTheme(), Themes: themes}, Now: func() time.Time { return screentest.Epoch }})
 			n.opened = append(n.opened, &opened{c, run})
-			return Run{stage.New(c, nil, nil), shows[i], findings}, nil
+			return Run{stage.New(c, nil, n.calibrate), shows[i], findings}, nil
 		},
 	})
 	n.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return n
+}
+
+// calibrate is a calibration of which nothing comes.
+func (n *rig) calibrate() (calibrate.Setup, error) {
+	run := func(context.Context, <-chan time.Time, func(int)) (calibrate.Result, error) {
+		return calibrate.Result{}, errors.New("too unsteady")
+	}
+	return calibrate.Setup{Run: run, Look: screen.Look{Theme: screen.PlainTheme()}}, nil
 }
 
 // press presses keys, each followed by what comes of it except for ticks.
@@ -81,12 +91,17 @@ func (n *rig) press(keys ...string) (quit bool) {
 func (n *rig) follow(cmd tea.Cmd) (quit bool) {
 	for cmd != nil {
 		msg := cmd()
-		if _, ok := msg.(tea.QuitMsg); ok {
+		switch msg := msg.(type) {
+		case tea.QuitMsg:
 			return true
-		}
-		if _, ok := msg.(screen.TickMsg); ok {
+		case screen.TickMsg:
 			n.tick = msg
 			return false
+		case tea.BatchMsg:
+			for _, c := range msg {
+				quit = n.follow(c) || quit
+			}
+			return quit
 		}
 		_, cmd = n.Update(msg)
 	}
@@ -210,6 +225,25 @@ func TestNightRemembersTheEnd(t *testing.T) {
 	n.do(show.Cut, 0)
 	n.press("q")
 	n.sees("1 of 4 ended")
+}
+
+// TestNightAfterAnAside: a run that ends while another screen stands in its
+// console's place leads back to the list, and does not end the night.
+func TestNightAfterAnAside(t *testing.T) {
+	t.Parallel()
+	n := newRig(t, 120, 36)
+	n.press("enter")
+	tick := n.tick // the console's
+	n.press("k")
+	n.sees("CALIBRATION")
+	n.last().run.Snap.Done = true
+	if _, cmd := n.Update(tick); n.follow(cmd) {
+		t.Error("the end of a run ended the night")
+	}
+	n.sees("THE NIGHT")
+	if n.closed != 1 {
+		t.Errorf("closed %d times", n.closed)
+	}
 }
 
 // TestNightKeepsShowsApart: nothing of a console that was left reaches the
