@@ -51,16 +51,21 @@ func arrange(w, h, lanes int) layout {
 	l.tracks = tracks(r)
 	l.axis = tracks(row(1))
 
-	n := 2
-	if w >= 114 {
-		n = 3
-	}
-	r = row(panelRows)
-	for i := range n {
-		from, to := i*w/n, (i+1)*w/n
-		l.panels = append(l.panels, screen.Rect(from, r.Y, to-from, r.H))
-	}
+	l.panels = panelsIn(row(panelRows))
 	l.message = row(1)
 	l.keys = row(keyRows)
 	return l
+}
+
+// panelsIn divides a strip into panels, three where it is wide enough.
+func panelsIn(r screen.Rectangle) (panels []screen.Rectangle) {
+	n := 2
+	if r.W >= 114 {
+		n = 3
+	}
+	for i := range n {
+		from, to := i*r.W/n, (i+1)*r.W/n
+		panels = append(panels, screen.Rect(from, r.Y, to-from, r.H))
+	}
+	return panels
 }
