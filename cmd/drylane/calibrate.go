@@ -10,10 +10,12 @@ import (
 	"time"
 
 	"drylane/playback/disk"
+	"drylane/playback/metronome"
 	"drylane/playback/people"
 	"drylane/show"
 	"drylane/show/drift"
 	"drylane/show/timebase"
+	"drylane/tui/calibrate"
 
 	"github.com/charmbracelet/x/term"
 )
@@ -23,28 +25,11 @@ type calibrateCmd struct {
 	Taps    string        `placeholder:"FILE" help:"Read the taps from a file instead: one time in seconds a line, to clicks every 0.6 s from 2.0 s on."`
 	Out     string        `default:"auto" placeholder:"WHERE" help:"Where the clicks go: auto or device. Use what the rehearsals use."`
 	Latency time.Duration `placeholder:"TIME" help:"What the device does not tell of its latency, such as 180ms for a wireless speaker."`
+	consoleFlags
 }
 
 func (calibrateCmd) Help() string {
 	return "Finds out how early or late a person taps: people tap ahead of a beat, each by a habit of their own, and that would be taken for drift. Tap along with the clicks, on them as you hear them.\n\nExamples:\n\n  drylane calibrate --name Robin\n  drylane calibrate --taps taps.txt"
-}
-
-// The metronome: slow enough to tap each click on its own, quick enough to
-// stay with it. Beyond some 2 s people react instead (Repp and Doggett 2007).
-const (
-	firstTick = 2 * time.Second
-	tickEvery = 600 * time.Millisecond
-	wantTaps  = 24
-	mostTicks = wantTaps + 8 // for those that are missed
-)
-
-// ticksUntil are the ticks of the metronome up to t, count of them at most.
-func ticksUntil(t time.Duration, count int) []time.Duration {
-	var ticks []time.Duration
-	for at := firstTick; at <= t && len(ticks) < count; at += tickEvery {
-		ticks = append(ticks, at)
-	}
-	return ticks
 }
 
 func (c calibrateCmd) Run(e *env) error {
@@ -53,56 +38,68 @@ func (c calibrateCmd) Run(e *env) error {
 			return fmt.Errorf("--name: %w", err)
 		}
 	}
-	var ticks, taps []time.Duration
-	output := "taps from a file"
-	var err error
 	switch {
 	case c.Taps != "":
-		if taps, err = readTapsFile(c.Taps); err == nil {
-			// The clicks end with the taps.
-			ticks = ticksUntil(taps[len(taps)-1]+tickEvery/2, maxTaps)
-		}
+		return c.fromFile(e)
 	case !term.IsTerminal(e.in.Fd()):
 		return errors.New("this is no terminal, so nobody can tap; give the taps with --taps FILE")
-	default:
-		ticks, taps, output, err = c.listen(e)
 	}
+	return c.listen(e)
+}
+
+// fromFile judges the taps of a file.
+func (c calibrateCmd) fromFile(e *env) error {
+	taps, err := readTapsFile(c.Taps)
 	if err != nil {
 		return err
 	}
-	return c.judge(e, ticks, taps, output)
+	// The clicks end with the taps.
+	clicks := metronome.Clicks(taps[len(taps)-1]+metronome.Every/2, maxTaps)
+	res, err := c.judge(clicks, taps, "taps from a file")
+	return said(e, res, err)
+}
+
+// said prints what is said of the taps, whether they can be used or not.
+func said(e *env, res calibrate.Result, err error) error {
+	for _, line := range res.Lines {
+		if _, err := fmt.Fprintln(e.out, line); err != nil {
+			return err
+		}
+	}
+	return err
 }
 
 // judge says what the taps tell and keeps it if it can be used.
-func (c calibrateCmd) judge(e *env, ticks, taps []time.Duration, output string) error {
-	if len(ticks) < drift.MinTicks {
-		return fmt.Errorf("found %d clicks tapped along with; wanted at least %d", len(ticks), drift.MinTicks)
+func (c calibrateCmd) judge(clicks, taps []time.Duration, output string) (res calibrate.Result, err error) {
+	if len(clicks) < drift.MinTicks {
+		return res, fmt.Errorf("found %d clicks tapped along with; wanted at least %d", len(clicks), drift.MinTicks)
 	}
-	cal, err := drift.Calibrate(ticks, taps)
+	cal, err := drift.Calibrate(clicks, taps)
 	if err != nil {
-		return err
+		return res, err
 	}
-	fmt.Fprintf(e.out, "%s\n", cal.Text)
+	res.Habit = drift.Config{Bias: cal.Bias}
+	res.Lines = []string{cal.Text}
 	if cal.Dropped > 0 {
-		fmt.Fprintf(e.out, "%d taps were left out: second ones at a click, and outliers\n", cal.Dropped)
+		res.Lines = append(res.Lines, fmt.Sprintf("%d taps were left out: second ones at a click, and outliers", cal.Dropped))
 	}
-	fmt.Fprintln(e.out, "published: people tap some tens of ms ahead of a click (Aschersleben 2002), mostly 20 to 80 ms, musicians less (Repp 2005)")
+	res.Lines = append(res.Lines, "published: people tap some tens of ms ahead of a click (Aschersleben 2002), mostly 20 to 80 ms, musicians less (Repp 2005)")
 	switch cal.Habit {
 	case drift.HabitUnknown, drift.HabitUnsteady, drift.HabitReacting:
-		return errors.New("nothing was kept: these taps cannot be used")
+		return res, errors.New("nothing was kept: these taps cannot be used")
 	}
 	if c.Name == "" {
-		_, err := fmt.Fprintln(e.out, "not kept; give a name with --name NAME to use it with --person NAME")
-		return err
+		res.Lines = append(res.Lines, "not kept; give a name with --name NAME to use it with --person NAME")
+		return res, nil
 	}
 	p := people.Person{Name: c.Name, BiasMS: milliseconds(cal.Bias), ScatterMS: milliseconds(cal.Scatter), Taps: cal.Used,
 		Output: show.Clean(output), Measured: time.Now().Truncate(time.Second)}
 	path, err := p.Save()
 	if err != nil {
-		return err
+		return res, err
 	}
-	_, err = fmt.Fprintf(e.out, "kept for %s: %s\n", c.Name, path)
-	return err
+	res.Lines = append(res.Lines, fmt.Sprintf("kept for %s: %s", c.Name, path))
+	return res, nil
 }
 
 // milliseconds is d in tenths of a millisecond: no calibration is finer.

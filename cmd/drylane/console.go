@@ -59,19 +59,12 @@ func readConfig() (config, error) {
 	return c, nil
 }
 
-// A look is how a screen is drawn.
-type look struct {
-	theme  *screen.Theme
-	themes func(name string) *screen.Theme
-	ascii  bool
-}
-
 // look settles what the flags leave to the configuration and the terminal.
-func (f consoleFlags) look(e *env, conf config) look {
+func (f consoleFlags) look(e *env, conf config) screen.Look {
 	profile := termenv.NewOutput(e.outFile).EnvColorProfile()
 	themes := func(name string) *screen.Theme { return screen.NewTheme(name, profile) }
-	return look{themes(cmp.Or(f.Theme, conf.Theme, "dark")), themes,
-		f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"}
+	return screen.Look{Theme: themes(cmp.Or(f.Theme, conf.Theme, "dark")), Themes: themes,
+		ASCII: f.ASCII || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"}
 }
 
 // setup makes what the console needs besides the sound.
@@ -84,10 +77,9 @@ func (f consoleFlags) setup(e *env, r *rehearsal.Run) (console.Setup, error) {
 	if err != nil {
 		return console.Setup{}, fmt.Errorf("keys in config.toml: %w", err)
 	}
-	look := f.look(e, conf)
 	return console.Setup{
-		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: keys, Theme: look.theme, Themes: look.themes,
-		ASCII: look.ascii, Log: r.Log.Name(), First: firstRun(), FirstSeen: firstSeen,
+		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: keys, Look: f.look(e, conf),
+		Log: r.Log.Name(), First: firstRun(), FirstSeen: firstSeen,
 	}, nil
 }
 

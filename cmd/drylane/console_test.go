@@ -16,7 +16,7 @@ func TestLook(t *testing.T) {
 		{"", "", "dark"}, {"", "night", "night"}, {"light", "night", "light"}, {"dark", "night", "dark"},
 	} {
 		f, conf := consoleFlags{Theme: c.flag}, config{Theme: c.config}
-		if got := f.look(e, conf).theme.Name; got != c.want {
+		if got := f.look(e, conf).Theme.Name; got != c.want {
 			t.Errorf("flag %q, configuration %q: %s, want %s", c.flag, c.config, got, c.want)
 		}
 	}

@@ -20,7 +20,7 @@ const root = "../.."
 var signalRooms = []string{
 	"playback", "playback/align", "playback/calls", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/internal/truth",
-	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/onset",
+	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks",
 }
 
@@ -39,6 +39,8 @@ func mayImport(from, to string) bool {
 	switch {
 	case to == "testdata": // the demo show and the drills
 		return floor(from) == floor("cmd")
+	case from == "tui/screen": // what all screens share knows none of them
+		return floor(to) >= 0 && floor(to) < floor("tui") || to == "tui/internal/screentest"
 	case slices.Contains(signalRooms, from):
 		return to == "show/timebase" || slices.Contains(signalRooms, to)
 	}

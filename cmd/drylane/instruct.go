@@ -46,9 +46,7 @@ func (c *instructCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	look := c.look(e, conf)
-	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client,
-		Theme: look.theme, Themes: look.themes, ASCII: look.ascii})
+	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client, Look: c.look(e, conf)})
 	return screen.Run(e.ctx, m, e.in, e.out)
 }
 

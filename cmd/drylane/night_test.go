@@ -1,11 +1,12 @@
 package main
 
 import (
-	"drylane/testdata/reftest"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"drylane/testdata/reftest"
 
 	"github.com/adrg/xdg"
 )

@@ -60,13 +60,13 @@ func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*stage.S
 	setup.StopOverview = stopReading
 	go overview.Build(reading)
 	c := console.New(setup)
-	check := func() (tuicheck.Setup, error) { return e.beginCheck(ctx, r, f, c.Theme) }
-	taps := func() (calibrate.Setup, error) { return beginCalibrate(f, c.Theme) }
+	check := func() (tuicheck.Setup, error) { return e.beginCheck(ctx, r, f, c.Look) }
+	taps := func() (calibrate.Setup, error) { return beginCalibrate(f, c.Look) }
 	return stage.New(c, check, taps), nil
 }
 
 // beginCheck opens the sound check beside a show that is safe.
-func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, theme *screen.Theme) (tuicheck.Setup, error) {
+func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, look screen.Look) (tuicheck.Setup, error) {
 	out := f.Out
 	if strings.HasPrefix(out, "wav:") {
 		out = "silent" // the file is the rehearsal's
@@ -76,7 +76,7 @@ func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, them
 	if err != nil {
 		return setup, err
 	}
-	setup.Theme = theme
+	setup.Look = look
 	go run(ctx)
 	return setup, nil
 }

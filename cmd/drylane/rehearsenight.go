@@ -106,6 +106,5 @@ func (f consoleFlags) list(e *env) (tuinight.Setup, error) {
 	if err != nil {
 		return tuinight.Setup{}, err
 	}
-	look := f.look(e, conf)
-	return tuinight.Setup{Theme: look.theme, Themes: look.themes, ASCII: look.ascii}, nil
+	return tuinight.Setup{Look: f.look(e, conf)}, nil
 }

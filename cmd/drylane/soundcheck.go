@@ -100,9 +100,8 @@ func (e *env) checkSetup(l *desk.Library, s desk.Sound, flags consoleFlags) (set
 		return setup, nil, err
 	}
 	d := l.Desk(l.Sources, out)
-	look := flags.look(e, conf)
 	return tuicheck.Setup{
-		Title: l.Title, Desk: d, Sources: l.Sources, Theme: look.theme, Themes: look.themes,
-		ASCII: look.ascii, Quiet: out.Quiet(), Warn: l.Warnings,
+		Title: l.Title, Desk: d, Sources: l.Sources, Look: flags.look(e, conf),
+		Quiet: out.Quiet(), Warn: l.Warnings,
 	}, func(ctx context.Context) { d.Run(ctx); out.Close() }, nil
 }

@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -17,30 +18,39 @@ import (
 
 // Setup is what a calibration screen is made from.
 type Setup struct {
-	// Run plays the clicks and takes taps, each stamped with the moment its key
-	// went down, until there are Wanted of them. It tells how many it has, and
-	// returns what they say, a line each, and how the person taps.
-	Run    func(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (lines []string, habit drift.Config, err error)
+	// Run plays the clicks and takes taps, each the moment at which its key went
+	// down, until there are Wanted of them or ctx ends. progress is told how
+	// many there are.
+	Run    func(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (Result, error)
 	Wanted int
-	Theme  *screen.Theme
-	ASCII  bool
-	// Leave is sent when the screen is left.
+	Output string // on which the clicks come, safe to print; empty: not said
+	screen.Look
+	// Leave is what leaving the screen sends, with the person's habit if it has
+	// been found. Nil: there is no way back, and the program ends, by itself
+	// once the taps have been judged.
 	Leave func(habit *drift.Config) tea.Msg
 }
 
-// A Screen is the screen on which a person finds out how they tap. It
-// stands in the console's place while the show is safe.
+// A Result is what somebody's taps tell.
+type Result struct {
+	Lines []string // what is said of them, also when they cannot be used
+	Habit drift.Config
+}
+
+// A Screen is the tea model of a calibration.
 type Screen struct {
 	Setup
 	ctx    context.Context
 	cancel context.CancelFunc
 	taps   chan time.Time
+	last   time.Time // the latest tap; for the keys' goroutine alone
 	count  atomic.Int64
-	lines  []string
-	habit  *drift.Config // once the taps have been judged
+
+	playing sync.WaitGroup // until result and err are there
+	result  Result
+	err     error
+
 	over   bool
-	width  int
-	height int
 	canvas screen.Canvas
 	ticks  screen.Ticker
 }
@@ -51,89 +61,122 @@ func New(s Setup) *Screen {
 	return &Screen{Setup: s, ctx: ctx, cancel: cancel, taps: make(chan time.Time, 64)}
 }
 
-type judgedMsg struct {
-	lines []string
-	habit drift.Config
-	err   error
-}
+// A judgedMsg says that the clicks are over and their result is there.
+type judgedMsg struct{}
 
 // Init implements tea.Model.
 func (m *Screen) Init() tea.Cmd {
-	run := func() tea.Msg {
-		lines, habit, err := m.Run(m.ctx, m.taps, func(n int) { m.count.Store(int64(n)) })
-		return judgedMsg{lines, habit, err}
-	}
-	return tea.Batch(run, m.ticks.Next())
+	m.playing.Go(func() {
+		m.result, m.err = m.Run(m.ctx, m.taps, func(n int) { m.count.Store(int64(n)) })
+	})
+	judged := func() tea.Msg { m.playing.Wait(); return judgedMsg{} }
+	return tea.Batch(judged, m.ticks.Next())
 }
 
-// Arrived takes a tap as soon as its key arrives.
+// End ends the clicks, if they are not over, and returns what Run did.
+func (m *Screen) End() (Result, error) {
+	m.cancel()
+	m.playing.Wait()
+	return m.result, m.err
+}
+
+// Arrived takes a tap as soon as its key arrives. Keys that arrive together
+// are one tap.
 func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	switch in.Key {
 	case "space", "j", "f":
+		if at.Equal(m.last) {
+			break
+		}
+		m.last = at
 		select {
 		case m.taps <- at:
 		default: // nobody taps that fast
 		}
 	}
-	return screen.KeyMsg{Key: in.Key, At: at, Done: true}
+	return in.Msg(at)
 }
 
 // Update implements tea.Model.
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
+		m.canvas.Resize(msg)
 	case screen.TickMsg:
 		if m.ticks.Owns(msg) && !m.over {
 			return m, m.ticks.Next()
 		}
 	case judgedMsg:
-		m.over, m.lines = true, msg.lines
-		if msg.err != nil {
-			m.lines = append(m.lines, msg.err.Error())
-		} else {
-			m.habit = &msg.habit
+		if m.over = true; m.Leave == nil {
+			return m, tea.Quit
 		}
+	case screen.GoneMsg:
+		return m, m.leave()
 	case screen.KeyMsg:
 		switch msg.Key {
 		case "q", "esc", "ctrl+c":
-			m.cancel()
-			return m, func() tea.Msg { return m.Leave(m.habit) }
+			return m, m.leave()
 		}
 	}
 	return m, nil
 }
 
+// leave leaves the screen; nothing is applied of taps that were not judged.
+func (m *Screen) leave() tea.Cmd {
+	m.cancel()
+	if m.Leave == nil {
+		return tea.Quit
+	}
+	var habit *drift.Config
+	if m.over && m.err == nil {
+		habit = &m.result.Habit
+	}
+	return func() tea.Msg { return m.Leave(habit) }
+}
+
 // View implements tea.Model.
 func (m *Screen) View() string {
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.width, m.height)
-	c.Fill(screen.Rect(0, 0, m.width, 1), ' ', screen.BarSafe)
-	c.Text(1, 0, m.width-2, "○ CALIBRATION  how early or late you tap", screen.BarSafe)
-	y := 2
-	say := func(s string, style screen.Style) {
-		for _, l := range screen.Wrap(s, max(10, min(76, m.width-4))) {
-			c.Text(2, y, m.width-4, l, style)
-			y++
-		}
-	}
-	say("People tap ahead of a beat, each by a habit of their own. Measured once, it is taken off your taps, so that it is not mistaken for drift.", screen.Normal)
-	y++
+	c := m.canvas.Begin(m.ASCII)
+	c.Fill(screen.Rect(0, 0, c.W, 1), ' ', screen.BarSafe)
+	c.Text(1, 0, c.W-2, "○ CALIBRATION  how early or late you tap", screen.BarSafe)
+	p := c.Paragraph(screen.Rect(2, 2, c.W-4, c.H-3))
+	p.Write("People tap ahead of a beat, each by a habit of their own. Measured once, it is taken off your taps, so that it is not mistaken for drift.", screen.Normal)
+	p.Skip()
 	if !m.over {
-		n := int(m.count.Load())
-		say("Tap on every click, as you hear it: space, j or f.", screen.Strong)
-		y++
-		width := max(1, min(48, m.width-16))
-		done := width * n / max(1, m.Wanted)
-		c.Text(2, y, width, strings.Repeat("▮", done), screen.Good)
-		c.Text(2+done, y, width-done, strings.Repeat("▯", width-done), screen.Faint)
-		c.Text(4+width, y, 12, fmt.Sprintf("%d of %d", n, m.Wanted), screen.Normal)
+		p.Write("Tap on every click, as you hear it: space, j or f.", screen.Strong)
+		if m.Output != "" {
+			p.Write("The clicks come on "+m.Output+".", screen.Quiet)
+		}
+		p.Skip()
+		m.drawProgress(c, p.Left.Y)
 	}
-	for _, l := range m.lines {
-		say(l, screen.Normal)
+	if m.over {
+		m.writeResult(p)
 	}
-	c.Text(1, m.height-1, 2, "q", screen.KeyName)
-	c.Text(3, m.height-1, 40, "back to the console", screen.KeyText)
+	back := "back to the console"
+	if m.Leave == nil {
+		back = "leave"
+	}
+	c.KeyLine(screen.Rect(0, c.H-1, c.W, 1), []screen.Hint{{Key: "q", Label: back}})
 	return c.Render(m.Theme)
+}
+
+// drawProgress draws how many of the taps have been heard.
+func (m *Screen) drawProgress(c *screen.Canvas, y int) {
+	n := int(m.count.Load())
+	width := max(1, min(48, c.W-16))
+	done := width * n / max(1, m.Wanted)
+	c.Text(2, y, width, strings.Repeat("▮", done), screen.Good)
+	c.Text(2+done, y, width-done, strings.Repeat("▯", width-done), screen.Faint)
+	c.Text(4+width, y, 12, fmt.Sprintf("%d of %d", n, m.Wanted), screen.Normal)
+}
+
+// writeResult says what the taps told.
+func (m *Screen) writeResult(p *screen.Paragraph) {
+	for _, l := range m.result.Lines {
+		p.Write(l, screen.Normal)
+	}
+	if m.err != nil {
+		p.Write(m.err.Error(), screen.Normal)
+	}
 }

@@ -3,6 +3,8 @@ package calibrate
 import (
 	"context"
 	"errors"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -14,59 +16,89 @@ import (
 )
 
 // newScreen is a calibration that wants three taps, and those that it got.
-func newScreen() (*Screen, *[]time.Time) {
+func newScreen(leave func(*drift.Config) tea.Msg) (*Screen, *[]time.Time) {
 	var got []time.Time
-	run := func(ctx context.Context, taps <-chan time.Time, progress func(int)) ([]string, drift.Config, error) {
+	run := func(ctx context.Context, taps <-chan time.Time, progress func(int)) (Result, error) {
 		for len(got) < 3 {
 			select {
 			case at := <-taps:
 				got = append(got, at)
 				progress(len(got))
 			case <-ctx.Done():
-				return nil, drift.Config{}, errors.New("left before the end")
+				return Result{}, errors.New("left before the end")
 			}
 		}
-		return []string{"you tap 40 ms early"}, drift.Config{Bias: -40 * time.Millisecond}, nil
+		return Result{[]string{"you tap 40 ms early"}, drift.Config{Bias: -40 * time.Millisecond}}, nil
 	}
-	m := New(Setup{Run: run, Wanted: 3, Theme: screen.PlainTheme(), Leave: func(*drift.Config) tea.Msg { return nil }})
+	m := New(Setup{Run: run, Wanted: 3, Look: screen.Look{Theme: screen.PlainTheme()}, Leave: leave})
 	m.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	return m, &got
 }
 
+// judged begins the calibration; what it returns waits for its end.
+func (m *Screen) judged() tea.Cmd { return m.Init()().(tea.BatchMsg)[0] }
+
 // TestCalibration goes through a calibration: every tap carries its own time,
-// and what comes of it is shown.
+// keys that arrive together are one, and what comes of it is shown.
 func TestCalibration(t *testing.T) {
 	t.Parallel()
-	m, got := newScreen()
+	var habit *drift.Config
+	m, got := newScreen(func(h *drift.Config) tea.Msg { habit = h; return nil })
 	screentest.Golden(t, "calibrate-80x24", m.View())
-	for i, key := range []string{"j", "x", "space", "f"} {
-		m.Update(m.Arrived(screen.Input{Key: key}, screentest.Epoch.Add(time.Duration(i)*time.Second)))
-	}
-	lines, habit, err := m.Run(m.ctx, m.taps, func(n int) { m.count.Store(int64(n)) })
-	m.Update(judgedMsg{lines, habit, err})
-	want := []time.Time{screentest.Epoch, screentest.Epoch.Add(2 * time.Second), screentest.Epoch.Add(3 * time.Second)}
-	for i := range want {
-		if !(*got)[i].Equal(want[i]) {
-			t.Errorf("tap %d at %v, want %v", i, (*got)[i], want[i])
+	judged := m.judged()
+	for i, keys := range []string{"j", "x", "jf", "f"} {
+		for _, key := range keys {
+			m.Update(m.Arrived(screen.Input{Key: string(key)}, screentest.Epoch.Add(time.Duration(i)*time.Second)))
 		}
 	}
+	m.Update(judged())
+	want := []time.Time{screentest.Epoch, screentest.Epoch.Add(2 * time.Second), screentest.Epoch.Add(3 * time.Second)}
+	if !slices.Equal(*got, want) {
+		t.Errorf("taps at %v, want %v", *got, want)
+	}
 	screentest.Golden(t, "calibrated-80x24", m.View())
+	_, cmd := m.Update(screen.KeyMsg{Key: "q"})
+	if cmd(); habit == nil || habit.Bias != -40*time.Millisecond {
+		t.Errorf("left with %+v", habit)
+	}
 }
 
-// TestGivenUp leaves early: the clicks end, and there is no habit.
+// TestGivenUp leaves early, by a key or because the keys have ended: the clicks
+// end, and there is no habit.
 func TestGivenUp(t *testing.T) {
 	t.Parallel()
-	m, _ := newScreen()
-	left := false
-	m.Leave = func(habit *drift.Config) tea.Msg {
-		left = habit == nil
-		return nil
+	for _, msg := range []tea.Msg{screen.KeyMsg{Key: "esc"}, screen.GoneMsg{}} {
+		left := false
+		m, _ := newScreen(func(habit *drift.Config) tea.Msg { left = habit == nil; return nil })
+		m.judged()
+		_, cmd := m.Update(msg)
+		if _, err := m.End(); err == nil {
+			t.Error("the clicks went on")
+		}
+		if cmd(); !left {
+			t.Error("not left, or with a habit that nobody measured")
+		}
 	}
-	_, cmd := m.Update(screen.KeyMsg{Key: "esc"})
-	if _, _, err := m.Run(m.ctx, m.taps, nil); err == nil {
-		t.Error("the clicks go on")
+}
+
+// TestAlone: with no console to go back to, the program ends with the last tap
+// and knows the result.
+func TestAlone(t *testing.T) {
+	t.Parallel()
+	m, _ := newScreen(nil)
+	judged := m.judged()
+	m.Output = "Test Speakers"
+	if v := m.View(); !strings.Contains(v, "q leave") || !strings.Contains(v, "The clicks come on Test Speakers.") {
+		t.Errorf("%s", v)
 	}
-	if cmd(); !left {
-		t.Error("not left, or with a habit that nobody measured")
+	for i := range 3 {
+		m.Update(m.Arrived(screen.Input{Key: "f"}, screentest.Epoch.Add(time.Duration(i)*time.Second)))
+	}
+	_, cmd := m.Update(judged())
+	if _, ok := cmd().(tea.QuitMsg); !ok {
+		t.Error("the program goes on")
+	}
+	if res, err := m.End(); err != nil || len(res.Lines) != 1 || res.Habit.Bias != -40*time.Millisecond {
+		t.Errorf("%+v, %v", res, err)
 	}
 }

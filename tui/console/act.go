@@ -2,7 +2,6 @@ package console
 
 import (
 	"time"
-	"unicode/utf8"
 
 	"drylane/show"
 	"drylane/tui/screen"
@@ -103,31 +102,13 @@ func (m *Screen) act(a screen.Act, at time.Time) tea.Cmd {
 		}
 	case actDown, actBack:
 		m.standDown(a == actDown, at)
-	case actTick:
-		if m.snap.Transport.State() != show.Held {
-			return nil
-		}
-		m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
 	case actReports:
 		m.report = (m.report + 1) % len(reportModes)
 		m.Run.SetReports(reportModes[m.report].gain)
 	case actListen:
 		m.listenOn()
-	case screen.ActTheme:
-		m.Theme = screen.NextTheme(m.Theme, m.Themes)
-	case actStopReading:
-		if m.StopOverview != nil {
-			m.StopOverview()
-			m.Overview = nil
-		}
 	case ActCheck, ActCalibrate:
 		return m.stepAside(a)
-	case screen.ActHelp:
-		m.overlay, m.helpTop = helpOverlay, 0
-	case actBriefing:
-		if m.Brief != nil {
-			m.overlay, m.helpTop = briefOverlay, 0
-		}
 	case screen.ActQuit:
 		if s := m.snap.Transport.State(); s == show.Safe || s == show.Ended {
 			m.Run.Quit()
@@ -135,9 +116,34 @@ func (m *Screen) act(a screen.Act, at time.Time) tea.Cmd {
 		}
 		m.overlay = quitOverlay
 	default:
-		m.changeView(a)
+		m.changeScreen(a)
 	}
 	return nil
+}
+
+// changeScreen does the acts of which the run knows nothing.
+func (m *Screen) changeScreen(a screen.Act) {
+	switch a {
+	case actTick:
+		if m.snap.Transport.State() == show.Held {
+			m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
+		}
+	case screen.ActTheme:
+		m.NextTheme()
+	case actStopReading:
+		if m.StopOverview != nil {
+			m.StopOverview()
+			m.Overview = nil
+		}
+	case screen.ActHelp:
+		m.overlay, m.helpTop = helpOverlay, 0
+	case actBriefing:
+		if m.Brief != nil {
+			m.overlay, m.helpTop = briefOverlay, 0
+		}
+	default:
+		m.changeView(a)
+	}
 }
 
 // stepAside lets another screen stand in the console's place, while the show is
@@ -272,29 +278,15 @@ func (m *Screen) typeKey(key string) {
 	case "enter":
 		m.setTyping(false)
 	case "esc", "ctrl+c":
-		m.setFilter("")
+		m.filter.Text = ""
 		m.setTyping(false)
-	case "backspace":
-		if m.filter != "" {
-			_, n := utf8.DecodeLastRuneInString(m.filter)
-			m.setFilter(m.filter[:len(m.filter)-n])
-		}
 	default:
-		if utf8.RuneCountInString(key) == 1 {
-			m.filterText(key)
-		}
+		m.filter.Key(key)
 	}
+	m.applyFilter()
 }
 
-func (m *Screen) filterText(s string) { m.setFilter(m.filter + s) }
-
-func (m *Screen) setFilter(s string) {
-	if utf8.RuneCountInString(s) > 40 {
-		return
-	}
-	m.filter = s
-	m.match = matcher(s, m.Plan, m.Show.Cues)
-}
+func (m *Screen) applyFilter() { m.match = matcher(m.filter.Text, m.Plan, m.Show.Cues) }
 
 // suspend holds the show before the terminal goes away.
 func (m *Screen) suspend() tea.Cmd {

@@ -13,7 +13,7 @@ type Briefing struct {
 	Foot string // the caution that stands under every briefing
 }
 
-// drawBriefing shows the briefing, from line briefTop on.
+// drawBriefing shows the briefing, from line helpTop on.
 func (m *Screen) drawBriefing(c *screen.Canvas) {
 	const width = 72
 	var lines []string

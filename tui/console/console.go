@@ -28,18 +28,16 @@ type Runner interface {
 
 // Setup is what a console is made from.
 type Setup struct {
-	Show   *show.Show
-	Plan   *show.Plan
-	Run    Runner
-	Wave   Wave
-	Keys   *screen.Keymap
-	Theme  *screen.Theme
-	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII  bool
-	Log    string   // where the session is kept
-	Stops  []string // why the show must not be armed
-	Lock   string   // whether the show is as it was locked; empty when it was not
-	First  bool     // show the first-run screen
+	Show *show.Show
+	Plan *show.Plan
+	Run  Runner
+	Wave Wave
+	Keys *screen.Keymap
+	screen.Look
+	Log   string   // where the session is kept
+	Stops []string // why the show must not be armed
+	Lock  string   // whether the show is as it was locked; empty when it was not
+	First bool     // show the first-run screen
 	// FirstSeen, if not nil, is called when it has been left.
 	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.
@@ -80,7 +78,7 @@ type Screen struct {
 	panel  int
 	report int // index into reportModes
 
-	filter   string
+	filter   screen.Field // of the cues in sight
 	typing   bool
 	overlay  overlay
 	trouble  string // why the screen that was asked for did not open
@@ -93,8 +91,6 @@ type Screen struct {
 
 	snap   *deck.Snapshot
 	now    time.Time
-	width  int
-	height int
 	lay    layout
 	canvas screen.Canvas
 	raster raster
@@ -135,7 +131,7 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1}
+	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
 	for i, set := range m.sets {
 		if set.by == s.Show.Console.Lanes {
@@ -189,7 +185,7 @@ func (m *Screen) look(now time.Time) {
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
+		m.canvas.Resize(msg)
 		m.arrange()
 	case screen.TickMsg:
 		if !m.ticks.Owns(msg) {
@@ -205,7 +201,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.key(msg)
 	case screen.PasteMsg:
 		if m.typing {
-			m.filterText(show.Clean(string(msg)))
+			m.filter.Add(string(msg))
+			m.applyFilter()
 		}
 	case screen.MouseMsg:
 		m.mouse(msg)
@@ -230,13 +227,7 @@ func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	return screen.KeyMsg{Key: in.Key, At: at, Done: ok}
 }
 
-// View implements tea.Model.
-func (m *Screen) View() string {
-	m.draw()
-	return m.canvas.Render(m.Theme)
-}
-
-func (m *Screen) arrange() { m.lay = arrange(m.width, m.height, len(m.lanes().names)-m.folded()) }
+func (m *Screen) arrange() { m.lay = arrange(m.canvas.W, m.canvas.H, len(m.lanes().names)-m.folded()) }
 
 // Typing reports whether keys are text now. Safe to call from any goroutine.
 func (m *Screen) Typing() bool { return m.typingUp.Load() }

@@ -18,6 +18,7 @@ import (
 )
 
 func TestKeysCommand(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		state, keys, want string
 	}{
@@ -54,6 +55,7 @@ func TestKeysCommand(t *testing.T) {
 }
 
 func TestStopsForbidArming(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.Stops = []string{"soundtrack.mp3 has changed"}
 	s.press("a")
@@ -66,6 +68,7 @@ func TestStopsForbidArming(t *testing.T) {
 }
 
 func TestQuitAsksUnlessSafe(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.press("q")
 	if !s.run.Over {
@@ -90,18 +93,20 @@ func TestQuitAsksUnlessSafe(t *testing.T) {
 // TestPaste: pasted text presses no keys; it goes into the filter while one is
 // typed.
 func TestPaste(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.runTo(20 * time.Second)
-	if s.Update(screen.PasteMsg("jjj ")); s.run.List() != "" || s.filter != "" {
-		t.Errorf("pasted text did %q, filter %q", s.run.List(), s.filter)
+	if s.Update(screen.PasteMsg("jjj ")); s.run.List() != "" || s.filter.Text != "" {
+		t.Errorf("pasted text did %q, filter %q", s.run.List(), s.filter.Text)
 	}
 	s.press("/")
-	if s.Update(screen.PasteMsg("co\x1b[2Jmet")); s.filter != "co[2Jmet" {
-		t.Errorf("filter %q", s.filter)
+	if s.Update(screen.PasteMsg("co\x1b[2Jmet")); s.filter.Text != "co[2Jmet" {
+		t.Errorf("filter %q", s.filter.Text)
 	}
 }
 
 func TestSuspendHoldsFirst(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.runTo(20 * time.Second)
 	_, cmd := s.Update(screen.KeyMsg{Key: "ctrl+z", At: screentest.Epoch})
@@ -114,6 +119,7 @@ func TestSuspendHoldsFirst(t *testing.T) {
 }
 
 func TestMouse(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 120, 36)
 	s.runTo(41200 * time.Millisecond)
 	s.View()
@@ -142,8 +148,9 @@ func TestMouse(t *testing.T) {
 	}
 }
 
-// TestResizeKeepsState: any screentest.Sizes in between, and the screen is what it was.
+// TestResizeKeepsState: whatever sizes come in between, the screen is what it was.
 func TestResizeKeepsState(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 120, 36)
 	scenes["cue"](s)
 	want := s.View()
@@ -159,6 +166,7 @@ func TestResizeKeepsState(t *testing.T) {
 // TestNothingChangesNothingWritten: while held or safe, looks at the run give
 // the same screen to the byte, so the renderer writes nothing.
 func TestNothingChangesNothingWritten(t *testing.T) {
+	t.Parallel()
 	for _, state := range []string{"safe", "armed", "ended"} {
 		s := newScene(t, 200, 60)
 		scenes[state](s)
@@ -171,6 +179,7 @@ func TestNothingChangesNothingWritten(t *testing.T) {
 }
 
 func TestRemapping(t *testing.T) {
+	t.Parallel()
 	k, err := screen.NewKeymap(Keys, map[string][]string{"hold": {"h"}, "help": {"ctrl+p"}})
 	if err != nil {
 		t.Fatal(err)
@@ -221,6 +230,7 @@ func TestKeyTableInREADME(t *testing.T) {
 
 // TestThemes: each theme and colour depth draws the same characters.
 func TestThemes(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	scenes["held"](s)
 	plain := s.View()
@@ -271,6 +281,7 @@ func stripCodes(s string) string {
 
 // TestWideNames: wide and combining characters keep the columns in line.
 func TestWideNames(t *testing.T) {
+	t.Parallel()
 	sh, plan := bigShow(60)
 	for i := range sh.Cues {
 		sh.Cues[i].Position = []string{"花火台", "Jetée", "e\u0301te\u0301", "Naïve 花"}[i%4]
@@ -291,6 +302,7 @@ func TestWideNames(t *testing.T) {
 
 // TestLikeAShooter types into a whole program.
 func TestLikeAShooter(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.overlay = firstOverlay
 	tm := teatest.NewTestModel(t, s.Screen, teatest.WithInitialTermSize(80, 24))
@@ -315,6 +327,7 @@ func TestLikeAShooter(t *testing.T) {
 // TestUrgentKeys: hold, nudge, tap and cut are done as soon as they arrive, and
 // not again by the screen; what depends on the screen waits for it.
 func TestUrgentKeys(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.runTo(20 * time.Second)
 	for _, tt := range []struct {
@@ -343,6 +356,7 @@ func TestUrgentKeys(t *testing.T) {
 
 // TestNextDoubt goes through the doubted cues, round and round.
 func TestNextDoubt(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.press("w") // no review: nothing happens
 	if s.cursor != -1 {
@@ -361,6 +375,7 @@ func TestNextDoubt(t *testing.T) {
 // TestCountIn: a count-in shows, is kept by hold, cut short by go, and resumes
 // by itself at its end.
 func TestCountIn(t *testing.T) {
+	t.Parallel()
 	held := func() (*scene, func(time.Duration)) {
 		s := newScene(t, 80, 24)
 		s.Show.Console.CountIn = 3
@@ -412,6 +427,7 @@ func (s stuck) Write(p []byte) (int, error) { <-s.until; return len(p), nil }
 // TestRunDoesNotWaitForTheScreen: with a terminal that takes not one byte, a
 // run goes from start to end and every cue fires.
 func TestRunDoesNotWaitForTheScreen(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	until := make(chan struct{})
 	p := tea.NewProgram(s.Screen, tea.WithInput(nil), tea.WithOutput(stuck{until}), tea.WithoutSignalHandler())

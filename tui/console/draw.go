@@ -12,18 +12,12 @@ import (
 	"drylane/tui/screen"
 )
 
-// draw draws the whole screen from the snapshot.
-func (m *Screen) draw() {
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.width, m.height)
-	if m.width == 0 || m.height == 0 {
-		return
-	}
-	if m.lay.tooSmall {
-		m.drawTooSmall(c)
-		return
-	}
+// View implements tea.Model: it draws the latest snapshot.
+func (m *Screen) View() string {
+	return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall)
+}
+
+func (m *Screen) draw(c *screen.Canvas) {
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -45,7 +39,7 @@ func (m *Screen) draw() {
 
 func (m *Screen) drawBar(c *screen.Canvas) {
 	t := &m.snap.Transport
-	look := screen.LookOf(t.State())
+	look := screen.StateLookOf(t.State())
 	c.Fill(m.lay.bar, ' ', look.Bar)
 	x := c.Text(1, 0, 40, fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(m.now.Sub(m.snap.Since))), look.Bar)
 	left := max(0, m.Plan.Length-m.heard()).At(m.Plan.Rate)
@@ -64,18 +58,18 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 
 // drawTime draws the clock: how much of the music has been heard.
 func (m *Screen) drawTime(c *screen.Canvas) {
-	c.Time(m.lay.clock, m.lay.digit, m.heard().At(m.Plan.Rate), screen.LookOf(m.snap.Transport.State()).Clock)
+	c.Time(m.lay.Band, m.heard().At(m.Plan.Rate), screen.StateLookOf(m.snap.Transport.State()).Clock)
 }
 
 // fact draws a label and returns the column behind it.
 func (m *Screen) fact(c *screen.Canvas, row int, label string) int {
-	r := m.lay.facts
+	r := m.lay.Facts
 	c.Text(r.X, r.Y+row, 6, label, screen.Quiet)
 	return r.X + 7
 }
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
-	r := m.lay.facts
+	r := m.lay.Facts
 	lines := []func(*screen.Canvas, int, int){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound}
 	if r.H >= 7 {
 		lines = append(lines, m.factOutput, m.factLog)
@@ -88,7 +82,7 @@ func (m *Screen) drawFacts(c *screen.Canvas) {
 // factNudge says the nudge in words: in force, and asked for while it differs.
 func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
-	x, y := m.fact(c, row, "NUDGE"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "NUDGE"), m.lay.Facts.Y+row
 	in, after := t.InForce()
 	style := screen.Strong
 	if in != 0 {
@@ -106,7 +100,7 @@ func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
 // factNext says what fires next, where, and in how many tenths.
 func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
-	x, y := m.fact(c, row, "NEXT"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "NEXT"), m.lay.Facts.Y+row
 	i := m.nextFiring()
 	switch {
 	case i < 0:
@@ -141,14 +135,14 @@ func countdownUp(f timebase.Frame, rate int) string {
 }
 
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "DRIFT"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
 	c.Text(x, y, end-x, text, style)
 }
 
 // factSky says what is still up.
 func (m *Screen) factSky(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "SKY"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "SKY"), m.lay.Facts.Y+row
 	m.up = m.snap.Transport.StillUp(m.snap.Stopped(m.now), m.up[:0])
 	if len(m.up) == 0 {
 		c.Text(x, y, end-x, "clear", screen.Quiet)
@@ -163,7 +157,7 @@ func (m *Screen) factSky(c *screen.Canvas, row, end int) {
 
 // factSound shows the level of what is heard.
 func (m *Screen) factSound(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "SOUND"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "SOUND"), m.lay.Facts.Y+row
 	if m.snap.Lost {
 		c.Text(x, y, end-x, fmt.Sprintf("device lost: %s retries, %s goes on silent", m.Keys.Name(actGo), m.Keys.Name(actSilent)), screen.Alarm)
 		return
@@ -180,7 +174,7 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 		return
 	}
 	room := (end - x - 2) / 2
-	if m.lay.facts.H < 7 { // there is no line of its own for the output
+	if m.lay.Facts.H < 7 { // there is no line of its own for the output
 		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
 		c.Right(end, y, late, screen.Quiet)
 		room = max(6, (end-x)/5)
@@ -196,7 +190,7 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 }
 
 func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "OUT"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "OUT"), m.lay.Facts.Y+row
 	s := m.snap
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := screen.Normal
@@ -212,7 +206,7 @@ func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
 }
 
 func (m *Screen) factLog(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "LOG"), m.lay.facts.Y+row
+	x, y := m.fact(c, row, "LOG"), m.lay.Facts.Y+row
 	if m.snap.LogErr != nil {
 		c.Text(x, y, end-x, "NOT written: "+m.snap.LogErr.Error(), screen.Alarm)
 		return
@@ -234,7 +228,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
 	case m.typing:
-		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter, m.Keys.Name(actHold)), screen.Dialog
+		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:
@@ -247,15 +241,15 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
-	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.facts.H < 7:
+	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
 		if s.Silent || s.Output == "silence" {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
 		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < screen.MessageFor:
 		return s.Message.Text, screen.Normal
-	case m.filter != "":
-		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter, m.Keys.Name(actFilter)), screen.Caution
+	case m.filter.Text != "":
+		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}
 	if m.Overview != nil {
 		if done, left := m.Overview(); done < 1 {
@@ -301,19 +295,12 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
 	t := &m.snap.Transport
-	lines := []string{
-		screen.LookOf(t.State()).Word + "  " + timebase.ClockTenths(m.heard().At(m.Plan.Rate)),
+	known := []string{
+		screen.StateLookOf(t.State()).Word + "  " + timebase.ClockTenths(m.heard().At(m.Plan.Rate)),
 		words.Nudge(t.Asked()),
-		"",
-		"This window is too small:",
-		fmt.Sprintf("%d x %d, and the console", m.width, m.height),
-		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
-		"The run and its keys go on.",
 	}
 	if radio, isNew := m.newRadio(); isNew {
-		lines = append(screen.Wrap("RADIO "+radioText(radio), c.W), lines...)
+		known = append(screen.Wrap("RADIO "+radioText(radio), c.W), known...)
 	}
-	for y, line := range lines {
-		c.Text(0, y, c.W, line, screen.Normal)
-	}
+	c.TooSmall("console", "The run and its keys go on.", known...)
 }

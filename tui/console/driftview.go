@@ -50,22 +50,16 @@ func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 		return
 	}
 	text, style := v.short(m.snap.Transport.Asked())
-	say := func(s string, style screen.Style) {
-		for _, l := range screen.Wrap(s, r.W) {
-			if r.H > 0 {
-				c.Text(r.X, r.Y, r.W, l, style)
-				r.Y, r.H = r.Y+1, r.H-1
-			}
-		}
-	}
-	say(text, style)
+	p := c.Paragraph(r)
+	p.Write(text, style)
 	if v.Outcome.Code != drift.NoNudgeYet {
-		say(v.Outcome.Text, screen.Normal)
+		p.Write(v.Outcome.Text, screen.Normal)
 	}
 	e := v.Report.Show
 	if e.N > 0 && v.Report.Verdict.Code != drift.TooFew {
-		say(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), math.Round(zeroNaN(v.Report.Rate.PerMinute()))+0), screen.Quiet)
+		p.Write(sureWords(e)+fmt.Sprintf(", spread %d ms, %+.0f ms a minute", e.Spread.Milliseconds(), math.Round(zeroNaN(v.Report.Rate.PerMinute()))+0), screen.Quiet)
 	}
+	r = p.Left
 	if lanes := v.Report.Lanes; len(lanes) > 1 && r.H >= len(lanes)+4 {
 		for _, g := range lanes {
 			text := fmt.Sprintf("%s (%s)", words.Late(g.Estimate.Offset), words.Count(g.Estimate.N, "tap"))

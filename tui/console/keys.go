@@ -89,15 +89,15 @@ var Keys = []screen.Binding{
 	{Act: screen.ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while the show is not safe"},
 }
 
-// A hint is a key on the line at the bottom.
-type hint struct {
+// A bottomKey is a key on the line at the bottom.
+type bottomKey struct {
 	act   screen.Act
 	label string
 }
 
 // bottomLine lists what the bottom line shows in each state: first what the
 // shooter needs then.
-var bottomLine = map[show.State][]hint{
+var bottomLine = map[show.State][]bottomKey{
 	show.Safe:    {{actArm, "ARM"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {actZoomIn, "zoom"}, {actGroup, "lanes"}, {screen.ActTheme, "theme"}, {actFilter, "filter"}},
 	show.Armed:   {{actGo, "START"}, {actCut, "make safe"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
 	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {actTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actReports, "reports"}},

@@ -11,6 +11,7 @@ import (
 // TestListenKey: the key goes from the music through the tracks and back to the
 // music, and does nothing in a show that has none.
 func TestListenKey(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.press("p")
 	if len(s.run.Sources) > 0 {

@@ -14,7 +14,7 @@ func (m *Screen) drawHelp(c *screen.Canvas) {
 
 func (m *Screen) drawQuit(c *screen.Canvas) {
 	r := c.Box(58, 6, "quit?")
-	state := screen.LookOf(m.snap.Transport.State()).Word
+	state := screen.StateLookOf(m.snap.Transport.State()).Word
 	c.Text(r.X, r.Y, r.W, fmt.Sprintf("The show is %s. Quit the rehearsal?", state), screen.Strong)
 	c.Text(r.X, r.Y+2, r.W, fmt.Sprintf("y quits   n goes back   %s holds   %s cuts", m.Keys.Name(actHold), m.Keys.Name(actCut)), screen.Normal)
 }

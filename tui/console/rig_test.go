@@ -17,6 +17,7 @@ import (
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 )
 
@@ -48,10 +49,8 @@ func sceneOf(t testing.TB, sh *show.Show, plan *show.Plan, w, h int) *scene {
 		t.Fatal(err)
 	}
 	run := screentest.NewRun(plan)
-	m := New(Setup{Show: sh, Plan: plan, Run: run, Wave: testWave, Keys: keys, Theme: screen.PlainTheme(),
-		Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }, Now: func() time.Time { return screentest.Epoch }})
-	m.width, m.height = w, h
-	m.arrange()
+	m := New(Setup{Show: sh, Plan: plan, Run: run, Wave: testWave, Keys: keys, Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch }})
+	m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return &scene{m, run}
 }
 
@@ -84,7 +83,7 @@ func (s *scene) press(keys ...string) {
 	}
 }
 
-func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.width, s.height) }
+func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.canvas.W, s.canvas.H) }
 
 // demoSteps is the script of the demo's shooter.
 func demoSteps() []show.ScriptStep {
@@ -188,6 +187,7 @@ var scenes = map[string]func(*scene){
 }
 
 func TestScreens(t *testing.T) {
+	t.Parallel()
 	names := make([]string, 0, len(scenes))
 	for name := range scenes {
 		names = append(names, name)
@@ -205,6 +205,7 @@ func TestScreens(t *testing.T) {
 }
 
 func TestTooSmall(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 50, 12)
 	s.runTo(30 * time.Second)
 	screentest.Golden(t, "toosmall-50x12", s.View())
@@ -228,6 +229,7 @@ func (s *scene) roles() string {
 
 // TestRoles pins which style each part of the screen has.
 func TestRoles(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"running", "held", "down"} {
 		s := newScene(t, 80, 24)
 		scenes[name](s)
@@ -235,31 +237,33 @@ func TestRoles(t *testing.T) {
 	}
 }
 
-// TestDocumentsShowTheScreens: the captures in README and DEVELOPERS are the
-// golden screens; -update writes them there.
+// TestDocumentsShowTheScreens: the captures in README and DEVELOPERS are golden
+// screens; -update writes them there.
 func TestDocumentsShowTheScreens(t *testing.T) {
-	for doc, screen := range map[string]string{"README.md": "taps-120x36", "DEVELOPERS.md": "held-80x24"} {
-		path := filepath.Join(screentest.Root, doc)
+	for _, shot := range []struct {
+		doc, scene string
+		w, h       int
+	}{{"README.md", "taps", 120, 36}, {"DEVELOPERS.md", "held", 80, 24}} {
+		s := newScene(t, shot.w, shot.h)
+		scenes[shot.scene](s)
+		view, name := s.View(), fmt.Sprintf("%s-%dx%d", shot.scene, shot.w, shot.h)
+		path := filepath.Join(screentest.Root, shot.doc)
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
 		}
-		shot, err := os.ReadFile(screentest.File(screen))
-		if err != nil {
-			t.Fatal(err)
-		}
-		begin, end := "<!-- screen "+screen+" -->\n```\n", "```\n<!-- end -->\n"
+		begin, end := "<!-- screen "+name+" -->\n```\n", "```\n<!-- end -->\n"
 		i := strings.Index(string(text), begin)
 		j := strings.Index(string(text), end)
 		if i < 0 || j < i {
-			t.Errorf("%s has no place for the screen %s", doc, screen)
+			t.Errorf("%s has no place for the screen %s", shot.doc, name)
 			continue
 		}
-		want := string(text[:i]) + begin + string(shot) + string(text[j:])
+		want := string(text[:i]) + begin + view + "\n" + string(text[j:])
 		if screentest.Updating() {
 			os.WriteFile(path, []byte(want), 0o644)
 		} else if want != string(text) {
-			t.Errorf("%s does not show the screen %s as it is", doc, screen)
+			t.Errorf("%s does not show the screen %s as it is: go test ./tui/console -run Documents -update", shot.doc, name)
 		}
 	}
 }

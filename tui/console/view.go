@@ -158,7 +158,7 @@ func (m *Screen) reveal(f timebase.Frame) {
 
 // mouse marks the lane and the cue that was pressed, or scrolls.
 func (m *Screen) mouse(e screen.MouseMsg) {
-	if m.overlay != noOverlay || m.lay.tooSmall {
+	if m.overlay != noOverlay || !m.canvas.Fits() {
 		return
 	}
 	if e.Wheel != 0 {

@@ -12,20 +12,14 @@ import (
 	"github.com/rivo/uniseg"
 )
 
-// draw draws the whole screen from what is known of the run.
-func (m *Screen) draw() {
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.width, m.height)
-	switch {
-	case m.width == 0 || m.height == 0:
-		return
-	case m.lay.tooSmall:
-		m.drawTooSmall(c)
-		return
-	}
+// View implements tea.Model: it draws what is known of the run.
+func (m *Screen) View() string {
+	return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall)
+}
+
+func (m *Screen) draw(c *screen.Canvas) {
 	m.drawBar(c)
-	c.Time(m.lay.clock, m.lay.digit, m.heard(), screen.LookOf(m.state()).Clock)
+	c.Time(m.lay.Band, m.heard(), screen.StateLookOf(m.state()).Clock)
 	m.drawFacts(c)
 	m.drawNext(c)
 	m.drawTaps(c)
@@ -59,11 +53,11 @@ func (m *Screen) heard() time.Duration {
 // drawBar says the trainee's state by word, mark and colour, and that this is
 // the instructor's side.
 func (m *Screen) drawBar(c *screen.Canvas) {
-	look := screen.LookOf(m.state())
+	look := screen.StateLookOf(m.state())
 	state := fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(m.view.State.For+m.passed()))
 	switch {
 	case m.view.Ended != "":
-		look = screen.LookOf(show.Ended)
+		look = screen.StateLookOf(show.Ended)
 		state = fmt.Sprintf("× GONE  last seen %s", m.view.State.State)
 	case m.view.At.IsZero():
 		state = "… waiting for the trainee's state"
@@ -84,7 +78,7 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
 	lines := []func(c *screen.Canvas, x, y, room int) (label string){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound, m.factFaults}
-	r := m.lay.facts
+	r := m.lay.Facts
 	if r.H > len(lines) {
 		lines = append(lines, m.factCues)
 	}
@@ -216,7 +210,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.stale() > staleAfter:
 		return fmt.Sprintf("no word from the trainee's side for %s", screen.ClockText(m.stale())), screen.Caution
 	}
-	return "what you do here befalls the trainee's run at once. Nothing is fired.", screen.Quiet
+	return "what you do here changes the trainee's run at once. Nothing is fired.", screen.Quiet
 }
 
 func (m *Screen) drawKeys(c *screen.Canvas) {
@@ -230,19 +224,9 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 }
 
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
-	lines := []string{
-		screen.LookOf(m.state()).Word + "  " + timebase.ClockTenths(m.heard()),
-		words.Nudge(m.view.State.Asked),
-		"",
-		"This window is too small:",
-		fmt.Sprintf("%d x %d, and the screen", m.width, m.height),
-		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
-		"The run goes on.",
-	}
+	goesOn := "The run goes on."
 	if m.view.Ended != "" {
-		lines[6] = m.view.Ended
+		goesOn = m.view.Ended
 	}
-	for y, line := range lines {
-		c.Text(0, y, c.W, line, screen.Normal)
-	}
+	c.TooSmall("screen", goesOn, screen.StateLookOf(m.state()).Word+"  "+timebase.ClockTenths(m.heard()), words.Nudge(m.view.State.Asked))
 }

@@ -11,8 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// A Link is the way to the run that is instructed; instruct.Client
-// is one.
+// A Link is the way to the run that is instructed; instruct.Client is one.
 type Link interface {
 	View() instruct.View
 	// Ask may wait a moment. The answer comes in the View.
@@ -21,25 +20,23 @@ type Link interface {
 
 // Setup is what an instructor's screen is made from.
 type Setup struct {
-	Hello  instruct.Hello
-	Link   Link
-	Theme  *screen.Theme
-	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII  bool
-	Now    func() time.Time
+	Hello instruct.Hello
+	Link  Link
+	screen.Look
+	Now func() time.Time
 }
 
-// A Screen is the tea model of the instructor's screen: what the trainee
-// does, and what is to befall the run. It has no run of its own; leaving it
+// A Screen is the tea model of the instructor's screen: what the trainee does,
+// and what the instructor does to the run. It has no run of its own; leaving it
 // changes nothing for the trainee.
 type Screen struct {
 	Setup
 	keys    *screen.Keymap
 	overlay overlay
-	menu    menu
-	speaker int    // index into speakers
-	text    []rune // of the message that is being written
-	want    int    // index into radioWants
+	menu    screen.List  // of what the open menu offers
+	speaker int          // index into speakers
+	text    screen.Field // of the message that is being written
+	want    int          // index into radioWants
 	helpTop int
 
 	view     instruct.View
@@ -48,10 +45,9 @@ type Screen struct {
 	answerAt time.Time // when the latest answer was first seen
 	trouble  string    // why the latest request could not be sent
 
-	width, height int
-	lay           layout
-	canvas        screen.Canvas
-	ticks         screen.Ticker
+	lay    layout
+	canvas screen.Canvas
+	ticks  screen.Ticker
 }
 
 type overlay uint8
@@ -71,7 +67,7 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable)}
+	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable), text: screen.Field{Most: instruct.MaxText}}
 	m.look(s.Now())
 	return m
 }
@@ -118,8 +114,8 @@ func (m *Screen) passed() time.Duration {
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-		m.lay = arrange(m.width, m.height)
+		m.canvas.Resize(msg)
+		m.lay = arrange(m.canvas.W, m.canvas.H)
 	case screen.TickMsg:
 		if !m.ticks.Owns(msg) {
 			return m, nil
@@ -134,21 +130,15 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.key(msg.Key)
 	case screen.PasteMsg:
 		if m.overlay == writeMenu {
-			m.write(string(msg))
+			m.text.Add(string(msg))
 		}
 	case screen.MouseMsg:
-		m.menu.move(msg.Wheel)
+		m.menu.Move(msg.Wheel)
 	case tea.ResumeMsg:
 		return m, m.ticks.Restart()
 	}
 	return m, nil
 }
 
-// View implements tea.Model.
-func (m *Screen) View() string {
-	m.draw()
-	return m.canvas.Render(m.Theme)
-}
-
-// Arrived implements screen: nothing here cannot wait.
+// Arrived implements screen.Model: nothing here cannot wait.
 func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg { return in.Msg(at) }

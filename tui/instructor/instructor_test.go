@@ -45,8 +45,7 @@ type scene struct {
 func newScene(t *testing.T, w, h int) *scene {
 	link := &fakeLink{}
 	s := &scene{t: t, link: link}
-	s.Screen = New(Setup{Link: link, Theme: screen.PlainTheme(),
-		Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }, Now: func() time.Time { return screentest.Epoch },
+	s.Screen = New(Setup{Link: link, Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch },
 		Hello: instruct.Hello{Version: instruct.Version, Show: "Harbour Evening", Drill: "Two things at once", Rate: screentest.Rate,
 			Length: 135 * time.Second, Cues: 236, Positions: []string{"Mole", "Quay", "Jetty", "Slip", "Barge", "Beacon"}}})
 	s.Update(tea.WindowSizeMsg{Width: w, Height: h})
@@ -152,6 +151,7 @@ var scenes = map[string]func(*scene){
 }
 
 func TestInstructorScreens(t *testing.T) {
+	t.Parallel()
 	for name, set := range scenes {
 		for _, size := range screentest.Sizes {
 			s := newScene(t, size[0], size[1])
@@ -166,6 +166,7 @@ func TestInstructorScreens(t *testing.T) {
 // TestInstructorInASCII: nothing needs more than ASCII where that is asked for,
 // and nothing that is drawn lacks a stand-in, which a question mark would show.
 func TestInstructorInASCII(t *testing.T) {
+	t.Parallel()
 	for name, set := range scenes {
 		s := newScene(t, 120, 36)
 		set(s)
@@ -179,6 +180,7 @@ func TestInstructorInASCII(t *testing.T) {
 
 // TestInstructorAsks: what each key sequence asks of the run.
 func TestInstructorAsks(t *testing.T) {
+	t.Parallel()
 	quay := func(r instruct.Request) instruct.Request { return group(r, "Quay") }
 	down := func(n int, keys ...string) []string { return append(slices.Repeat([]string{"down"}, n), keys...) }
 	for _, c := range []struct {
@@ -221,6 +223,7 @@ func TestInstructorAsks(t *testing.T) {
 
 // TestEveryReadyMessage is one that a run takes.
 func TestEveryReadyMessage(t *testing.T) {
+	t.Parallel()
 	for _, r := range readyMessages {
 		for _, position := range []string{"Quay", ""} {
 			q := r.request(position)
@@ -233,6 +236,7 @@ func TestEveryReadyMessage(t *testing.T) {
 
 // TestInstructorIsTold: answers, silence and the end are said in words.
 func TestInstructorIsTold(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		view instruct.View
@@ -261,6 +265,7 @@ func TestInstructorIsTold(t *testing.T) {
 // TestInstructorAfterTheEnd: a run that is over takes nothing any more, a menu
 // that was open closes, and only leaving leaves.
 func TestInstructorAfterTheEnd(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.sees(instruct.View{State: heldState()}, 0)
 	s.press("f")
@@ -273,8 +278,9 @@ func TestInstructorAfterTheEnd(t *testing.T) {
 	}
 }
 
-// TestFaultsFromEvents: what does not work follows from what befell the run.
+// TestFaultsFromEvents: what does not work follows from what was done to the run.
 func TestFaultsFromEvents(t *testing.T) {
+	t.Parallel()
 	d := func(do, name string) session.Entry { return event(1, 0, "drill", session.Data{Do: do, Name: name}) }
 	armed := event(1, 0, "armed", session.Data{})
 	for _, c := range []struct {
@@ -298,6 +304,7 @@ func TestFaultsFromEvents(t *testing.T) {
 // TestInstructorDrawsAnything: no state or event, however wrong, breaks the
 // screen or runs out of it.
 func TestInstructorDrawsAnything(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(r *rapid.T) {
 		size := screentest.Sizes[rapid.IntRange(0, 2).Draw(r, "size")]
 		s := newScene(t, size[0], size[1])
@@ -332,6 +339,7 @@ func TestInstructorDrawsAnything(t *testing.T) {
 
 // TestInstructorKeys: a terminal can send each key, and none stands twice.
 func TestInstructorKeys(t *testing.T) {
+	t.Parallel()
 	keys := map[string][]string{}
 	for _, b := range keyTable {
 		keys[string(b.Act)] = b.Keys

@@ -19,7 +19,7 @@ const (
 
 // keyTable is the one table of the instructor's keys.
 var keyTable = []screen.Binding{
-	{Act: actRadio, Keys: []string{"r"}, Label: "RADIO", Help: "choose what is said on the radio", Head: "What befalls the run"},
+	{Act: actRadio, Keys: []string{"r"}, Label: "RADIO", Help: "choose what is said on the radio", Head: "What happens to the run"},
 	{Act: actWrite, Keys: []string{"t"}, Label: "write", Help: "write what is said on the radio"},
 	{Act: actFaults, Keys: []string{"f"}, Label: "FAULTS", Help: "music, positions, sound device: fail or work again"},
 	{Act: actEnd, Keys: []string{"x"}, Label: "end the drill", Help: "end the drill; asks twice"},
@@ -44,7 +44,7 @@ func (m *Screen) key(key string) tea.Cmd {
 	}
 	switch b.Act {
 	case screen.ActTheme:
-		m.Theme = screen.NextTheme(m.Theme, m.Themes)
+		m.NextTheme()
 	case screen.ActHelp:
 		m.open(keysMenu)
 	case screen.ActQuit:
@@ -64,13 +64,13 @@ func (m *Screen) open(o overlay) {
 	m.overlay, m.helpTop = o, 0
 	switch o {
 	case radioMenu:
-		m.menu = menu{rows: len(readyMessages)}
+		m.menu = screen.List{Rows: len(readyMessages)}
 	case faultMenu:
-		m.menu = menu{rows: len(faultList)}
+		m.menu = screen.List{Rows: len(faultList)}
 	}
 }
 
-func (m *Screen) close() { m.overlay, m.menu = noMenu, menu{} }
+func (m *Screen) close() { m.overlay, m.menu = noMenu, screen.List{} }
 
 // menuKey does what a key asks for while a menu is open.
 func (m *Screen) menuKey(key string) tea.Cmd {
@@ -85,9 +85,9 @@ func (m *Screen) menuKey(key string) tea.Cmd {
 	}
 	switch key {
 	case "up", "pgup":
-		m.menu.move(-1)
+		m.menu.Move(-1)
 	case "down", "pgdown":
-		m.menu.move(+1)
+		m.menu.Move(+1)
 	case "left":
 		m.turn(-1)
 	case "right":
@@ -96,9 +96,9 @@ func (m *Screen) menuKey(key string) tea.Cmd {
 		m.close()
 	case "enter":
 		if m.overlay == radioMenu {
-			return m.ask(readyMessages[m.menu.mark].request(m.position()))
+			return m.ask(readyMessages[m.menu.Mark].request(m.position()))
 		}
-		return m.ask(faultList[m.menu.mark].request(m.position()))
+		return m.ask(faultList[m.menu.Mark].request(m.position()))
 	}
 	return nil
 }

@@ -6,19 +6,16 @@ import (
 
 // A layout says where everything stands on the instructor's screen.
 type layout struct {
-	tooSmall bool
-	bar      screen.Rectangle
-	clock    screen.Rectangle
-	digit    int // width of a clock digit
-	facts    screen.Rectangle
-	next     screen.Rectangle // cues to come
-	taps     screen.Rectangle
-	up       screen.Rectangle // still up; empty in a narrow window
-	steps    screen.Rectangle // what befell the run
-	events   screen.Rectangle
-	menus    screen.Rectangle // what the menus stand in: clock and facts stay in sight
-	message  screen.Rectangle
-	keys     screen.Rectangle
+	bar screen.Rectangle
+	screen.Band
+	next    screen.Rectangle // cues to come
+	taps    screen.Rectangle
+	up      screen.Rectangle // still up; empty in a narrow window
+	steps   screen.Rectangle // what was done to the run
+	events  screen.Rectangle
+	menus   screen.Rectangle // what the menus stand in: clock and facts stay in sight
+	message screen.Rectangle
+	keys    screen.Rectangle
 }
 
 // factLines are the lines beside the clock.
@@ -26,24 +23,11 @@ const factLines = 6
 
 // arrange lays out a window.
 func arrange(w, h int) layout {
-	if w < screen.MinWidth || h < screen.MinHeight {
-		return layout{tooSmall: true}
-	}
 	var l layout
 	l.bar = screen.Rect(0, 0, w, 1)
-	band, tall, digit := factLines, 5, 6
-	switch {
-	case w < 100:
-		digit = 5
-	case w >= 150 && h >= 44:
-		band, tall, digit = 7, 7, 9
-	}
-	l.digit = digit
-	cw := screen.ClockWidth("00:00.0", digit) + 2
-	l.clock = screen.Rect(1, 1, cw, tall)
-	l.facts = screen.Rect(cw+2, 1, w-cw-3, band)
+	l.Band = screen.BandIn(w, h, factLines)
 
-	top := 1 + band
+	top := 1 + l.Facts.H
 	room := h - top - 2
 	upper := room * 2 / 5
 	l.message, l.keys = screen.Rect(0, h-2, w, 1), screen.Rect(0, h-1, w, 1)

@@ -3,26 +3,13 @@ package instructor
 import (
 	"fmt"
 	"slices"
-	"unicode/utf8"
 
 	"drylane/playback/instruct"
-	"drylane/show"
 	"drylane/show/drill"
 	"drylane/tui/screen"
 
 	tea "github.com/charmbracelet/bubbletea"
 )
-
-// A menu is a list with a marked line.
-type menu struct{ rows, mark, first int }
-
-func (n *menu) move(by int) { n.mark = max(0, min(n.mark+by, n.rows-1)) }
-
-// sight returns the lines in sight of h rows, with the marked one among them.
-func (n *menu) sight(h int) (first, last int) {
-	n.first = max(n.mark-h+1, min(n.first, n.mark))
-	return n.first, min(n.rows, n.first+h)
-}
 
 // writeKey edits a message.
 func (m *Screen) writeKey(key string) tea.Cmd {
@@ -31,45 +18,33 @@ func (m *Screen) writeKey(key string) tea.Cmd {
 		m.close()
 	case "enter":
 		if r, ok := m.written(); ok {
-			m.text = nil
+			m.text.Text = ""
 			return m.ask(r)
 		}
-	case "backspace":
-		m.text = m.text[:max(0, len(m.text)-1)]
 	case "up":
 		m.turn(-1)
 	case "down":
 		m.turn(+1)
 	case "tab":
 		m.want = (m.want + 1) % len(radioWants)
-	case "space":
-		m.write(" ")
 	default:
-		if utf8.RuneCountInString(key) == 1 {
-			m.write(key)
-		}
+		m.text.Key(key)
 	}
 	return nil
-}
-
-// write adds to the message what fits.
-func (m *Screen) write(s string) {
-	r := []rune(show.Clean(s))
-	m.text = append(m.text, r[:min(len(r), instruct.MaxText-len(m.text))]...)
 }
 
 // written is the message that has been written; ok is false while it says
 // nothing, or asks for what its speaker cannot be asked.
 func (m *Screen) written() (r instruct.Request, ok bool) {
 	from := m.from()
-	r = instruct.Request{Do: drill.Radio, From: from, Text: string(m.text), Wants: radioWants[m.want].want}
+	r = instruct.Request{Do: drill.Radio, From: from, Text: m.text.Text, Wants: radioWants[m.want].want}
 	if r.Wants == drill.WantStandDown {
 		if !slices.Contains(m.Hello.Positions, from) {
 			return r, false
 		}
 		r = group(r, from)
 	}
-	return r, len(m.text) > 0
+	return r, m.text.Text != ""
 }
 
 // from is who speaks a message that is written.
@@ -104,7 +79,7 @@ func (m *Screen) drawMenu(c *screen.Canvas) {
 func (m *Screen) drawRadio(c *screen.Canvas) {
 	r := c.BoxIn(m.lay.menus, 76, len(readyMessages)+5, "radio")
 	m.drawChoice(c, r, m.position())
-	first, last := m.menu.sight(r.H - 3)
+	first, last := m.menu.Sight(r.H - 3)
 	for i := first; i < last; i++ {
 		msg, y := readyMessages[i], r.Y+2+i-first
 		style := m.drawMark(c, screen.Rect(r.X, y, r.W, 1), i)
@@ -135,7 +110,7 @@ func (m *Screen) drawFaultMenu(c *screen.Canvas) {
 		row := screen.Rect(r.X, r.Y+2+i, r.W, 1)
 		c.Text(row.X+2, row.Y, r.W-2, text, m.drawMark(c, row, i))
 	}
-	m.drawFoot(c, r, m.menu.rows, "enter does it")
+	m.drawFoot(c, r, m.menu.Rows, "enter does it")
 }
 
 // drawChoice says which position is meant, and how to choose another.
@@ -151,7 +126,7 @@ func (m *Screen) drawChoice(c *screen.Canvas, r screen.Rectangle, which string) 
 
 // drawMark marks a line of the menu if it is the one, and returns its style.
 func (m *Screen) drawMark(c *screen.Canvas, r screen.Rectangle, i int) screen.Style {
-	if i != m.menu.mark {
+	if i != m.menu.Mark {
 		return screen.Normal
 	}
 	c.Fill(r, ' ', screen.Selected)
@@ -161,7 +136,7 @@ func (m *Screen) drawMark(c *screen.Canvas, r screen.Rectangle, i int) screen.St
 
 func (m *Screen) drawFoot(c *screen.Canvas, r screen.Rectangle, last int, enter string) {
 	foot := "↑ ↓ mark   ← → position   " + enter + "   esc goes back"
-	if more := m.menu.rows - last; more > 0 {
+	if more := m.menu.Rows - last; more > 0 {
 		foot += fmt.Sprintf("   %d more", more)
 	}
 	c.Text(r.X, r.Y+r.H-1, r.W, foot, screen.Quiet)
@@ -172,7 +147,7 @@ func (m *Screen) drawWrite(c *screen.Canvas) {
 	r := c.BoxIn(m.lay.menus, 76, 11, "write a radio message")
 	x := c.Text(r.X, r.Y, 10, "from ", screen.Quiet)
 	c.Text(x, r.Y, 40, "↑ "+m.from()+" ↓", screen.Strong)
-	for k, l := range screen.WrapExact(string(m.text)+"_", r.W) {
+	for k, l := range screen.WrapExact(m.text.Text+"_", r.W) {
 		if k < 3 {
 			c.Text(r.X, r.Y+2+k, r.W, l, screen.Normal)
 		}

@@ -13,13 +13,17 @@ import (
 	"github.com/rivo/uniseg"
 )
 
-// nameWidth is the width of a column of names, limit at the most.
-func nameWidth(limit int, names ...string) int {
-	w := 1
-	for _, n := range names {
-		w = max(w, min(limit, uniseg.StringWidth(n)))
+// nameWidths are the widths of the columns with the names of n cues and of
+// their positions.
+func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
+	id, pos = 1, 1
+	for i := range n {
+		id = max(id, min(8, uniseg.StringWidth(cue(i))))
 	}
-	return w
+	for _, p := range m.Hello.Positions {
+		pos = max(pos, min(12, uniseg.StringWidth(p)))
+	}
+	return id, pos
 }
 
 // drawNext lists the cues that come next, with their countdowns.
@@ -31,10 +35,7 @@ func (m *Screen) drawNext(c *screen.Canvas) {
 		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
 	}
 	next = next[:min(len(next), r.H)]
-	id, pos := 1, nameWidth(12, m.Hello.Positions...)
-	for _, n := range next {
-		id = max(id, nameWidth(8, n.Cue))
-	}
+	id, pos := m.nameWidths(len(next), func(i int) string { return next[i].Cue })
 	for k, n := range next {
 		style, when := screen.Normal, screen.ToGo(m.until(n.In))
 		switch {
@@ -62,10 +63,7 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 		c.Text(r.X, r.Y, r.W, "the sky is clear", screen.Quiet)
 	}
 	up = up[:min(len(up), r.H)]
-	id, pos := 1, nameWidth(12, m.Hello.Positions...)
-	for _, u := range up {
-		id = max(id, nameWidth(8, u.Cue))
-	}
+	id, pos := m.nameWidths(len(up), func(i int) string { return up[i].Cue })
 	for k, u := range up {
 		y := r.Y + k
 		if k == r.H-1 && m.view.State.UpAll > r.H {
@@ -129,10 +127,10 @@ func tapWords(d session.Data) (string, screen.Style) {
 	return fmt.Sprintf("on the music   cue %s", d.Cue), screen.Good
 }
 
-// drawSteps lists what befell the run, by the drill or by hand, the latest
+// drawSteps lists what was done to the run, by the drill or by hand, the latest
 // first.
 func (m *Screen) drawSteps(c *screen.Canvas) {
-	r := c.Heading(m.lay.steps, "what befell the run")
+	r := c.Heading(m.lay.steps, "what happened to the run")
 	none := true
 	for _, e := range slices.Backward(m.view.Events) {
 		if e.Kind != session.KindDrill {

@@ -50,7 +50,7 @@ func eventWords(e session.Entry) (string, screen.Style) {
 	return e.Kind, screen.Normal
 }
 
-// stepWords say what befell the run.
+// stepWords say what was done to the run.
 func stepWords(d session.Data) (string, screen.Style) {
 	r := instruct.Request{Do: drill.Deed(d.Do), From: d.From, Text: d.Text}
 	style := screen.Caution
@@ -67,7 +67,7 @@ func stepWords(d session.Data) (string, screen.Style) {
 	return r.Words(), style
 }
 
-// faults are what does not work now, by what befell the run since it was
+// faults are what does not work now, by what was done to the run since it was
 // armed.
 type faults struct {
 	seen   int64 // the latest event taken in
@@ -91,8 +91,8 @@ func faultsIn(events []session.Entry) faults {
 	return f
 }
 
-// take lets f know of a deed; g is its group, the zero Group all cues. Who is
-// alive again is so on the terms on which he was dead.
+// take lets f know of a deed; g is its group, the zero Group all cues. A group
+// is alive again only if that very group was dead: all cues, or one position.
 func (f *faults) take(do drill.Deed, g show.Group) {
 	switch do {
 	case drill.MusicOff, drill.MusicOn:

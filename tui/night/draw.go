@@ -13,23 +13,19 @@ import (
 
 // A layout says where everything stands on the list of shows.
 type layout struct {
-	tooSmall bool
-	bar      screen.Rectangle
-	list     screen.Rectangle // heading, column heads and lines
-	rows     screen.Rectangle // the lines alone
-	marked   screen.Rectangle // the marked show
-	between  screen.Rectangle // what was found between the shows
-	message  screen.Rectangle
-	keys     screen.Rectangle
+	bar     screen.Rectangle
+	list    screen.Rectangle // heading, column heads and lines
+	rows    screen.Rectangle // the lines alone
+	marked  screen.Rectangle // the marked show
+	between screen.Rectangle // what was found between the shows
+	message screen.Rectangle
+	keys    screen.Rectangle
 }
 
 func (m *Screen) arrange() { m.lay = arrange(m.size.Width, m.size.Height, len(m.Shows)) }
 
 // arrange lays out a window for that many shows.
 func arrange(w, h, shows int) layout {
-	if w < screen.MinWidth || h < screen.MinHeight {
-		return layout{tooSmall: true}
-	}
 	var l layout
 	l.bar = screen.Rect(0, 0, w, 1)
 	room := h - 3 // less bar, message and keys
@@ -52,22 +48,16 @@ func (m *Screen) View() string {
 	if o := m.open.Load(); o != nil {
 		return o.View()
 	}
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.size.Width, m.size.Height)
-	switch {
-	case m.size.Width == 0 || m.size.Height == 0:
-	case m.lay.tooSmall:
-		m.drawTooSmall(c)
-	default:
-		m.drawBar(c)
-		m.drawList(c)
-		m.drawMarked(c)
-		m.drawBetween(c)
-		m.drawMessage(c)
-		m.drawKeys(c)
-	}
-	return c.Render(m.Theme)
+	return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall)
+}
+
+func (m *Screen) draw(c *screen.Canvas) {
+	m.drawBar(c)
+	m.drawList(c)
+	m.drawMarked(c)
+	m.drawBetween(c)
+	m.drawMessage(c)
+	m.drawKeys(c)
 }
 
 func (m *Screen) drawBar(c *screen.Canvas) {
@@ -115,14 +105,11 @@ func (m *Screen) drawList(c *screen.Canvas) {
 	x, r := m.columns(), m.lay.rows
 	heads := screen.Rect(r.X, r.Y-1, r.W, 1)
 	m.cells(c, heads, x, [6]string{"show", "length", "cues", "soundtrack", "state", "lock"}, [6]screen.Style{screen.Quiet, screen.Quiet, screen.Quiet, screen.Quiet, screen.Quiet, screen.Quiet})
-	m.first = max(0, min(m.first, m.mark))
-	m.first = max(m.first, m.mark-r.H+1)
-	for y := 0; y < r.H && m.first+y < len(m.Shows); y++ {
-		m.drawShow(c, screen.Rect(r.X, r.Y+y, r.W, 1), x, m.first+y)
+	first, last := m.list.Sight(r.H)
+	for i := first; i < last; i++ {
+		m.drawShow(c, screen.Rect(r.X, r.Y+i-first, r.W, 1), x, i)
 	}
-	if left := len(m.Shows) - m.first - r.H; left > 0 {
-		c.Right(r.X+r.W, m.lay.list.Y, fmt.Sprintf(" %d more ", left), screen.Quiet)
-	}
+	m.list.More(c, r.X+r.W, m.lay.list.Y, last)
 }
 
 func (m *Screen) drawShow(c *screen.Canvas, r screen.Rectangle, x [7]int, i int) {
@@ -135,7 +122,7 @@ func (m *Screen) drawShow(c *screen.Canvas, r screen.Rectangle, x [7]int, i int)
 			texts = [6]string{s.Title, "-", "-", "-", texts[4], "-"}
 		}
 	}
-	if i == m.mark {
+	if i == m.list.Mark {
 		c.Fill(r, ' ', screen.Selected)
 		c.Set(r.X, r.Y, '▸', screen.Selected)
 		styles = [6]screen.Style{screen.Selected, screen.Selected, screen.Selected, screen.Selected, screen.Selected, screen.Selected}
@@ -159,8 +146,8 @@ var lockStyle = map[evening.Lock]screen.Style{evening.NotLocked: screen.Quiet, e
 
 // drawMarked says more of the marked show.
 func (m *Screen) drawMarked(c *screen.Canvas) {
-	p := c.Paragraph(c.Heading(m.lay.marked, fmt.Sprintf("show %d of %d", m.mark+1, len(m.Shows))))
-	s := m.Shows[m.mark]
+	p := c.Paragraph(c.Heading(m.lay.marked, fmt.Sprintf("show %d of %d", m.list.Mark+1, len(m.Shows))))
+	s := m.Shows[m.list.Mark]
 	p.Write(s.Title, screen.Strong)
 	p.Write(s.Folder, screen.Quiet)
 	p.Write(s.Problem, screen.Alarm)
@@ -202,24 +189,10 @@ func (m *Screen) drawMessage(c *screen.Canvas) {
 }
 
 func (m *Screen) drawKeys(c *screen.Canvas) {
-	x, y := m.lay.keys.X+1, m.lay.keys.Y
-	for _, k := range [][2]string{{"enter", "OPEN"}, {"↑ ↓", "mark"}, {"m", "theme"}, {"q", "quit"}} {
-		x = c.Text(x, y, 12, k[0], screen.KeyName)
-		x = c.Text(x+1, y, 12, k[1], screen.KeyText) + 2
-	}
+	c.KeyLine(m.lay.keys, []screen.Hint{{Key: "enter", Label: "OPEN"}, {Key: "↑ ↓", Label: "mark"}, {Key: "m", Label: "theme"}, {Key: "q", Label: "quit"}})
 }
 
 func (m *Screen) drawTooSmall(c *screen.Canvas) {
-	state, _ := m.ran[m.mark].words()
-	for y, line := range []string{
-		fmt.Sprintf("SHOW %d of %d  %s", m.mark+1, len(m.Shows), state),
-		m.Shows[m.mark].Title,
-		"",
-		"This window is too small:",
-		fmt.Sprintf("%d x %d, and the list", m.size.Width, m.size.Height),
-		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
-		"Its keys go on.",
-	} {
-		c.Text(0, y, c.W, line, screen.Normal)
-	}
+	state, _ := m.ran[m.list.Mark].words()
+	c.TooSmall("list", "Its keys go on.", fmt.Sprintf("SHOW %d of %d  %s", m.list.Mark+1, len(m.Shows), state), m.Shows[m.list.Mark].Title)
 }

@@ -23,18 +23,18 @@ func (m *Screen) key(key string) tea.Cmd {
 	case "enter":
 		return m.begin()
 	case "up":
-		m.move(-1)
+		m.list.Move(-1)
 	case "down":
-		m.move(+1)
+		m.list.Move(+1)
 	case "m":
-		m.Theme = screen.NextTheme(m.Theme, m.Themes)
+		m.NextTheme()
 	}
 	return nil
 }
 
 // begin opens the marked show.
 func (m *Screen) begin() tea.Cmd {
-	i := m.mark
+	i := m.list.Mark
 	m.trouble, m.busy = "", "opening "+m.Shows[i].Title
 	return func() tea.Msg {
 		run, err := m.Open(i)
@@ -42,20 +42,14 @@ func (m *Screen) begin() tea.Cmd {
 	}
 }
 
-func (m *Screen) move(by int) { m.mark = max(0, min(m.mark+by, len(m.Shows)-1)) }
-
 // mouse marks the line that was pressed, or the next one.
 func (m *Screen) mouse(e screen.MouseMsg) {
-	if m.lay.tooSmall || m.busy != "" {
-		return
-	}
-	m.move(e.Wheel)
-	if i := m.first + e.Y - m.lay.rows.Y; e.Wheel == 0 && m.lay.rows.Contains(e.X, e.Y) && i < len(m.Shows) {
-		m.mark = i
+	if m.canvas.Fits() && m.busy == "" {
+		m.list.Mouse(e, m.lay.rows)
 	}
 }
 
-// Arrived is the screen interface's: it runs in the keys' goroutine.
+// Arrived implements screen.Model: the open console takes its keys at once.
 func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	if o := m.open.Load(); o != nil {
 		return o.Arrived(in, at)

@@ -3,7 +3,6 @@
 package night
 
 import (
-	"slices"
 	"sync/atomic"
 	"time"
 
@@ -23,11 +22,9 @@ type Setup struct {
 	// screen's loop, and never while another show is open.
 	Open func(show int) (Run, error)
 	// Close ends the run of the show that is open.
-	Close  func() error
-	Theme  *screen.Theme
-	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII  bool
-	Now    func() time.Time
+	Close func() error
+	screen.Look
+	Now func() time.Time
 }
 
 // A Run is a show that has been opened.
@@ -43,8 +40,7 @@ type Run struct {
 type Screen struct {
 	Setup
 	ran     []runMark
-	mark    int // marked line
-	first   int // first line in sight
+	list    screen.List
 	open    atomic.Pointer[openShow]
 	busy    string // what is being done; keys but quit wait for its end
 	trouble string // what went wrong last
@@ -65,11 +61,11 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	return &Screen{Setup: s, ran: make([]runMark, len(s.Shows))}
+	return &Screen{Setup: s, ran: make([]runMark, len(s.Shows)), list: screen.List{Rows: len(s.Shows)}}
 }
 
-// Messages of the list. What a console's quitting sends carries the show it is
-// of, so that nothing of one that was left reaches the next.
+// Messages of the list. A console that was quit is named, so that a second press
+// of the key does not reach the next one.
 type (
 	openedMsg struct {
 		show int
@@ -89,6 +85,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.size = msg
+		m.canvas.Resize(msg)
 		m.arrange()
 	case openedMsg:
 		return m, m.opened(msg)
@@ -114,8 +111,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// tag makes a console's command the list's: its quitting leads back to the
-// list.
+// tag turns a console's quitting into the way back to the list.
 func (o *openShow) tag(cmd tea.Cmd) tea.Cmd {
 	if cmd == nil {
 		return nil
@@ -146,9 +142,7 @@ func (m *Screen) opened(msg openedMsg) tea.Cmd {
 	*s, m.Between = msg.run.Show, msg.run.Between
 	o := &openShow{msg.run.Stage, msg.show}
 	o.Theme = m.Theme
-	if i := slices.IndexFunc(o.Keys.Bindings, func(b screen.Binding) bool { return b.Act == screen.ActQuit }); i >= 0 {
-		o.Keys.Bindings[i].Help = "back to the list of shows; asks while the show is not safe"
-	}
+	o.Keys.Describe(screen.ActQuit, "back to the list of shows; asks while the show is not safe")
 	o.Update(m.size)
 	m.open.Store(o)
 	return o.tag(o.Init())
@@ -163,7 +157,7 @@ func (m *Screen) left(of *openShow) tea.Cmd {
 	m.Theme = of.Theme
 	m.open.Store(nil)
 	if m.ran[of.show].end == ranThrough && of.show+1 < len(m.Shows) {
-		m.mark = of.show + 1
+		m.list.Mark = of.show + 1
 	}
 	m.busy = "closing the session of " + m.Shows[of.show].Title
 	return func() tea.Msg { return closedMsg{m.Close()} }

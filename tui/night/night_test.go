@@ -1,6 +1,7 @@
 package night
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"drylane/playback/evening"
 	"drylane/show"
 	"drylane/show/check"
+	"drylane/tui/calibrate"
 	"drylane/tui/console"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
@@ -53,8 +55,7 @@ func themes(name string) *screen.Theme { return screen.NewTheme(name, termenv.Tr
 func newRig(t *testing.T, w, h int) *rig {
 	n := &rig{t: t}
 	n.Screen = New(Setup{
-		Shows: append([]evening.Line(nil), shows...), Between: findings, Theme: screen.PlainTheme(),
-		Themes: themes, Now: func() time.Time { return screentest.Epoch },
+		Shows: append([]evening.Line(nil), shows...), Between: findings, Look: screen.Look{Theme: screen.PlainTheme(), Themes: themes}, Now: func() time.Time { return screentest.Epoch },
 		Close: func() error { n.closed++; return nil },
 		Open: func(i int) (Run, error) {
 			if n.fail != nil {
@@ -62,14 +63,21 @@ func newRig(t *testing.T, w, h int) *rig {
 			}
 			sh, plan := screentest.Demo(t)
 			run := screentest.NewRun(plan)
-			c := console.New(console.Setup{Show: sh, Plan: plan, Run: run, Keys: screen.MustKeymap(console.Keys), Theme: screen.PlainTheme(),
-				Themes: themes, Now: func() time.Time { return screentest.Epoch }})
+			c := console.New(console.Setup{Show: sh, Plan: plan, Run: run, Keys: screen.MustKeymap(console.Keys), Look: screen.Look{Theme: screen.PlainTheme(), Themes: themes}, Now: func() time.Time { return screentest.Epoch }})
 			n.opened = append(n.opened, &opened{c, run})
-			return Run{stage.New(c, nil, nil), shows[i], findings}, nil
+			return Run{stage.New(c, nil, n.calibrate), shows[i], findings}, nil
 		},
 	})
 	n.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return n
+}
+
+// calibrate is a calibration of which nothing comes.
+func (n *rig) calibrate() (calibrate.Setup, error) {
+	run := func(context.Context, <-chan time.Time, func(int)) (calibrate.Result, error) {
+		return calibrate.Result{}, errors.New("too unsteady")
+	}
+	return calibrate.Setup{Run: run, Look: screen.Look{Theme: screen.PlainTheme()}}, nil
 }
 
 // press presses keys, each followed by what comes of it except for ticks.
@@ -84,12 +92,17 @@ func (n *rig) press(keys ...string) (quit bool) {
 func (n *rig) follow(cmd tea.Cmd) (quit bool) {
 	for cmd != nil {
 		msg := cmd()
-		if _, ok := msg.(tea.QuitMsg); ok {
+		switch msg := msg.(type) {
+		case tea.QuitMsg:
 			return true
-		}
-		if _, ok := msg.(screen.TickMsg); ok {
+		case screen.TickMsg:
 			n.tick = msg
 			return false
+		case tea.BatchMsg:
+			for _, c := range msg {
+				quit = n.follow(c) || quit
+			}
+			return quit
 		}
 		_, cmd = n.Update(msg)
 	}
@@ -125,11 +138,12 @@ func (n *rig) sees(texts ...string) {
 // TestNightScreens holds the list against its golden screens: before the first
 // show, and later in the night.
 func TestNightScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range screentest.Sizes {
 		n := newRig(t, size[0], size[1])
 		screentest.Golden(t, fmt.Sprintf("night-start-%dx%d", size[0], size[1]), n.View())
 		n.ran = []runMark{{ranThrough, 142 * time.Second}, {wasCut, 83 * time.Second}, {wasLeft, time.Hour + 5*time.Second}, {}}
-		n.mark = 3
+		n.list.Mark = 3
 		screentest.Golden(t, fmt.Sprintf("night-later-%dx%d", size[0], size[1]), n.View())
 		screentest.Fits(t, "later", n.View(), size[0], size[1])
 	}
@@ -138,12 +152,14 @@ func TestNightScreens(t *testing.T) {
 // TestNightOfManyShows: the marked line stays in sight in any window, and the
 // list never grows over what stands below.
 func TestNightOfManyShows(t *testing.T) {
+	t.Parallel()
 	for _, size := range [][2]int{{64, 18}, {80, 24}, {120, 36}} {
 		n := newRig(t, size[0], size[1])
 		n.Shows, n.ran = nil, make([]runMark, 40)
 		for i := range 40 {
 			n.Shows = append(n.Shows, evening.Line{Title: fmt.Sprintf("Show %02d", i+1)})
 		}
+		n.list.Rows = 40
 		n.arrange()
 		for i := range 40 {
 			if n.sees(fmt.Sprintf("▸ Show %02d", i+1), fmt.Sprintf("show %d of 40", i+1), "enter OPEN"); t.Failed() {
@@ -159,6 +175,7 @@ func TestNightOfManyShows(t *testing.T) {
 // TestNight goes through an evening: a show to its end, one that is cut, one
 // that is left in the middle, and a show run twice.
 func TestNight(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("enter")
 	n.sees("SAFE", "a ARM")
@@ -200,6 +217,7 @@ func TestNight(t *testing.T) {
 // TestNightRemembersTheEnd: a show that ended and was made ready for another
 // run that never began has ended.
 func TestNightRemembersTheEnd(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("enter")
 	n.runTo(200 * time.Second)
@@ -210,10 +228,30 @@ func TestNightRemembersTheEnd(t *testing.T) {
 	n.sees("1 of 4 ended")
 }
 
+// TestNightAfterAnAside: a run that ends while another screen stands in its
+// console's place leads back to the list, and does not end the night.
+func TestNightAfterAnAside(t *testing.T) {
+	t.Parallel()
+	n := newRig(t, 120, 36)
+	n.press("enter")
+	tick := n.tick // the console's
+	n.press("k")
+	n.sees("CALIBRATION")
+	n.last().run.Snap.Done = true
+	if _, cmd := n.Update(tick); n.follow(cmd) {
+		t.Error("the end of a run ended the night")
+	}
+	n.sees("THE NIGHT")
+	if n.closed != 1 {
+		t.Errorf("closed %d times", n.closed)
+	}
+}
+
 // TestNightKeepsShowsApart: nothing of a console that was left reaches the
 // next one, and a second q, pressed before the first was taken, does not end
 // the night.
 func TestNightKeepsShowsApart(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("enter")
 	old, tick := n.open.Load(), n.tick
@@ -241,6 +279,7 @@ func TestNightKeepsShowsApart(t *testing.T) {
 // TestNightWaits: while a show is being opened no other can be, and one that
 // cannot be opened says why and can be tried again.
 func TestNightWaits(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	_, opening := n.Update(screen.KeyMsg{Key: "enter"})
 	n.sees("opening Harbour Evening")
@@ -263,6 +302,7 @@ func TestNightWaits(t *testing.T) {
 
 // TestNightTheme: the theme goes into the console and comes back with it.
 func TestNightTheme(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	n.press("m", "m")
 	if n.Theme.Name != "light" {
@@ -280,6 +320,7 @@ func TestNightTheme(t *testing.T) {
 // TestNightHelp: the console of a night says where quitting leads, and only
 // that one does.
 func TestNightHelp(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 60)
 	n.press("enter", "?")
 	n.sees("back to the list of shows")
@@ -290,6 +331,7 @@ func TestNightHelp(t *testing.T) {
 
 // TestNightMouse: a press marks the line that it hits, the wheel the next one.
 func TestNightMouse(t *testing.T) {
+	t.Parallel()
 	n := newRig(t, 120, 36)
 	for y, l := range strings.Split(n.View(), "\n") {
 		if strings.Contains(l, "3:") || strings.Contains(l, "Grand Finale ") && strings.Contains(l, "finale.wav") {

@@ -17,7 +17,7 @@ func (c *Canvas) Box(w, h int, title string) Rectangle {
 	return c.BoxIn(Rect(0, 0, c.W, c.H), w, h, title)
 }
 
-// BoxIn is box in a part of the screen.
+// BoxIn is Box in a part of the screen.
 func (c *Canvas) BoxIn(in Rectangle, w, h int, title string) Rectangle {
 	w, h = min(w, in.W), min(h, in.H)
 	r := Rect(in.X+(in.W-w)/2, in.Y+(in.H-h)/2, w, h)

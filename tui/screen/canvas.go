@@ -6,18 +6,20 @@
 package screen
 
 import (
+	"fmt"
 	"math"
 	"unicode/utf8"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/mattn/go-runewidth"
 	"github.com/rivo/uniseg"
 )
 
 // A Cell is one column of one row. The second column of a wide character has
-// wide set and is not printed.
+// Wide set and is not printed.
 type Cell struct {
 	Rune  rune
-	more  uint16 // index into extras of the combining characters that follow r
+	more  uint16 // index into extras of the combining characters that follow Rune
 	Style Style
 	Wide  bool
 }
@@ -25,23 +27,59 @@ type Cell struct {
 // A Canvas is a grid of cells that is drawn into and then turned into text.
 // Drawing outside of it does nothing.
 type Canvas struct {
-	W, H  int
+	W, H  int // of the window
 	cells []Cell
-	ASCII bool
+	ascii bool
 
 	extras []string // [0] is empty
 	buf    []byte
 }
 
-// Reset makes the canvas w by h blanks.
-func (c *Canvas) Reset(w, h int) {
-	if n := w * h; cap(c.cells) < n {
+// minWidth and minHeight are the smallest window a screen can be read in.
+const (
+	minWidth  = 64
+	minHeight = 18
+)
+
+// Resize sets the size of the pictures from now on.
+func (c *Canvas) Resize(window tea.WindowSizeMsg) { c.W, c.H = window.Width, window.Height }
+
+// Fits reports whether the window has room for a screen.
+func (c *Canvas) Fits() bool { return c.W >= minWidth && c.H >= minHeight }
+
+// Begin clears the canvas for a new picture. With ascii it is turned into text of
+// ASCII characters only.
+func (c *Canvas) Begin(ascii bool) *Canvas {
+	n := c.W * c.H
+	if cap(c.cells) < n {
 		c.cells = make([]Cell, n)
 	}
-	c.W, c.H, c.cells = w, h, c.cells[:w*h]
+	c.cells, c.ascii = c.cells[:n], ascii
 	c.extras = append(c.extras[:0], "")
 	for i := range c.cells {
 		c.cells[i] = Cell{Rune: ' '}
+	}
+	return c
+}
+
+// Picture draws a whole screen with draw, or with tooSmall where the window has
+// no room for it, and returns the text.
+func (c *Canvas) Picture(l Look, draw, tooSmall func(*Canvas)) string {
+	c.Begin(l.ASCII)
+	if !c.Fits() {
+		draw = tooSmall
+	}
+	draw(c)
+	return c.Render(l.Theme)
+}
+
+// TooSmall draws what a window without room for a screen shows all the same: what
+// must be known of the run, which screen has no room, and what goes on.
+func (c *Canvas) TooSmall(which, goesOn string, known ...string) {
+	lines := append(known, "", "This window is too small:", fmt.Sprintf("%d x %d, and the %s", c.W, c.H, which),
+		fmt.Sprintf("needs %d x %d.", minWidth, minHeight), goesOn)
+	for y, line := range lines {
+		c.Text(0, y, c.W, line, Normal)
 	}
 }
 
@@ -162,10 +200,10 @@ func (c *Canvas) renderRow(row []Cell, t *Theme) {
 func (c *Canvas) renderCell(x *Cell) {
 	switch {
 	case x.Wide:
-		if c.ASCII {
+		if c.ascii {
 			c.buf = append(c.buf, '?')
 		}
-	case c.ASCII && x.Rune > 126:
+	case c.ascii && x.Rune > 126:
 		c.buf = append(c.buf, toASCII(x.Rune))
 	default:
 		c.buf = utf8.AppendRune(c.buf, x.Rune)
@@ -216,7 +254,7 @@ func popcount(b byte) (n int) {
 	return n
 }
 
-// asciiFor lists every other character that the console draws with.
+// asciiFor lists every other character that the screens draw with.
 var asciiFor = map[rune]byte{
 	'█': '#', '▀': '"', '▄': '_', '▌': '*', '▐': '*', '░': '=', '▒': ':', '▓': '#',
 	'─': '-', '╴': '-', '╶': '-', '━': '=', '│': '|', '┃': '|', '┼': '+', '╎': ':', '┊': ':', '▏': '|',

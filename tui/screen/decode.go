@@ -87,7 +87,7 @@ func (d *decoder) flush() (out []Input) {
 }
 
 // decodeOne decodes the first input of b and returns its length, 0 if it is
-// not all there. ok is false for what means nothing to the console.
+// not all there. ok is false for what means nothing to a screen.
 func decodeOne(b []byte) (n int, in Input, ok bool) {
 	switch c := b[0]; {
 	case c == 0x1b:

@@ -26,6 +26,7 @@ func names(in []Input) []string {
 
 // The sequences are those of ECMA-48 and of xterm's control sequences.
 func TestDecode(t *testing.T) {
+	t.Parallel()
 	for in, want := range map[string]string{
 		"a":                              "a",
 		"jjj q":                          "j|j|j|space|q",
@@ -53,6 +54,7 @@ func TestDecode(t *testing.T) {
 }
 
 func TestDecodeEscapeAlone(t *testing.T) {
+	t.Parallel()
 	var d decoder
 	if got := d.feed([]byte("\x1b")); len(got) != 0 {
 		t.Errorf("an escape was taken before its time: %q", names(got))
@@ -67,6 +69,7 @@ func TestDecodeEscapeAlone(t *testing.T) {
 
 // TestDecodeInPieces: however the bytes are cut, the inputs are the same.
 func TestDecodeInPieces(t *testing.T) {
+	t.Parallel()
 	parts := []string{"a", " ", "\r", "é", "\x1b[A", "\x1b[1;2C", "\x1b[5~", "\x1b[<0;3;4M", "\x1b[200~some text\x1b[201~", "\x7f"}
 	rapid.Check(t, func(t *rapid.T) {
 		text := strings.Join(rapid.SliceOf(rapid.SampledFrom(parts)).Draw(t, "keys"), "")

@@ -10,8 +10,8 @@ import (
 // left, upper right, middle, lower left, lower right, bottom.
 var segments = [10]byte{0b1110111, 0b0010010, 0b1011101, 0b1011011, 0b0111010, 0b1101011, 0b1101111, 0b1010010, 0b1111111, 0b1111011}
 
-// ClockWidth returns the columns that drawClock needs for s with digits w wide.
-func ClockWidth(s string, w int) int {
+// clockWidth returns the columns that clock needs for s with digits w wide.
+func clockWidth(s string, w int) int {
 	n := 0
 	for _, r := range s {
 		if r >= '0' && r <= '9' {
@@ -42,11 +42,12 @@ func (c *Canvas) clock(x, y, w, h int, s string, style Style) {
 	}
 }
 
-// Time draws d as minutes, seconds and tenths into r, at its right end so
-// that the tenths keep their place.
-func (c *Canvas) Time(r Rectangle, digit int, d time.Duration, style Style) {
+// Time draws d as minutes, seconds and tenths on a band's clock, at its right
+// end so that the tenths keep their place.
+func (c *Canvas) Time(b Band, d time.Duration, style Style) {
 	text := timebase.ClockTenths(d)
-	c.clock(r.X+max(0, r.W-2-ClockWidth(text, digit)), r.Y, digit, r.H, text, style)
+	r := b.Clock
+	c.clock(r.X+max(0, r.W-2-clockWidth(text, b.Digit)), r.Y, b.Digit, r.H, text, style)
 }
 
 func (c *Canvas) digit(x, y, w, h int, seg byte, style Style) {

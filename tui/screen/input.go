@@ -25,6 +25,9 @@ type MouseMsg struct {
 // A PasteMsg is pasted text, as it came.
 type PasteMsg string
 
+// A GoneMsg says that the terminal's input has ended: no key will come any more.
+type GoneMsg struct{}
+
 // An Input is one thing that came from the terminal: a key by name, a press
 // of the mouse, or pasted text.
 type Input struct {

@@ -116,6 +116,15 @@ func (k *Keymap) Name(a Act) string {
 	return KeyLabel(k.Bindings[i].Keys[0])
 }
 
+// Describe gives an act another text on the help screen.
+func (k *Keymap) Describe(a Act, help string) {
+	for i := range k.Bindings {
+		if k.Bindings[i].Act == a {
+			k.Bindings[i].Help = help
+		}
+	}
+}
+
 // KeyLabel is how a key is written on the screen.
 func KeyLabel(key string) string {
 	switch key {

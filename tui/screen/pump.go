@@ -29,6 +29,12 @@ func pump(r io.Reader, m Model, send func(tea.Msg)) {
 			send(msg)
 		}
 	}()
+	hand := func(msg tea.Msg) {
+		select {
+		case out <- msg:
+		default: // the screen is a thousand messages behind: it need not see this one
+		}
+	}
 	var d decoder
 	timer := time.NewTimer(time.Hour)
 	for {
@@ -37,6 +43,7 @@ func pump(r io.Reader, m Model, send func(tea.Msg)) {
 		select {
 		case c, ok := <-chunks:
 			if !ok {
+				hand(GoneMsg{})
 				return
 			}
 			at, got = c.at, d.feed(c.b)
@@ -45,11 +52,7 @@ func pump(r io.Reader, m Model, send func(tea.Msg)) {
 			got = d.flush()
 		}
 		for _, in := range got {
-			msg := m.Arrived(in, at)
-			select {
-			case out <- msg:
-			default: // the screen is a thousand keys behind: it need not see this one
-			}
+			hand(m.Arrived(in, at))
 		}
 	}
 }

@@ -27,14 +27,15 @@ func (k *keyTaker) Arrived(in Input, at time.Time) tea.Msg {
 }
 
 // TestBurst: keys that arrive at once are each of them, at one moment, and go
-// to the screen in their order; pasted text is no key.
+// to the screen in their order; pasted text is no key, and the end is told.
 func TestBurst(t *testing.T) {
+	t.Parallel()
 	m := newKeyTaker()
 	sent := make(chan tea.Msg, 100)
 	pump(strings.NewReader("jjj e\x1b[200~a\x1b[201~\x1b[D"), m, func(msg tea.Msg) { sent <- msg })
 	at := <-m.at
 	for _, want := range []tea.Msg{KeyMsg{Key: "j", At: at}, KeyMsg{Key: "j", At: at}, KeyMsg{Key: "j", At: at},
-		KeyMsg{Key: "space", At: at}, KeyMsg{Key: "e", At: at}, PasteMsg("a"), KeyMsg{Key: "left", At: at}} {
+		KeyMsg{Key: "space", At: at}, KeyMsg{Key: "e", At: at}, PasteMsg("a"), KeyMsg{Key: "left", At: at}, GoneMsg{}} {
 		if got := <-sent; got != want {
 			t.Errorf("sent %v, want %v", got, want)
 		}
@@ -44,6 +45,7 @@ func TestBurst(t *testing.T) {
 // TestKeysDoNotWaitForTheScreen: keys arrive although the screen takes not one
 // message.
 func TestKeysDoNotWaitForTheScreen(t *testing.T) {
+	t.Parallel()
 	m := newKeyTaker()
 	r, w := io.Pipe()
 	blocked, done := make(chan struct{}), make(chan struct{})

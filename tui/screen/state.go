@@ -9,8 +9,8 @@ type StateLook struct {
 	Bar, Clock Style
 }
 
-// LookOf returns how a state is shown.
-func LookOf(s show.State) StateLook { return stateLooks[s] }
+// StateLookOf returns how a state is shown.
+func StateLookOf(s show.State) StateLook { return stateLooks[s] }
 
 var stateLooks = map[show.State]StateLook{
 	show.Safe:    {"SAFE", "○", BarSafe, ClockOff},

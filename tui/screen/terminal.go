@@ -15,7 +15,7 @@ import (
 // A Model is a model that takes its keys before bubbletea's loop does.
 type Model interface {
 	tea.Model
-	// arrived does what cannot wait and returns the message for Update. It
+	// Arrived does what cannot wait and returns the message for Update. It
 	// runs in the keys' goroutine.
 	Arrived(in Input, at time.Time) tea.Msg
 }

@@ -37,7 +37,7 @@ func WrapExact(s string, w int) []string {
 // A Paragraph writes wrapped lines into a rectangle until it is full.
 type Paragraph struct {
 	c    *Canvas
-	left Rectangle // what is not written on yet
+	Left Rectangle // what is not written on yet
 }
 
 // Paragraph begins a text in r.
@@ -45,11 +45,19 @@ func (c *Canvas) Paragraph(r Rectangle) *Paragraph { return &Paragraph{c, r} }
 
 // Write wraps text into the lines that are left.
 func (p *Paragraph) Write(text string, style Style) {
-	for _, l := range Wrap(text, min(p.left.W, 76)) { // longer lines read badly
-		if p.left.H > 0 && l != "" {
-			p.c.Text(p.left.X, p.left.Y, p.left.W, l, style)
-			p.left.Y++
-			p.left.H--
+	for _, l := range Wrap(text, min(p.Left.W, 76)) { // longer lines read badly
+		if p.Left.H > 0 && l != "" {
+			p.c.Text(p.Left.X, p.Left.Y, p.Left.W, l, style)
+			p.Left.Y++
+			p.Left.H--
 		}
+	}
+}
+
+// Skip leaves a line empty.
+func (p *Paragraph) Skip() {
+	if p.Left.H > 0 {
+		p.Left.Y++
+		p.Left.H--
 	}
 }

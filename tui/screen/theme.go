@@ -1,7 +1,6 @@
 package screen
 
 import (
-	"slices"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -11,7 +10,7 @@ import (
 // A Style is a role on the screen, and perhaps a mark on top of it.
 type Style uint8
 
-// The roles. What they look like is the theme's affair.
+// The roles. The theme says what they look like.
 const (
 	Normal    Style = iota
 	Strong          // what must be read first
@@ -65,28 +64,28 @@ func (t *Theme) codes(s Style) (open, shut string) { return t.pairs[s][0], t.pai
 
 func (t *Theme) invisible(s Style) bool { return t.plain[s] }
 
-// look is how a style is drawn; colours are #rrggbb and may be empty.
-type look struct {
+// ink is how a style is drawn; colours are #rrggbb and may be empty.
+type ink struct {
 	fg, bg                          string
 	bold, faint, reverse, underline bool
 }
 
-// ThemeNames lists the themes in the order the console goes through them.
+// ThemeNames lists the themes in the order in which the theme key goes through them.
 var ThemeNames = []string{"dark", "light", "night", "mono"}
 
 // NewTheme returns the named theme for a terminal of the given colour
 // profile; colours the terminal lacks become the nearest it has. A terminal
 // without any colour gets the mono theme.
 func NewTheme(name string, profile termenv.Profile) *Theme {
-	looks, ok := themes[name]
+	inks, ok := themes[name]
 	if !ok || profile == termenv.Ascii {
-		name, looks, profile = "mono", themes["mono"], termenv.ANSI
+		name, inks, profile = "mono", themes["mono"], termenv.ANSI
 	}
 	r := lipgloss.NewRenderer(nil, termenv.WithProfile(profile))
 	r.SetColorProfile(profile)
 	t := &Theme{Name: name}
 	for s := range styleCount {
-		l := looks[s]
+		l := inks[s]
 		st := r.NewStyle().Bold(l.bold).Faint(l.faint).Reverse(l.reverse).Underline(l.underline)
 		if l.fg != "" {
 			st = st.Foreground(lipgloss.Color(l.fg))
@@ -99,14 +98,6 @@ func NewTheme(name string, profile termenv.Profile) *Theme {
 		t.plain[s] = l.bg == "" && !l.reverse && !l.underline
 	}
 	return t
-}
-
-// NextTheme returns the theme after t; without a way to make one, t itself.
-func NextTheme(t *Theme, themes func(string) *Theme) *Theme {
-	if themes == nil {
-		return t
-	}
-	return themes(ThemeNames[(slices.Index(ThemeNames, t.Name)+1)%len(ThemeNames)])
 }
 
 // PlainTheme draws without any escape sequence.

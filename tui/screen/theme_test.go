@@ -13,6 +13,7 @@ import (
 // TestThemeCodes pins what the themes write around a word, so that a change of
 // look is seen in review.
 func TestThemeCodes(t *testing.T) {
+	t.Parallel()
 	var b strings.Builder
 	for _, name := range ThemeNames {
 		th := NewTheme(name, termenv.ANSI256)

@@ -1,9 +1,9 @@
 package screen
 
-// themes holds the looks of every theme. The night theme keeps to dim red and
+// themes holds the inks of every theme. The night theme keeps to dim red and
 // amber, which cost dark-adapted eyes least; mono tells everything apart by
 // weight, reversal and the shapes themselves.
-var themes = map[string][styleCount]look{
+var themes = map[string][styleCount]ink{
 	"dark": {
 		Normal: {fg: "#c8ccd4"}, Strong: {fg: "#ffffff", bold: true}, Quiet: {fg: "#8a93a3"}, Faint: {fg: "#4a5261"},
 		BarSafe:  {fg: "#0d1117", bg: "#8a93a3", bold: true},

@@ -30,8 +30,8 @@ func (t *Ticker) Next() tea.Cmd {
 	return tea.Tick(frameEvery, func(time.Time) tea.Msg { return tick })
 }
 
-// Restart begins anew after the program was suspended: a tick that is still on
-// its way is not followed, so that there are never two at a time.
+// Restart begins anew after the program was suspended. A tick that is still on
+// its way counts no more, so that there is never more than one.
 func (t *Ticker) Restart() tea.Cmd {
 	t.gen++
 	return t.Next()

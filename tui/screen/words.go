@@ -11,7 +11,7 @@ import (
 // ClockText is d as m:ss, or h:mm:ss from an hour on; never below 0.
 func ClockText(d time.Duration) string { return timebase.Clock(max(0, d)) }
 
-// ToGo is countdown of a duration.
+// ToGo is a time to go, such as "in 3.4 s" or "in 2:05".
 func ToGo(d time.Duration) string {
 	if d >= 100*time.Second {
 		return "in " + ClockText(d)
@@ -20,7 +20,7 @@ func ToGo(d time.Duration) string {
 	return fmt.Sprintf("in %d.%d s", s, t)
 }
 
-// ToGoUp is countdownUp of a duration.
+// ToGoUp is ToGo rounded up, for what is safe only once it is over.
 func ToGoUp(d time.Duration) string { return ToGo(d + 100*time.Millisecond - 1) }
 
 // tenths is a span in tenths of a second, cut, not rounded: a countdown

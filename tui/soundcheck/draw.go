@@ -8,18 +8,12 @@ import (
 	"drylane/tui/screen"
 )
 
-// draw draws the whole screen from the snapshot.
-func (m *Screen) draw() {
-	c := &m.canvas
-	c.ASCII = m.ASCII
-	c.Reset(m.width, m.height)
-	if m.width == 0 || m.height == 0 {
-		return
-	}
-	if m.lay.tooSmall {
-		m.drawTooSmall(c)
-		return
-	}
+// View implements tea.Model: it draws the latest snapshot.
+func (m *Screen) View() string {
+	return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall)
+}
+
+func (m *Screen) draw(c *screen.Canvas) {
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -35,7 +29,7 @@ func (m *Screen) draw() {
 	}
 }
 
-// earsWords stands on the screen always.
+// earsWords are always on the screen.
 const earsWords = "EARS: start low, and warn everybody near the loudspeakers first."
 
 // drawBar says what this is, and what it is not.
@@ -58,12 +52,12 @@ func (m *Screen) drawTime(c *screen.Canvas) {
 	if m.snap.Playing {
 		style = screen.ClockRun
 	}
-	c.Time(m.lay.clock, m.lay.digit, m.snap.Position, style)
+	c.Time(m.lay.Band, m.snap.Position, style)
 }
 
 // drawFacts says what plays, how loud it is and through what.
 func (m *Screen) drawFacts(c *screen.Canvas) {
-	r, s := m.lay.facts, m.snap
+	r, s := m.lay.Facts, m.snap
 	fact := func(row int, label, text string, style screen.Style) {
 		c.Text(r.X, r.Y+row, 7, label, screen.Quiet)
 		c.Text(r.X+8, r.Y+row, r.W-8, text, style)
@@ -148,15 +142,6 @@ func (m *Screen) drawTooSmall(c *screen.Canvas) {
 	if m.snap.Playing {
 		word = "playing"
 	}
-	for y, line := range []string{
-		"SOUND CHECK  " + word,
-		fmt.Sprintf("left %s dB, right %s dB", m.snap.Gain[0], m.snap.Gain[1]),
-		"",
-		"This window is too small:",
-		fmt.Sprintf("%d x %d, and the sound check", m.width, m.height),
-		fmt.Sprintf("needs %d x %d.", screen.MinWidth, screen.MinHeight),
-		fmt.Sprintf("The keys go on: %s stops.", m.keys.Name(actStop)),
-	} {
-		c.Text(0, y, c.W, line, screen.Normal)
-	}
+	c.TooSmall("sound check", fmt.Sprintf("The keys go on: %s stops.", m.keys.Name(actStop)),
+		"SOUND CHECK  "+word, fmt.Sprintf("left %s dB, right %s dB", m.snap.Gain[0], m.snap.Gain[1]))
 }

@@ -13,20 +13,17 @@ import (
 // drawList lists what can be played: the signals, then the files.
 func (m *Screen) drawList(c *screen.Canvas) {
 	r := c.Heading(m.lay.list, "what to play")
-	m.first = max(0, min(m.first, m.mark))
-	m.first = max(m.first, m.mark-r.H+1)
-	for y := 0; y < r.H && m.first+y < len(m.Sources); y++ {
-		m.drawSource(c, screen.Rect(r.X, r.Y+y, r.W, 1), m.first+y)
+	first, last := m.list.Sight(r.H)
+	for i := first; i < last; i++ {
+		m.drawSource(c, screen.Rect(r.X, r.Y+i-first, r.W, 1), i)
 	}
-	if left := len(m.Sources) - m.first - r.H; left > 0 {
-		c.Right(r.X+r.W, r.Y-1, fmt.Sprintf(" %d more ", left), screen.Quiet)
-	}
+	m.list.More(c, r.X+r.W, r.Y-1, last)
 }
 
 func (m *Screen) drawSource(c *screen.Canvas, r screen.Rectangle, i int) {
 	src := m.Sources[i]
 	end, style := lengthText(src)
-	if i == m.mark {
+	if i == m.list.Mark {
 		style = screen.Selected
 	}
 	c.Fill(r, ' ', style)
@@ -61,36 +58,26 @@ func lengthText(src desk.Source) (string, screen.Style) {
 // drawWords says of the marked line what it is and what to listen for.
 func (m *Screen) drawWords(c *screen.Canvas) {
 	title := "listen for"
-	src := m.Sources[m.mark]
+	src := m.Sources[m.list.Mark]
 	if src.File != nil {
 		title = "the file"
 	}
-	r := c.Heading(m.lay.words, title)
-	r.W = min(r.W, 76) // longer lines read badly
-	line := func(s string, style screen.Style) {
-		for _, l := range screen.Wrap(s, r.W) {
-			if r.H > 0 && l != "" {
-				c.Text(r.X, r.Y, r.W, l, style)
-				r.Y++
-				r.H--
-			}
-		}
-	}
+	p := c.Paragraph(c.Heading(m.lay.words, title))
 	if src.File == nil {
-		line(m.levelWords(src.Signal), screen.Strong)
-		line(src.Signal.Listen(), screen.Normal)
+		p.Write(m.levelWords(src.Signal), screen.Strong)
+		p.Write(src.Signal.Listen(), screen.Normal)
 		return
 	}
 	f := src.File
-	line(show.Clean(f.Name), screen.Strong)
-	line(f.Problem, screen.Alarm)
-	line(f.Caution, screen.Caution)
+	p.Write(show.Clean(f.Name), screen.Strong)
+	p.Write(f.Problem, screen.Alarm)
+	p.Write(f.Caution, screen.Caution)
 	if f.Problem == "" {
-		line(formatWords(f.Info), screen.Normal)
+		p.Write(formatWords(f.Info), screen.Normal)
 	}
-	line("Used as: "+strings.Join(f.Uses, "; "), screen.Normal)
+	p.Write("Used as: "+strings.Join(f.Uses, "; "), screen.Normal)
 	if f.Problem == "" {
-		line("Listen on every loudspeaker: both sides there, nothing missing, nothing distorted, and the same music as rehearsed.", screen.Quiet)
+		p.Write("Listen on every loudspeaker: both sides there, nothing missing, nothing distorted, and the same music as rehearsed.", screen.Quiet)
 	}
 }
 

@@ -23,30 +23,25 @@ type Setup struct {
 	Title   string // of the show, safe to print
 	Desk    Desk
 	Sources []desk.Source // those of the desk
-	Theme   *screen.Theme
-	Themes  func(name string) *screen.Theme // for the theme key; nil: it does nothing
-	ASCII   bool
-	Quiet   bool     // there is no sound device
-	Warn    []string // what is worth saying about the show, safe to print
-	Now     func() time.Time
+	screen.Look
+	Quiet bool     // there is no sound device
+	Warn  []string // what is worth saying about the show, safe to print
+	Now   func() time.Time
 	// Leave is what quitting does after the sound is off; nil quits the program.
 	Leave tea.Cmd
 }
 
-// A Screen is the tea model of a sound check. It starts nothing but the
-// sound it is asked for: it has no transport and no cues.
+// A Screen is the tea model of a sound check. It starts nothing but the sound it
+// is asked for: it has no transport and no cues.
 type Screen struct {
 	Setup
 	keys    *screen.Keymap
-	mark    int // marked source
-	first   int // first row of the list in sight
+	list    screen.List // of the sources
 	help    bool
 	helpTop int
 
 	snap   *desk.Snapshot
 	now    time.Time
-	width  int
-	height int
 	lay    layout
 	canvas screen.Canvas
 	ticks  screen.Ticker
@@ -60,7 +55,7 @@ func New(s Setup) *Screen {
 	if s.Leave == nil {
 		s.Leave = tea.Quit
 	}
-	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable)}
+	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable), list: screen.List{Rows: len(s.Sources)}}
 	m.look(s.Now())
 	return m
 }
@@ -74,8 +69,8 @@ func (m *Screen) look(now time.Time) { m.now, m.snap = now, m.Desk.Snapshot() }
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-		m.lay = arrange(m.width, m.height)
+		m.canvas.Resize(msg)
+		m.lay = arrange(m.canvas.W, m.canvas.H)
 	case screen.TickMsg:
 		if !m.ticks.Owns(msg) {
 			return m, nil
@@ -90,12 +85,6 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.mouse(msg)
 	}
 	return m, nil
-}
-
-// View implements tea.Model.
-func (m *Screen) View() string {
-	m.draw()
-	return m.canvas.Render(m.Theme)
 }
 
 // Arrived does what cannot wait: the stop key and the gains act although the
@@ -135,15 +124,15 @@ func (m *Screen) key(k screen.KeyMsg) tea.Cmd {
 func (m *Screen) act(a screen.Act) tea.Cmd {
 	switch a {
 	case actPlay:
-		m.Desk.Do(desk.Command{Action: desk.Play, Source: m.mark})
+		m.Desk.Do(desk.Command{Action: desk.Play, Source: m.list.Mark})
 	case actTop:
-		m.Desk.Do(desk.Command{Action: desk.Top, Source: m.mark})
+		m.Desk.Do(desk.Command{Action: desk.Top, Source: m.list.Mark})
 	case actUp, actPrev:
-		m.mark = max(0, m.mark-1)
+		m.list.Move(-1)
 	case actDown, actNext:
-		m.mark = min(m.mark+1, len(m.Sources)-1)
+		m.list.Move(+1)
 	case screen.ActTheme:
-		m.Theme = screen.NextTheme(m.Theme, m.Themes)
+		m.NextTheme()
 	case screen.ActHelp:
 		m.help, m.helpTop = true, 0
 	case screen.ActQuit:
@@ -151,7 +140,7 @@ func (m *Screen) act(a screen.Act) tea.Cmd {
 		return m.Leave
 	}
 	if a == actPrev || a == actNext {
-		m.Desk.Do(desk.Command{Action: desk.Top, Source: m.mark})
+		m.Desk.Do(desk.Command{Action: desk.Top, Source: m.list.Mark})
 	}
 	return nil
 }
@@ -164,14 +153,8 @@ func (m *Screen) helpKey(key string) {
 
 // mouse marks the line that was pressed, or the next one.
 func (m *Screen) mouse(e screen.MouseMsg) {
-	if m.help || m.lay.tooSmall {
+	if m.help || !m.canvas.Fits() {
 		return
 	}
-	if e.Wheel != 0 {
-		m.mark = max(0, min(m.mark+e.Wheel, len(m.Sources)-1))
-		return
-	}
-	if i := m.first + e.Y - m.lay.list.Y - 1; m.lay.list.Contains(e.X, e.Y) && i >= m.first && i < len(m.Sources) {
-		m.mark = i
-	}
+	m.list.Mouse(e, m.lay.rows)
 }

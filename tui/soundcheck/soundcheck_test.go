@@ -52,8 +52,7 @@ func newScreen(w, h int) (*Screen, *fakeDesk) {
 	f := &fakeDesk{did: make(chan desk.Command, 100)}
 	silence := loudness.Silence
 	f.snap = desk.Snapshot{Source: -1, Gain: [2]desk.Half{desk.LowGain, desk.LowGain}, Level: desk.StartLevel, Momentary: silence, ShortTerm: silence}
-	m := New(Setup{Title: "Harbour Evening", Desk: f, Sources: desk.Sources(files), Theme: screen.PlainTheme(),
-		Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }, Now: func() time.Time { return screentest.Epoch }})
+	m := New(Setup{Title: "Harbour Evening", Desk: f, Sources: desk.Sources(files), Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch }})
 	m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return m, f
 }
@@ -75,22 +74,22 @@ var scenes = map[string]func(*Screen, *fakeDesk){
 	},
 	"polarity": func(m *Screen, f *fakeDesk) {
 		f.plays(int(desk.Polarity), 7*time.Second, 0)
-		m.mark = int(desk.Polarity)
+		m.list.Mark = int(desk.Polarity)
 	},
 	"tone": func(m *Screen, f *fakeDesk) {
 		f.plays(int(desk.Tone), 65*time.Second, 0)
 		f.snap.Gain, f.snap.Mute = [2]desk.Half{desk.Halves(-6.5), desk.LowGain}, [2]bool{false, true}
 		f.snap.Peak, f.snap.Held = [2]float64{0.06, 0}, [2]float64{0.06, 0}
-		m.mark = int(desk.Tone)
+		m.list.Mark = int(desk.Tone)
 	},
 	"file": func(m *Screen, f *fakeDesk) {
 		f.plays(6, 61*time.Second, 142*time.Second)
 		f.snap.Peak, f.snap.Held = [2]float64{0.95, 0.4}, [2]float64{1, 0.5}
 		f.snap.Gain, f.snap.Over, f.snap.Overs = [2]desk.Half{4, 0}, true, 17
-		m.mark = 7
+		m.list.Mark = 7
 	},
 	"missing": func(m *Screen, f *fakeDesk) {
-		m.mark = 8
+		m.list.Mark = 8
 		f.snap.Source, f.snap.Message, f.snap.Failure = 8, files[2].Problem, true
 	},
 	"silent": func(m *Screen, f *fakeDesk) {
@@ -100,6 +99,7 @@ var scenes = map[string]func(*Screen, *fakeDesk){
 }
 
 func TestSoundCheckScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range screentest.Sizes {
 		for name, scene := range scenes {
 			m, f := newScreen(size[0], size[1])
@@ -116,6 +116,7 @@ func TestSoundCheckScreens(t *testing.T) {
 }
 
 func TestSoundCheckTooSmall(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(40, 10)
 	f.plays(0, 0, 0)
 	m.look(screentest.Epoch)
@@ -127,6 +128,7 @@ func TestSoundCheckTooSmall(t *testing.T) {
 // Every window from the smallest to a large one is drawn without a line too
 // many or too wide.
 func TestSoundCheckAnySize(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(80, 24)
 	f.plays(6, 61*time.Second, 142*time.Second)
 	m.look(screentest.Epoch)
@@ -139,6 +141,7 @@ func TestSoundCheckAnySize(t *testing.T) {
 }
 
 func TestSoundCheckASCII(t *testing.T) {
+	t.Parallel()
 	for name, scene := range scenes {
 		m, f := newScreen(80, 24)
 		m.ASCII = true
@@ -155,6 +158,7 @@ func TestSoundCheckASCII(t *testing.T) {
 // No key stands twice in the table, every act has a meaning, and what must not
 // wait depends on nothing on the screen.
 func TestSoundCheckKeys(t *testing.T) {
+	t.Parallel()
 	seen := map[string]screen.Act{}
 	for _, b := range keyTable {
 		if b.Help == "" || len(b.Keys) == 0 {
@@ -176,6 +180,7 @@ func TestSoundCheckKeys(t *testing.T) {
 }
 
 func TestSoundCheckCommands(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		keys string
 		want []desk.Command
@@ -205,6 +210,7 @@ func TestSoundCheckCommands(t *testing.T) {
 }
 
 func TestSoundCheckQuits(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(80, 24)
 	_, cmd := m.Update(screen.KeyMsg{Key: "q"})
 	if cmd == nil || !f.quit {
@@ -216,22 +222,24 @@ func TestSoundCheckQuits(t *testing.T) {
 }
 
 func TestSoundCheckMouse(t *testing.T) {
+	t.Parallel()
 	m, _ := newScreen(120, 36)
 	m.View()
 	m.Update(screen.MouseMsg{X: 5, Y: m.lay.list.Y + 1 + 4})
-	if m.mark != 4 {
-		t.Errorf("line %d is marked, want 4", m.mark)
+	if m.list.Mark != 4 {
+		t.Errorf("line %d is marked, want 4", m.list.Mark)
 	}
 	m.Update(screen.MouseMsg{X: 5, Y: m.lay.list.Y + 1 + 30})
 	m.Update(screen.MouseMsg{X: 110, Y: m.lay.list.Y + 2})
-	if m.mark != 4 {
-		t.Errorf("a press elsewhere marked line %d", m.mark)
+	if m.list.Mark != 4 {
+		t.Errorf("a press elsewhere marked line %d", m.list.Mark)
 	}
 }
 
 // TestUrgentKeysOfTheCheck: stop and gain reach the desk as soon as they arrive,
 // and not again by the screen.
 func TestUrgentKeysOfTheCheck(t *testing.T) {
+	t.Parallel()
 	m, f := newScreen(80, 24)
 	for key, want := range map[string]desk.Action{"space": desk.Stop, "w": desk.Gain} {
 		msg := m.Arrived(screen.Input{Key: key}, screentest.Epoch)
@@ -248,6 +256,7 @@ func TestUrgentKeysOfTheCheck(t *testing.T) {
 }
 
 func TestMeterMarks(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		peak, held float64
 		want       string
@@ -259,7 +268,8 @@ func TestMeterMarks(t *testing.T) {
 		{2, 4, "▮▮▮▮▮▮▮▮▮▮▮┃"},
 	} {
 		var c screen.Canvas
-		c.Reset(12, 1)
+		c.Resize(tea.WindowSizeMsg{Width: 12, Height: 1})
+		c.Begin(false)
 		drawLevel(&c, screen.Rect(0, 0, 12, 1), tt.peak, tt.held)
 		if got := c.Render(screen.PlainTheme()); got != tt.want {
 			t.Errorf("%g held %g: %s, want %s", tt.peak, tt.held, got, tt.want)

@@ -42,14 +42,14 @@ func newRig(t *testing.T) *rig {
 	sh, plan := screentest.Demo(t)
 	r := &rig{run: screentest.NewRun(plan), desk: &fakeDesk{}}
 	now := func() time.Time { return screentest.Epoch }
-	c := console.New(console.Setup{Show: sh, Plan: plan, Run: r.run, Keys: screen.MustKeymap(console.Keys), Theme: screen.PlainTheme(), Now: now})
+	c := console.New(console.Setup{Show: sh, Plan: plan, Run: r.run, Keys: screen.MustKeymap(console.Keys), Look: screen.Look{Theme: screen.PlainTheme()}, Now: now})
 	r.Screen = New(c, func() (soundcheck.Setup, error) {
-		return soundcheck.Setup{Desk: r.desk, Sources: desk.Sources(nil), Theme: screen.PlainTheme(), Now: now}, nil
+		return soundcheck.Setup{Desk: r.desk, Sources: desk.Sources(nil), Look: screen.Look{Theme: screen.PlainTheme()}, Now: now}, nil
 	}, func() (calibrate.Setup, error) {
-		run := func(ctx context.Context, _ <-chan time.Time, _ func(int)) ([]string, drift.Config, error) {
-			return []string{"you tap 40 ms early"}, drift.Config{Bias: -40 * time.Millisecond}, ctx.Err()
+		run := func(ctx context.Context, _ <-chan time.Time, _ func(int)) (calibrate.Result, error) {
+			return calibrate.Result{Habit: drift.Config{Bias: -40 * time.Millisecond}}, ctx.Err()
 		}
-		return calibrate.Setup{Run: run, Wanted: 3, Theme: screen.PlainTheme()}, nil
+		return calibrate.Setup{Run: run, Wanted: 3, Look: screen.Look{Theme: screen.PlainTheme()}}, nil
 	})
 	r.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	r.tick = r.Init()()
