@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"drylane/playback/accents"
+	"drylane/playback/calibration"
 	"drylane/playback/companion"
 	"drylane/playback/desk"
 	"drylane/playback/inspect"
@@ -79,4 +80,19 @@ func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, look
 	setup.Look = look
 	go run(ctx)
 	return setup, nil
+}
+
+// beginCalibrate opens the calibration beside a show that is safe, on the output
+// that the rehearsal uses. What it finds holds for the taps that follow, and is
+// kept if the run names a person.
+func beginCalibrate(f runFlags, look screen.Look) (calibrate.Setup, error) {
+	out := f.Out
+	if out != "device" {
+		out = "auto"
+	}
+	taps, err := calibration.Open(f.Person, out, f.Latency)
+	if err != nil {
+		return calibrate.Setup{}, err
+	}
+	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look}, nil
 }

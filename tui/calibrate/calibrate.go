@@ -10,6 +10,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"drylane/playback/calibration"
 	"drylane/show/drift"
 	"drylane/tui/screen"
 
@@ -21,7 +22,7 @@ type Setup struct {
 	// Run plays the clicks and takes taps, each the moment at which its key went
 	// down, until there are Wanted of them or ctx ends. progress is told how
 	// many there are.
-	Run    func(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (Result, error)
+	Run    func(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (calibration.Result, error)
 	Wanted int
 	Output string // on which the clicks come, safe to print; empty: not said
 	screen.Look
@@ -29,12 +30,6 @@ type Setup struct {
 	// been found. Nil: there is no way back, and the program ends, by itself
 	// once the taps have been judged.
 	Leave func(habit *drift.Config) tea.Msg
-}
-
-// A Result is what somebody's taps tell.
-type Result struct {
-	Lines []string // what is said of them, also when they cannot be used
-	Habit drift.Config
 }
 
 // A Screen is the tea model of a calibration.
@@ -47,7 +42,7 @@ type Screen struct {
 	count  atomic.Int64
 
 	playing sync.WaitGroup // until result and err are there
-	result  Result
+	result  calibration.Result
 	err     error
 
 	over   bool
@@ -74,7 +69,7 @@ func (m *Screen) Init() tea.Cmd {
 }
 
 // End ends the clicks, if they are not over, and returns what Run did.
-func (m *Screen) End() (Result, error) {
+func (m *Screen) End() (calibration.Result, error) {
 	m.cancel()
 	m.playing.Wait()
 	return m.result, m.err

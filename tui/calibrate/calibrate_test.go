@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/calibration"
 	"drylane/show/drift"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
@@ -18,17 +19,17 @@ import (
 // newScreen is a calibration that wants three taps, and those that it got.
 func newScreen(leave func(*drift.Config) tea.Msg) (*Screen, *[]time.Time) {
 	var got []time.Time
-	run := func(ctx context.Context, taps <-chan time.Time, progress func(int)) (Result, error) {
+	run := func(ctx context.Context, taps <-chan time.Time, progress func(int)) (calibration.Result, error) {
 		for len(got) < 3 {
 			select {
 			case at := <-taps:
 				got = append(got, at)
 				progress(len(got))
 			case <-ctx.Done():
-				return Result{}, errors.New("left before the end")
+				return calibration.Result{}, errors.New("left before the end")
 			}
 		}
-		return Result{[]string{"you tap 40 ms early"}, drift.Config{Bias: -40 * time.Millisecond}}, nil
+		return calibration.Result{Lines: []string{"you tap 40 ms early"}, Habit: drift.Config{Bias: -40 * time.Millisecond}}, nil
 	}
 	m := New(Setup{Run: run, Wanted: 3, Look: screen.Look{Theme: screen.PlainTheme()}, Leave: leave})
 	m.Update(tea.WindowSizeMsg{Width: 80, Height: 24})

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/calibration"
 	"drylane/playback/evening"
 	"drylane/show"
 	"drylane/show/check"
@@ -74,8 +75,8 @@ func newRig(t *testing.T, w, h int) *rig {
 
 // calibrate is a calibration of which nothing comes.
 func (n *rig) calibrate() (calibrate.Setup, error) {
-	run := func(context.Context, <-chan time.Time, func(int)) (calibrate.Result, error) {
-		return calibrate.Result{}, errors.New("too unsteady")
+	run := func(context.Context, <-chan time.Time, func(int)) (calibration.Result, error) {
+		return calibration.Result{}, errors.New("too unsteady")
 	}
 	return calibrate.Setup{Run: run, Look: screen.Look{Theme: screen.PlainTheme()}}, nil
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/calibration"
 	"drylane/playback/desk"
 	"drylane/show"
 	"drylane/show/drift"
@@ -46,8 +47,8 @@ func newRig(t *testing.T) *rig {
 	r.Screen = New(c, func() (soundcheck.Setup, error) {
 		return soundcheck.Setup{Desk: r.desk, Sources: desk.Sources(nil), Look: screen.Look{Theme: screen.PlainTheme()}, Now: now}, nil
 	}, func() (calibrate.Setup, error) {
-		run := func(ctx context.Context, _ <-chan time.Time, _ func(int)) (calibrate.Result, error) {
-			return calibrate.Result{Habit: drift.Config{Bias: -40 * time.Millisecond}}, ctx.Err()
+		run := func(ctx context.Context, _ <-chan time.Time, _ func(int)) (calibration.Result, error) {
+			return calibration.Result{Habit: drift.Config{Bias: -40 * time.Millisecond}}, ctx.Err()
 		}
 		return calibrate.Setup{Run: run, Wanted: 3, Look: screen.Look{Theme: screen.PlainTheme()}}, nil
 	})
