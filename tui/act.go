@@ -328,7 +328,7 @@ func (m *Console) setFilter(s string) {
 func (m *Console) suspend() tea.Cmd {
 	m.noteStop(ActHold)
 	if m.snap.Transport.State() == show.Running {
-		m.command(show.Command{Action: show.Hold, Reason: "the terminal was suspended"}, m.Now())
+		m.command(show.Command{Action: show.Hold, Cause: show.CauseSuspended}, m.Now())
 	}
 	if m.release != nil {
 		m.release()

@@ -209,7 +209,7 @@ func (m *Console) factSound(c *canvas, row, end int) {
 		c.text(x, y, end-x, "no sound device: silent clock", Caution)
 		return
 	}
-	if m.snap.Output == "silence" {
+	if m.snap.Soundless {
 		c.text(x, y, end-x, "none: silent, as asked for", Caution)
 		return
 	}
@@ -318,7 +318,7 @@ func (m *Console) messageText() (string, Style) {
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(ActQuit)), Strong
 	case m.now.Sub(m.dryAt) < messageFor && m.lay.facts.h < 7:
-		if s.Silent || s.Output == "silence" {
+		if s.Soundless {
 			return "this computer was too busy " + times(s.Underruns) + ": the clock waited for it", Caution
 		}
 		return "the sound device ran dry " + times(s.Underruns) + ": the clock waited for it", Caution

@@ -160,7 +160,7 @@ func (m *Instructor) factSound(c *canvas, x, y, room int) string {
 	case s.Lost:
 		c.text(x, y, room, "LOST: no sound device", Alarm)
 		return "SOUND"
-	case s.Silent, s.Output == "silence":
+	case s.Mute:
 		c.text(x, y, room, "none: silent clock", Caution)
 		return "SOUND"
 	}

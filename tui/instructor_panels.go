@@ -90,6 +90,12 @@ func (m *Instructor) moment(e session.Entry) string {
 	return fmt.Sprintf("%d:%02d.%d", s/60, s%60, t)
 }
 
+// says is what the log's facts say of an event.
+func (m *Instructor) says(e session.Entry) string {
+	rate := max(1, m.Hello.Rate)
+	return e.Words(rate, timebase.FrameAt(m.Hello.Length, rate))
+}
+
 // drawTaps lists the taps, the latest first.
 func (m *Instructor) drawTaps(c *canvas) {
 	r := heading(c, m.lay.taps, fmt.Sprintf("taps: %d, the latest first", m.view.State.Taps))
@@ -140,7 +146,7 @@ func (m *Instructor) drawSteps(c *canvas) {
 		}
 		none = false
 		text, style := stepWords(e.Data)
-		if e.Data.Hand {
+		if e.By == show.ByInstructor {
 			text = "by hand: " + text
 		}
 		if e.Data.Wants != "" {
@@ -172,7 +178,7 @@ func (m *Instructor) drawEvents(c *canvas) {
 		if e.Kind == session.KindDrill || e.Kind == session.KindTap {
 			continue
 		}
-		text, style := eventWords(e)
+		text, style := eventWords(e, m.says(e))
 		c.text(r.x, r.y, 8, m.moment(e), Quiet)
 		c.text(r.x+9, r.y, r.w-9, text, style)
 		r.y, r.h = r.y+1, r.h-1

@@ -13,12 +13,13 @@ import (
 	"drylane/show/session"
 )
 
-// eventWords say what an event was, in a few words.
-func eventWords(e session.Entry) (string, Style) {
+// eventWords say what an event was, in a few words. says is what the log's facts
+// say of it.
+func eventWords(e session.Entry, says string) (string, Style) {
 	d := &e.Data
 	because := func(what string) string {
-		if d.Reason != "" {
-			return what + ": " + d.Reason
+		if says != "" {
+			return what + ": " + says
 		}
 		return what
 	}
@@ -30,17 +31,25 @@ func eventWords(e session.Entry) (string, Style) {
 	case show.EventResumed.String():
 		return fmt.Sprintf("resumed after %.1f s", time.Duration(d.HeldNS).Seconds()), Normal
 	case show.EventNudged.String():
-		return "nudged to " + d.Words, NudgeOn
+		return "nudged to " + show.NudgeWords(d.Nudge()), NudgeOn
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
-		return fmt.Sprintf("%s %s %s", d.By, d.Name, e.Kind), Caution
+		return fmt.Sprintf("%s %s %s", d.GroupBy, d.Name, e.Kind), Caution
 	case session.KindCall:
 		return "called: the cues are " + d.Call, Normal
 	case session.KindRefused:
-		return "refused: " + d.Text, Caution
+		return "refused: " + says, Caution
 	case session.KindNote:
-		return "note: " + d.Text, Quiet
+		return "note: " + says, Quiet
+	case session.KindListening:
+		return says, Quiet
+	case session.KindSecond:
+		return "second output: " + says, Quiet
+	case session.KindSilent:
+		return says, Caution
+	case session.KindDevice:
+		return "the sound device: " + says, Caution
 	case session.KindOutput:
-		return "plays on " + d.Output, Quiet
+		return "plays on " + says, Quiet
 	case session.KindUnderrun:
 		return fmt.Sprintf("the sound device ran dry (%d)", d.Count), Caution
 	case session.KindClosed:
@@ -57,7 +66,7 @@ func stepWords(d session.Data) (string, Style) {
 	case drill.Radio:
 		return d.From + ": " + d.Text, Normal
 	case drill.Dead, drill.Alive:
-		r.By, r.Name = d.By, d.Name
+		r.By, r.Name = d.GroupBy, d.Name
 	}
 	switch r.Do {
 	case drill.MusicOn, drill.Alive, drill.DeviceBack:
@@ -84,7 +93,7 @@ func faultsIn(events []session.Entry) faults {
 		case e.Kind == show.EventArmed.String(): // each run begins whole
 			f = faults{seen: e.N}
 		case e.Kind == session.KindDrill:
-			f.take(drill.Deed(e.Data.Do), show.Group{By: e.Data.By, Name: e.Data.Name})
+			f.take(drill.Deed(e.Data.Do), e.Data.Group())
 		}
 	}
 	return f

@@ -46,10 +46,10 @@ func TestHeardBeside(t *testing.T) {
 		gaps := dropGaps(&stops) + dropGaps(&stops2)
 		late := 0
 		for _, e := range log.Entries {
-			if e.Kind == session.KindNote {
-				t.Log(e.Data.Text)
+			if e.Kind == session.KindSecond {
+				t.Log(e.Words(rate, rate*seconds))
 			}
-			if strings.Contains(e.Data.Text, "after the hold") {
+			if e.Data.Did == session.SecondOverran {
 				late++
 			}
 		}

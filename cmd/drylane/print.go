@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drill"
@@ -16,12 +17,15 @@ import (
 
 // A printer writes the events of a scripted run as they are logged.
 type printer struct {
-	w    io.Writer
-	json bool
-	rate int
+	w      io.Writer
+	json   bool
+	rate   int
+	length timebase.Frame // of the soundtrack
 }
 
-func newPrinter(w io.Writer, asJSON bool, rate int) *printer { return &printer{w, asJSON, rate} }
+func newPrinter(w io.Writer, asJSON bool, music *playback.Soundtrack) *printer {
+	return &printer{w, asJSON, music.Rate(), timebase.Frame(music.Len())}
+}
 
 // entry prints one event; it is called from the log's goroutine.
 func (p *printer) entry(e session.Entry) {
@@ -59,7 +63,14 @@ func (p *printer) details(e session.Entry) string {
 	if d.HeldNS > 0 {
 		add("after %.1f s", time.Duration(d.HeldNS).Seconds())
 	}
-	for _, s := range []string{d.Words, d.Call, d.By, d.Name, d.Reason, d.Output, d.Text} {
+	if d.NudgeMS != nil {
+		add("%s", show.NudgeWords(d.Nudge()))
+	}
+	says := e.Words(p.rate, p.length)
+	if e.Kind == session.KindDrill {
+		says = d.Text
+	}
+	for _, s := range []string{d.Call, d.GroupBy, d.Name, says} {
 		if s != "" {
 			add("%s", s)
 		}

@@ -110,7 +110,7 @@ func (e *env) rehearse(l *loaded, f runFlags, script []show.ScriptStep) error {
 
 // run is rehearse; it returns the path of the session log.
 func (e *env) run(l *loaded, f runFlags, script []show.ScriptStep) (log string, err error) {
-	printer := newPrinter(e.out, f.JSON, l.music.Rate())
+	printer := newPrinter(e.out, f.JSON, l.music)
 	if script == nil {
 		printer = nil
 	}

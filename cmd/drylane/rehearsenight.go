@@ -53,7 +53,7 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 			break
 		}
 		if f.JSON {
-			newPrinter(e.out, true, l.music.Rate()).line(map[string]string{"show": l.show.Title, "folder": l.folder})
+			newPrinter(e.out, true, l.music).line(map[string]string{"show": l.show.Title, "folder": l.folder})
 		} else {
 			heading(e.out, i, len(shows), l.show.Title, folders[i])
 		}

@@ -64,11 +64,12 @@ func slug(s string) string {
 // header describes the run that begins now.
 func (l *loaded) header(plan *show.Plan, out playback.Output) session.Header {
 	s := l.show
+	_, silent := out.(playback.Soundless)
 	return session.Header{
 		Program: "drylane " + programVersion(), Began: time.Now(), Title: s.Title, Folder: l.folder,
 		CuesSHA256: s.CuesSHA256,
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, SHA256: l.sha, Rate: plan.Rate, Frames: int64(plan.Length)},
-		Output:     out.Name(), LatencyMS: float64(out.Latency().Microseconds()) / 1000,
+		Output:     out.Name(), Silent: silent, LatencyMS: float64(out.Latency().Microseconds()) / 1000,
 		GuardMS: plan.Guard.At(plan.Rate).Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(),
 		Lanes: s.Console.Lanes, Cues: session.CuesOf(plan, s.Cues),
 	}

@@ -1,11 +1,11 @@
 package deck
 
 import (
-	"fmt"
 	"time"
 
 	"drylane/playback"
 	"drylane/playback/output"
+	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
 
@@ -31,7 +31,8 @@ type second struct {
 	ahead          []timebase.Frame // by how much its frames came early, as last measured
 	checked        time.Time        // when it last was put right
 	off            time.Duration    // middle of ahead, for the screen
-	broken         bool             // the stream
+	broken         error            // why the stream could not be read; nil when it could
+	said           bool             // ... which has been told
 }
 
 func newSecond(b *Beside) *second {
@@ -56,7 +57,7 @@ func (s *second) render(end timebase.Frame) error {
 			return nil
 		}
 		if err := read(s.Stream, buf[:n], s.rendered); err != nil {
-			s.broken = true
+			s.broken = err
 		}
 		if err := s.out.Write(buf[:n]); err != nil {
 			return err
@@ -104,14 +105,15 @@ func (d *Deck) readySecond(f timebase.Frame) {
 			return
 		}
 		s.out, s.base = out, s.rendered
-		d.noteSecond(s.Name + " is back on " + out.Name())
-		d.say(Plain, "beside the music: "+s.Name+" is back")
+		d.say(Plain, "beside the music: "+d.tellSecond(session.Data{Did: session.SecondBack, Output: out.Name()}))
 	}
 	s.wind(f)
 }
 
-func (d *Deck) noteSecond(text string) {
-	d.entry(session.KindNote, session.Data{Text: "beside the music: " + text})
+// tellSecond logs what happened to the second output, and returns it in words.
+func (d *Deck) tellSecond(what session.Data) string {
+	what.Track = d.second.Name
+	return d.tell(show.ByNobody, session.KindSecond, what)
 }
 
 // start lets the outputs sound, such that one frame sounds on both at one
@@ -136,7 +138,7 @@ func (d *Deck) start() error {
 		return d.out.Start()
 	}
 	if wait := later.Sub(when); wait > longestWait {
-		d.noteSecond(fmt.Sprintf("%s needs %v more than the music to begin, and follows as it can", d.second.Name, wait.Round(time.Millisecond)))
+		d.tellSecond(session.Data{Did: session.SecondSlow, WaitNS: int64(wait)})
 	} else if wait > 0 {
 		when = later
 	}
@@ -192,9 +194,9 @@ func (d *Deck) stopSecond(at timebase.Frame) {
 	}
 	s.rendered = s.base + timebase.Frame(stopped)
 	if over := s.rendered - at; over > 0 {
-		d.noteSecond(fmt.Sprintf("%s went on for %d frames after the hold, and begins again with them", s.Name, over))
+		d.tellSecond(session.Data{Did: session.SecondOverran, Frames: int64(over)})
 	} else if over < 0 {
-		d.noteSecond(fmt.Sprintf("%s stopped %d frames before the hold, and goes on after them", s.Name, -over))
+		d.tellSecond(session.Data{Did: session.SecondShort, Frames: int64(-over)})
 	}
 }
 
@@ -233,8 +235,7 @@ func (d *Deck) keepSecond(err error) bool {
 	}
 	s.out.Close()
 	s.out, s.ahead = nil, nil
-	d.noteSecond(s.Name + " is lost: " + err.Error())
-	d.say(Alarm, "beside the music: "+s.Name+" is lost; the music goes on")
+	d.say(Alarm, "beside the music: "+d.tellSecond(session.Data{Did: session.SecondLost, Error: outputSaid(err)}))
 	return false
 }
 
@@ -249,9 +250,13 @@ func (d *Deck) followSecond(at timebase.Frame) {
 
 // sayBroken tells once that the companion beside cannot be read.
 func (d *Deck) sayBroken() {
-	if s := d.second; s.broken && !d.broken[-1] {
-		d.broken[-1] = true
-		d.say(Alarm, "beside the music: "+s.Name+" is silent: it cannot be read")
-		d.noteSecond(s.Name + " is silent: it cannot be read")
+	if s := d.second; s.broken != nil && !s.said {
+		s.said = true
+		d.tellUnreadable(s.Name, s.broken)
 	}
+}
+
+// tellUnreadable tells that a companion cannot be read.
+func (d *Deck) tellUnreadable(track string, err error) {
+	d.say(Alarm, d.tell(show.ByNobody, session.KindSilent, session.Data{Track: track, Error: err.Error()}))
 }

@@ -11,6 +11,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/session"
 	"drylane/show/timebase"
 )
 
@@ -117,15 +118,21 @@ func TestBesideOverrun(t *testing.T) {
 	if f := second.heard[7000][0]; f != -3100 {
 		t.Errorf("the second goes on with frame %v, want 3100", -f)
 	}
-	wantNote(t, r, "code.wav went on for 3900 frames after the hold")
+	wantTold(t, r, session.KindSecond, "code.wav went on for 3900 frames after the hold")
 }
 
-// wantNote looks for a note in the session.
-func wantNote(t *testing.T, r *rig, text string) {
+// wantTold looks for the words of an entry of a kind in the session.
+func wantTold(t *testing.T, r *rig, kind, text string) {
 	t.Helper()
 	r.Deck.log.drain()
-	if !strings.Contains(r.log.String(), text) {
-		t.Errorf("the session does not say %q:\n%s", text, &r.log)
+	told := ""
+	for _, e := range entriesOf(t, r) {
+		if e.Kind == kind {
+			told += e.Words(rate, r.plan.Length) + "\n"
+		}
+	}
+	if !strings.Contains(told, text) {
+		t.Errorf("the session does not say %q of the %s:\n%s", text, kind, told)
 	}
 }
 
@@ -144,7 +151,7 @@ func TestBesidePartedIsJoined(t *testing.T) {
 		second.hear(20)
 		r.step()
 	}
-	wantNote(t, r, "code.wav was 3.0 ms early and has been put right")
+	wantTold(t, r, session.KindSecond, "code.wav was 3.0 ms early and has been put right")
 	// The device said that it was 144 frames ahead, so that is what it goes back.
 	last := len(second.heard) - 1
 	if behind := float64(last) + second.heard[last][0]; behind < 100 {
@@ -189,10 +196,10 @@ func TestBesideLost(t *testing.T) {
 	r.step()
 	r.publish()
 	s := r.Snapshot()
-	if r.t.State() != show.Running || !s.Beside.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost; the music goes on") {
+	if r.t.State() != show.Running || !s.Beside.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost, the music goes on: cable pulled") {
 		t.Errorf("%v, %+v, message %q", r.t.State(), s.Beside, s.Message.Text)
 	}
-	wantNote(t, r, "cable pulled")
+	wantTold(t, r, session.KindSecond, "cable pulled")
 	r.command(show.Hold)
 	r.command(show.Resume)
 	if r.t.State() != show.Running || !strings.Contains(r.message.Text, "still lost: no such device") {

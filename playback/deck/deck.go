@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"sync/atomic"
 	"time"
 
@@ -87,7 +88,7 @@ type Deck struct {
 	ears ears            // what it plays
 
 	second *second      // nil when nothing plays beside the music
-	broken map[int]bool // the companions of which it has been said, -1 for the second's
+	broken map[int]bool // the companions, by source, that are known not to be readable
 
 	// base is the frame of music that the output counts as 0; rendered is the
 	// next frame to hand over. Rendering never passes what is committed.
@@ -137,7 +138,7 @@ func New(cfg Config) *Deck {
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
 	if d.second != nil {
-		d.noteSecond(d.second.Name + " on " + d.second.out.Name())
+		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}
 	d.publish()
 	return d
@@ -201,13 +202,13 @@ func (d *Deck) step() (more bool, err error) {
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
 		case r.befall != nil:
-			d.befall(*r.befall, true)
+			d.befall(show.ByInstructor, *r.befall)
 		case r.listen != nil:
 			d.listenTo(*r.listen)
 		case r.opened != nil:
 			d.openedCompanion(r.opened)
 		default:
-			d.act(r.do, r.heard)
+			d.act(show.ByShooter, r.do, r.heard)
 		}
 	}
 	d.listen()
@@ -248,7 +249,7 @@ func (d *Deck) listen() {
 	d.ears.forget(at)
 	if d.t.State() == show.Running && at >= d.musicEnd {
 		d.trouble = true
-		d.holdNow(fmt.Sprintf("the music ended early, at %s of %s", d.moment(at), d.moment(d.plan.Length)))
+		d.holdNow(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseMusicEnded})
 	}
 }
 
@@ -258,28 +259,52 @@ func (d *Deck) moment(f timebase.Frame) string { return show.FormatTime(f.At(d.p
 func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
-	reason := err.Error()
-	if errors.Is(err, playback.ErrDeviceGone) { // the cause is for the log
-		d.entry(session.KindNote, session.Data{Text: reason})
-		reason = playback.ErrDeviceGone.Error()
+	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
+	if errors.Is(err, playback.ErrDeviceGone) {
+		c.Cause = show.CauseDeviceLost
+	}
+	said := outputSaid(err)
+	if said != "" {
+		d.entry(session.KindDevice, session.Data{Error: said})
 	}
 	d.trouble = true
-	d.command(show.Command{Action: show.Hold, Reason: reason}, d.t.Heard())
+	d.command(c, d.t.Heard())
 	d.rendered = d.t.Heard()
 	d.stopSecond(d.rendered)
-	d.say(Alarm, "HELD: "+reason)
+	why := d.because(c)
+	if c.Cause == show.CauseDeviceFailed { // it may be for the person to mend
+		why += ": " + said
+	}
+	d.say(Alarm, "HELD: "+why)
 }
 
-// holdNow silences the output and holds on the frame it stopped at.
-func (d *Deck) holdNow(reason string) {
+// outputSaid is what an output said when it failed, beyond that it is gone.
+func outputSaid(err error) string {
+	said, gone := strings.CutPrefix(err.Error(), playback.ErrDeviceGone.Error())
+	if gone {
+		said = strings.TrimPrefix(said, ": ")
+	}
+	return said
+}
+
+// holdNow silences the output and does a hold on the frame it stopped at.
+func (d *Deck) holdNow(c show.Command) {
 	at, ok := d.silence()
 	if !ok {
 		return
 	}
-	d.command(show.Command{Action: show.Hold, Reason: reason}, at)
-	if reason != "" {
-		d.say(Alarm, "HELD: "+reason)
+	d.command(c, at)
+	if why := d.because(c); why != "" {
+		d.say(Alarm, "HELD: "+why)
 	}
+}
+
+// because says why a hold or cut was asked for.
+func (d *Deck) because(c show.Command) string {
+	if c.Cause != show.NoCause {
+		return c.Cause.Sentence(d.t.Heard().At(d.plan.Rate), d.plan.Length.At(d.plan.Rate))
+	}
+	return c.Reason
 }
 
 // silence stops the sound and returns the frame it stopped at, from which the

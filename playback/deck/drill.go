@@ -40,9 +40,6 @@ type befallen struct {
 	unheard [2]float64 // peak of the music that was made silent since the meter last looked
 }
 
-// overReason is the reason of the cut that a drill ends with.
-const overReason = "the drill is over"
-
 // Befall lets a step of the instructor's befall the run. It returns at once.
 // Safe to call from any goroutine.
 func (d *Deck) Befall(s drill.Step) { d.inbox.put(request{befall: &s}) }
@@ -57,7 +54,7 @@ func (d *Deck) direct() {
 		return
 	}
 	for _, s := range d.cfg.Director.Due(d.view()) {
-		d.befall(s, false)
+		d.befall(show.ByEngine, s)
 	}
 }
 
@@ -75,9 +72,9 @@ func (d *Deck) nextBefalls() (timebase.Frame, time.Time) {
 }
 
 // befall lets one step befall the run. Nothing but the log is told of it.
-func (d *Deck) befall(s drill.Step, hand bool) {
-	d.entry(session.KindDrill, session.Data{Step: s.Name, Do: string(s.Do), From: s.From, Text: s.Text,
-		Wants: string(s.Wants), By: groupOf(s).By, Name: groupOf(s).Name, Hand: hand})
+func (d *Deck) befall(by show.By, s drill.Step) {
+	d.entryBy(by, session.KindDrill, session.Data{Step: s.Name, Do: string(s.Do), From: s.From, Text: s.Text,
+		Wants: string(s.Wants), GroupBy: groupOf(s).By, Name: groupOf(s).Name})
 	b := &d.fate
 	switch s.Do {
 	case drill.Radio:
@@ -128,10 +125,11 @@ func (d *Deck) isDead(i int) bool {
 // run.
 func (d *Deck) endDrill() {
 	d.fate.over = true
+	c := show.Command{Action: show.Cut, By: show.ByEngine, Cause: show.CauseDrillOver}
 	if s := d.t.State(); s != show.Safe && s != show.Ended {
-		d.run(show.Command{Action: show.Cut, Reason: overReason}, d.t.Heard())
+		d.run(c, d.t.Heard())
 	}
-	d.say(Alarm, overReason)
+	d.say(Alarm, d.because(c))
 }
 
 // rearm makes everything whole for another run.

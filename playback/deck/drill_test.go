@@ -120,7 +120,7 @@ func TestWhatBefalls(t *testing.T) {
 			fired++
 		case show.EventCut.String():
 			cut = e.Wall
-			told = append(told, "cut: "+e.Data.Reason)
+			told = append(told, "cut by "+string(e.By)+": "+string(e.Data.Cause))
 		case session.KindDrill:
 			told = append(told, e.Data.Step+" "+show.FormatTime(timebase.Frame(e.Heard).At(rate)))
 			if e.Data.Step == "clear" && e.Wall.Sub(held) != 4*time.Second {
@@ -128,7 +128,7 @@ func TestWhatBefalls(t *testing.T) {
 			}
 		}
 	}
-	want := "silence 0:01.000, sound 0:02.000, dead 0:03.000, clear 0:05.000, alive 0:07.000, over 0:09.000, cut: the drill is over"
+	want := "silence 0:01.000, sound 0:02.000, dead 0:03.000, clear 0:05.000, alive 0:07.000, over 0:09.000, cut by engine: drill over"
 	if got := strings.Join(told, ", "); got != want {
 		t.Errorf("got %s\nwant %s", got, want)
 	}
@@ -147,7 +147,7 @@ func TestDeviceTakenAway(t *testing.T) {
 	r.cfg.breakable(&r.fate.away)
 	r.Deck.out = r.cfg.Output
 	do := func(a show.Action) {
-		r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
 		r.step()
 	}
 	do(show.Arm)
@@ -183,9 +183,9 @@ func TestMutedMusicKeepsItsMeter(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, nil, "", true)
 	r.Befall(drill.Step{Do: drill.MusicOff})
 	for _, a := range []show.Action{show.Arm, show.Start} {
-		r.act(show.ScriptAction{Command: show.Command{Action: a}}, 0)
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, 0)
 	}
-	r.befall(drill.Step{Do: drill.MusicOff}, true) // arming made everything whole
+	r.befall(show.ByInstructor, drill.Step{Do: drill.MusicOff}) // arming made everything whole
 	for range 4 {
 		r.out.hear(3000)
 		r.step()

@@ -144,12 +144,8 @@ func (d *Deck) listenTo(source int) {
 	} else {
 		e.swaps = []swap{{math.MinInt64, source}}
 	}
-	what := "the music"
-	if source > 0 {
-		what = e.name(source) + ", not the music,"
-	}
-	d.say(Plain, "listening to "+what+" from "+d.moment(at))
-	d.entry(session.KindNote, session.Data{Text: "listening to " + what + " from " + d.moment(at)})
+	from := int64(at)
+	d.say(Plain, d.tell(show.ByShooter, session.KindListening, session.Data{Track: e.name(source), At: &from}))
 }
 
 // openCompanions opens all that are not open yet, one after the other: to make
@@ -196,8 +192,7 @@ func (d *Deck) play(source int, part [][2]float64, from timebase.Frame) [][2]flo
 		c := &d.ears.list[source-1]
 		if err := read(c.Stream, part, from); err != nil && !d.broken[source] {
 			d.broken[source] = true
-			d.say(Alarm, c.Name+" is silent: "+err.Error())
-			d.entry(session.KindNote, session.Data{Text: c.Name + " is silent: " + err.Error()})
+			d.tellUnreadable(c.Name, err)
 		}
 		return part
 	}

@@ -65,7 +65,7 @@ func (d *Deck) runScript() error {
 		}
 		s.steps = s.steps[1:]
 		s.last = d.clock.Now()
-		d.act(step.Do, at)
+		d.act(show.ByScript, step.Do, at)
 	}
 	return nil
 }

@@ -38,6 +38,7 @@ type Snapshot struct {
 	Beside    *BesideNow // nil when nothing plays beside the music
 	Output    string
 	Silent    bool // no device: the wall clock drives the run
+	Soundless bool // the output is a clock that plays nothing, for want of a device or as asked for
 	Lost      bool // the device went away
 	Latency   time.Duration
 	Underruns int
@@ -100,6 +101,7 @@ func (d *Deck) publish() {
 	}
 	if d.out != nil {
 		s.Output, s.Latency, s.Underruns = d.out.Name(), d.out.Latency(), d.out.Underruns()
+		s.Soundless = soundless(d.out)
 	}
 	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
 	if b := d.second; b != nil {

@@ -34,7 +34,7 @@ func (s *scorer) asked(e *event) show.Group {
 			return st.Of
 		}
 	}
-	return show.Group{By: e.Data.By, Name: e.Data.Name}
+	return e.Data.Group()
 }
 
 // timeToStandDown is the wall time from the call until nothing of the group
@@ -98,7 +98,7 @@ func (s *scorer) wrongStandDowns() finding {
 	n, names := 0, ""
 	for i := range s.events {
 		e := &s.events[i]
-		group := show.Group{By: e.Data.By, Name: e.Data.Name}
+		group := e.Data.Group()
 		if !e.is(show.StandDown) || judged[group] {
 			continue
 		}

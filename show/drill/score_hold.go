@@ -1,7 +1,6 @@
 package drill
 
 import (
-	"strings"
 	"time"
 
 	"drylane/show"
@@ -44,7 +43,7 @@ func (s *scorer) timeToHold(call int) finding {
 		return found(0, "the show was held already")
 	case s.events[at].is(show.Cut):
 		return never("cut %s s after the call, where a hold was wanted", s.gap(call, at).text())
-	case s.events[at].machine:
+	case s.events[at].machine():
 		return found(s.gap(call, at), "the console held by itself")
 	}
 	v := s.gap(call, at)
@@ -210,7 +209,7 @@ func (s *scorer) needlessHolds() finding {
 			stands = true
 		case e.wants(WantResume):
 			stands = false
-		case e.is(show.Hold) && !stands && !e.machine:
+		case e.is(show.Hold) && !stands && !e.machine():
 			n++
 		}
 	}
@@ -233,13 +232,4 @@ func (s *scorer) timeToGoOn(call int) finding {
 	}
 	v := s.gap(call, at)
 	return found(v, "the music went on %s s after the loss", v.text())
-}
-
-func hasPrefix(s string, prefixes ...string) bool {
-	for _, p := range prefixes {
-		if strings.HasPrefix(s, p) {
-			return true
-		}
-	}
-	return false
 }

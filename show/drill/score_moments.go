@@ -50,13 +50,13 @@ func (s *scorer) moments() []Moment {
 	var row []*event       // of presses
 	for i := range s.events {
 		e := &s.events[i]
-		kind, words := describe(e)
+		kind, words := s.describe(e)
 		if words == "" {
 			continue
 		}
 		if !e.follows(row) {
 			row = nil
-			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.Data.Hand, Wants: wanted(e), Answer: -1})
+			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.By == show.ByInstructor && e.call(), Wants: wanted(e), Answer: -1})
 		}
 		if row = append(row, e); len(row) > 1 {
 			words += ", " + count(len(row), "press")
@@ -117,12 +117,13 @@ func (s *scorer) answer(call int) int {
 
 // describe says whose doing an event was, and what; nothing for one that does
 // not belong on a timeline.
-func describe(e *event) (MomentKind, string) {
+func (s *scorer) describe(e *event) (MomentKind, string) {
+	words := text(e.Words(s.plan.Rate, s.plan.Length))
 	if e.did {
-		if e.machine {
-			return IsRun, because("held by itself", e.Data.Reason)
+		if e.machine() && e.act == show.Hold {
+			return IsRun, because("held by itself", words)
 		}
-		return IsAction, describeAction(e)
+		return IsAction, describeAction(e, words)
 	}
 	switch e.Kind {
 	case session.KindDrill:
@@ -130,28 +131,31 @@ func describe(e *event) (MomentKind, string) {
 	case session.KindCall:
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
-		if cause, ok := strings.CutPrefix(e.Data.Text, deviceGone); ok { // the console's own
-			return IsRun, text(strings.TrimPrefix(cause, ": "))
-		}
-		return IsAction, "noted: " + text(e.Data.Text)
+		return IsAction, "noted: " + words
+	case session.KindListening:
+		return IsAction, words
+	case session.KindDevice, session.KindSilent:
+		return IsRun, words
+	case session.KindSecond:
+		return IsRun, "second output: " + words
 	case session.KindOutput:
-		return IsRun, "sound now on " + text(e.Data.Output)
+		return IsRun, "sound now on " + words
 	case session.KindRefused:
-		return IsRun, "refused: " + text(e.Data.Text)
+		return IsRun, "refused: " + words
 	case show.EventEnded.String():
 		return IsRun, "the show ended"
 	}
 	return "", ""
 }
 
-func describeAction(e *event) string {
+func describeAction(e *event, words string) string {
 	switch e.act {
 	case show.Arm:
 		return "armed"
 	case show.Start:
 		return "started"
 	case show.Hold:
-		return because("held", e.Data.Reason)
+		return because("held", words)
 	case show.Resume:
 		if e.up > 0 {
 			return "resumed with effects still up, clear in " + seconds(e.up).text() + " s"
@@ -160,11 +164,11 @@ func describeAction(e *event) string {
 	case show.Nudge:
 		return "nudged to " + show.NudgeWords(e.asked)
 	case show.StandDown:
-		return "stood down " + text(e.Data.By) + " " + text(e.Data.Name)
+		return "stood down " + text(e.Data.GroupBy) + " " + text(e.Data.Name)
 	case show.BringBack:
-		return "brought back " + text(e.Data.By) + " " + text(e.Data.Name)
+		return "brought back " + text(e.Data.GroupBy) + " " + text(e.Data.Name)
 	case show.Cut:
-		return because("cut", e.Data.Reason)
+		return because("cut", words)
 	}
 	return ""
 }
@@ -199,7 +203,7 @@ func lateWord(d time.Duration) string {
 }
 
 func because(what, reason string) string {
-	if reason = text(reason); reason != "" {
+	if reason != "" {
 		return what + ": " + reason
 	}
 	return what
@@ -207,14 +211,14 @@ func because(what, reason string) string {
 
 func describeStep(e *event) (MomentKind, string) {
 	d := &e.Data
-	whom := strings.TrimSpace(text(d.By) + " " + text(d.Name))
+	whom := strings.TrimSpace(text(d.GroupBy) + " " + text(d.Name))
 	if whom == "" {
 		whom = "every position"
 	}
 	switch Deed(d.Do) {
 	case Radio:
 		from, said := text(d.From), text(d.Text)
-		if from == "" || hasPrefix(strings.ToLower(said), strings.ToLower(from)) { // who speaks says so
+		if from == "" || strings.HasPrefix(strings.ToLower(said), strings.ToLower(from)) { // who speaks says so
 			return IsCall, said
 		}
 		return IsCall, from + ": " + said

@@ -112,6 +112,11 @@ func (r *rig) start() {
 
 func (r *rig) hold(why string) { r.do(show.Command{Action: show.Hold, Reason: why}) }
 
+// lose is the hold that the engine makes when the sound device is lost.
+func (r *rig) lose() {
+	r.do(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceLost})
+}
+
 // resume resumes a hold that lasted n milliseconds.
 func (r *rig) resume(n int64) {
 	r.wait(n)

@@ -32,8 +32,6 @@ type event struct {
 	// up is for how long what had been lit would still be in the sky: after a
 	// hold, or before a resume.
 	up time.Duration
-	// machine says that nobody asked for the hold: there was no sound to go on with.
-	machine bool
 	// t is the transport afterwards, where a group was stood down or brought back.
 	t *show.Transport
 }
@@ -43,6 +41,9 @@ func (e *event) is(a show.Action) bool { return e.did && e.act == a }
 
 // call reports whether the entry is a step of the drill.
 func (e *event) call() bool { return e.Kind == session.KindDrill }
+
+// machine reports whether nobody asked: the engine had no sound to go on with.
+func (e *event) machine() bool { return e.did && e.By == show.ByEngine }
 
 // wants reports whether the entry is a step that asks for w.
 func (e *event) wants(w Want) bool { return e.call() && Want(e.Data.Wants) == w }
@@ -60,7 +61,6 @@ type runner struct {
 	over  bool // ... is not scored any further
 	last  *run // that was finished, or was started if none was
 	count int
-	lost  time.Time // when a step took the device from a running show
 }
 
 // lastRun returns the last run of the log that was finished, or else the last
@@ -122,10 +122,9 @@ func (r *runner) command(e *event, at timebase.Frame) error {
 	e.did, e.act = true, c.Action
 	switch c.Action {
 	case show.Arm:
-		r.run, r.over, r.lost = &run{plan: r.t.Plan()}, false, time.Time{}
+		r.run, r.over = &run{plan: r.t.Plan()}, false
 	case show.Hold:
 		e.up = r.up(0)
-		e.machine = r.byItself(e.Entry)
 	case show.StandDown, show.BringBack:
 		copied := *r.t
 		e.t = &copied
@@ -142,38 +141,18 @@ func (r *runner) up(held time.Duration) time.Duration {
 	return 0
 }
 
-// lossReach is how soon after a step took the sound device away a hold is the
-// console's own. It notices within about a second.
-const lossReach = 5 * time.Second
-
-// deviceGone and musicEnded are how the console's own holds begin.
-const (
-	deviceGone = "the sound device went away"
-	musicEnded = "the music ended early"
-)
-
-// byItself reports whether a hold came without anybody asking for it.
-func (r *runner) byItself(e *session.Entry) bool {
-	lost := !r.lost.IsZero() && e.Wall.Sub(r.lost) <= lossReach
-	r.lost = time.Time{}
-	return lost || hasPrefix(e.Data.Reason, deviceGone, musicEnded)
-}
-
 // keep adds an event to the run and notices when the run is over.
 func (r *runner) keep(e event) {
 	run := r.run
 	run.events = append(run.events, e)
 	run.heard = r.t.Heard()
-	switch {
-	case e.is(show.Start):
+	if e.is(show.Start) {
 		run.started = e.Wall
 		r.count++
 		run.number = r.count
 		if r.last == nil || !r.last.finished {
 			r.last = run
 		}
-	case e.does(DeviceLost) && e.state == show.Running:
-		r.lost = e.Wall
 	}
 	if how := r.end(&e); how != "" {
 		run.ended, r.over = how, true

@@ -125,16 +125,16 @@ func (r *dryRun) befall() {
 			g = s.Of
 		}
 		r.put(session.Entry{Kind: session.KindDrill, Data: session.Data{Step: s.Name, Do: string(s.Do), From: s.From,
-			Text: s.Text, Wants: string(s.Wants), By: g.By, Name: g.Name}})
+			Text: s.Text, Wants: string(s.Wants), GroupBy: g.By, Name: g.Name}})
 		switch s.Do {
 		case DeviceLost, DeviceBack:
 			if r.away = s.Do == DeviceLost; r.away && r.tr.State() == show.Running {
-				r.do(show.Command{Action: show.Hold, Reason: "the sound device went away"})
+				r.do(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceLost})
 			}
 		case Over:
 			r.over = true
 			if st := r.tr.State(); st != show.Safe && st != show.Ended {
-				r.do(show.Command{Action: show.Cut, Reason: "the drill is over"})
+				r.do(show.Command{Action: show.Cut, By: show.ByEngine, Cause: show.CauseDrillOver})
 			}
 		}
 	}

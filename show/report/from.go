@@ -136,23 +136,22 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 		r.Underruns++
 		b.mark(e, "the sound ran dry")
 	case session.KindNote:
-		b.prompt, b.asked = show.Clean(e.Data.Text), e.Wall
-		b.mark(e, e.Data.Text)
+		b.prompt, b.asked = b.words(e), e.Wall
+		b.mark(e, b.prompt)
 	case session.KindCall:
 		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
 		b.mark(e, e.Data.Call)
-	case session.KindOutput:
-		b.mark(e, e.Data.Output)
-	case session.KindRefused:
-		b.mark(e, e.Data.Text)
-	case show.EventCut.String():
-		b.mark(e, e.Data.Reason)
+	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
+		session.KindRefused, show.EventCut.String():
+		b.mark(e, b.words(e))
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
-		b.mark(e, e.Data.By+" "+e.Data.Name)
+		b.mark(e, e.Data.GroupBy+" "+e.Data.Name)
 	case session.KindClosed:
 		r.Closed = true
 	}
 }
+
+func (b *builder) words(e *session.Entry) string { return e.Words(b.plan.Rate, b.plan.Length) }
 
 func (b *builder) mark(e *session.Entry, text string) {
 	b.run.Marks = append(b.run.Marks, Mark{timebase.Frame(e.Heard), e.Kind, show.Clean(text)})
@@ -163,8 +162,9 @@ func (b *builder) mark(e *session.Entry, text string) {
 const promptReach = 10 * time.Second
 
 func (b *builder) hold(e *session.Entry) {
-	h := Hold{Heard: timebase.Frame(e.Heard), Reason: show.Clean(e.Data.Reason), Open: true}
-	if since := e.Wall.Sub(b.asked); b.prompt != "" && since >= 0 && since <= promptReach {
+	h := Hold{Heard: timebase.Frame(e.Heard), By: e.By, Reason: b.words(e), Open: true}
+	since := e.Wall.Sub(b.asked)
+	if b.prompt != "" && since >= 0 && since <= promptReach && h.By != show.ByEngine { // which answers nothing
 		h.Prompt, h.Reaction = b.prompt, since
 		b.prompt = "" // one hold answers it
 	}

@@ -87,13 +87,15 @@ type Nudge struct {
 // A Hold is a stop of music and cues.
 type Hold struct {
 	Heard  timebase.Frame
-	Reason string
+	By     show.By // who held
+	Reason string  // in words
 	// Length is how long it lasted; when Open says that the run was not
 	// resumed, until the last event of the log.
 	Length time.Duration
 	Open   bool
 	// Prompt is what was noted or called in the ten seconds before, and
-	// Reaction the time from there to the hold. No prompt: no reaction.
+	// Reaction the time from there to the hold. No prompt: no reaction; and none
+	// for a hold of the engine's own.
 	Prompt   string
 	Reaction time.Duration
 }
