@@ -175,7 +175,7 @@ func (m *Instructor) factSound(c *canvas, x, y, room int) string {
 }
 
 func (m *Instructor) factFaults(c *canvas, x, y, room int) string {
-	text, style := m.faults.words(), Alarm
+	text, style := m.faults.Words(), Alarm
 	if text == "" {
 		text, style = "none: all works", Quiet
 	}

@@ -80,7 +80,7 @@ func (m *Instructor) open(o instructorOverlay) {
 	case radioMenu:
 		m.menu = menu{rows: len(readyMessages)}
 	case faultMenu:
-		m.menu = menu{rows: len(faultList)}
+		m.menu = menu{rows: len(drill.MenuDeeds())}
 	}
 }
 
@@ -112,7 +112,7 @@ func (m *Instructor) menuKey(key string) tea.Cmd {
 		if m.overlay == radioMenu {
 			return m.ask(readyMessages[m.menu.mark].request(m.position()))
 		}
-		return m.ask(faultList[m.menu.mark].request(m.position()))
+		return m.ask(faultRequest(drill.MenuDeeds()[m.menu.mark], m.position()))
 	}
 	return nil
 }

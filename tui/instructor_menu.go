@@ -145,15 +145,12 @@ func (m *Instructor) drawRadio(c *canvas) {
 
 // drawFaultMenu lists what can fail.
 func (m *Instructor) drawFaultMenu(c *canvas) {
-	r := boxIn(c, m.lay.menus, 60, len(faultList)+6, "faults")
+	deeds := drill.MenuDeeds()
+	r := boxIn(c, m.lay.menus, 60, len(deeds)+6, "faults")
 	m.drawChoice(c, r, m.position())
-	for i, f := range faultList {
-		text := f.text
-		if f.at {
-			text = m.position() + " " + text
-		}
+	for i, do := range deeds {
 		row := rect{r.x, r.y + 2 + i, r.w, 1}
-		c.text(row.x+2, row.y, r.w-2, text, m.drawMark(c, row, i))
+		c.text(row.x+2, row.y, r.w-2, do.Menu(m.position()), m.drawMark(c, row, i))
 	}
 	m.drawFoot(c, r, m.menu.rows, "enter does it")
 }

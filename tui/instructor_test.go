@@ -301,7 +301,7 @@ func TestFaultsFromEvents(t *testing.T) {
 		{[]session.Entry{d("radio", "Quay"), d("music off", ""), armed}, ""},
 	} {
 		f := faultsIn(c.events)
-		if got := f.words(); got != c.want {
+		if got := f.Words(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.events, got, c.want)
 		}
 	}

@@ -1,13 +1,9 @@
 package tui
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
-	"strings"
 	"time"
 
-	"drylane/playback/instruct"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
@@ -58,30 +54,27 @@ func eventWords(e session.Entry, says string) (string, Style) {
 	return e.Kind, Normal
 }
 
-// stepWords say what befell the run.
+// stepWords say what a step of the drill did.
 func stepWords(d session.Data) (string, Style) {
-	r := instruct.Request{Do: drill.Deed(d.Do), From: d.From, Text: d.Text}
-	style := Caution
-	switch r.Do {
-	case drill.Radio:
+	do := drill.Deed(d.Do)
+	switch {
+	case do.TakesWords():
 		return d.From + ": " + d.Text, Normal
-	case drill.Dead, drill.Alive:
-		r.By, r.Name = d.GroupBy, d.Name
+	case !do.TakesGroup(): // the group is whom it asks to stand down
+		d.GroupBy, d.Name = "", ""
 	}
-	switch r.Do {
-	case drill.MusicOn, drill.Alive, drill.DeviceBack:
+	style := Caution
+	if do.Mends() {
 		style = Good
 	}
-	return r.Words(), style
+	return do.Told(d.Group()), style
 }
 
-// faults are what does not work now, by what befell the run since it was
+// faults are what does not work now, by what went wrong in the run since it was
 // armed.
 type faults struct {
-	seen   int64 // the latest event taken in
-	music  bool  // silent
-	device bool  // lost
-	dead   []show.Group
+	drill.Faults
+	seen int64 // the latest event taken in
 }
 
 // faultsIn tells from a run's events what does not work.
@@ -93,40 +86,8 @@ func faultsIn(events []session.Entry) faults {
 		case e.Kind == show.EventArmed.String(): // each run begins whole
 			f = faults{seen: e.N}
 		case e.Kind == session.KindDrill:
-			f.take(drill.Deed(e.Data.Do), e.Data.Group())
+			f.Take(drill.Deed(e.Data.Do), e.Data.Group())
 		}
 	}
 	return f
-}
-
-// take lets f know of a deed; g is its group, the zero Group all cues. Who is
-// alive again is so on the terms on which he was dead.
-func (f *faults) take(do drill.Deed, g show.Group) {
-	switch do {
-	case drill.MusicOff, drill.MusicOn:
-		f.music = do == drill.MusicOff
-	case drill.DeviceLost, drill.DeviceBack:
-		f.device = do == drill.DeviceLost
-	case drill.Dead:
-		if !slices.Contains(f.dead, g) {
-			f.dead = append(f.dead, g)
-		}
-	case drill.Alive:
-		f.dead = slices.DeleteFunc(f.dead, func(d show.Group) bool { return d == g })
-	}
-}
-
-// words list the faults; none is the empty text.
-func (f *faults) words() string {
-	var w []string
-	if f.music {
-		w = append(w, "music off")
-	}
-	if f.device {
-		w = append(w, "device lost")
-	}
-	for _, g := range f.dead {
-		w = append(w, cmp.Or(g.Name, "everything")+" dead")
-	}
-	return strings.Join(w, ", ")
 }

@@ -223,7 +223,7 @@ func (x *exercise) briefing() *tui.Briefing {
 func (x *exercise) instructed(e *env, r *rehearsal) (stop func()) {
 	s, err := instruct.Serve(x.ctx, instruct.Config{Program: "drylane " + programVersion(), Show: r.show.Title, Drill: x.d.Title,
 		Plan: r.plan, Cues: r.show.Cues, Positions: r.show.Positions, Tapper: r.person.habit(),
-		Snapshot: r.deck.Snapshot, Act: r.deck.Befall, Log: x.told})
+		Snapshot: r.deck.Snapshot, Act: r.deck.Instruct, Log: x.told})
 	if err != nil {
 		fmt.Fprintln(e.errOut, "no instructor can come in: "+cleanLines(err.Error()))
 		return func() {}

@@ -60,7 +60,7 @@ func runInstructed(t *testing.T) *instructed {
 	r.Server, err = instruct.Serve(t.Context(), instruct.Config{Path: filepath.Join(dir, "a.sock"), Program: "drylane test",
 		Show: l.show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.show.Cues, Positions: l.show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
 		Act: func(s drill.Step) {
-			r.deck.Befall(s)
+			r.deck.Instruct(s)
 			r.did <- s
 		}})
 	if err != nil {

@@ -77,7 +77,7 @@ func (p *printer) details(e session.Entry) string {
 	}
 	if e.Kind == session.KindDrill {
 		words = append([]string{d.Do}, words...)
-		if (d.Do == string(drill.Dead) || d.Do == string(drill.Alive)) && d.Name == "" {
+		if drill.Deed(d.Do).TakesGroup() && d.Name == "" {
 			add("all cues")
 		}
 		if d.From != "" {

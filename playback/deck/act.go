@@ -23,11 +23,11 @@ type Tap struct {
 
 // A request is something asked of the loop.
 type request struct {
-	do     show.ScriptAction
-	heard  timebase.Frame
-	gain   *[2]float64
-	befall *drill.Step
-	quit   bool
+	do    show.ScriptAction
+	heard timebase.Frame
+	gain  *[2]float64
+	step  *drill.Step
+	quit  bool
 
 	listen *int
 	opened *opened

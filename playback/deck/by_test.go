@@ -21,7 +21,7 @@ func TestWhoAsked(t *testing.T) {
 		typed.Do(a, ownEpoch)
 		typed.step()
 	}
-	typed.Befall(drill.Step{Do: drill.MusicOff})
+	typed.Instruct(drill.Step{Do: drill.MusicOff})
 	typed.step()
 	typed.Deck.log.drain()
 	for want, r := range map[show.By]*rig{show.ByScript: scripted, show.ByShooter: typed} {

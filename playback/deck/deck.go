@@ -17,6 +17,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
 
@@ -62,7 +63,7 @@ type Config struct {
 	// the log's goroutine.
 	OnEntry func(session.Entry)
 
-	// Director says what befalls the run; nil when it is no drill.
+	// Director says what goes wrong in the run; nil when it is no drill.
 	Director Director
 	// OnRadio, if not nil, is called with each message from the field, from
 	// the deck's loop: it must not wait for anything.
@@ -104,7 +105,6 @@ type Deck struct {
 	script  scriptRunner
 	inbox   inbox
 	log     *logLoop
-	fate    befallen
 	taps    []Tap
 	message Message
 	since   time.Time // of the state
@@ -112,8 +112,12 @@ type Deck struct {
 	snap    atomic.Pointer[Snapshot]
 	gain    [2]float64
 	under   int
-	refused int  // commands
-	trouble bool // the last hold was the engine's, not the shooter's
+	faults  drill.Faults
+	radio   []RadioCall
+	over    bool       // the drill is
+	unheard [2]float64 // peak of the music that was made silent since the meter last looked
+	refused int        // commands
+	trouble bool       // the last hold was the engine's, not the shooter's
 	done    bool
 }
 
@@ -131,7 +135,7 @@ func New(cfg Config) *Deck {
 	d.inbox.wake = make(chan struct{}, 1)
 	d.rearm()
 	if cfg.Director != nil {
-		d.cfg.breakable(&d.fate.away)
+		d.cfg.breakable(d.deviceAway)
 		d.out = d.cfg.Output
 	}
 	d.since = d.clock.Now()
@@ -201,8 +205,8 @@ func (d *Deck) step() (more bool, err error) {
 			return false, nil
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
-		case r.befall != nil:
-			d.befall(show.ByInstructor, *r.befall)
+		case r.step != nil:
+			d.take(show.ByInstructor, *r.step)
 		case r.listen != nil:
 			d.listenTo(*r.listen)
 		case r.opened != nil:
@@ -213,7 +217,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.direct()
-	if d.cfg.Script != nil && d.fate.over {
+	if d.cfg.Script != nil && d.over {
 		return false, nil
 	}
 	if err := d.runScript(); err != nil {

@@ -205,10 +205,7 @@ func (d *Deck) play(source int, part [][2]float64, from timebase.Frame) [][2]flo
 			part = part[:music]
 		}
 	}
-	if d.fate.musicOff {
-		d.fate.unheard = d.peakOf(part[:music])
-		clear(part[:music])
-	}
+	d.muteMusic(part[:music])
 	clear(part[music:]) // after the end of the music the last effects play out in silence
 	d.voices.MixInto(part, from, d.gain)
 	return part

@@ -41,7 +41,7 @@ func (d *Deck) runScript() error {
 		if step.Wait >= 0 {
 			due := s.last.Add(step.Wait)
 			if !running {
-				if _, at := d.nextBefalls(); !at.IsZero() && at.Before(due) {
+				if _, at := d.nextDue(); !at.IsZero() && at.Before(due) {
 					d.clock.wait(at)
 					return nil
 				}

@@ -94,7 +94,7 @@ func (d *Deck) publish() {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio, Over: d.fate.over,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Over: d.over,
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

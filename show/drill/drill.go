@@ -81,21 +81,6 @@ type Trigger struct {
 	From, To time.Duration
 }
 
-// A Deed is what a step does. Its text is the word for it in files and logs.
-type Deed string
-
-// The deeds.
-const (
-	Radio      Deed = "radio"       // a message from the field
-	MusicOff   Deed = "music off"   // the soundtrack goes silent; nothing else knows
-	MusicOn    Deed = "music on"    // ... and is there again
-	Dead       Deed = "dead"        // what these cues light does not go off; nothing else knows
-	Alive      Deed = "alive"       // ... and does again
-	DeviceLost Deed = "device lost" // the sound device goes away and cannot be had
-	DeviceBack Deed = "device back" // ... can be had again
-	Over       Deed = "over"        // the drill is over
-)
-
 // A Want is what a step asks of the trainee. Its text is the word for it in
 // files and logs.
 type Want string

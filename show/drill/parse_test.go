@@ -254,7 +254,7 @@ func TestTemplateParses(t *testing.T) {
 }
 
 func TestFormatHelpNamesEverything(t *testing.T) {
-	all := append(append(append(words(deeds), words(wants)...), words(kinds)...), traineeWords...)
+	all := append(append(append(words(Deeds()), words(wants)...), words(kinds)...), traineeWords...)
 	for _, word := range all {
 		if !strings.Contains(FormatHelp, word) {
 			t.Errorf("the help does not speak of %q", word)

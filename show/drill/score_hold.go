@@ -143,7 +143,9 @@ func (s *scorer) cause(end int) int {
 			hold = i
 		}
 	}
-	i := s.first(from, func(e *event) bool { return e.wants(WantHold) || e.wants(WantCut) || e.does(DeviceLost) })
+	i := s.first(from, func(e *event) bool {
+		return e.wants(WantHold) || e.wants(WantCut) || e.call() && Deed(e.Data.Do).row().holds
+	})
 	if i >= 0 && i < end {
 		return i
 	}

@@ -211,31 +211,13 @@ func because(what, reason string) string {
 
 func describeStep(e *event) (MomentKind, string) {
 	d := &e.Data
-	whom := strings.TrimSpace(text(d.GroupBy) + " " + text(d.Name))
-	if whom == "" {
-		whom = "every position"
-	}
-	switch Deed(d.Do) {
-	case Radio:
+	row := Deed(d.Do).row()
+	if row.takes == takesWords {
 		from, said := text(d.From), text(d.Text)
 		if from == "" || strings.HasPrefix(strings.ToLower(said), strings.ToLower(from)) { // who speaks says so
-			return IsCall, said
+			return row.kind, said
 		}
-		return IsCall, from + ": " + said
-	case MusicOff:
-		return IsFault, "the music falls silent"
-	case MusicOn:
-		return IsFault, "the music is there again"
-	case Dead:
-		return IsFault, whom + " stops going off"
-	case Alive:
-		return IsFault, whom + " goes off again"
-	case DeviceLost:
-		return IsFault, "the sound device goes away"
-	case DeviceBack:
-		return IsFault, "the sound device can be had again"
-	case Over:
-		return IsRun, "the drill is over"
+		return row.kind, from + ": " + said
 	}
-	return IsFault, text(d.Do)
+	return row.kind, about(row.says, strings.TrimSpace(text(d.GroupBy)+" "+text(d.Name)), "every position")
 }
