@@ -32,10 +32,9 @@ type Setup struct {
 	Theme  *Theme
 	Themes func(name string) *Theme // for the theme key; nil: it does nothing
 	ASCII  bool
-	Log    string   // where the session is kept
-	Stops  []string // why the show must not be armed
-	Lock   string   // whether the show is as it was locked; empty when it was not
-	First  bool     // show the first-run screen
+	Log    string // where the session is kept
+	Lock   string // whether the show is as it was locked; empty when it was not
+	First  bool   // show the first-run screen
 	// FirstSeen, if not nil, is called when it has been left.
 	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.
@@ -93,11 +92,8 @@ type Console struct {
 	typing   bool
 	overlay  overlay
 	ticked   int
-	resumeAt time.Time // end of the count-in; zero when nothing is counted
 	helpTop  int
-	typingUp atomic.Bool  // typing, for the keys' goroutine
-	stopped  atomic.Int64 // holds and cuts pressed, counted as they arrive
-	counted  int64        // stopped when the count-in began
+	typingUp atomic.Bool // typing, for the keys' goroutine
 
 	snap   *deck.Snapshot
 	now    time.Time
@@ -217,7 +213,9 @@ func (m *Console) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		m.look(m.Now())
-		m.countIn()
+		if m.overlay != noOverlay || m.typing {
+			m.keepHold()
+		}
 		if m.snap.Done {
 			return m, tea.Quit
 		}

@@ -309,8 +309,8 @@ func (m *Console) messageText() (string, Style) {
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(ActHold), m.Keys.Name(ActGo)), Dialog
 	case s.LogErr != nil:
 		return "the session log cannot be written: " + s.LogErr.Error() + " - the run goes on", Alarm
-	case len(m.Stops) > 0 && s.Transport.State() == show.Safe:
-		return "cannot arm: " + strings.Join(m.Stops, "; "), Alarm
+	case len(s.Stops) > 0 && s.Transport.State() == show.Safe:
+		return deck.CannotArm(s.Stops), Alarm
 	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*messageFor):
 		return s.Message.Text, Alarm
 	case isNew:

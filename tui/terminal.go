@@ -97,7 +97,6 @@ func (m *Console) arrived(in input, at time.Time) tea.Msg {
 	k := KeyMsg{Key: in.key, At: at}
 	if b := m.Keys.Find(in.key); b != nil && b.Now && (!m.Typing() || b.Act == ActHold) {
 		if do, ok := Command(b.Act); ok {
-			m.noteStop(b.Act)
 			m.Run.Do(do, at)
 			k.Done = true
 		}

@@ -106,8 +106,8 @@ func playExample(ctx context.Context, l *loaded, d *drill.Drill, x drill.Example
 	}
 	run := deck.New(deck.Config{Plan: plan, Cues: sh.Cues, Music: playback.NewSilence(length),
 		Output: out, Reopen: func() (playback.Output, error) { return silent(), nil }, Silent: silent,
-		Director: drill.NewDirector(exercise, rate),
-		Log:      w, LogCues: header.Cues, Script: script})
+		Director: drill.NewDirector(exercise, rate), CountIn: time.Duration(sh.Console.CountIn) * deck.CountEvery,
+		Log: w, LogCues: header.Cues, Script: script})
 	if err := run.Run(ctx); err != nil {
 		return nil, err
 	}

@@ -81,12 +81,12 @@ func (v *evening) open(i int) (tui.NightRun, error) {
 	}
 	v.shows[i] = l.entry(v.e.ctx)
 	conflicts := v.shows.Conflicts()
+	l.night = v.shows.Stops(conflicts, i)
 	stage, err := v.begin(l)
 	if err != nil {
 		l.music.Close()
 		return tui.NightRun{}, cleaned(err)
 	}
-	stage.Stops = append(stage.Stops, v.shows.Stops(conflicts, i)...)
 	return tui.NightRun{Stage: stage, Show: l.line(), Between: v.shows.Findings(conflicts)}, nil
 }
 

@@ -110,8 +110,8 @@ func TestEvening(t *testing.T) {
 				t.Fatal(err)
 			}
 			logs[run.Stage.Log] = true
-			if got := len(run.Stage.Stops) > 0; got != clash {
-				t.Errorf("clash %v: stops %q", clash, run.Stage.Stops)
+			if stops := run.Stage.Run.Snapshot().Stops; (len(stops) > 0) != clash {
+				t.Errorf("clash %v: stops %q", clash, stops)
 			}
 			if _, err := v.open(1 - i); err == nil {
 				t.Error("two shows were open at once")

@@ -24,6 +24,7 @@ type loaded struct {
 	sha    string    // of the soundtrack file
 	warn   []string  // what is worth saying before the run
 	drill  *exercise // nil when this is no drill
+	night  []string  // what the other shows of the night forbid
 }
 
 // openFolder opens the show in a folder; links that lead out of it are not

@@ -188,6 +188,11 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 		Plan: r.plan, Cues: l.show.Cues, Music: l.music,
 		Reopen: r.sink.open, Silent: r.sink.silent, Quiet: r.sink.quiet,
 		Sound: reports(rate), ReportGain: f.gain(), Script: script, Now: r.sink.now, Speed: r.sink.speed,
+		CountIn: time.Duration(console.CountIn) * deck.CountEvery,
+	}
+	if l.drill == nil { // what is planted in a drill's list must not stop it
+		stops := append(stopsFor(l), l.night...)
+		cfg.Stops = func() []string { return stops }
 	}
 	r.tracks = newTrackStreams(l)
 	if err := r.open(f, &cfg, buffer); err != nil {

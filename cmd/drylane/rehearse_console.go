@@ -36,7 +36,7 @@ func (e *env) stage(r *rehearsal, f runFlags) (stage *tui.Stage, stop func() err
 		setup.Brief = r.drill.briefing()
 	} else {
 		setup.Review = r.reviewMarks(e)
-		setup.Stops, setup.Lock = stopsFor(r.loaded), lockState(r.loaded)
+		setup.Lock = lockState(r.loaded)
 	}
 	setup.Wave, setup.Overview = overview.wave, overview.progress
 	ctx, cancel := context.WithCancel(e.ctx)

@@ -45,7 +45,8 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 	for _, l := range shows {
 		n = append(n, l.entry(e.ctx))
 	}
-	for _, f := range n.Findings(n.Conflicts()) {
+	conflicts := n.Conflicts()
+	for _, f := range n.Findings(conflicts) {
 		fmt.Fprintln(e.errOut, f)
 	}
 	for i, l := range shows {
@@ -57,6 +58,7 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 		} else {
 			heading(e.out, i, len(shows), l.show.Title, folders[i])
 		}
+		l.night = n.Stops(conflicts, i)
 		if one := e.rehearse(l, f, script); one != nil {
 			err = errors.Join(err, fmt.Errorf("%s: %w", n.Names()[i], one))
 		}

@@ -95,7 +95,10 @@ func (d *Deck) act(by show.By, a show.ScriptAction, at timebase.Frame) {
 func (d *Deck) run(c show.Command, at timebase.Frame) {
 	state := d.t.State()
 	switch {
-	case c.Action == show.Hold && state == show.Held: // pressed again: it is held
+	case c.Action == show.Arm:
+		d.arm(c)
+	case c.Action == show.Hold && state == show.Held: // pressed again: it is held, and stays so
+		d.count = countIn{}
 	case c.Action == show.Hold && state == show.Running:
 		d.holdNow(c)
 	case c.Action == show.Cut && state == show.Running:
@@ -106,17 +109,23 @@ func (d *Deck) run(c show.Command, at timebase.Frame) {
 	case c.Action == show.Start && state == show.Armed:
 		d.goOn(c, 0)
 	case c.Action == show.Resume && state == show.Held:
-		d.resume(c)
+		d.countOrResume(c)
 	default:
 		d.command(c, at)
 	}
 }
 
-func (d *Deck) resume(c show.Command) {
-	if d.t.Heard() >= d.musicEnd {
-		d.refuse(c, fmt.Sprintf("cannot resume: there is no music after %s; cut", d.moment(d.musicEnd)))
-		return
+// cannotGoOn refuses a resume where there is nothing to go on with.
+func (d *Deck) cannotGoOn(c show.Command) bool {
+	if d.t.Heard() < d.musicEnd {
+		return false
 	}
+	d.refuse(c, fmt.Sprintf("cannot resume: there is no music after %s; cut", d.moment(d.musicEnd)))
+	return true
+}
+
+func (d *Deck) resume(c show.Command) {
+	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
 	d.goOn(c, d.t.Heard())
 }

@@ -69,6 +69,12 @@ type Config struct {
 	// the deck's loop: it must not wait for anything.
 	OnRadio func(from, text string)
 
+	// Stops returns what forbids arming, a line each. It is asked from the deck's
+	// loop and must not wait for anything. Nil: nothing does.
+	Stops func() []string
+	// CountIn is how long a resume is counted in.
+	CountIn time.Duration
+
 	// Script drives the run; nil when a person does.
 	Script []show.ScriptStep
 
@@ -112,6 +118,7 @@ type Deck struct {
 	snap    atomic.Pointer[Snapshot]
 	gain    [2]float64
 	under   int
+	count   countIn
 	faults  drill.Faults
 	radio   []RadioCall
 	over    bool       // the drill is
@@ -216,6 +223,7 @@ func (d *Deck) step() (more bool, err error) {
 		}
 	}
 	d.listen()
+	d.counted()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil
@@ -227,7 +235,8 @@ func (d *Deck) step() (more bool, err error) {
 		d.fill()
 		d.tendSecond()
 	} else if d.cfg.Script != nil && d.script.finished() {
-		return false, nil
+		d.clock.wait(d.count.until)
+		return d.count.on(), nil
 	}
 	return true, nil
 }

@@ -85,7 +85,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.say(Plain, e.Group.Name+" is back")
 		}
 		if changesState(e.Kind) {
-			d.since = d.clock.Now()
+			d.since, d.count = d.clock.Now(), countIn{}
 		}
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {

@@ -50,6 +50,8 @@ type Snapshot struct {
 	Refused   int         // commands that were refused
 	Trouble   bool        // held by the engine: device lost, music broken off
 	Over      bool        // the drill is over
+	Stops     []string    // what forbids arming
+	ResumesAt time.Time   // end of a count-in; zero when nothing is counted in
 	Done      bool
 }
 
@@ -95,6 +97,7 @@ func (d *Deck) publish() {
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
 		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Over: d.over,
+		Stops: d.stops(), ResumesAt: d.count.until,
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)
