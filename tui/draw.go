@@ -267,8 +267,8 @@ func (m *Console) factOutput(c *canvas, row, end int) {
 		style = Caution
 	}
 	x = c.text(x, y, end-x, text, style)
-	if s.Beside != nil {
-		text, style = besideText(s.Beside)
+	if s.Second != nil {
+		text, style = besideText(s.Second)
 		c.text(x, y, end-x, text, style)
 	}
 }

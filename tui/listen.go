@@ -26,7 +26,7 @@ func (m *Console) factHeard(c *canvas, x, y, end int) int {
 
 // deviceText names the device, and what plays beside the music, in few words.
 func (m *Console) deviceText() (string, Style) {
-	b := m.snap.Beside
+	b := m.snap.Second
 	switch {
 	case b == nil:
 		return deviceName(m.snap.Output), Quiet
@@ -37,7 +37,7 @@ func (m *Console) deviceText() (string, Style) {
 }
 
 // besideText says what plays beside the music, where, and how far from it.
-func besideText(b *deck.BesideNow) (string, Style) {
+func besideText(b *deck.SecondNow) (string, Style) {
 	if b.Lost {
 		return "; beside it " + b.Name + " is LOST", Alarm
 	}

@@ -138,8 +138,8 @@ func playBeside(t *testing.T, dir, script string, rate, attempt int) (log *sessi
 		t.Fatal(err)
 	}
 	r.log.Close()
-	if s := r.deck.Snapshot(); s.Underruns > 0 || s.Beside.Lost {
-		t.Logf("the first ran dry %d times; the second is %+v", s.Underruns, *s.Beside)
+	if s := r.deck.Snapshot(); s.Underruns > 0 || s.Second.Lost {
+		t.Logf("the first ran dry %d times; the second is %+v", s.Underruns, *s.Second)
 	}
 	front, rear = rec.TwoFrames(t, rate/2)
 	if log, err = readLog(flags.Log); err != nil {

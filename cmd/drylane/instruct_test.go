@@ -22,7 +22,7 @@ import (
 
 // An instructed run is the demo show on the silent clock, in a drill that does
 // nothing by itself, with its door open to instructors. What they ask for
-// befalls the run, and goes to did.
+// is done in the run, and goes to did.
 type instructed struct {
 	*instruct.Server
 	deck *deck.Deck

@@ -64,9 +64,9 @@ func (r *rehearsal) playBeside(f listenFlags, track, where string, cfg *deck.Con
 	if err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	beside := &deck.Beside{Name: theMusic}
+	beside := &deck.SecondOutput{Companion: deck.Companion{Name: theMusic}}
 	if i >= 0 {
-		beside.Name = cfg.Companions[i].Name
+		beside.Companion = cfg.Companions[i]
 	}
 	if beside.Stream, err = r.tracks.openAt(i); err != nil {
 		return fmt.Errorf("--beside: %w", err)
@@ -82,7 +82,7 @@ func (r *rehearsal) playBeside(f listenFlags, track, where string, cfg *deck.Con
 	if beside.Output, err = r.beside.open(); err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	cfg.Beside = beside
+	cfg.Second = beside
 	return nil
 }
 

@@ -199,8 +199,8 @@ func assemble(l *loaded, f runFlags, script []show.ScriptStep, printer *printer)
 		if cfg.Output != nil {
 			cfg.Output.Close()
 		}
-		if cfg.Beside != nil {
-			cfg.Beside.Output.Close()
+		if cfg.Second != nil {
+			cfg.Second.Output.Close()
 		}
 		r.finish(false)
 		return nil, err

@@ -44,8 +44,8 @@ type Config struct {
 	// Listen-1 from the start on, which must be open. 0 is the music.
 	Companions []Companion
 	Listen     int
-	// Beside plays beside the music; nil for nothing.
-	Beside *Beside
+	// Second is the second output, beside that of the music; nil for none.
+	Second *SecondOutput
 
 	// Sound is the report of an effect family at Plan.Rate; nil for none.
 	Sound func(show.Family) []float64
@@ -58,7 +58,7 @@ type Config struct {
 	// Log receives the session; Header is already written.
 	Log *session.Writer
 	// LogCues is the header's cue list.
-	LogCues []session.Cue
+	LogCues []session.CueLine
 	// OnEntry, if not nil, is called with each entry once it is on disk, from
 	// the log's goroutine.
 	OnEntry func(session.Entry)
@@ -94,7 +94,7 @@ type Deck struct {
 	out  playback.Output // nil after the device was lost
 	ears ears            // what it plays
 
-	second *second      // nil when nothing plays beside the music
+	second *second      // nil when there is no second output
 	broken map[int]bool // the companions, by source, that are known not to be readable
 
 	// base is the frame of music that the output counts as 0; rendered is the
@@ -137,7 +137,7 @@ func New(cfg Config) *Deck {
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
 		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
-		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Beside), broken: map[int]bool{},
+		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Second), broken: map[int]bool{},
 	}
 	d.inbox.wake = make(chan struct{}, 1)
 	d.rearm()

@@ -35,7 +35,7 @@ type Snapshot struct {
 	Level     [2]float64 // peak of what is heard, 0..1
 	Listening string     // the companion heard in place of the music; empty for the music
 	Source    int        // what was last asked for: 0 the music, else 1 + the companion's index
-	Beside    *BesideNow // nil when nothing plays beside the music
+	Second    *SecondNow // nil when there is no second output
 	Output    string
 	Silent    bool // no device: the wall clock drives the run
 	Soundless bool // the output is a clock that plays nothing, for want of a device or as asked for
@@ -55,8 +55,8 @@ type Snapshot struct {
 	Done      bool
 }
 
-// BesideNow is the output beside the first, at one moment.
-type BesideNow struct {
+// SecondNow is the second output, at one moment.
+type SecondNow struct {
 	Name   string
 	Output string
 	Lost   bool
@@ -108,9 +108,9 @@ func (d *Deck) publish() {
 	}
 	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
 	if b := d.second; b != nil {
-		s.Beside = &BesideNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
+		s.Second = &SecondNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
 		if b.out != nil {
-			s.Beside.Output = b.out.Name()
+			s.Second.Output = b.out.Name()
 		}
 	}
 	s.Logged, s.LogErr = d.log.status()

@@ -83,8 +83,8 @@ func allDown(t *show.Transport, group show.Group) bool {
 }
 
 // wrongStandDowns counts the groups stood down that hold a cue outside what
-// the calls of the run asked for, each group once. Who stands the right group
-// down before it is called has done nothing wrong.
+// the calls of the run asked for, each group once. To stand the right group
+// down before it is called is no mistake.
 func (s *scorer) wrongStandDowns() finding {
 	var asked []int
 	for i := range s.events {

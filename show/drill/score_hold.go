@@ -110,7 +110,7 @@ func (s *scorer) timeToResume(call int) finding {
 // earlyResumes counts the resumes before the step came, from the first thing
 // on that it puts an end to: a call to hold or cut or the loss of the device
 // since the all-clear before, else the last hold. It is never when no hold
-// answered a call to hold: who did not stop had nothing to go on with too early.
+// answered a call to hold: without a hold nothing can be resumed too early.
 // Call is the step's place, -1 when it did not come: then what was resumed all
 // the same counts, and without any the measure is like every other whose step
 // is missing.

@@ -134,7 +134,7 @@ func (r *rig) down(by, name string) {
 	r.do(show.Command{Action: show.StandDown, Group: show.Group{By: by, Name: name}})
 }
 
-// step is something that befalls the run.
+// step is a step of the drill.
 func (r *rig) step(name string, do Deed, wants Want) {
 	r.say(session.KindDrill, session.Data{Step: name, Do: string(do), From: "Left", Text: name + " said", Wants: string(wants)})
 }

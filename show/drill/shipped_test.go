@@ -55,7 +55,7 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 		t.Fatal(err)
 	}
 	for !r.done() {
-		r.befall()
+		r.due()
 		if !r.script() {
 			r.tick()
 		}
@@ -117,8 +117,8 @@ func (r *dryRun) do(c show.Command) {
 	r.events(ev)
 }
 
-// befall lets befall the run what is due.
-func (r *dryRun) befall() {
+// due does the steps that are due.
+func (r *dryRun) due() {
 	for _, s := range r.dir.Due(View{State: r.tr.State(), Heard: r.tr.Heard(), Now: r.now}) {
 		g := s.Group
 		if s.Wants == WantStandDown {

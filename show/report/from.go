@@ -164,7 +164,7 @@ func (b *builder) end() {
 	if n := len(r.Holds); n > 0 && r.Holds[n-1].Open {
 		r.Holds[n-1].Length = max(0, b.last.Sub(b.heldAt))
 	}
-	r.Cues = make([]Cue, len(b.plan.Cues))
+	r.Cues = make([]CueRun, len(b.plan.Cues))
 	for i := range r.Cues {
 		r.Cues[i] = b.cue(i)
 	}
@@ -173,25 +173,25 @@ func (b *builder) end() {
 	}
 }
 
-func (b *builder) cue(i int) Cue {
+func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := Cue{Cue: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}
 	switch {
 	case i >= b.t.Next():
 	case c.Down:
-		c.Fate = Passed
+		c.Ending = Passed
 	default:
-		c.Fate = Fired
+		c.Ending = Fired
 		c.Late = b.t.FiresAt(i) + p.Prefire() - c.InForce(b.plan.Rate)
 	}
 	return c
 }
 
 // clean makes the texts of a cue fit to be shown.
-func clean(c session.Cue) session.Cue {
+func clean(c session.CueLine) session.CueLine {
 	c.ID, c.Position, c.Module, c.Effect = show.Clean(c.ID), show.Clean(c.Position), show.Clean(c.Module), show.Clean(c.Effect)
 	return c
 }

@@ -38,10 +38,10 @@ func TestFrom(t *testing.T) {
 		t.Errorf("run %d of %d, %s at %d, closed %v, torn %v", run.Number, run.Of, run.State, run.Heard, run.Closed, run.Torn)
 	}
 	wantCues := []struct {
-		fate  Fate
-		nudge int64 // ms
-		late  int64 // ms
-		moved bool
+		ending Ending
+		nudge  int64 // ms
+		late   int64 // ms
+		moved  bool
 	}{
 		{Fired, 0, 0, false},
 		{Fired, 0, 0, false},
@@ -56,9 +56,9 @@ func TestFrom(t *testing.T) {
 	}
 	for i, want := range wantCues {
 		c := run.Cues[i]
-		if c.Fate != want.fate || c.Nudge != ms(want.nudge) || c.Late != at(want.late) || c.Moved != want.moved {
-			t.Errorf("cue %s: %s, nudge %s, %d ms late, moved %v; want %s, %d ms, %d ms, %v", c.ID, c.Fate, c.Nudge,
-				c.Late*1000/rate, c.Moved, want.fate, want.nudge, want.late, want.moved)
+		if c.Ending != want.ending || c.Nudge != ms(want.nudge) || c.Late != at(want.late) || c.Moved != want.moved {
+			t.Errorf("cue %s: %s, nudge %s, %d ms late, moved %v; want %s, %d ms, %d ms, %v", c.ID, c.Ending, c.Nudge,
+				c.Late*1000/rate, c.Moved, want.ending, want.nudge, want.late, want.moved)
 		}
 	}
 	if c := run.Cues[8]; !c.Down || run.Cues[9].Down {

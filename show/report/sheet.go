@@ -68,7 +68,7 @@ func (s *Sheet) list(taps []Tap) drift.Report {
 	// Where a nudge held, the list is off by about that much: look as far
 	// beyond it as one looks without.
 	reach := min(drift.MaxReach, drift.DefaultReach+most)
-	cues := s.cues(func(c Cue) timebase.Frame { return c.Listed })
+	cues := s.cues(func(c CueRun) timebase.Frame { return c.Listed })
 	return drift.Analyse(cues, s.taps(taps), drift.Config{Bias: s.Person.Bias, Reach: reach})
 }
 
@@ -85,11 +85,11 @@ func (s *Sheet) Within(from, until time.Duration) drift.Report {
 }
 
 // cues are the cues of Listed with their effect times by at.
-func (s *Sheet) cues(at func(Cue) timebase.Frame) []drift.Cue {
-	out := make([]drift.Cue, len(s.Listed))
+func (s *Sheet) cues(at func(CueRun) timebase.Frame) []drift.Effect {
+	out := make([]drift.Effect, len(s.Listed))
 	for k, i := range s.Listed {
 		c := s.Run.Cues[i]
-		out[k] = drift.Cue{At: s.Run.At(at(c)), Lane: c.Position}
+		out[k] = drift.Effect{At: s.Run.At(at(c)), Lane: c.Position}
 	}
 	return out
 }
@@ -105,7 +105,7 @@ func (s *Sheet) taps(taps []Tap) []drift.Tap {
 // eras measures the taps of each nudge against the cues as it shifted them.
 func (s *Sheet) eras() {
 	rate := s.Run.Plan.Rate
-	cues := s.cues(func(c Cue) timebase.Frame { return c.InForce(rate) })
+	cues := s.cues(func(c CueRun) timebase.Frame { return c.InForce(rate) })
 	for _, era := range drift.Eras(s.Run.Taps, func(t Tap) time.Duration { return t.Nudge }) {
 		n := len(era.Taps)
 		s.Eras = append(s.Eras, EraDrift{Nudge: era.Nudge, From: era.Taps[0].Heard, To: era.Taps[n-1].Heard, Taps: n,

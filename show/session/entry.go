@@ -37,7 +37,7 @@ type Header struct {
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
 	Drill      *Drill     `json:"drill,omitempty"`
-	Cues       []Cue      `json:"cues"`
+	Cues       []CueLine  `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -57,8 +57,8 @@ type Drill struct {
 	File string `json:"file"` // the text of it
 }
 
-// A Cue is one line of the cue list, in firing order.
-type Cue struct {
+// A CueLine is one line of the cue list, in firing order.
+type CueLine struct {
 	ID       string  `json:"cue"`
 	EffectMS int64   `json:"effect_ms"`
 	PreMS    int64   `json:"prefire_ms,omitempty"`
@@ -161,11 +161,11 @@ const (
 )
 
 // CuesOf renders a plan's cue list for a header, in firing order.
-func CuesOf(p *show.Plan, cues []show.Cue) []Cue {
-	out := make([]Cue, len(p.Cues))
+func CuesOf(p *show.Plan, cues []show.Cue) []CueLine {
+	out := make([]CueLine, len(p.Cues))
 	for i, pc := range p.Cues {
 		c := cues[pc.List]
-		out[i] = Cue{c.ID, c.EffectAt.Milliseconds(), c.Prefire.Milliseconds(), c.Burn.Milliseconds(),
+		out[i] = CueLine{c.ID, c.EffectAt.Milliseconds(), c.Prefire.Milliseconds(), c.Burn.Milliseconds(),
 			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
 	}
 	return out
@@ -186,7 +186,7 @@ func (h Header) Plan() *show.Plan {
 
 // FromEvent makes the entry of a transport's event; ok is false for the
 // events that are not logged: what is committed shows in what fires.
-func FromEvent(e show.Event, t *show.Transport, cues []Cue) (entry Entry, ok bool) {
+func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok bool) {
 	entry = Entry{Heard: int64(e.At), State: t.State().String(), By: e.By, Kind: e.Kind.String()}
 	entry.Show = int64(e.At + timebase.FrameAt(t.Asked(), t.Plan().Rate))
 	d := &entry.Data

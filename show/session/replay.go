@@ -44,6 +44,6 @@ func (d *Data) effect() int64 {
 	return *d.Effect
 }
 
-func describeEvent(e show.Event, cues []Cue) string {
+func describeEvent(e show.Event, cues []CueLine) string {
 	return fmt.Sprintf("cue %s %s at frame %d, effect at %d", cues[e.Cue].ID, e.Kind, e.At, e.Effect)
 }

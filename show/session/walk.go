@@ -54,7 +54,7 @@ func (log *Log) closed() bool {
 
 // A walker goes through a log.
 type walker struct {
-	cues   []Cue
+	cues   []CueLine
 	t      *show.Transport
 	before show.Transport
 	at     Replayed

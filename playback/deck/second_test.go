@@ -46,23 +46,23 @@ func (o *timedTape) HoldAt(frame int64) (int64, error) {
 	return o.Hold()
 }
 
-// besideRig is a live rig with a second output that carries -i.
-func besideRig(t *testing.T, first, second *timedTape) *rig {
+// secondRig is a live rig with a second output that carries -i.
+func secondRig(t *testing.T, first, second *timedTape) *rig {
 	t.Helper()
 	now := time.Now()
 	first.now, second.now = &now, &now
 	r := liveRig(t, func(c *Config) {
 		c.Output = first
-		c.Beside = &Beside{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}, Output: second,
+		c.Second = &SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}}, Output: second,
 			Reopen: func() (playback.Output, error) { return nil, errors.New("no such device") }}
 	})
 	r.Deck.out = first
 	return r
 }
 
-// TestBesideHoldsTogether: through twenty holds both outputs begin at one moment
+// TestSecondHoldsTogether: through twenty holds both outputs begin at one moment
 // and stop at one frame, whatever each can do: none is lost, none doubled.
-func TestBesideHoldsTogether(t *testing.T) {
+func TestSecondHoldsTogether(t *testing.T) {
 	for _, c := range [][2]timedTape{
 		{{grid: 1, lead: 900}, {grid: 1, lead: 900}},
 		{{grid: 147, lead: 900}, {grid: 147, lead: 1500}},
@@ -71,7 +71,7 @@ func TestBesideHoldsTogether(t *testing.T) {
 	} {
 		first, second := &c[0], &c[1]
 		first.space, second.space = 4800, 9600
-		r := besideRig(t, first, second)
+		r := secondRig(t, first, second)
 		rng := rand.New(rand.NewSource(2))
 		r.command(show.Arm)
 		r.command(show.Start)
@@ -99,12 +99,12 @@ func TestBesideHoldsTogether(t *testing.T) {
 	}
 }
 
-// TestBesideOverrun: a second output that cannot stop in time does not keep the
+// TestSecondOverrun: a second output that cannot stop in time does not keep the
 // show from its hold, and begins again where the first does.
-func TestBesideOverrun(t *testing.T) {
+func TestSecondOverrun(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 100}, &timedTape{grid: 1, lead: 4000}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	first.hear(3000)
@@ -136,12 +136,12 @@ func wantTold(t *testing.T, r *rig, kind, text string) {
 	}
 }
 
-// TestBesidePartedIsJoined: a second output that is found to be 3 ms early holds
+// TestSecondPartedIsJoined: a second output that is found to be 3 ms early holds
 // and goes on with what the first plays then.
-func TestBesidePartedIsJoined(t *testing.T) {
+func TestSecondPartedIsJoined(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 480}, &timedTape{grid: 1, lead: 480}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	second.offset, r.second.checked = 144, time.Time{}
@@ -159,12 +159,12 @@ func TestBesidePartedIsJoined(t *testing.T) {
 	}
 }
 
-// TestBesideIsTriedAgain: a second output that was held to be put right, and
+// TestSecondIsTriedAgain: a second output that was held to be put right, and
 // could not be, is not left silent.
-func TestBesideIsTriedAgain(t *testing.T) {
+func TestSecondIsTriedAgain(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 480}, &timedTape{grid: 1, lead: 480}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	first.hear(500)
@@ -183,12 +183,12 @@ func TestBesideIsTriedAgain(t *testing.T) {
 	}
 }
 
-// TestBesideLost: the show goes on, and a resume brings the output back if it
+// TestSecondLost: the show goes on, and a resume brings the output back if it
 // is there.
-func TestBesideLost(t *testing.T) {
+func TestSecondLost(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 100}, &timedTape{grid: 1, lead: 100}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	second.broken = fmt.Errorf("%w: cable pulled", playback.ErrDeviceGone)
@@ -196,8 +196,8 @@ func TestBesideLost(t *testing.T) {
 	r.step()
 	r.publish()
 	s := r.Snapshot()
-	if r.t.State() != show.Running || !s.Beside.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost, the music goes on: cable pulled") {
-		t.Errorf("%v, %+v, message %q", r.t.State(), s.Beside, s.Message.Text)
+	if r.t.State() != show.Running || !s.Second.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost, the music goes on: cable pulled") {
+		t.Errorf("%v, %+v, message %q", r.t.State(), s.Second, s.Message.Text)
 	}
 	wantTold(t, r, session.KindSecond, "cable pulled")
 	r.command(show.Hold)
@@ -223,12 +223,12 @@ func TestBesideLost(t *testing.T) {
 	}
 }
 
-// TestBesideFile: with no clock, and for an output that is no Timed one, the
+// TestSecondFile: with no clock, and for an output that is no Timed one, the
 // second gets exactly what was heard on the first.
-func TestBesideFile(t *testing.T) {
+func TestSecondFile(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(19, 500*time.Millisecond), script, false)
 	file := &tape{space: 1000, all: true}
-	r.second = newSecond(&Beside{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}, Output: file})
+	r.second = newSecond(&SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}}, Output: file})
 	if err := r.Run(context.Background()); err != nil {
 		t.Fatal(err)
 	}

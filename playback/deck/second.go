@@ -8,38 +8,35 @@ import (
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
-
-	"github.com/faiface/beep"
 )
 
-// Beside is a companion on an output of its own, beside the first.
-type Beside struct {
-	Name   string
-	Stream beep.StreamSeeker // at Plan.Rate, frame for frame beside the music
-	Output playback.Output   // at Plan.Rate; the deck closes it
+// A SecondOutput plays a companion beside the music, on an output of its own.
+type SecondOutput struct {
+	Companion                 // Stream is open
+	Output    playback.Output // at Plan.Rate; the deck closes it
 	// Reopen opens the output again, on start or resume after it was lost.
 	Reopen func() (playback.Output, error)
 }
 
-// A second is the output beside the first. It never holds the show up: what goes
+// A second is the second output of a run. It never holds the show up: what goes
 // wrong with it is said, and the show goes on without it.
 type second struct {
-	Beside
+	SecondOutput
 	out            playback.Output  // nil after it was lost
 	base, rendered timebase.Frame   // as a deck's
 	dry            int              // underruns of both, as last looked at
 	ahead          []timebase.Frame // by how much its frames came early, as last measured
 	checked        time.Time        // when it last was put right
 	off            time.Duration    // middle of ahead, for the screen
-	broken         error            // why the stream could not be read; nil when it could
+	broken         error            // why the companion could not be read; nil when it could
 	said           bool             // ... which has been told
 }
 
-func newSecond(b *Beside) *second {
-	if b == nil {
+func newSecond(o *SecondOutput) *second {
+	if o == nil {
 		return nil
 	}
-	return &second{Beside: *b, out: b.Output}
+	return &second{SecondOutput: *o, out: o.Output}
 }
 
 // wind makes f the next frame to render.
@@ -101,11 +98,11 @@ func (d *Deck) readySecond(f timebase.Frame) {
 	if s.out == nil {
 		out, err := s.Reopen()
 		if err != nil {
-			d.say(Alarm, "beside the music: "+s.Name+" is still lost: "+err.Error())
+			d.say(Alarm, "second output: "+s.Name+" is still lost: "+err.Error())
 			return
 		}
 		s.out, s.base = out, s.rendered
-		d.say(Plain, "beside the music: "+d.tellSecond(session.Data{Did: session.SecondBack, Output: out.Name()}))
+		d.say(Plain, "second output: "+d.tellSecond(session.Data{Did: session.SecondBack, Output: out.Name()}))
 	}
 	s.wind(f)
 }
@@ -235,7 +232,7 @@ func (d *Deck) keepSecond(err error) bool {
 	}
 	s.out.Close()
 	s.out, s.ahead = nil, nil
-	d.say(Alarm, "beside the music: "+d.tellSecond(session.Data{Did: session.SecondLost, Error: outputSaid(err)}))
+	d.say(Alarm, "second output: "+d.tellSecond(session.Data{Did: session.SecondLost, Error: outputSaid(err)}))
 	return false
 }
 
@@ -248,7 +245,7 @@ func (d *Deck) followSecond(at timebase.Frame) {
 	}
 }
 
-// sayBroken tells once that the companion beside cannot be read.
+// sayBroken tells once that its companion cannot be read.
 func (d *Deck) sayBroken() {
 	if s := d.second; s.broken != nil && !s.said {
 		s.said = true
