@@ -42,7 +42,7 @@ func newTrackStreams(l *loaded) *trackStreams {
 func (c *trackStreams) list() []deck.Companion {
 	var list []deck.Companion
 	for _, t := range c.l.show.Tracks {
-		list = append(list, deck.Companion{Name: show.Clean(t.File), Open: func() (beep.StreamSeeker, error) { return c.open(t) }})
+		list = append(list, deck.Companion{Name: show.Clean(t.File), Calls: t.CallsOf(), Open: func() (beep.StreamSeeker, error) { return c.open(t) }})
 	}
 	return list
 }

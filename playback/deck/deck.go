@@ -137,8 +137,9 @@ func New(cfg Config) *Deck {
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
 		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
-		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Second), broken: map[int]bool{},
+		ears: newEars(cfg.Companions, cfg.Listen), broken: map[int]bool{},
 	}
+	d.second = newSecond(cfg.Second, d.muteSides)
 	d.inbox.wake = make(chan struct{}, 1)
 	d.rearm()
 	if cfg.Director != nil {

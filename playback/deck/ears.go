@@ -21,6 +21,9 @@ type Companion struct {
 	Open func() (beep.StreamSeeker, error)
 	// Stream is what Open would return, if it has been opened already.
 	Stream beep.StreamSeeker
+	// Calls are the positions whose calls are on its left and its right; empty
+	// where there are none.
+	Calls [2]string
 }
 
 // ears are what the first output plays: the music or a companion in its place.
@@ -194,6 +197,7 @@ func (d *Deck) play(source int, part [][2]float64, from timebase.Frame) [][2]flo
 			d.broken[source] = true
 			d.tellUnreadable(c.Name, err)
 		}
+		d.muteSides(c, part)
 		return part
 	}
 	music := 0

@@ -28,7 +28,7 @@ func liveRig(t *testing.T, change func(*Config)) *rig {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100e6), "", true)
 	r.cfg.Music.Seek(0)
 	change(&r.cfg)
-	r.ears, r.second = newEars(r.cfg.Companions, r.cfg.Listen), newSecond(r.cfg.Second)
+	r.ears, r.second = newEars(r.cfg.Companions, r.cfg.Listen), newSecond(r.cfg.Second, r.muteSides)
 	return r
 }
 

@@ -53,6 +53,22 @@ func (d *Deck) muteMusic(part [][2]float64) {
 	}
 }
 
+// muteSides silences the sides of a companion that a fault keeps from being
+// heard.
+func (d *Deck) muteSides(c *Companion, part [][2]float64) {
+	for side := range 2 {
+		if d.sideOff(c, side) {
+			for i := range part {
+				part[i][side] = 0
+			}
+		}
+	}
+}
+
+// sideOff reports whether a fault keeps a side of a companion from being heard.
+// None does yet.
+func (d *Deck) sideOff(*Companion, int) bool { return false }
+
 // deviceAway reports whether the sound device has been taken away.
 func (d *Deck) deviceAway() bool { return d.faults.Has(drill.DeviceLost) }
 

@@ -30,13 +30,17 @@ type second struct {
 	off            time.Duration    // middle of ahead, for the screen
 	broken         error            // why the companion could not be read; nil when it could
 	said           bool             // ... which has been told
+	mute           func(part [][2]float64)
 }
 
-func newSecond(o *SecondOutput) *second {
+// newSecond returns the second output; what it plays goes through mute.
+func newSecond(o *SecondOutput, mute func(c *Companion, part [][2]float64)) *second {
 	if o == nil {
 		return nil
 	}
-	return &second{SecondOutput: *o, out: o.Output}
+	s := &second{SecondOutput: *o, out: o.Output}
+	s.mute = func(part [][2]float64) { mute(&s.Companion, part) }
+	return s
 }
 
 // wind makes f the next frame to render.
@@ -56,6 +60,7 @@ func (s *second) render(end timebase.Frame) error {
 		if err := read(s.Stream, buf[:n], s.rendered); err != nil {
 			s.broken = err
 		}
+		s.mute(buf[:n])
 		if err := s.out.Write(buf[:n]); err != nil {
 			return err
 		}

@@ -228,7 +228,7 @@ func TestSecondLost(t *testing.T) {
 func TestSecondFile(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(19, 500*time.Millisecond), script, false)
 	file := &tape{space: 1000, all: true}
-	r.second = newSecond(&SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}}, Output: file})
+	r.second = newSecond(&SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}}, Output: file}, r.muteSides)
 	if err := r.Run(context.Background()); err != nil {
 		t.Fatal(err)
 	}
