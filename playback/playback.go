@@ -55,3 +55,6 @@ type Output interface {
 	// Close stops the sound and gives the device back. A second call is a no-op.
 	Close() error
 }
+
+// A Soundless output is a clock that plays nothing.
+type Soundless interface{ Soundless() }

@@ -75,6 +75,18 @@ type Channel struct {
 	Witness  bool              // lays the witness tone into the music
 }
 
+// CallsOf returns the position whose calls or pips are on the left of the track
+// and on the right; empty where there is none, or those of several.
+func (t Track) CallsOf() [2]string {
+	var of [2]string
+	for side, text := range [...]string{t.Left, t.Right} {
+		if c, err := ParseChannel(text); err == nil && (c.Source == ChannelCalls || c.Source == ChannelPips) {
+			of[side] = c.Position
+		}
+	}
+	return of
+}
+
 // String writes c such that ParseChannel reads it back.
 func (c Channel) String() string {
 	var b strings.Builder

@@ -162,3 +162,20 @@ func FuzzParseChannel(f *testing.F) {
 		}
 	})
 }
+
+// TestCallsOf: whose calls are on which side.
+func TestCallsOf(t *testing.T) {
+	for _, tt := range []struct {
+		left, right string
+		want        [2]string
+	}{
+		{"calls Beacon", "pips Quay, gain -6 dB", [2]string{"Beacon", "Quay"}},
+		{`calls "Quay, east"`, "calls", [2]string{"Quay, east", ""}}, // those of every position are nobody's
+		{"music left", "timecode 25 01:00:00:00", [2]string{}},
+		{"", "calls Beacon, loud", [2]string{}},
+	} {
+		if got := (Track{Left: tt.left, Right: tt.right}).CallsOf(); got != tt.want {
+			t.Errorf("%q and %q: %q, want %q", tt.left, tt.right, got, tt.want)
+		}
+	}
+}

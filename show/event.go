@@ -53,7 +53,9 @@ type Command struct {
 	Step    time.Duration // Nudge: added to the nudge; positive = cues earlier
 	Group   Group         // StandDown and BringBack
 	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
-	Reason  string        // Hold and Cut
+	By      By            // who asks for it
+	Reason  string        // Hold and Cut: why, in the words of who asks
+	Cause   Cause         // Hold and Cut: why, where no person asks
 }
 
 // An EventKind says what happened.
@@ -96,5 +98,7 @@ type Event struct {
 	Nudge   time.Duration
 	Group   Group
 	HeldFor time.Duration
-	Reason  string
+	By      By     // answers to commands: who asked
+	Reason  string // held and cut, as the command has it
+	Cause   Cause  // ...
 }

@@ -147,10 +147,10 @@ func (t *Transport) Do(c Command, heard timebase.Frame, ev []Event) ([]Event, er
 	case Arm:
 		t.rewind()
 		t.state = Armed
-		return append(ev, Event{Kind: EventArmed, Cue: -1}), nil
+		return append(ev, Event{Kind: EventArmed, Cue: -1, By: c.By}), nil
 	case Start:
 		t.state = Running
-		ev = append(ev, Event{Kind: EventStarted, Cue: -1})
+		ev = append(ev, Event{Kind: EventStarted, Cue: -1, By: c.By})
 		return t.Advance(0, ev), nil
 	case Hold:
 		return t.hold(c, ev), nil
@@ -166,7 +166,7 @@ func (t *Transport) Do(c Command, heard timebase.Frame, ev []Event) ([]Event, er
 		return t.cut(c, ev), nil
 	default:
 		t.state = Safe
-		return append(ev, Event{Kind: EventReset, At: t.heard, Cue: -1}), nil
+		return append(ev, Event{Kind: EventReset, At: t.heard, Cue: -1, By: c.By}), nil
 	}
 }
 
@@ -209,7 +209,7 @@ func (t *Transport) refuses(c Command) string {
 // hold stops on the held frame and takes back every commitment beyond it.
 func (t *Transport) hold(c Command, ev []Event) []Event {
 	t.state = Held
-	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, Reason: c.Reason})
+	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
 	t.takenBack = t.committed - t.next
 	ev = t.withdraw(ev)
 	// Nothing stands committed now, so the latest nudge holds for all that is
@@ -236,7 +236,7 @@ func (t *Transport) withdraw(ev []Event) []Event {
 // on while the music stood still.
 func (t *Transport) resume(c Command, ev []Event) []Event {
 	t.state = Running
-	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, HeldFor: c.HeldFor})
+	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)
@@ -265,7 +265,7 @@ func (t *Transport) nudge(c Command, ev []Event) []Event {
 		last.floor = max(last.floor, t.heard)
 	}
 	t.setNudge(last)
-	return append(ev, Event{Kind: EventNudged, At: t.heard, Cue: -1, Nudge: last.nudge})
+	return append(ev, Event{Kind: EventNudged, At: t.heard, Cue: -1, By: c.By, Nudge: last.nudge})
 }
 
 // setNudge makes s the nudge of every cue that is not committed.
@@ -282,7 +282,7 @@ func (t *Transport) setNudge(s nudgeSpan) {
 // is asked for when something is wrong in the field.
 func (t *Transport) standDown(c Command, ev []Event) []Event {
 	g := t.plan.Group(c.Group)
-	ev = append(ev, Event{Kind: EventStoodDown, At: t.heard, Cue: -1, Group: c.Group})
+	ev = append(ev, Event{Kind: EventStoodDown, At: t.heard, Cue: -1, By: c.By, Group: c.Group})
 	for i := t.next; i < t.committed; i++ {
 		if t.plan.In(i, g) && !t.Down(i) {
 			ev = append(ev, Event{Kind: EventWithdrawn, At: t.heard, Cue: i})
@@ -295,7 +295,7 @@ func (t *Transport) standDown(c Command, ev []Event) []Event {
 
 func (t *Transport) bringBack(c Command, ev []Event) []Event {
 	g := t.plan.Group(c.Group)
-	ev = append(ev, Event{Kind: EventBroughtBack, At: t.heard, Cue: -1, Group: c.Group})
+	ev = append(ev, Event{Kind: EventBroughtBack, At: t.heard, Cue: -1, By: c.By, Group: c.Group})
 	t.setDown(g, false)
 	t.downs = slices.Clone(t.downs)
 	for k := range t.downs {
@@ -319,6 +319,6 @@ func (t *Transport) setDown(g int, down bool) {
 
 func (t *Transport) cut(c Command, ev []Event) []Event {
 	t.state = Safe
-	ev = append(ev, Event{Kind: EventCut, At: t.heard, Cue: -1, Reason: c.Reason})
+	ev = append(ev, Event{Kind: EventCut, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
 	return t.withdraw(ev)
 }

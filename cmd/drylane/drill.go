@@ -25,7 +25,7 @@ type drillCmd struct {
 }
 
 func (drillCmd) Help() string {
-	return "A drill is a rehearsal that something befalls: the trainee sees and hears what they would on the night, and is scored by what they did.\n\n" + drill.Caution
+	return "A drill is a rehearsal in which something goes wrong: the trainee sees and hears what they would on the night, and is scored by what they did.\n\n" + drill.Caution
 }
 
 type drillListCmd struct {

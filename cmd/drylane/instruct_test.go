@@ -24,7 +24,7 @@ import (
 
 // An instructed run is the demo show on the silent clock, in a drill that does
 // nothing by itself, with its door open to instructors. What they ask for
-// befalls the run, and goes to did.
+// is done in the run, and goes to did.
 type instructed struct {
 	*instruct.Server
 	deck *deck.Deck
@@ -63,7 +63,7 @@ func runInstructed(t *testing.T) *instructed {
 	r.Server, err = instruct.Serve(t.Context(), instruct.Config{Path: filepath.Join(dir, "a.sock"), Program: "drylane test",
 		Show: l.Show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.Show.Cues, Positions: l.Show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
 		Act: func(s drill.Step) {
-			r.deck.Befall(s)
+			r.deck.Instruct(s)
 			r.did <- s
 		}})
 	if err != nil {

@@ -46,7 +46,7 @@ type cli struct {
 	Lock       lockCmd       `cmd:"" help:"Pin a show as it was rehearsed, so that every change since is seen."`
 	Field      fieldCmd      `cmd:"" help:"When music and reports reach the audience, and the shift of the cues that serves it best."`
 	Print      printCmd      `cmd:"" help:"Crew sheets for each position."`
-	Drill      drillCmd      `cmd:"" help:"Train the crew: rehearsals that something befalls, with a score."`
+	Drill      drillCmd      `cmd:"" help:"Train the crew: rehearsals in which something goes wrong, with a score."`
 	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
 	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`

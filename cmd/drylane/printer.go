@@ -7,20 +7,25 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/deck"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // A printer writes the events of a scripted run as they are logged.
 type printer struct {
-	w    io.Writer
-	json bool
-	rate int
+	w      io.Writer
+	json   bool
+	rate   int
+	length timebase.Frame // of the soundtrack
 }
 
-func newPrinter(w io.Writer, asJSON bool, rate int) *printer { return &printer{w, asJSON, rate} }
+func newPrinter(w io.Writer, asJSON bool, music *playback.Soundtrack) *printer {
+	return &printer{w, asJSON, music.Rate(), timebase.Frame(music.Len())}
+}
 
 // entry prints one event; it is called from the log's goroutine.
 func (p *printer) entry(e session.Entry) {
@@ -37,8 +42,8 @@ func (p *printer) entry(e session.Entry) {
 // details is what an event has to say, in words.
 func (p *printer) details(e session.Entry) string {
 	d := e.Data
-	var words []string
-	add := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
+	var said []string
+	add := func(format string, a ...any) { said = append(said, fmt.Sprintf(format, a...)) }
 	if d.Cue != "" {
 		add("cue %s", d.Cue)
 	}
@@ -58,14 +63,21 @@ func (p *printer) details(e session.Entry) string {
 	if d.HeldNS > 0 {
 		add("after %.1f s", time.Duration(d.HeldNS).Seconds())
 	}
-	for _, s := range []string{d.Words, d.Call, d.By, d.Name, d.Reason, d.Output, d.Text} {
+	if d.NudgeMS != nil {
+		add("%s", words.Nudge(d.Nudge()))
+	}
+	says := e.Words(p.rate, p.length)
+	if e.Kind == session.KindDrill {
+		says = d.Text
+	}
+	for _, s := range []string{d.Call, d.GroupBy, d.Name, says} {
 		if s != "" {
 			add("%s", s)
 		}
 	}
 	if e.Kind == session.KindDrill {
-		words = append([]string{d.Do}, words...)
-		if (d.Do == string(drill.Dead) || d.Do == string(drill.Alive)) && d.Name == "" {
+		said = append([]string{d.Do}, said...)
+		if drill.Deed(d.Do).TakesGroup() && d.Name == "" {
 			add("all cues")
 		}
 		if d.From != "" {
@@ -75,7 +87,7 @@ func (p *printer) details(e session.Entry) string {
 	if d.Count > 0 {
 		add("%d", d.Count)
 	}
-	return strings.Join(words, "  ")
+	return strings.Join(said, "  ")
 }
 
 func (p *printer) summary(s deck.Summary, log string) error {

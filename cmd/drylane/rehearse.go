@@ -43,13 +43,14 @@ func (r *rehearseCmd) Run(e *env) error {
 }
 
 // run runs a show, or a drill on it: by the script if there is one, else on the
-// console. It returns the path of the session log.
-func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill *rehearsal.Exercise) (log string, err error) {
+// console. stops are what the other shows of the night forbid. It returns the path
+// of the session log.
+func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill *rehearsal.Exercise, stops ...string) (log string, err error) {
 	o := f.options(script)
-	o.Drill = drill
+	o.Drill, o.Stops = drill, stops
 	var p *printer
 	if script != nil {
-		p = newPrinter(e.out, f.JSON, l.Music.Rate())
+		p = newPrinter(e.out, f.JSON, l.Music)
 		o.OnEntry = p.entry
 	}
 	r, err := rehearsal.New(l, o)

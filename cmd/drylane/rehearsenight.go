@@ -50,7 +50,8 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 	for _, l := range shows {
 		n = append(n, inspect.OpenForNight(e.ctx, l))
 	}
-	for _, f := range n.Findings(n.Conflicts()) {
+	conflicts := n.Conflicts()
+	for _, f := range n.Findings(conflicts) {
 		fmt.Fprintln(e.errOut, f)
 	}
 	for i, l := range shows {
@@ -58,11 +59,11 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 			break
 		}
 		if f.JSON {
-			newPrinter(e.out, true, l.Music.Rate()).line(map[string]string{"show": l.Show.Title, "folder": l.Path})
+			newPrinter(e.out, true, l.Music).line(map[string]string{"show": l.Show.Title, "folder": l.Path})
 		} else {
 			heading(e.out, i, len(shows), l.Show.Title, folders[i])
 		}
-		if _, one := e.run(l, f, script, nil); one != nil {
+		if _, one := e.run(l, f, script, nil, n.Stops(conflicts, i)...); one != nil {
 			err = errors.Join(err, fmt.Errorf("%s: %w", n.Names()[i], one))
 		}
 	}
@@ -88,7 +89,6 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 			v.Close()
 			return tuinight.Run{}, err
 		}
-		m.Stops = append(m.Stops, o.Stops...)
 		return tuinight.Run{Stage: m, Show: o.Line, Between: o.Between}, nil
 	}
 	setup.Close = v.Close

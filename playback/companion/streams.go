@@ -43,7 +43,7 @@ func NewStreams(l *folder.Folder) *Streams {
 func (c *Streams) List() []deck.Companion {
 	var list []deck.Companion
 	for _, t := range c.l.Show.Tracks {
-		list = append(list, deck.Companion{Name: show.Clean(t.File), Open: func() (beep.StreamSeeker, error) { return c.open(t) }})
+		list = append(list, deck.Companion{Name: show.Clean(t.File), Calls: t.CallsOf(), Open: func() (beep.StreamSeeker, error) { return c.open(t) }})
 	}
 	return list
 }

@@ -23,11 +23,11 @@ type Tap struct {
 
 // A request is something asked of the loop.
 type request struct {
-	do     show.ScriptAction
-	heard  timebase.Frame
-	gain   *[2]float64
-	befall *drill.Step
-	quit   bool
+	do    show.ScriptAction
+	heard timebase.Frame
+	gain  *[2]float64
+	step  *drill.Step
+	quit  bool
 
 	listen *int
 	opened *opened
@@ -74,17 +74,18 @@ func (d *Deck) Command(c show.Command, at time.Time) {
 func (d *Deck) Quit() { d.inbox.put(request{quit: true}) }
 
 // act does what was asked for when the music heard was at frame at.
-func (d *Deck) act(a show.ScriptAction, at timebase.Frame) {
+func (d *Deck) act(by show.By, a show.ScriptAction, at timebase.Frame) {
 	switch a.Kind {
 	case show.KindTap:
-		d.tap(at)
+		d.tap(by, at)
 	case show.KindCall:
-		d.call(a.Late, at)
+		d.call(by, a.Late, at)
 	case show.KindNote:
-		d.entry(session.KindNote, session.Data{Text: a.Text})
+		d.entryBy(by, session.KindNote, session.Data{Text: a.Text})
 	case show.KindSilent:
-		d.goSilent()
+		d.goSilent(by)
 	default:
+		a.Command.By = by
 		// A key is stamped by an estimate, which may lie ahead of the device.
 		d.run(a.Command, min(at, d.t.Heard()))
 	}
@@ -94,9 +95,12 @@ func (d *Deck) act(a show.ScriptAction, at timebase.Frame) {
 func (d *Deck) run(c show.Command, at timebase.Frame) {
 	state := d.t.State()
 	switch {
-	case c.Action == show.Hold && state == show.Held: // pressed again: it is held
+	case c.Action == show.Arm:
+		d.arm(c)
+	case c.Action == show.Hold && state == show.Held: // pressed again: it is held, and stays so
+		d.count = countIn{}
 	case c.Action == show.Hold && state == show.Running:
-		d.holdNow(c.Reason)
+		d.holdNow(c)
 	case c.Action == show.Cut && state == show.Running:
 		if stopped, ok := d.silence(); ok {
 			at = stopped
@@ -105,17 +109,23 @@ func (d *Deck) run(c show.Command, at timebase.Frame) {
 	case c.Action == show.Start && state == show.Armed:
 		d.goOn(c, 0)
 	case c.Action == show.Resume && state == show.Held:
-		d.resume(c)
+		d.countOrResume(c)
 	default:
 		d.command(c, at)
 	}
 }
 
-func (d *Deck) resume(c show.Command) {
-	if d.t.Heard() >= d.musicEnd {
-		d.refuse(c, fmt.Sprintf("cannot resume: there is no music after %s; cut", d.moment(d.musicEnd)))
-		return
+// cannotGoOn refuses a resume where there is nothing to go on with.
+func (d *Deck) cannotGoOn(c show.Command) bool {
+	if d.t.Heard() < d.musicEnd {
+		return false
 	}
+	d.refuse(c, fmt.Sprintf("cannot resume: there is no music after %s; cut", d.moment(d.musicEnd)))
+	return true
+}
+
+func (d *Deck) resume(c show.Command) {
+	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
 	d.goOn(c, d.t.Heard())
 }
@@ -154,12 +164,12 @@ func (d *Deck) reopen(c show.Command) bool {
 		d.refuse(c, why)
 		return false
 	}
-	d.use(out)
+	d.use(c.By, out)
 	return true
 }
 
 // goSilent replaces a lost device by the silent clock.
-func (d *Deck) goSilent() {
+func (d *Deck) goSilent(by show.By) {
 	switch {
 	case d.out != nil:
 		d.say(Plain, "there is sound: "+d.out.Name())
@@ -167,15 +177,24 @@ func (d *Deck) goSilent() {
 		d.say(Alarm, "this run cannot go on silent")
 	default:
 		d.silent = true
-		d.use(d.cfg.Silent())
+		d.use(by, d.cfg.Silent())
 		d.say(Alarm, "no sound device: silent clock")
 	}
 }
 
 // use makes out the output; its frame 0 is the next frame to render.
-func (d *Deck) use(out playback.Output) {
+func (d *Deck) use(by show.By, out playback.Output) {
 	d.out, d.base, d.under = out, d.rendered, 0
-	d.entry(session.KindOutput, session.Data{Output: out.Name()})
+	d.entryBy(by, session.KindOutput, session.Data{Output: out.Name(), Silent: soundless(out)})
+}
+
+// soundless reports whether an output is a clock that plays nothing.
+func soundless(out playback.Output) bool {
+	if f, ok := out.(fragile); ok {
+		out = f.Output
+	}
+	_, ok := out.(playback.Soundless)
+	return ok
 }
 
 // command gives c to the transport and handles what comes of it.
@@ -196,11 +215,11 @@ func (d *Deck) command(c show.Command, at timebase.Frame) bool {
 
 func (d *Deck) refuse(c show.Command, why string) {
 	d.refused++
-	d.entry(session.KindRefused, session.Data{Text: why})
+	d.entryBy(c.By, session.KindRefused, session.Data{Asked: c.Action.String(), Text: why})
 	d.say(Alarm, why)
 }
 
-func (d *Deck) tap(at timebase.Frame) {
+func (d *Deck) tap(by show.By, at timebase.Frame) {
 	if s := d.t.State(); s != show.Running {
 		d.say(Plain, "taps count while the music runs")
 		return
@@ -213,15 +232,15 @@ func (d *Deck) tap(at timebase.Frame) {
 		data = session.Data{Cue: d.cfg.LogCues[cue].ID, Index: &cue, LateMS: &ms, LateFr: &frames}
 	}
 	d.taps = append(d.taps, tap)
-	d.entryAt(at, session.KindTap, data)
+	d.entryAt(at, by, session.KindTap, data)
 }
 
-func (d *Deck) call(late bool, at timebase.Frame) {
+func (d *Deck) call(by show.By, late bool, at timebase.Frame) {
 	word := "early"
 	if late {
 		word = "late"
 	}
-	d.entryAt(at, session.KindCall, session.Data{Call: word})
+	d.entryAt(at, by, session.KindCall, session.Data{Call: word})
 	d.say(Plain, "called: cues are "+word)
 }
 

@@ -11,11 +11,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"sync/atomic"
 	"time"
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
 
@@ -42,8 +44,8 @@ type Config struct {
 	// Listen-1 from the start on, which must be open. 0 is the music.
 	Companions []Companion
 	Listen     int
-	// Beside plays beside the music; nil for nothing.
-	Beside *Beside
+	// Second is the second output, beside that of the music; nil for none.
+	Second *SecondOutput
 
 	// Sound is the report of an effect family at Plan.Rate; nil for none.
 	Sound func(show.Family) []float64
@@ -56,16 +58,22 @@ type Config struct {
 	// Log receives the session; Header is already written.
 	Log *session.Writer
 	// LogCues is the header's cue list.
-	LogCues []session.Cue
+	LogCues []session.CueLine
 	// OnEntry, if not nil, is called with each entry once it is on disk, from
 	// the log's goroutine.
 	OnEntry func(session.Entry)
 
-	// Director says what befalls the run; nil when it is no drill.
+	// Director says what goes wrong in the run; nil when it is no drill.
 	Director Director
 	// OnRadio, if not nil, is called with each message from the field, from
 	// the deck's loop: it must not wait for anything.
 	OnRadio func(from, text string)
+
+	// Stops returns what forbids arming, a line each. It is asked from the deck's
+	// loop and must not wait for anything. Nil: nothing does.
+	Stops func() []string
+	// CountIn is how long a resume is counted in.
+	CountIn time.Duration
 
 	// Script drives the run; nil when a person does.
 	Script []show.ScriptStep
@@ -86,8 +94,8 @@ type Deck struct {
 	out  playback.Output // nil after the device was lost
 	ears ears            // what it plays
 
-	second *second      // nil when nothing plays beside the music
-	broken map[int]bool // the companions of which it has been said, -1 for the second's
+	second *second      // nil when there is no second output
+	broken map[int]bool // the companions, by source, that are known not to be readable
 
 	// base is the frame of music that the output counts as 0; rendered is the
 	// next frame to hand over. Rendering never passes what is committed.
@@ -103,7 +111,6 @@ type Deck struct {
 	script  scriptRunner
 	inbox   inbox
 	log     *logLoop
-	fate    befallen
 	taps    []Tap
 	message Message
 	since   time.Time // of the state
@@ -111,8 +118,13 @@ type Deck struct {
 	snap    atomic.Pointer[Snapshot]
 	gain    [2]float64
 	under   int
-	refused int  // commands
-	trouble bool // the last hold was the engine's, not the shooter's
+	count   countIn
+	faults  drill.Faults
+	radio   []RadioCall
+	over    bool       // the drill is
+	unheard [2]float64 // peak of the music that was made silent since the meter last looked
+	refused int        // commands
+	trouble bool       // the last hold was the engine's, not the shooter's
 	done    bool
 }
 
@@ -125,19 +137,20 @@ func New(cfg Config) *Deck {
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
 		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
-		ears: newEars(cfg.Companions, cfg.Listen), second: newSecond(cfg.Beside), broken: map[int]bool{},
+		ears: newEars(cfg.Companions, cfg.Listen), broken: map[int]bool{},
 	}
+	d.second = newSecond(cfg.Second, d.muteSides)
 	d.inbox.wake = make(chan struct{}, 1)
 	d.rearm()
 	if cfg.Director != nil {
-		d.cfg.breakable(&d.fate.away)
+		d.cfg.breakable(d.deviceAway)
 		d.out = d.cfg.Output
 	}
 	d.since = d.clock.Now()
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
 	if d.second != nil {
-		d.noteSecond(d.second.Name + " on " + d.second.out.Name())
+		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}
 	d.publish()
 	return d
@@ -200,19 +213,20 @@ func (d *Deck) step() (more bool, err error) {
 			return false, nil
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
-		case r.befall != nil:
-			d.befall(*r.befall, true)
+		case r.step != nil:
+			d.take(show.ByInstructor, *r.step)
 		case r.listen != nil:
 			d.listenTo(*r.listen)
 		case r.opened != nil:
 			d.openedCompanion(r.opened)
 		default:
-			d.act(r.do, r.heard)
+			d.act(show.ByShooter, r.do, r.heard)
 		}
 	}
 	d.listen()
+	d.counted()
 	d.direct()
-	if d.cfg.Script != nil && d.fate.over {
+	if d.cfg.Script != nil && d.over {
 		return false, nil
 	}
 	if err := d.runScript(); err != nil {
@@ -222,7 +236,8 @@ func (d *Deck) step() (more bool, err error) {
 		d.fill()
 		d.tendSecond()
 	} else if d.cfg.Script != nil && d.script.finished() {
-		return false, nil
+		d.clock.wait(d.count.until)
+		return d.count.on(), nil
 	}
 	return true, nil
 }
@@ -248,7 +263,7 @@ func (d *Deck) listen() {
 	d.ears.forget(at)
 	if d.t.State() == show.Running && at >= d.musicEnd {
 		d.trouble = true
-		d.holdNow(fmt.Sprintf("the music ended early, at %s of %s", d.moment(at), d.moment(d.plan.Length)))
+		d.holdNow(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseMusicEnded})
 	}
 }
 
@@ -258,28 +273,52 @@ func (d *Deck) moment(f timebase.Frame) string { return timebase.ClockMillis(f.A
 func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
-	reason := err.Error()
-	if errors.Is(err, playback.ErrDeviceGone) { // the cause is for the log
-		d.entry(session.KindNote, session.Data{Text: reason})
-		reason = playback.ErrDeviceGone.Error()
+	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
+	if errors.Is(err, playback.ErrDeviceGone) {
+		c.Cause = show.CauseDeviceLost
+	}
+	said := outputSaid(err)
+	if said != "" {
+		d.entry(session.KindDevice, session.Data{Error: said})
 	}
 	d.trouble = true
-	d.command(show.Command{Action: show.Hold, Reason: reason}, d.t.Heard())
+	d.command(c, d.t.Heard())
 	d.rendered = d.t.Heard()
 	d.stopSecond(d.rendered)
-	d.say(Alarm, "HELD: "+reason)
+	why := d.because(c)
+	if c.Cause == show.CauseDeviceFailed { // it may be for the person to mend
+		why += ": " + said
+	}
+	d.say(Alarm, "HELD: "+why)
 }
 
-// holdNow silences the output and holds on the frame it stopped at.
-func (d *Deck) holdNow(reason string) {
+// outputSaid is what an output said when it failed, beyond that it is gone.
+func outputSaid(err error) string {
+	said, gone := strings.CutPrefix(err.Error(), playback.ErrDeviceGone.Error())
+	if gone {
+		said = strings.TrimPrefix(said, ": ")
+	}
+	return said
+}
+
+// holdNow silences the output and does a hold on the frame it stopped at.
+func (d *Deck) holdNow(c show.Command) {
 	at, ok := d.silence()
 	if !ok {
 		return
 	}
-	d.command(show.Command{Action: show.Hold, Reason: reason}, at)
-	if reason != "" {
-		d.say(Alarm, "HELD: "+reason)
+	d.command(c, at)
+	if why := d.because(c); why != "" {
+		d.say(Alarm, "HELD: "+why)
 	}
+}
+
+// because says why a hold or cut was asked for.
+func (d *Deck) because(c show.Command) string {
+	if c.Cause != show.NoCause {
+		return c.Cause.Sentence(d.t.Heard().At(d.plan.Rate), d.plan.Length.At(d.plan.Rate))
+	}
+	return c.Reason
 }
 
 // silence stops the sound and returns the frame it stopped at, from which the

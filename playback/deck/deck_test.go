@@ -175,7 +175,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
 	do := func(a show.Action) {
 		t.Helper()
-		r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
 		r.step()
 	}
 	do(show.Arm)
@@ -212,7 +212,9 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 
 func TestLostDeviceHolds(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
-	act := func(a show.Action) { r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard()) }
+	act := func(a show.Action) {
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+	}
 	act(show.Arm)
 	act(show.Start)
 	r.out.hear(3000)
@@ -226,6 +228,14 @@ func TestLostDeviceHolds(t *testing.T) {
 	if s := r.Snapshot(); !s.Lost || !strings.Contains(s.Message.Text, "went away") {
 		t.Errorf("lost %v, message %q", s.Lost, s.Message.Text)
 	}
+	r.Deck.log.drain()
+	entries := entriesOf(t, r)
+	if e := entries[len(entries)-2]; e.Kind != session.KindDevice || e.Data.Error != "the server closed the connection" {
+		t.Errorf("before the hold the log has %s: %+v", e.Kind, e.Data)
+	}
+	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || e.Data != (session.Data{Cause: show.CauseDeviceLost}) {
+		t.Errorf("held by %s: %+v", e.By, e.Data)
+	}
 	// The device stays away: resume is refused and says what can be done.
 	gone := r.out
 	r.cfg.Reopen = func() (playback.Output, error) { return nil, errors.New("no sound server") }
@@ -234,7 +244,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if r.t.State() != show.Held || !strings.Contains(r.message.Text, "go on silent") {
 		t.Errorf("%v, message %q", r.t.State(), r.message.Text)
 	}
-	r.act(show.ScriptAction{Kind: show.KindSilent}, 0)
+	r.act(show.ByShooter, show.ScriptAction{Kind: show.KindSilent}, 0)
 	act(show.Resume)
 	r.out.hear(100)
 	r.step()
@@ -245,7 +255,9 @@ func TestLostDeviceHolds(t *testing.T) {
 
 func TestMusicThatEndsEarlyHolds(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 4000}, list(5, time.Second), "", true)
-	act := func(a show.Action) { r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard()) }
+	act := func(a show.Action) {
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+	}
 	act(show.Arm)
 	act(show.Start)
 	for range 5 {
@@ -298,7 +310,9 @@ func TestFullDiskNeverHolds(t *testing.T) {
 	r.Deck.log.close()
 	r.Deck.log = startLog(w, nil)
 	disk.full = true
-	act := func(a show.Action) { r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard()) }
+	act := func(a show.Action) {
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+	}
 	act(show.Arm)
 	act(show.Start)
 	r.out.hear(rate / 20)
@@ -336,12 +350,14 @@ func TestLateNudgeNearTheEnd(t *testing.T) {
 // device then reports moves nothing ahead of it: the next hold is exact.
 func TestCommandsDoNotOutrunTheDevice(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(5, time.Second), "", true)
-	act := func(a show.Action) { r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard()) }
+	act := func(a show.Action) {
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+	}
 	act(show.Arm)
 	act(show.Start)
 	r.out.hear(3000)
 	r.step()
-	r.act(show.ScriptAction{Command: show.Command{Action: show.Nudge, Step: 100 * time.Millisecond}}, 4700)
+	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: show.Nudge, Step: 100 * time.Millisecond}}, 4700)
 	act(show.Hold)
 	if got := r.t.Heard(); got != 3000 {
 		t.Fatalf("held at %d, the device stopped at 3000", got)

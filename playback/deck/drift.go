@@ -11,43 +11,29 @@ import (
 	"drylane/show/words"
 )
 
-// An Era is the taps between two nudges: the cues did not shift under them.
-type Era struct {
-	Nudge time.Duration
-	Taps  []Tap
+// eras splits taps where the nudge changes.
+func eras(taps []Tap) []drift.Era[Tap] {
+	return drift.Eras(taps, func(t Tap) time.Duration { return t.Nudge })
 }
 
-// Eras splits taps where the nudge changes.
-func Eras(taps []Tap) []Era {
-	var eras []Era
-	for i, t := range taps {
-		if n := len(eras); n == 0 || eras[n-1].Nudge != t.Nudge {
-			eras = append(eras, Era{Nudge: t.Nudge, Taps: taps[i:i:i]})
-		}
-		e := &eras[len(eras)-1]
-		e.Taps = taps[i-len(e.Taps) : i+1]
-	}
-	return eras
-}
-
-// Report says what the taps of an era tell of the cues of t.
-func (e Era) Report(t *show.Transport, cues []show.Cue, cfg drift.Config) drift.Report {
+// driftOf says what taps under one nudge tell of the cues of t.
+func driftOf(taps []Tap, t *show.Transport, cues []show.Cue, cfg drift.Config) drift.Report {
 	rate := t.Plan().Rate
-	taps := make([]drift.Tap, len(e.Taps))
-	for i, tap := range e.Taps {
-		taps[i] = drift.Tap{Heard: tap.At.At(rate)}
+	heard := make([]drift.Tap, len(taps))
+	for i, tap := range taps {
+		heard[i] = drift.Tap{Heard: tap.At.At(rate)}
 	}
-	return drift.Analyse(CuesInForce(t, cues), taps, cfg)
+	return drift.Analyse(CuesInForce(t, cues), heard, cfg)
 }
 
 // CuesInForce returns every cue that is not stood down, with its effect as it
 // is in force.
-func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Cue {
+func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Effect {
 	p := t.Plan()
-	out := make([]drift.Cue, 0, len(p.Cues))
+	out := make([]drift.Effect, 0, len(p.Cues))
 	for i := range p.Cues {
 		if !t.Down(i) && !t.SeenInHold(i) {
-			out = append(out, drift.Cue{At: t.EffectAt(i).At(p.Rate), Lane: cues[p.Cues[i].List].Position})
+			out = append(out, drift.Effect{At: t.EffectAt(i).At(p.Rate), Lane: cues[p.Cues[i].List].Position})
 		}
 	}
 	return out
@@ -98,8 +84,8 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 		}
 	}
 	sum.Left = sum.Cues - sum.Fired - sum.Passed
-	for _, era := range Eras(s.Taps) {
-		r := era.Report(t, sh.Cues, tapper)
+	for _, era := range eras(s.Taps) {
+		r := driftOf(era.Taps, t, sh.Cues, tapper)
 		e := EraSummary{Nudge: words.Nudge(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
 			Late: r.Show.Offset.Seconds(), Low: r.Show.Low.Seconds(), High: r.Show.High.Seconds(), Spread: r.Show.Spread.Seconds(),
 			Code: string(r.Verdict.Code), Suggest: words.Nudge(r.Verdict.Nudge), Verdict: r.Verdict.Text}

@@ -14,21 +14,21 @@ import (
 	"drylane/show/timebase"
 )
 
-// A plannedFate is a Director with its steps by heart: by music time, or by
+// A plannedSteps is a Director with its steps by heart: by music time, or by
 // the wall time since the last hold.
-type plannedFate struct {
+type plannedSteps struct {
 	byMusic map[timebase.Frame]drill.Step
 	inHold  map[time.Duration]drill.Step
 	held    time.Time
 }
 
-func (p *plannedFate) Saw(k show.EventKind, now time.Time) {
+func (p *plannedSteps) Saw(k show.EventKind, now time.Time) {
 	if k == show.EventHeld {
 		p.held = now
 	}
 }
 
-func (p *plannedFate) Due(v drill.View) (due []drill.Step) {
+func (p *plannedSteps) Due(v drill.View) (due []drill.Step) {
 	for f, s := range p.byMusic {
 		if v.Heard >= f {
 			delete(p.byMusic, f)
@@ -44,7 +44,7 @@ func (p *plannedFate) Due(v drill.View) (due []drill.Step) {
 	return due
 }
 
-func (p *plannedFate) Next() (timebase.Frame, time.Time) {
+func (p *plannedSteps) Next() (timebase.Frame, time.Time) {
 	next, at := timebase.Frame(math.MaxInt64), time.Time{}
 	for f := range p.byMusic {
 		next = min(next, f)
@@ -72,16 +72,16 @@ func entriesOf(t *testing.T, r *rig) []session.Entry {
 	return log.Entries
 }
 
-// TestWhatBefalls runs a script against every deed: the music goes silent and
+// TestEveryDeed runs a script against every deed: the music goes silent and
 // its clock goes on, reports of a dead group are missing and are fired all the
 // same, and all of it is in the log at its frame.
-func TestWhatBefalls(t *testing.T) {
+func TestEveryDeed(t *testing.T) {
 	cues := list(19, 500*time.Millisecond)
 	for i := range cues {
 		cues[i].Position = string(rune('A' + i%2)) // A at the odd half seconds
 	}
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, cues, "+0 arm\n+0 start\n5.0 hold\n+6 resume\n", false)
-	r.cfg.Director = &plannedFate{
+	r.cfg.Director = &plannedSteps{
 		byMusic: map[timebase.Frame]drill.Step{
 			at(1): {Name: "silence", Do: drill.MusicOff},
 			at(2): {Name: "sound", Do: drill.MusicOn},
@@ -120,7 +120,7 @@ func TestWhatBefalls(t *testing.T) {
 			fired++
 		case show.EventCut.String():
 			cut = e.Wall
-			told = append(told, "cut: "+e.Data.Reason)
+			told = append(told, "cut by "+string(e.By)+": "+string(e.Data.Cause))
 		case session.KindDrill:
 			told = append(told, e.Data.Step+" "+timebase.ClockMillis(timebase.Frame(e.Heard).At(rate)))
 			if e.Data.Step == "clear" && e.Wall.Sub(held) != 4*time.Second {
@@ -128,7 +128,7 @@ func TestWhatBefalls(t *testing.T) {
 			}
 		}
 	}
-	want := "silence 0:01.000, sound 0:02.000, dead 0:03.000, clear 0:05.000, alive 0:07.000, over 0:09.000, cut: the drill is over"
+	want := "silence 0:01.000, sound 0:02.000, dead 0:03.000, clear 0:05.000, alive 0:07.000, over 0:09.000, cut by engine: drill over"
 	if got := strings.Join(told, ", "); got != want {
 		t.Errorf("got %s\nwant %s", got, want)
 	}
@@ -144,16 +144,16 @@ func TestWhatBefalls(t *testing.T) {
 // other, and can be had again only when the drill gives it back.
 func TestDeviceTakenAway(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
-	r.cfg.breakable(&r.fate.away)
+	r.cfg.breakable(r.deviceAway)
 	r.Deck.out = r.cfg.Output
 	do := func(a show.Action) {
-		r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
 		r.step()
 	}
 	do(show.Arm)
 	do(show.Start)
 	r.out.hear(3000)
-	r.Befall(drill.Step{Do: drill.DeviceLost})
+	r.Instruct(drill.Step{Do: drill.DeviceLost})
 	r.step()
 	if r.t.State() != show.Held || r.Deck.out != nil {
 		t.Fatalf("the device was lost and the show is %v", r.t.State())
@@ -163,16 +163,16 @@ func TestDeviceTakenAway(t *testing.T) {
 		t.Errorf("resumed without a device")
 	}
 	r.out.heard = nil // a device that is opened anew counts from 0
-	r.Befall(drill.Step{Do: drill.DeviceBack})
+	r.Instruct(drill.Step{Do: drill.DeviceBack})
 	r.step()
 	do(show.Resume)
 	if r.t.State() != show.Running || r.t.Heard() != 3000 {
 		t.Errorf("the device is back and the show is %v at %d", r.t.State(), r.t.Heard())
 	}
 	do(show.Cut)
-	r.Befall(drill.Step{Do: drill.DeviceLost})
+	r.Instruct(drill.Step{Do: drill.DeviceLost})
 	r.step()
-	if do(show.Arm); r.fate.away {
+	if do(show.Arm); r.deviceAway() {
 		t.Error("another run begins without the device")
 	}
 }
@@ -181,11 +181,11 @@ func TestDeviceTakenAway(t *testing.T) {
 // the console's meter.
 func TestMutedMusicKeepsItsMeter(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, nil, "", true)
-	r.Befall(drill.Step{Do: drill.MusicOff})
+	r.Instruct(drill.Step{Do: drill.MusicOff})
 	for _, a := range []show.Action{show.Arm, show.Start} {
-		r.act(show.ScriptAction{Command: show.Command{Action: a}}, 0)
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, 0)
 	}
-	r.befall(drill.Step{Do: drill.MusicOff}, true) // arming made everything whole
+	r.take(show.ByInstructor, drill.Step{Do: drill.MusicOff}) // arming made everything whole
 	for range 4 {
 		r.out.hear(3000)
 		r.step()

@@ -21,6 +21,9 @@ type Companion struct {
 	Open func() (beep.StreamSeeker, error)
 	// Stream is what Open would return, if it has been opened already.
 	Stream beep.StreamSeeker
+	// Calls are the positions whose calls are on its left and its right; empty
+	// where there are none.
+	Calls [2]string
 }
 
 // ears are what the first output plays: the music or a companion in its place.
@@ -144,12 +147,8 @@ func (d *Deck) listenTo(source int) {
 	} else {
 		e.swaps = []swap{{math.MinInt64, source}}
 	}
-	what := "the music"
-	if source > 0 {
-		what = e.name(source) + ", not the music,"
-	}
-	d.say(Plain, "listening to "+what+" from "+d.moment(at))
-	d.entry(session.KindNote, session.Data{Text: "listening to " + what + " from " + d.moment(at)})
+	from := int64(at)
+	d.say(Plain, d.tell(show.ByShooter, session.KindListening, session.Data{Track: e.name(source), At: &from}))
 }
 
 // openCompanions opens all that are not open yet, one after the other: to make
@@ -196,9 +195,9 @@ func (d *Deck) play(source int, part [][2]float64, from timebase.Frame) [][2]flo
 		c := &d.ears.list[source-1]
 		if err := read(c.Stream, part, from); err != nil && !d.broken[source] {
 			d.broken[source] = true
-			d.say(Alarm, c.Name+" is silent: "+err.Error())
-			d.entry(session.KindNote, session.Data{Text: c.Name + " is silent: " + err.Error()})
+			d.tellUnreadable(c.Name, err)
 		}
+		d.muteSides(c, part)
 		return part
 	}
 	music := 0
@@ -210,10 +209,7 @@ func (d *Deck) play(source int, part [][2]float64, from timebase.Frame) [][2]flo
 			part = part[:music]
 		}
 	}
-	if d.fate.musicOff {
-		d.fate.unheard = d.peakOf(part[:music])
-		clear(part[:music])
-	}
+	d.muteMusic(part[:music])
 	clear(part[music:]) // after the end of the music the last effects play out in silence
 	d.voices.MixInto(part, from, d.gain)
 	return part

@@ -28,12 +28,12 @@ func liveRig(t *testing.T, change func(*Config)) *rig {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100e6), "", true)
 	r.cfg.Music.Seek(0)
 	change(&r.cfg)
-	r.ears, r.second = newEars(r.cfg.Companions, r.cfg.Listen), newSecond(r.cfg.Beside)
+	r.ears, r.second = newEars(r.cfg.Companions, r.cfg.Listen), newSecond(r.cfg.Second, r.muteSides)
 	return r
 }
 
 func (r *rig) command(a show.Action) {
-	r.act(show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
 	r.step()
 }
 

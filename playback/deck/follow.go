@@ -29,18 +29,19 @@ func (f *Follower) Update(s *Snapshot, cues []show.Cue, tapper drift.Config) {
 		return
 	}
 	t := &s.Transport
-	for _, tap := range s.Taps[f.Taps:] {
+	for _, era := range eras(s.Taps[f.Taps:]) {
 		switch {
 		case f.run == nil:
 			f.run = drift.NewRunning(CuesInForce(t, cues), tapper)
-			f.List = nil
-		case tap.Nudge != f.Nudge:
+		case era.Nudge != f.Nudge:
 			f.run.Nudged(CuesInForce(t, cues))
 			f.List = nil
 		}
-		f.Nudge = tap.Nudge
-		f.List = append(f.List, tap)
-		f.run.Tap(drift.Tap{Heard: tap.At.At(t.Plan().Rate)})
+		f.Nudge = era.Nudge
+		f.List = append(f.List, era.Taps...)
+		for _, tap := range era.Taps {
+			f.run.Tap(drift.Tap{Heard: tap.At.At(t.Plan().Rate)})
+		}
 	}
 	f.Taps = len(s.Taps)
 	f.Report, f.Outcome = f.run.Report(), f.run.Outcome()

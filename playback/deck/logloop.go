@@ -102,12 +102,30 @@ func (d *Deck) logEvent(e show.Event) {
 	}
 }
 
-// entry logs something that is not a transport's event, at the frame heard.
-func (d *Deck) entry(kind string, data session.Data) { d.entryAt(d.t.Heard(), kind, data) }
+// entry logs something that is not a transport's event and that nobody asked
+// for, at the frame heard.
+func (d *Deck) entry(kind string, data session.Data) { d.entryBy(show.ByNobody, kind, data) }
 
-func (d *Deck) entryAt(at timebase.Frame, kind string, data session.Data) {
-	d.log.put(session.Entry{
+// entryBy is entry for what somebody asked for.
+func (d *Deck) entryBy(by show.By, kind string, data session.Data) {
+	d.entryAt(d.t.Heard(), by, kind, data)
+}
+
+func (d *Deck) entryAt(at timebase.Frame, by show.By, kind string, data session.Data) {
+	d.log.put(d.made(at, by, kind, data))
+}
+
+// made is an entry of now.
+func (d *Deck) made(at timebase.Frame, by show.By, kind string, data session.Data) session.Entry {
+	return session.Entry{
 		Wall: d.clock.Now(), Heard: int64(at), Show: int64(at + timebase.FrameAt(d.t.Asked(), d.plan.Rate)),
-		State: d.t.State().String(), Kind: kind, Data: data,
-	})
+		State: d.t.State().String(), By: by, Kind: kind, Data: data,
+	}
+}
+
+// tell logs what the program found by itself, and returns it in words.
+func (d *Deck) tell(by show.By, kind string, data session.Data) string {
+	e := d.made(d.t.Heard(), by, kind, data)
+	d.log.put(e)
+	return e.Words(d.plan.Rate, d.plan.Length)
 }

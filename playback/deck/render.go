@@ -13,8 +13,8 @@ import (
 func (d *Deck) fill() {
 	edge := d.t.Heard() + d.plan.Guard
 	if d.cfg.Now == nil {
-		befalls, _ := d.nextBefalls()
-		edge = min(edge, d.nextStep(), befalls)
+		due, _ := d.nextDue()
+		edge = min(edge, d.nextStep(), due)
 	}
 	for d.rendered < edge && d.rendered < d.musicEnd {
 		n := min(d.out.Space(), chunk, int(edge-d.rendered))
@@ -85,7 +85,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.say(Plain, e.Group.Name+" is back")
 		}
 		if changesState(e.Kind) {
-			d.since = d.clock.Now()
+			d.since, d.count = d.clock.Now(), countIn{}
 		}
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
@@ -115,8 +115,8 @@ func (d *Deck) addReport(e show.Event) {
 // peakOf is the peak of what the console plays. Music that a drill has made
 // silent counts: the fault is in the field, and the console knows nothing of it.
 func (d *Deck) peakOf(part [][2]float64) [2]float64 {
-	p := d.fate.unheard
-	d.fate.unheard = [2]float64{}
+	p := d.unheard
+	d.unheard = [2]float64{}
 	for _, f := range part {
 		p[0], p[1] = max(p[0], f[0], -f[0]), max(p[1], f[1], -f[1])
 	}

@@ -31,6 +31,17 @@ func (d *Deck) nextStep() timebase.Frame {
 	return timebase.FrameAt(step.At, d.plan.Rate)
 }
 
+// nextMoment is the next moment, while the music stands still, at which
+// something comes without the script: a step of a drill or the end of a count-in.
+// It is zero when nothing does.
+func (d *Deck) nextMoment() time.Time {
+	_, at := d.nextDue()
+	if until := d.count.until; d.count.on() && (at.IsZero() || until.Before(at)) {
+		return until
+	}
+	return at
+}
+
 // runScript does the steps that are due.
 func (d *Deck) runScript() error {
 	s := &d.script
@@ -41,7 +52,7 @@ func (d *Deck) runScript() error {
 		if step.Wait >= 0 {
 			due := s.last.Add(step.Wait)
 			if !running {
-				if _, at := d.nextBefalls(); !at.IsZero() && at.Before(due) {
+				if at := d.nextMoment(); !at.IsZero() && at.Before(due) {
 					d.clock.wait(at)
 					return nil
 				}
@@ -52,6 +63,10 @@ func (d *Deck) runScript() error {
 			}
 		} else if frame := timebase.FrameAt(step.At, d.plan.Rate); frame > at {
 			if running {
+				return nil
+			}
+			if d.count.on() {
+				d.clock.wait(d.nextMoment())
 				return nil
 			}
 			if d.t.State() != show.Ended {
@@ -65,7 +80,7 @@ func (d *Deck) runScript() error {
 		}
 		s.steps = s.steps[1:]
 		s.last = d.clock.Now()
-		d.act(step.Do, at)
+		d.act(show.ByScript, step.Do, at)
 	}
 	return nil
 }

@@ -35,9 +35,10 @@ type Snapshot struct {
 	Level     [2]float64 // peak of what is heard, 0..1
 	Listening string     // the companion heard in place of the music; empty for the music
 	Source    int        // what was last asked for: 0 the music, else 1 + the companion's index
-	Beside    *BesideNow // nil when nothing plays beside the music
+	Second    *SecondNow // nil when there is no second output
 	Output    string
 	Silent    bool // no device: the wall clock drives the run
+	Soundless bool // the output is a clock that plays nothing, for want of a device or as asked for
 	Lost      bool // the device went away
 	Latency   time.Duration
 	Underruns int
@@ -49,11 +50,13 @@ type Snapshot struct {
 	Refused   int         // commands that were refused
 	Trouble   bool        // held by the engine: device lost, music broken off
 	Over      bool        // the drill is over
+	Stops     []string    // what forbids arming
+	ResumesAt time.Time   // end of a count-in; zero when nothing is counted in
 	Done      bool
 }
 
-// BesideNow is the output beside the first, at one moment.
-type BesideNow struct {
+// SecondNow is the second output, at one moment.
+type SecondNow struct {
 	Name   string
 	Output string
 	Lost   bool
@@ -93,19 +96,21 @@ func (d *Deck) publish() {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble, Radio: d.fate.radio, Over: d.fate.over,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Over: d.over,
+		Stops: d.stops(), ResumesAt: d.count.until,
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)
 	}
 	if d.out != nil {
 		s.Output, s.Latency, s.Underruns = d.out.Name(), d.out.Latency(), d.out.Underruns()
+		s.Soundless = soundless(d.out)
 	}
 	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
 	if b := d.second; b != nil {
-		s.Beside = &BesideNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
+		s.Second = &SecondNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
 		if b.out != nil {
-			s.Beside.Output = b.out.Name()
+			s.Second.Output = b.out.Name()
 		}
 	}
 	s.Logged, s.LogErr = d.log.status()

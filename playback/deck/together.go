@@ -1,12 +1,12 @@
 package deck
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
 	"drylane/playback/output"
 	"drylane/show"
+	"drylane/show/session"
 	"drylane/show/timebase"
 )
 
@@ -96,11 +96,7 @@ func (d *Deck) join(a, b output.Timed) {
 	}
 	s.wind(d.base + timebase.Frame(f))
 	if d.keepSecond(s.render(forAll)) && d.keepSecond(b.StartAt(when)) {
-		word := "early"
-		if s.off < 0 {
-			word = "late"
-		}
-		d.noteSecond(fmt.Sprintf("%s was %.1f ms %s and has been put right", s.Name, float64(s.off.Abs().Microseconds())/1000, word))
+		d.tellSecond(session.Data{Did: session.SecondMended, EarlyNS: int64(s.off)})
 		s.off = 0
 	}
 }

@@ -62,7 +62,6 @@ type Opened struct {
 	Run     *rehearsal.Run
 	Line    Line
 	Between check.Findings // what the shows take from each other now
-	Stops   []string       // what of it forbids arming this one
 }
 
 // Open opens a show as it is now and begins its run.
@@ -78,13 +77,15 @@ func (v *Evening) Open(i int) (*Opened, error) {
 	}
 	v.shows[i] = inspect.OpenForNight(v.ctx, f)
 	conflicts := v.shows.Conflicts()
-	run, err := rehearsal.New(f, v.options)
+	o := v.options
+	o.Stops = v.shows.Stops(conflicts, i)
+	run, err := rehearsal.New(f, o)
 	if err != nil {
 		f.Close()
 		return nil, cleaned(err)
 	}
 	v.run, v.stop = run, run.Go(v.ctx)
-	return &Opened{run, lineOf(f), v.shows.Findings(conflicts), v.shows.Stops(conflicts, i)}, nil
+	return &Opened{run, lineOf(f), v.shows.Findings(conflicts)}, nil
 }
 
 // cleaned is an error that may stand on the screen.

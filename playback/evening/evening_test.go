@@ -73,8 +73,8 @@ func TestEvening(t *testing.T) {
 				t.Fatal(err)
 			}
 			logs[o.Run.Log.Name()] = true
-			if got := len(o.Stops) > 0; got != clash {
-				t.Errorf("clash %v: stops %q", clash, o.Stops)
+			if stops := o.Run.Deck.Snapshot().Stops; (len(stops) > 0) != clash {
+				t.Errorf("clash %v: stops %q", clash, stops)
 			}
 			if _, err := v.Open(1 - i); err == nil {
 				t.Error("two shows were open at once")

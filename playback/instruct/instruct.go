@@ -22,7 +22,7 @@ package instruct
 import "time"
 
 // Version is the version of what is spoken on the socket.
-const Version = 1
+const Version = 2
 
 // Limits of what is spoken.
 const (

@@ -13,38 +13,25 @@ import (
 	"drylane/show/drill"
 )
 
-// A Request is a line from an instructor: something that is to befall the run.
+// A Request is a line from an instructor: something that is to happen in the run.
 type Request struct {
 	Do    drill.Deed `json:"do"`
 	From  string     `json:"from,omitempty"`  // radio: who speaks
 	Text  string     `json:"text,omitempty"`  // radio: what is said
 	Wants drill.Want `json:"wants,omitempty"` // what the trainee should now do
-	// By and Name are the group that is dead or alive, or that is to be stood
-	// down. Dead and alive may leave both out: then it is everything.
+	// By and Name are the group that it is about, or that is to be stood down.
+	// Where a deed may be about everything, both may be left out.
 	By   string `json:"by,omitempty"`
 	Name string `json:"name,omitempty"`
 }
 
 // Words say what a request asks for.
 func (r Request) Words() string {
-	switch r.Do {
-	case drill.Radio:
+	if r.Do.TakesWords() {
 		return fmt.Sprintf("radio, %s: %s", r.From, r.Text)
-	case drill.Dead, drill.Alive:
-		if r.Name == "" {
-			return "everything " + string(r.Do)
-		}
-		return fmt.Sprintf("%s %s %s", r.By, r.Name, r.Do)
-	case drill.Over:
-		return "the drill ends"
 	}
-	return string(r.Do)
+	return r.Do.Told(show.Group{By: r.By, Name: r.Name})
 }
-
-var (
-	deeds = []drill.Deed{drill.Radio, drill.MusicOff, drill.MusicOn, drill.Dead, drill.Alive, drill.DeviceLost, drill.DeviceBack, drill.Over}
-	wants = []drill.Want{drill.WantNothing, drill.WantHold, drill.WantResume, drill.WantCut, drill.WantStandDown}
-)
 
 // parseRequest reads one line. The error is short and fit for a terminal.
 func parseRequest(line []byte) (Request, error) {
@@ -75,38 +62,47 @@ func decode(line []byte, into any) error {
 func (r Request) step(p *show.Plan) (drill.Step, error) {
 	s := drill.Step{Do: r.Do, Wants: r.Wants, Chance: 1}
 	switch {
-	case !slices.Contains(deeds, r.Do):
-		return s, fmt.Errorf("found %q; wanted one of %s", show.Shorten(string(r.Do), 20), list(deeds))
-	case !slices.Contains(wants, r.Wants):
-		return s, fmt.Errorf("found %q as what it wants; wanted nothing or one of %s", show.Shorten(string(r.Wants), 20), list(wants[1:]))
+	case !slices.Contains(drill.Deeds(), r.Do):
+		return s, fmt.Errorf("found %q; wanted one of %s", show.Shorten(string(r.Do), 20), list(drill.Deeds()))
+	case r.Wants != drill.WantNothing && !slices.Contains(drill.Wants(), r.Wants):
+		return s, fmt.Errorf("found %q as what it wants; wanted nothing or one of %s", show.Shorten(string(r.Wants), 20), list(drill.Wants()))
 	}
 	if err := r.radio(&s); err != nil {
 		return s, err
 	}
-	takesGroup, standDown := r.Do == drill.Dead || r.Do == drill.Alive, r.Wants == drill.WantStandDown
+	return s, r.group(&s, p)
+}
+
+// group takes over whom a request is about, and refuses a group that it cannot
+// be about.
+func (r Request) group(s *drill.Step, p *show.Plan) error {
+	takes, standDown := r.Do.TakesGroup(), r.Wants == drill.WantStandDown
 	g := show.Group{By: r.By, Name: r.Name}
+	wanted := r.Do.Wants(g)
 	switch {
 	case g == show.Group{} && standDown:
-		return s, errors.New("found nobody to stand down; wanted a position, module or effect")
+		return errors.New("found nobody to stand down; wanted a position, module or effect")
+	case wanted != "":
+		return fmt.Errorf("found %q for %q; wanted %s", show.Shorten(r.Name, maxName), r.Do, wanted)
 	case g == show.Group{}:
-		return s, nil
-	case !takesGroup && !standDown:
-		return s, fmt.Errorf("found a group for %q; wanted none", r.Do)
+		return nil
+	case !takes && !standDown:
+		return fmt.Errorf("found a group for %q; wanted none", r.Do)
 	case p.Group(g) < 0:
-		return s, fmt.Errorf("no cue has the %s %q", show.Shorten(r.By, 20), show.Shorten(r.Name, maxName))
+		return fmt.Errorf("no cue has the %s %q", show.Shorten(r.By, 20), show.Shorten(r.Name, maxName))
 	}
-	if takesGroup {
+	if takes {
 		s.Group = g
 	}
 	if standDown {
 		s.Of = g
 	}
-	return s, nil
+	return nil
 }
 
 // radio takes over what is said, and refuses words that nobody can say.
 func (r Request) radio(s *drill.Step) error {
-	if r.Do != drill.Radio {
+	if !r.Do.TakesWords() {
 		if r.From != "" || r.Text != "" {
 			return fmt.Errorf("found words for %q; wanted none", r.Do)
 		}

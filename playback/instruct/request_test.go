@@ -93,7 +93,7 @@ func FuzzRequest(f *testing.F) {
 
 // FuzzGreeting: the first line is understood or refused in a few clean words.
 func FuzzGreeting(f *testing.F) {
-	f.Add([]byte(`{"drylane_instructor":1}`))
+	f.Add([]byte(`{"drylane_instructor":2}`))
 	f.Add([]byte(`{"drylane_instructor":-9223372036854775808}`))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		var g greeting
@@ -110,7 +110,7 @@ func FuzzGreeting(f *testing.F) {
 // FuzzMessage: whatever a server says, an instructor's view stays fit for a
 // terminal.
 func FuzzMessage(f *testing.F) {
-	f.Add([]byte(`{"hello":{"drylane_instruct":1,"positions":["\u001b[2J"]}}`))
+	f.Add([]byte(`{"hello":{"drylane_instruct":2,"positions":["\u001b[2J"]}}`))
 	f.Add([]byte(`{"state":{"next":[{"cue":"\u202e"}],"up":[{}],"level":[1e300,-1]}}`))
 	f.Add([]byte(`{"event":{"kind":"tap","data":{"late_ms":-9223372036854775808}},"bye":"x\ny"}`))
 	f.Fuzz(func(t *testing.T, b []byte) {
@@ -148,7 +148,7 @@ func TestLinesFit(t *testing.T) {
 			s.Next = append(s.Next, NextCue{Cue: name, Position: name, Effect: name})
 			s.Up = append(s.Up, UpCue{Cue: name, Position: name})
 		}
-		e := &session.Entry{Data: session.Data{Text: text("text"), Reason: name, From: name, Words: name, Output: name}}
+		e := &session.Entry{Data: session.Data{Text: text("text"), Reason: name, From: name, Track: name, Error: name, Asked: name, Output: name}}
 		for _, m := range []Message{{Hello: h}, {State: s}, {Event: e}, {Refused: text("refused")}} {
 			b := line(m)
 			if len(b) > MaxLine || !isClean(strings.TrimSuffix(string(b), "\n")) {

@@ -21,7 +21,7 @@ func (w *teller) state() *State {
 	s := &State{
 		State: t.State().String(), For: max(0, now.Sub(snap.Since)), Heard: snap.HeardAt(now).At(w.cfg.Plan.Rate),
 		Asked: t.Asked(), Gone: t.Next(), Taps: len(snap.Taps), Drift: w.drift.Words(t.Asked()),
-		Output: snap.Output, Level: snap.Level, Silent: snap.Silent, Lost: snap.Lost,
+		Output: snap.Output, Level: snap.Level, Mute: snap.Soundless, Lost: snap.Lost,
 	}
 	var after int
 	if s.InForce, after = t.InForce(); after >= 0 {

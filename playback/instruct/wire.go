@@ -47,9 +47,9 @@ type State struct {
 	Taps    int           `json:"taps"`
 	Drift   string        `json:"drift,omitempty"` // what the taps say, in words
 	Output  string        `json:"output,omitempty"`
-	Level   [2]float64    `json:"level"`  // peak of what is heard, 0 to 1
-	Silent  bool          `json:"silent"` // no sound device: the wall clock drives the run
-	Lost    bool          `json:"lost"`   // the sound device went away
+	Level   [2]float64    `json:"level"` // peak of what is heard, 0 to 1
+	Mute    bool          `json:"mute"`  // nothing sounds: the wall clock drives the run
+	Lost    bool          `json:"lost"`  // the sound device went away
 }
 
 // A NextCue is a cue to come.
@@ -104,8 +104,8 @@ func (m *Message) clean() {
 // cleanEvent makes the texts of an event fit for a terminal, and bounds them.
 func cleanEvent(e *session.Entry) {
 	d := &e.Data
-	shorten(MaxText, &e.State, &e.Kind, &d.Cue, &d.Words, &d.By, &d.Name, &d.Reason, &d.Call, &d.Output,
-		&d.Text, &d.Step, &d.Do, &d.From, &d.Wants)
+	shorten(MaxText, &e.State, &e.Kind, &d.Cue, &d.GroupBy, &d.Name, &d.Reason, &d.Call, &d.Output, &d.Text, &d.Asked,
+		&d.Track, &d.Error, &d.Step, &d.Do, &d.From, &d.Wants, (*string)(&e.By), (*string)(&d.Cause), (*string)(&d.Did))
 }
 
 // shorten makes texts fit for a terminal and no longer than limit characters.

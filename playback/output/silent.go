@@ -33,7 +33,11 @@ func Silent(o Options, now func() time.Time) playback.Output {
 	return &silent{opts: o, err: err, now: now, speed: uint64(math.Round(o.Speed * 1e6))}
 }
 
-func (s *silent) Name() string           { return "silence" }
+func (s *silent) Name() string { return "silence" }
+
+// Soundless makes it a playback.Soundless.
+func (s *silent) Soundless() {}
+
 func (s *silent) Latency() time.Duration { return time.Duration(s.latency.Load()) }
 func (s *silent) Underruns() int         { return int(s.underruns.Load()) }
 

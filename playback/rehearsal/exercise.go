@@ -45,7 +45,7 @@ func (r *Run) LetInstructorsIn() (stop func(), err error) {
 	x := r.Drill
 	s, err := instruct.Serve(x.ctx, instruct.Config{Program: r.program, Show: r.Show.Title, Drill: x.Drill.Title,
 		Plan: r.Plan, Cues: r.Show.Cues, Positions: r.Show.Positions, Tapper: r.Person.Habit(),
-		Snapshot: r.Deck.Snapshot, Act: r.Deck.Befall, Log: x.told})
+		Snapshot: r.Deck.Snapshot, Act: r.Deck.Instruct, Log: x.told})
 	if err != nil {
 		return func() {}, err
 	}

@@ -50,10 +50,10 @@ func TestRealTimeHeardBeside(t *testing.T) {
 		gaps := dropGaps(&stops) + dropGaps(&stops2)
 		late := 0
 		for _, e := range log.Entries {
-			if e.Kind == session.KindNote {
-				t.Log(e.Data.Text)
+			if e.Kind == session.KindSecond {
+				t.Log(e.Words(rate, rate*seconds))
 			}
-			if strings.Contains(e.Data.Text, "after the hold") {
+			if e.Data.Did == session.SecondOverran {
 				late++
 			}
 		}
@@ -138,8 +138,8 @@ func playBeside(t *testing.T, dir, script string, rate, attempt int) (log *sessi
 	if _, err := r.End(r.Deck.Run(context.Background())); err != nil {
 		t.Fatal(err)
 	}
-	if s := r.Deck.Snapshot(); s.Underruns > 0 || s.Beside.Lost {
-		t.Logf("the first ran dry %d times; the second is %+v", s.Underruns, *s.Beside)
+	if s := r.Deck.Snapshot(); s.Underruns > 0 || s.Second.Lost {
+		t.Logf("the first ran dry %d times; the second is %+v", s.Underruns, *s.Second)
 	}
 	front, rear = rec.TwoFrames(t, rate/2)
 	if log, err = sessions.Read(path); err != nil {

@@ -64,9 +64,9 @@ func (r *Run) playBeside(latency time.Duration, track, where string, cfg *deck.C
 	if err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	beside := &deck.Beside{Name: companion.TheMusic}
+	beside := &deck.SecondOutput{Companion: deck.Companion{Name: companion.TheMusic}}
 	if i >= 0 {
-		beside.Name = cfg.Companions[i].Name
+		beside.Companion = cfg.Companions[i]
 	}
 	if beside.Stream, err = r.tracks.OpenAt(i); err != nil {
 		return fmt.Errorf("--beside: %w", err)
@@ -82,7 +82,7 @@ func (r *Run) playBeside(latency time.Duration, track, where string, cfg *deck.C
 	if beside.Output, err = r.beside.Open(); err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	cfg.Beside = beside
+	cfg.Second = beside
 	return nil
 }
 

@@ -12,6 +12,7 @@ import (
 	"drylane/playback/companion"
 	"drylane/playback/deck"
 	"drylane/playback/folder"
+	"drylane/playback/inspect"
 	"drylane/playback/people"
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
@@ -32,6 +33,7 @@ type Options struct {
 	Script  []show.ScriptStep   // drives the run; nil when a person does
 	OnEntry func(session.Entry) // see deck.Config; a drill has its own
 	Drill   *Exercise           // nil when this is no drill
+	Stops   []string            // what else forbids arming, besides what the show itself does; a line each
 }
 
 // A Run is a run that has been put together. Nothing sounds until its Deck runs.
@@ -70,14 +72,19 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		Reopen: r.sink.Open, Silent: r.sink.Silent, Quiet: r.sink.Quiet,
 		Sound: sounds(rate), ReportGain: o.Reports.gain(), Script: o.Script, OnEntry: o.OnEntry,
 		Now: r.sink.Now, Speed: r.sink.Speed,
+		CountIn: time.Duration(console.CountIn) * deck.CountEvery,
+	}
+	if o.Drill == nil { // what is planted in a drill's list must not stop it
+		stops := append(inspect.Stops(f), o.Stops...)
+		cfg.Stops = func() []string { return stops }
 	}
 	r.tracks = companion.NewStreams(f)
 	if err := r.open(o, &cfg, buffer); err != nil {
 		if cfg.Output != nil {
 			cfg.Output.Close()
 		}
-		if cfg.Beside != nil {
-			cfg.Beside.Output.Close()
+		if cfg.Second != nil {
+			cfg.Second.Output.Close()
 		}
 		r.finish(false)
 		return nil, err

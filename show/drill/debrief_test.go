@@ -85,10 +85,13 @@ func nasty(t testing.TB) *Result {
 	r.start()
 	r.play(5000)
 	r.step(hostile, Radio, WantHold)
-	r.say(session.KindDrill, session.Data{Step: hostile, Do: hostile, From: hostile, Wants: hostile, By: hostile, Name: hostile})
-	r.say(session.KindDrill, session.Data{Step: "x", Do: string(Dead), By: hostile, Name: hostile, Wants: string(WantStandDown)})
+	r.say(session.KindDrill, session.Data{Step: hostile, Do: hostile, From: hostile, Wants: hostile, GroupBy: hostile, Name: hostile})
+	r.say(session.KindDrill, session.Data{Step: "x", Do: string(Dead), GroupBy: hostile, Name: hostile, Wants: string(WantStandDown)})
 	r.say(session.KindNote, session.Data{Text: hostile})
-	r.say(session.KindRefused, session.Data{Text: hostile})
+	r.say(session.KindRefused, session.Data{Asked: hostile, Text: hostile})
+	for _, kind := range []string{session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond, session.KindOutput} {
+		r.say(kind, session.Data{Track: hostile, Did: session.Second(hostile), Error: hostile, Output: hostile})
+	}
 	r.hold(hostile)
 	r.do(show.Command{Action: show.Cut, Reason: hostile})
 	x := &Exercise{Drill: &Drill{Name: hostile, Title: hostile, Good: hostile, Why: hostile, Measures: []Measure{

@@ -19,10 +19,10 @@ type View struct {
 // Never is the frame at which nothing is due.
 const Never timebase.Frame = math.MaxInt64
 
-// A Director says what befalls a run, and when. It is a pure state machine: it
-// reads no clock and does nothing by itself. The engine's loop tells it what the
-// trainee did (Saw), asks what is due (Due), and on a clock of its own asks how
-// far it may go (Next).
+// A Director says which steps of a drill are due, and when. It is a pure state
+// machine: it reads no clock and does nothing by itself. The engine's loop tells
+// it what the trainee did (Saw), asks what is due (Due), and on a clock of its own
+// asks how far it may go (Next).
 //
 // Each step comes once after each arming, never before its trigger, and the
 // steps come in the order of the moments at which they were due, however often

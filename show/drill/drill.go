@@ -1,10 +1,10 @@
-// Package drill is the training of a crew: what befalls a rehearsal, what the
-// trainee was meant to do about it, and how well it was done.
+// Package drill is the training of a crew: what goes wrong in a rehearsal, what
+// the trainee was meant to do about it, and how well it was done.
 //
 // A Drill is read from a file. Draw settles what the file leaves to chance; the
 // Exercise that comes of it makes the cue list that is rehearsed and a Director,
-// which says, moment by moment, what befalls the run. Everything that befalls
-// it goes into the session log, and Score works from that log alone.
+// which says, moment by moment, what goes wrong in the run. All of it goes into
+// the session log, and Score works from that log alone.
 //
 // A drill's file is TOML, in the language of FormatHelp; Template is one to
 // start from, and testdata/drills has those that come with drylane. Chances,
@@ -58,7 +58,7 @@ type Plant struct {
 	Line     int             // in the file, from 1
 }
 
-// A Step is one thing that befalls the run.
+// A Step is one thing that happens in the run.
 type Step struct {
 	Name   string // by which measures and triggers refer to it; its own within the drill
 	When   Trigger
@@ -80,21 +80,6 @@ type Trigger struct {
 	After    string
 	From, To time.Duration
 }
-
-// A Deed is what a step does. Its text is the word for it in files and logs.
-type Deed string
-
-// The deeds.
-const (
-	Radio      Deed = "radio"       // a message from the field
-	MusicOff   Deed = "music off"   // the soundtrack goes silent; nothing else knows
-	MusicOn    Deed = "music on"    // ... and is there again
-	Dead       Deed = "dead"        // what these cues light does not go off; nothing else knows
-	Alive      Deed = "alive"       // ... and does again
-	DeviceLost Deed = "device lost" // the sound device goes away and cannot be had
-	DeviceBack Deed = "device back" // ... can be had again
-	Over       Deed = "over"        // the drill is over
-)
 
 // A Want is what a step asks of the trainee. Its text is the word for it in
 // files and logs.

@@ -111,6 +111,12 @@ func (d *Drill) Check(s *show.Show) show.Problems {
 		check(p.Line, show.Group{By: show.LanesByPosition, Name: p.Position})
 	}
 	for _, step := range d.Steps {
+		if lacks := step.Do.row().lacks; lacks != nil {
+			if what := lacks(s, step.Group); what != "" {
+				ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeUnknown, File: d.Name + ".toml", Line: step.Line,
+					Found: show.Quote(string(step.Do)) + " for " + show.Quote(step.Group.Name), Wanted: what})
+			}
+		}
 		check(step.Line, step.Group)
 		if step.Of != step.Group {
 			check(step.Line, step.Of)

@@ -1,10 +1,14 @@
 package drill
 
+import "fmt"
+
 // Caution is said of every drill, before and after it.
 const Caution = "A drill is an exercise. Real holds, cuts and clearances follow the procedures of the licensed operator in charge, local law and the authority having jurisdiction."
 
 // FormatHelp describes the language of drill files for help texts.
-const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0:40.500".
+var FormatHelp = helpHead + deedHelp() + helpRest
+
+const helpHead = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0:40.500".
 
   title, level      what it is about; 1 first steps, 2 one fault, 3 a hard one, 4 a full show
   show              the show's folder, beside the file; "demo" is the one that comes with drylane
@@ -22,20 +26,17 @@ const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0
                     a list, such as [-0.3, 0.3]: one of them is drawn
   chance            0.01 to 1, of being there at all
 
-  [[step]]          something that befalls the run
+  [[step]]          something that happens in the run
   name              of your own, for after and [[measure]]
   at                "0:40" of music, or ["0:35", "0:50"]: somewhere between
   after, wait       or: after a step, or after arm, start, hold, resume, stand down or cut;
                     wait "12", or between ["8", "15"], by the wall clock
-  do                radio         from says text
-                    music off     the soundtrack goes silent, and nobody is told; music on ends it
-                    dead          what cues light does not go off, and nobody is told; alive ends it
-                    device lost   the sound device goes away; device back: it can be had again
-                    over          the drill is over
-  from, text        radio: who speaks, and what
+`
+
+const helpRest = `  from, text        radio: who speaks, and what
   wants             hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
                     The loss of the device wants a hold, which the console makes by itself
-  position          or module, or effect: whose cues are dead or alive, or who is to be stood down
+  position          or module, or effect: whom the deed is about, or who is to be stood down
   chance            0.01 to 1, of coming at all
 
   [[measure]]       a number that is better when it is smaller
@@ -52,6 +53,18 @@ const FormatHelp = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0
   script            as for rehearse --auto
   score, says       the marks it gets, 0 to 100, and why
 `
+
+// deedHelp is what FormatHelp says of the deeds.
+func deedHelp() string {
+	text, key := "", "do"
+	for _, r := range deedTable {
+		if r.help != "" {
+			text += fmt.Sprintf("  %-18s%-14s%s\n", key, r.do, r.help)
+			key = ""
+		}
+	}
+	return text
+}
 
 // Template is a drill to start from.
 const Template = `# A drill. "drylane drill make --help" tells what each line means.

@@ -10,11 +10,13 @@ import (
 )
 
 var (
-	deeds = []Deed{Radio, MusicOff, MusicOn, Dead, Alive, DeviceLost, DeviceBack, Over}
 	wants = []Want{WantHold, WantResume, WantCut, WantStandDown}
 	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
 		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent}
 )
+
+// Wants are all that a step can ask for.
+func Wants() []Want { return wants }
 
 // answersOf are the measures that count from a step, and which steps will do.
 var answersOf = map[Kind]func(Step) bool{
@@ -44,7 +46,7 @@ func readStep(t *show.Table) Step {
 	s := Step{
 		Name:   t.Text("name"),
 		When:   readTrigger(t),
-		Do:     word(t, "do", deeds),
+		Do:     word(t, "do", Deeds()),
 		From:   t.Text("from"),
 		Text:   t.Text("text"),
 		Wants:  word(t, "wants", wants),
@@ -53,11 +55,11 @@ func readStep(t *show.Table) Step {
 	}
 	t.Need("name", `name = "call"`)
 	t.Need("do", `do = "radio"`)
-	if s.Do == Radio {
+	if s.Do.TakesWords() {
 		t.Need("from", `from = "Quay"`)
 		t.Need("text", `text = "Quay: person in the fallout area."`)
 	}
-	if s.Do != Radio && s.Do != "" {
+	if !s.Do.TakesWords() && s.Do != "" {
 		for _, key := range []string{"from", "text"} {
 			if t.Has(key) {
 				t.Note(show.CodeValue, key, "a text", `it with do = "radio" only`)
@@ -113,13 +115,19 @@ func readGroup(t *show.Table, s *Step) {
 			keys, g = append(keys, by), show.Group{By: by, Name: name}
 		}
 	}
-	acts, asks := s.Do == Dead || s.Do == Alive, s.Wants == WantStandDown
+	acts, asks := s.Do.TakesGroup(), s.Wants == WantStandDown
+	wanted := s.Do.Wants(g)
 	switch {
 	case len(keys) > 1:
 		t.Note(show.CodeValue, keys[1], show.Quote(g.Name)+" besides "+keys[0], "one of position, module and effect")
 		return
 	case len(keys) == 1 && !acts && !asks:
-		t.Note(show.CodeValue, g.By, show.Quote(g.Name), `it where do is "dead" or "alive", or wants is "stand down"`)
+		t.Note(show.CodeValue, g.By, show.Quote(g.Name), "it where do is "+quoted(deedsThat(takesGroup))+`, or wants is "stand down"`)
+		return
+	case len(keys) == 0 && wanted != "":
+		t.Need(show.LanesByPosition, `position = "Quay": whose it is`)
+	case wanted != "":
+		t.Note(show.CodeValue, g.By, show.Quote(g.Name), wanted+" for "+show.Quote(string(s.Do)))
 		return
 	case len(keys) == 0 && asks:
 		t.Need(show.LanesByPosition, `position = "Quay": who is to be stood down`)
@@ -133,6 +141,22 @@ func readGroup(t *show.Table, s *Step) {
 	if asks {
 		s.Of = g
 	}
+}
+
+// quoted lists words of the file, the last two with an or between them.
+func quoted[T ~string](values []T) string {
+	list := ""
+	for i, v := range values {
+		switch {
+		case i == 0:
+		case i == len(values)-1:
+			list += " or "
+		default:
+			list += ", "
+		}
+		list += show.Quote(string(v))
+	}
+	return list
 }
 
 // families are the names of the effect families.

@@ -254,7 +254,7 @@ func TestTemplateParses(t *testing.T) {
 }
 
 func TestFormatHelpNamesEverything(t *testing.T) {
-	all := append(append(append(texts(deeds), texts(wants)...), texts(kinds)...), traineeWords...)
+	all := append(append(append(texts(Deeds()), texts(wants)...), texts(kinds)...), traineeWords...)
 	for _, word := range all {
 		if !strings.Contains(FormatHelp, word) {
 			t.Errorf("the help does not speak of %q", word)

@@ -27,7 +27,7 @@ type Result struct {
 	Ended    string
 
 	// Score is from 0 to 100. It means nothing unless Scored: no measure
-	// applied to what befell this run.
+	// applied to this run.
 	Score   int
 	Scored  bool
 	Lines   []Line

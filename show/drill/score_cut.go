@@ -35,7 +35,7 @@ func (s *scorer) asked(e *event) show.Group {
 			return st.Of
 		}
 	}
-	return show.Group{By: e.Data.By, Name: e.Data.Name}
+	return e.Data.Group()
 }
 
 // timeToStandDown is the wall time from the call until nothing of the group
@@ -84,8 +84,8 @@ func allDown(t *show.Transport, group show.Group) bool {
 }
 
 // wrongStandDowns counts the groups stood down that hold a cue outside what
-// the calls of the run asked for, each group once. Who stands the right group
-// down before it is called has done nothing wrong.
+// the calls of the run asked for, each group once. To stand the right group
+// down before it is called is no mistake.
 func (s *scorer) wrongStandDowns() finding {
 	var asked []int
 	for i := range s.events {
@@ -99,7 +99,7 @@ func (s *scorer) wrongStandDowns() finding {
 	n, names := 0, ""
 	for i := range s.events {
 		e := &s.events[i]
-		group := show.Group{By: e.Data.By, Name: e.Data.Name}
+		group := e.Data.Group()
 		if !e.is(show.StandDown) || judged[group] {
 			continue
 		}

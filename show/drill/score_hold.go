@@ -1,7 +1,6 @@
 package drill
 
 import (
-	"strings"
 	"time"
 
 	"drylane/show"
@@ -45,7 +44,7 @@ func (s *scorer) timeToHold(call int) finding {
 		return found(0, "the show was held already")
 	case s.events[at].is(show.Cut):
 		return never("cut %s s after the call, where a hold was wanted", s.gap(call, at).text())
-	case s.events[at].machine:
+	case s.events[at].machine():
 		return found(s.gap(call, at), "the console held by itself")
 	}
 	v := s.gap(call, at)
@@ -112,7 +111,7 @@ func (s *scorer) timeToResume(call int) finding {
 // earlyResumes counts the resumes before the step came, from the first thing
 // on that it puts an end to: a call to hold or cut or the loss of the device
 // since the all-clear before, else the last hold. It is never when no hold
-// answered a call to hold: who did not stop had nothing to go on with too early.
+// answered a call to hold: without a hold nothing can be resumed too early.
 // Call is the step's place, -1 when it did not come: then what was resumed all
 // the same counts, and without any the measure is like every other whose step
 // is missing.
@@ -145,7 +144,9 @@ func (s *scorer) cause(end int) int {
 			hold = i
 		}
 	}
-	i := s.first(from, func(e *event) bool { return e.wants(WantHold) || e.wants(WantCut) || e.does(DeviceLost) })
+	i := s.first(from, func(e *event) bool {
+		return e.wants(WantHold) || e.wants(WantCut) || e.call() && Deed(e.Data.Do).row().holds
+	})
 	if i >= 0 && i < end {
 		return i
 	}
@@ -211,7 +212,7 @@ func (s *scorer) needlessHolds() finding {
 			stands = true
 		case e.wants(WantResume):
 			stands = false
-		case e.is(show.Hold) && !stands && !e.machine:
+		case e.is(show.Hold) && !stands && !e.machine():
 			n++
 		}
 	}
@@ -234,13 +235,4 @@ func (s *scorer) timeToGoOn(call int) finding {
 	}
 	v := s.gap(call, at)
 	return found(v, "the music went on %s s after the loss", v.text())
-}
-
-func hasPrefix(s string, prefixes ...string) bool {
-	for _, p := range prefixes {
-		if strings.HasPrefix(s, p) {
-			return true
-		}
-	}
-	return false
 }

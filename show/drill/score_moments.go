@@ -51,13 +51,13 @@ func (s *scorer) moments() []Moment {
 	var row []*event       // of presses
 	for i := range s.events {
 		e := &s.events[i]
-		kind, said := describe(e)
+		kind, said := s.describe(e)
 		if said == "" {
 			continue
 		}
 		if !e.follows(row) {
 			row = nil
-			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.Data.Hand, Wants: wanted(e), Answer: -1})
+			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.By == show.ByInstructor && e.call(), Wants: wanted(e), Answer: -1})
 		}
 		if row = append(row, e); len(row) > 1 {
 			said += ", " + words.Count(len(row), "press")
@@ -118,12 +118,13 @@ func (s *scorer) answer(call int) int {
 
 // describe says whose doing an event was, and what; nothing for one that does
 // not belong on a timeline.
-func describe(e *event) (MomentKind, string) {
+func (s *scorer) describe(e *event) (MomentKind, string) {
+	says := text(e.Words(s.plan.Rate, s.plan.Length))
 	if e.did {
-		if e.machine {
-			return IsRun, because("held by itself", e.Data.Reason)
+		if e.machine() && e.act == show.Hold {
+			return IsRun, because("held by itself", says)
 		}
-		return IsAction, describeAction(e)
+		return IsAction, describeAction(e, says)
 	}
 	switch e.Kind {
 	case session.KindDrill:
@@ -131,28 +132,31 @@ func describe(e *event) (MomentKind, string) {
 	case session.KindCall:
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
-		if cause, ok := strings.CutPrefix(e.Data.Text, deviceGone); ok { // the console's own
-			return IsRun, text(strings.TrimPrefix(cause, ": "))
-		}
-		return IsAction, "noted: " + text(e.Data.Text)
+		return IsAction, "noted: " + says
+	case session.KindListening:
+		return IsAction, says
+	case session.KindDevice, session.KindSilent:
+		return IsRun, says
+	case session.KindSecond:
+		return IsRun, "second output: " + says
 	case session.KindOutput:
-		return IsRun, "sound now on " + text(e.Data.Output)
+		return IsRun, "sound now on " + says
 	case session.KindRefused:
-		return IsRun, "refused: " + text(e.Data.Text)
+		return IsRun, "refused: " + says
 	case show.EventEnded.String():
 		return IsRun, "the show ended"
 	}
 	return "", ""
 }
 
-func describeAction(e *event) string {
+func describeAction(e *event, says string) string {
 	switch e.act {
 	case show.Arm:
 		return "armed"
 	case show.Start:
 		return "started"
 	case show.Hold:
-		return because("held", e.Data.Reason)
+		return because("held", says)
 	case show.Resume:
 		if e.up > 0 {
 			return "resumed with effects still up, clear in " + seconds(e.up).text() + " s"
@@ -161,11 +165,11 @@ func describeAction(e *event) string {
 	case show.Nudge:
 		return "nudged to " + words.Nudge(e.asked)
 	case show.StandDown:
-		return "stood down " + text(e.Data.By) + " " + text(e.Data.Name)
+		return "stood down " + text(e.Data.GroupBy) + " " + text(e.Data.Name)
 	case show.BringBack:
-		return "brought back " + text(e.Data.By) + " " + text(e.Data.Name)
+		return "brought back " + text(e.Data.GroupBy) + " " + text(e.Data.Name)
 	case show.Cut:
-		return because("cut", e.Data.Reason)
+		return because("cut", says)
 	}
 	return ""
 }
@@ -193,7 +197,7 @@ func (p Plant) words() string {
 }
 
 func because(what, reason string) string {
-	if reason = text(reason); reason != "" {
+	if reason != "" {
 		return what + ": " + reason
 	}
 	return what
@@ -201,31 +205,13 @@ func because(what, reason string) string {
 
 func describeStep(e *event) (MomentKind, string) {
 	d := &e.Data
-	whom := strings.TrimSpace(text(d.By) + " " + text(d.Name))
-	if whom == "" {
-		whom = "every position"
-	}
-	switch Deed(d.Do) {
-	case Radio:
+	row := Deed(d.Do).row()
+	if row.takes == takesWords {
 		from, said := text(d.From), text(d.Text)
-		if from == "" || hasPrefix(strings.ToLower(said), strings.ToLower(from)) { // who speaks says so
-			return IsCall, said
+		if from == "" || strings.HasPrefix(strings.ToLower(said), strings.ToLower(from)) { // who speaks says so
+			return row.kind, said
 		}
-		return IsCall, from + ": " + said
-	case MusicOff:
-		return IsFault, "the music falls silent"
-	case MusicOn:
-		return IsFault, "the music is there again"
-	case Dead:
-		return IsFault, whom + " stops going off"
-	case Alive:
-		return IsFault, whom + " goes off again"
-	case DeviceLost:
-		return IsFault, "the sound device goes away"
-	case DeviceBack:
-		return IsFault, "the sound device can be had again"
-	case Over:
-		return IsRun, "the drill is over"
+		return row.kind, from + ": " + said
 	}
-	return IsFault, text(d.Do)
+	return row.kind, about(row.says, strings.TrimSpace(text(d.GroupBy)+" "+text(d.Name)), "every position")
 }

@@ -57,9 +57,9 @@ func TestScoreIsInBounds(t *testing.T) {
 			}
 			if rapid.Bool().Draw(t, "call") {
 				r.say(session.KindDrill, session.Data{Step: rapid.SampledFrom([]string{"a", "b", "c", "d", "e"}).Draw(t, "step"),
-					Do:    string(rapid.SampledFrom([]Deed{Radio, MusicOff, Dead, DeviceLost, DeviceBack, Over}).Draw(t, "do")),
-					Wants: string(rapid.SampledFrom([]Want{WantNothing, WantHold, WantResume, WantCut, WantStandDown}).Draw(t, "wants")),
-					By:    "position", Name: "Left"})
+					Do:      string(rapid.SampledFrom([]Deed{Radio, MusicOff, Dead, DeviceLost, DeviceBack, Over}).Draw(t, "do")),
+					Wants:   string(rapid.SampledFrom([]Want{WantNothing, WantHold, WantResume, WantCut, WantStandDown}).Draw(t, "wants")),
+					GroupBy: "position", Name: "Left"})
 			}
 		}
 		x := planted(rapid.Int64Range(-500, 500).Draw(t, "late"))

@@ -112,6 +112,11 @@ func (r *rig) start() {
 
 func (r *rig) hold(why string) { r.do(show.Command{Action: show.Hold, Reason: why}) }
 
+// lose is the hold that the engine makes when the sound device is lost.
+func (r *rig) lose() {
+	r.do(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceLost})
+}
+
 // resume resumes a hold that lasted n milliseconds.
 func (r *rig) resume(n int64) {
 	r.wait(n)
@@ -129,7 +134,7 @@ func (r *rig) down(by, name string) {
 	r.do(show.Command{Action: show.StandDown, Group: show.Group{By: by, Name: name}})
 }
 
-// step is something that befalls the run.
+// step is a step of the drill.
 func (r *rig) step(name string, do Deed, wants Want) {
 	r.say(session.KindDrill, session.Data{Step: name, Do: string(do), From: "Left", Text: name + " said", Wants: string(wants)})
 }

@@ -1,7 +1,6 @@
 package drill
 
 import (
-	"fmt"
 	"time"
 
 	"drylane/show"
@@ -32,8 +31,6 @@ type event struct {
 	// up is for how long what had been lit would still be in the sky: after a
 	// hold, or before a resume.
 	up time.Duration
-	// machine says that nobody asked for the hold: there was no sound to go on with.
-	machine bool
 	// t is the transport afterwards, where a group was stood down or brought back.
 	t *show.Transport
 }
@@ -44,136 +41,90 @@ func (e *event) is(a show.Action) bool { return e.did && e.act == a }
 // call reports whether the entry is a step of the drill.
 func (e *event) call() bool { return e.Kind == session.KindDrill }
 
+// machine reports whether nobody asked: the engine had no sound to go on with.
+func (e *event) machine() bool { return e.did && e.By == show.ByEngine }
+
 // wants reports whether the entry is a step that asks for w.
 func (e *event) wants(w Want) bool { return e.call() && Want(e.Data.Wants) == w }
 
 // does reports whether the entry is a step that does d.
 func (e *event) does(d Deed) bool { return e.call() && Deed(e.Data.Do) == d }
 
-// A runner replays a log and keeps the run that is scored: a drill that was
+// A runner goes through a log and keeps the run that is scored: a drill that was
 // finished is not undone by arming once more and leaving.
 type runner struct {
 	drill *Drill
-	t     *show.Transport
-	ev    []show.Event
 	run   *run // the one that goes on; nil before the first arming
 	over  bool // ... is not scored any further
 	last  *run // that was finished, or was started if none was
 	count int
-	lost  time.Time // when a step took the device from a running show
 }
 
 // lastRun returns the last run of the log that was finished, or else the last
 // that was started.
 func lastRun(log *session.Log, d *Drill) (*run, error) {
-	if _, err := session.Replay(log); err != nil {
-		return nil, err
-	}
-	r := runner{drill: d, t: show.NewTransport(log.Header.Plan())}
-	for i := range log.Entries {
-		if err := r.entry(&log.Entries[i]); err != nil {
-			return nil, fmt.Errorf("event %d: %w", log.Entries[i].N, err)
+	r := runner{drill: d}
+	closed := false
+	for e, err := range log.Walk() {
+		if err != nil {
+			return nil, err
 		}
+		r.entry(e)
+		closed = e.Kind == session.KindClosed
 	}
 	if r.last == nil {
 		return nil, ErrNotStarted
 	}
 	if r.last.ended == "" {
 		r.last.ended = "left"
-		if log.Torn || len(log.Entries) == 0 || log.Entries[len(log.Entries)-1].Kind != session.KindClosed {
+		if log.Torn || !closed {
 			r.last.ended = "the log breaks off"
 		}
 	}
 	return r.last, nil
 }
 
-// entry takes the next entry through the transport and into the run.
-func (r *runner) entry(entry *session.Entry) error {
-	e := event{Entry: entry, was: r.t.Asked()}
-	at := timebase.Frame(entry.Heard)
-	if entry.Kind != session.KindTap && entry.Kind != session.KindCall {
-		// Those two are stamped with an estimate that may run ahead of what the
-		// device turns out to have played.
-		r.ev = r.t.Advance(at, r.ev[:0])
-	}
-	if err := r.command(&e, at); err != nil {
-		return err
-	}
-	e.asked, e.state = r.t.Asked(), r.t.State()
-	if r.run != nil && !r.over {
-		r.keep(e)
-	}
-	return nil
-}
-
-// command gives the transport the command that the entry answers, if any.
-func (r *runner) command(e *event, at timebase.Frame) error {
-	c, ok := session.CommandOf(*e.Entry, e.was)
-	if !ok {
-		return nil
-	}
-	if c.Action == show.Resume {
-		e.up = r.up(max(0, c.HeldFor))
-	}
-	var err error
-	if r.ev, err = r.t.Do(c, at, r.ev[:0]); err != nil {
-		return err
-	}
-	e.did, e.act = true, c.Action
-	switch c.Action {
-	case show.Arm:
-		r.run, r.over, r.lost = &run{plan: r.t.Plan()}, false, time.Time{}
-	case show.Hold:
-		e.up = r.up(0)
-		e.machine = r.byItself(e.Entry)
-	case show.StandDown, show.BringBack:
-		copied := *r.t
+// entry takes the next entry into the run.
+func (r *runner) entry(at *session.Replayed) {
+	e := event{Entry: at.Entry, did: at.Did, act: at.Command.Action, was: at.Before.Asked(), asked: at.After.Asked(), state: at.After.State()}
+	switch {
+	case !at.Did:
+	case e.act == show.Arm:
+		r.run, r.over = &run{plan: at.After.Plan()}, false
+	case e.act == show.Hold:
+		e.up = up(at.After, 0)
+	case e.act == show.Resume:
+		e.up = up(at.Before, max(0, at.Command.HeldFor))
+	case e.act == show.StandDown, e.act == show.BringBack:
+		copied := *at.After
 		e.t = &copied
 	}
-	return nil
+	if r.run != nil && !r.over {
+		r.keep(e, at.After.Heard())
+	}
 }
 
 // up is how long the last of what has been lit will still be up when the music
 // has stood still for held.
-func (r *runner) up(held time.Duration) time.Duration {
-	if up := r.t.StillUp(held, nil); len(up) > 0 {
-		return up[0].Clear.At(r.t.Plan().Rate)
+func up(t *show.Transport, held time.Duration) time.Duration {
+	if up := t.StillUp(held, nil); len(up) > 0 {
+		return up[0].Clear.At(t.Plan().Rate)
 	}
 	return 0
 }
 
-// lossReach is how soon after a step took the sound device away a hold is the
-// console's own. It notices within about a second.
-const lossReach = 5 * time.Second
-
-// deviceGone and musicEnded are how the console's own holds begin.
-const (
-	deviceGone = "the sound device went away"
-	musicEnded = "the music ended early"
-)
-
-// byItself reports whether a hold came without anybody asking for it.
-func (r *runner) byItself(e *session.Entry) bool {
-	lost := !r.lost.IsZero() && e.Wall.Sub(r.lost) <= lossReach
-	r.lost = time.Time{}
-	return lost || hasPrefix(e.Data.Reason, deviceGone, musicEnded)
-}
-
 // keep adds an event to the run and notices when the run is over.
-func (r *runner) keep(e event) {
+func (r *runner) keep(e event, heard timebase.Frame) {
 	run := r.run
 	run.events = append(run.events, e)
-	run.heard = r.t.Heard()
-	switch {
-	case e.is(show.Start):
+	run.heard = heard
+	if e.is(show.Start) {
 		run.started = e.Wall
 		r.count++
 		run.number = r.count
 		if r.last == nil || !r.last.finished {
 			r.last = run
 		}
-	case e.does(DeviceLost) && e.state == show.Running:
-		r.lost = e.Wall
 	}
 	if how := r.end(&e); how != "" {
 		run.ended, r.over = how, true

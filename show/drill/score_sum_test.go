@@ -218,15 +218,18 @@ func TestLossOnTheTimeline(t *testing.T) {
 	r.start()
 	r.play(20_000)
 	r.say(session.KindDrill, session.Data{Step: "loss", Do: string(DeviceLost), Wants: string(WantHold)})
+	r.say(session.KindDevice, session.Data{})
+	r.say(session.KindDevice, session.Data{Error: "unplugged"})
+	r.lose()
 	r.say(session.KindNote, session.Data{Text: "the sound device went away"})
-	r.say(session.KindNote, session.Data{Text: "the sound device went away: unplugged"})
-	r.hold("the sound device went away")
+	r.say(session.KindSecond, session.Data{Did: session.SecondLost, Track: "calls.wav", Error: "unplugged"})
 	r.say(session.KindDrill, session.Data{Do: string(Radio), From: "sound desk", Text: "Sound desk. On it."})
 	r.resume(5000)
 	r.end()
 	moments := r.score(none()).Moments
 	want := []string{"armed", "started", "the sound device goes away (wants hold: came at once)", "unplugged",
-		"held by itself: the sound device went away", "Sound desk. On it.", "resumed", "the show ended"}
+		"held by itself: the sound device went away", "noted: the sound device went away",
+		"second output: calls.wav is lost, the music goes on: unplugged", "Sound desk. On it.", "resumed", "the show ended"}
 	for i, m := range moments {
 		if len(moments) != len(want) || m.Words() != want[i] {
 			t.Fatalf("moment %d of %d: %q", i, len(moments), m.Words())

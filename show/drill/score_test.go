@@ -230,7 +230,7 @@ func device(r *rig) {
 	r.play(20_000)
 	r.step("loss", DeviceLost, WantNothing)
 	r.wait(250)
-	r.hold("the sound device went away")
+	r.lose()
 	r.resume(6000)
 	r.end()
 }
@@ -246,7 +246,7 @@ func twice(r *rig) {
 	r.resumeAfter(8000, 1000)
 	r.play(30_000)
 	r.step("loss", DeviceLost, WantNothing)
-	r.hold("the sound device went away")
+	r.lose()
 	r.wait(9000)
 	r.step("ready", Radio, WantResume)
 	r.resumeAfter(9000, 1000)
@@ -271,7 +271,7 @@ func standDown(by, name string) func(r *rig) {
 	return func(r *rig) {
 		r.start()
 		r.play(20_000)
-		r.say(session.KindDrill, session.Data{Step: "dead", Do: string(Dead), By: "position", Name: "Left", Wants: string(WantStandDown)})
+		r.say(session.KindDrill, session.Data{Step: "dead", Do: string(Dead), GroupBy: "position", Name: "Left", Wants: string(WantStandDown)})
 		r.play(24_000)
 		r.down(by, name)
 		r.end()

@@ -55,7 +55,7 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 		t.Fatal(err)
 	}
 	for !r.done() {
-		r.befall()
+		r.due()
 		if !r.script() {
 			r.tick()
 		}
@@ -117,24 +117,24 @@ func (r *dryRun) do(c show.Command) {
 	r.events(ev)
 }
 
-// befall lets befall the run what is due.
-func (r *dryRun) befall() {
+// due does the steps that are due.
+func (r *dryRun) due() {
 	for _, s := range r.dir.Due(View{State: r.tr.State(), Heard: r.tr.Heard(), Now: r.now}) {
 		g := s.Group
 		if s.Wants == WantStandDown {
 			g = s.Of
 		}
 		r.put(session.Entry{Kind: session.KindDrill, Data: session.Data{Step: s.Name, Do: string(s.Do), From: s.From,
-			Text: s.Text, Wants: string(s.Wants), By: g.By, Name: g.Name}})
+			Text: s.Text, Wants: string(s.Wants), GroupBy: g.By, Name: g.Name}})
 		switch s.Do {
 		case DeviceLost, DeviceBack:
 			if r.away = s.Do == DeviceLost; r.away && r.tr.State() == show.Running {
-				r.do(show.Command{Action: show.Hold, Reason: "the sound device went away"})
+				r.do(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceLost})
 			}
 		case Over:
 			r.over = true
 			if st := r.tr.State(); st != show.Safe && st != show.Ended {
-				r.do(show.Command{Action: show.Cut, Reason: "the drill is over"})
+				r.do(show.Command{Action: show.Cut, By: show.ByEngine, Cause: show.CauseDrillOver})
 			}
 		}
 	}

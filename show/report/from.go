@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"time"
 
 	"drylane/show"
@@ -23,16 +22,14 @@ func From(log *session.Log) (*Run, error) {
 // All rebuilds every run of the session that was started, in order. If none
 // was there is one run, not started.
 func All(log *session.Log) ([]*Run, error) {
-	if _, err := session.Replay(log); err != nil {
-		return nil, err
-	}
 	b := builder{log: log, plan: log.Header.Plan()}
 	b.t = show.NewTransport(b.plan)
 	b.begin()
-	for i := range log.Entries {
-		if err := b.entry(&log.Entries[i]); err != nil {
-			return nil, fmt.Errorf("event %d: %w", log.Entries[i].N, err)
+	for e, err := range log.Walk() {
+		if err != nil {
+			return nil, err
 		}
+		b.entry(e)
 	}
 	b.end()
 	if len(b.runs) == 0 {
@@ -44,22 +41,22 @@ func All(log *session.Log) ([]*Run, error) {
 	return b.runs, nil
 }
 
-// A builder replays a log and takes down what a Run holds.
+// A builder takes down what a Run holds as a log is replayed.
 type builder struct {
 	log  *session.Log
 	plan *show.Plan
-	t    *show.Transport
-	ev   []show.Event
+	t    *show.Transport // as it stands
 	runs []*Run
 
-	run     *Run
-	started bool
-	nudge   []time.Duration // of each cue, when it was committed
-	moved   map[int]bool
-	heldAt  time.Time // wall time of the hold that is open
-	prompt  string    // the last note or call
-	asked   time.Time // ... and when it was
-	last    time.Time // wall time of the last entry
+	run       *Run
+	started   bool
+	nudge     []time.Duration // of each cue, when it was committed
+	committed int             // cues that were, when the entry before came
+	moved     map[int]bool
+	heldAt    time.Time // wall time of the hold that is open
+	prompt    string    // the last note or call
+	asked     time.Time // ... and when it was
+	last      time.Time // wall time of the last entry
 }
 
 // begin starts a run afresh, as arming does.
@@ -70,48 +67,35 @@ func (b *builder) begin() {
 	}
 	b.run = &Run{Header: b.log.Header, Plan: b.plan, Torn: b.log.Torn, Marks: before}
 	b.started = false
-	b.nudge = make([]time.Duration, len(b.plan.Cues))
+	b.nudge, b.committed = make([]time.Duration, len(b.plan.Cues)), 0
 	b.moved = map[int]bool{}
 	b.heldAt, b.asked, b.prompt = time.Time{}, time.Time{}, ""
 }
 
-func (b *builder) entry(e *session.Entry) error {
-	at := timebase.Frame(e.Heard)
-	if e.Kind != session.KindTap && e.Kind != session.KindCall {
-		// Keys are stamped with an estimate, which may run a little ahead of
-		// what the device turns out to have played.
-		b.step(func() { b.ev = b.t.Advance(at, b.ev) })
+func (b *builder) entry(e *session.Replayed) {
+	b.t = e.Before
+	b.commit(e.Before)
+	if e.Did && e.Command.Action == show.Arm {
+		b.end()
+		b.begin()
 	}
-	was := b.t.Asked()
-	if c, ok := session.CommandOf(*e, was); ok {
-		if c.Action == show.Arm {
-			b.end()
-			b.begin()
-		}
-		var err error
-		b.step(func() { b.ev, err = b.t.Do(c, at, b.ev) })
-		if err != nil {
-			return err
+	b.t = e.After
+	b.commit(e.After)
+	for _, ev := range e.Events {
+		if ev.Kind == show.EventMoved || ev.Kind == show.EventBroke {
+			b.moved[ev.Cue] = true
 		}
 	}
 	b.last = e.Wall
-	b.note(e, was)
-	return nil
+	b.note(e.Entry, e.Before.Asked())
 }
 
-// step runs the transport on and takes down what it committed and moved.
-func (b *builder) step(do func()) {
-	before := b.t.Committed()
-	b.ev = b.ev[:0]
-	do()
-	for i := before; i < b.t.Committed(); i++ {
-		b.nudge[i] = b.t.Asked()
+// commit takes down the nudge of the cues that t has committed.
+func (b *builder) commit(t *show.Transport) {
+	for i := b.committed; i < t.Committed(); i++ {
+		b.nudge[i] = t.Asked()
 	}
-	for _, e := range b.ev {
-		if e.Kind == show.EventMoved || e.Kind == show.EventBroke {
-			b.moved[e.Cue] = true
-		}
-	}
+	b.committed = t.Committed()
 }
 
 // note takes down an entry. was is the nudge before it.
@@ -136,23 +120,22 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 		r.Underruns++
 		b.mark(e, "the sound ran dry")
 	case session.KindNote:
-		b.prompt, b.asked = show.Clean(e.Data.Text), e.Wall
-		b.mark(e, e.Data.Text)
+		b.prompt, b.asked = b.words(e), e.Wall
+		b.mark(e, b.prompt)
 	case session.KindCall:
 		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
 		b.mark(e, e.Data.Call)
-	case session.KindOutput:
-		b.mark(e, e.Data.Output)
-	case session.KindRefused:
-		b.mark(e, e.Data.Text)
-	case show.EventCut.String():
-		b.mark(e, e.Data.Reason)
+	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
+		session.KindRefused, show.EventCut.String():
+		b.mark(e, b.words(e))
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
-		b.mark(e, e.Data.By+" "+e.Data.Name)
+		b.mark(e, e.Data.GroupBy+" "+e.Data.Name)
 	case session.KindClosed:
 		r.Closed = true
 	}
 }
+
+func (b *builder) words(e *session.Entry) string { return e.Words(b.plan.Rate, b.plan.Length) }
 
 func (b *builder) mark(e *session.Entry, text string) {
 	b.run.Marks = append(b.run.Marks, Mark{timebase.Frame(e.Heard), e.Kind, show.Clean(text)})
@@ -163,8 +146,9 @@ func (b *builder) mark(e *session.Entry, text string) {
 const promptReach = 10 * time.Second
 
 func (b *builder) hold(e *session.Entry) {
-	h := Hold{Heard: timebase.Frame(e.Heard), Reason: show.Clean(e.Data.Reason), Open: true}
-	if since := e.Wall.Sub(b.asked); b.prompt != "" && since >= 0 && since <= promptReach {
+	h := Hold{Heard: timebase.Frame(e.Heard), By: e.By, Reason: b.words(e), Open: true}
+	since := e.Wall.Sub(b.asked)
+	if b.prompt != "" && since >= 0 && since <= promptReach && h.By != show.ByEngine { // which answers nothing
 		h.Prompt, h.Reaction = b.prompt, since
 		b.prompt = "" // one hold answers it
 	}
@@ -180,7 +164,7 @@ func (b *builder) end() {
 	if n := len(r.Holds); n > 0 && r.Holds[n-1].Open {
 		r.Holds[n-1].Length = max(0, b.last.Sub(b.heldAt))
 	}
-	r.Cues = make([]Cue, len(b.plan.Cues))
+	r.Cues = make([]CueRun, len(b.plan.Cues))
 	for i := range r.Cues {
 		r.Cues[i] = b.cue(i)
 	}
@@ -189,25 +173,25 @@ func (b *builder) end() {
 	}
 }
 
-func (b *builder) cue(i int) Cue {
+func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := Cue{Cue: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}
 	switch {
 	case i >= b.t.Next():
 	case c.Down:
-		c.Fate = Passed
+		c.Ending = Passed
 	default:
-		c.Fate = Fired
+		c.Ending = Fired
 		c.Late = b.t.FiresAt(i) + p.Prefire() - c.InForce(b.plan.Rate)
 	}
 	return c
 }
 
 // clean makes the texts of a cue fit to be shown.
-func clean(c session.Cue) session.Cue {
+func clean(c session.CueLine) session.CueLine {
 	c.ID, c.Position, c.Module, c.Effect = show.Clean(c.ID), show.Clean(c.Position), show.Clean(c.Module), show.Clean(c.Effect)
 	return c
 }

@@ -39,15 +39,15 @@ func TestFromAgreesWithTheLog(t *testing.T) {
 			rt.Fatal(err)
 		}
 		// What the log says, run by run: an armed show is a new one.
-		n, fates, taps, nudges, holds := -1, map[int]Fate{}, 0, 0, 0
+		n, endings, taps, nudges, holds := -1, map[int]Ending{}, 0, 0, 0
 		compare := func() {
 			if n < 0 {
 				return
 			}
 			run := runs[n]
 			for i, c := range run.Cues {
-				if c.Fate != fates[i] {
-					rt.Fatalf("run %d: cue %s is %s, logged as %s", n, c.ID, c.Fate, fates[i])
+				if c.Ending != endings[i] {
+					rt.Fatalf("run %d: cue %s is %s, logged as %s", n, c.ID, c.Ending, endings[i])
 				}
 			}
 			if len(run.Taps) != taps || len(run.Holds) != holds || len(run.Nudges) > nudges {
@@ -61,15 +61,15 @@ func TestFromAgreesWithTheLog(t *testing.T) {
 				pending = 0
 			case "started":
 				compare()
-				n, fates, taps, holds, nudges = n+1, map[int]Fate{}, 0, 0, pending
+				n, endings, taps, holds, nudges = n+1, map[int]Ending{}, 0, 0, pending
 			case "fired":
-				fates[*e.Data.Index] = Fired
+				endings[*e.Data.Index] = Fired
 				c := runs[n].Cues[*e.Data.Index]
 				if effect := c.InForce(rate) + c.Late; int64(effect) != *e.Data.Effect || c.Late < 0 {
 					rt.Fatalf("cue %s: effect %d with nudge %s, %d late; logged %d", c.ID, effect, c.Nudge, c.Late, *e.Data.Effect)
 				}
 			case "passed":
-				fates[*e.Data.Index] = Passed
+				endings[*e.Data.Index] = Passed
 			case "tap":
 				taps++
 			case "nudged":

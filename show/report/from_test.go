@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -37,10 +38,10 @@ func TestFrom(t *testing.T) {
 		t.Errorf("run %d of %d, %s at %d, closed %v, torn %v", run.Number, run.Of, run.State, run.Heard, run.Closed, run.Torn)
 	}
 	wantCues := []struct {
-		fate  Fate
-		nudge int64 // ms
-		late  int64 // ms
-		moved bool
+		ending Ending
+		nudge  int64 // ms
+		late   int64 // ms
+		moved  bool
 	}{
 		{Fired, 0, 0, false},
 		{Fired, 0, 0, false},
@@ -55,9 +56,9 @@ func TestFrom(t *testing.T) {
 	}
 	for i, want := range wantCues {
 		c := run.Cues[i]
-		if c.Fate != want.fate || c.Nudge != ms(want.nudge) || c.Late != at(want.late) || c.Moved != want.moved {
-			t.Errorf("cue %s: %s, nudge %s, %d ms late, moved %v; want %s, %d ms, %d ms, %v", c.ID, c.Fate, c.Nudge,
-				c.Late*1000/rate, c.Moved, want.fate, want.nudge, want.late, want.moved)
+		if c.Ending != want.ending || c.Nudge != ms(want.nudge) || c.Late != at(want.late) || c.Moved != want.moved {
+			t.Errorf("cue %s: %s, nudge %s, %d ms late, moved %v; want %s, %d ms, %d ms, %v", c.ID, c.Ending, c.Nudge,
+				c.Late*1000/rate, c.Moved, want.ending, want.nudge, want.late, want.moved)
 		}
 	}
 	if c := run.Cues[8]; !c.Down || run.Cues[9].Down {
@@ -75,6 +76,55 @@ func TestFrom(t *testing.T) {
 	}
 	if len(run.Holds) != 2 || run.Holds[0] != wantHolds[0] || run.Holds[1] != wantHolds[1] {
 		t.Errorf("holds %+v, want %+v", run.Holds, wantHolds)
+	}
+}
+
+// TestEngineAnswersNothing: a hold of the engine's own answers no note and no
+// call, and what the engine tells is no note of the trainee's, be the log of
+// today's format or of the first.
+func TestEngineAnswersNothing(t *testing.T) {
+	r := newRig(t, every(10, 4000, 2000, 1000))
+	r.must(show.Arm, 0)
+	r.must(show.Start, 0)
+	r.say(session.KindNote, at(6000), session.Data{Text: "the boat again?"})
+	r.say(session.KindListening, at(6100), session.Data{Track: "calls.wav"})
+	r.say(session.KindDevice, at(6200), session.Data{Error: "unplugged"})
+	r.do(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceLost}, at(6200))
+	r.say(session.KindClosed, at(6200), session.Data{})
+
+	old, err := os.ReadFile("../session/testdata/format1.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	log, err := session.Read(bytes.NewReader(old))
+	if err != nil {
+		t.Fatal(err)
+	}
+	runs, err := All(log)
+	if err != nil || len(runs) != 2 || len(runs[0].Holds) != 3 {
+		t.Fatalf("%d runs, %v", len(runs), err)
+	}
+	for name, run := range map[string]*Run{"today's": r.run(), "the first": runs[0]} {
+		lost, notes := 0, 0
+		for _, h := range run.Holds {
+			if h.By == show.ByEngine {
+				lost++
+				if h.Reason != "the sound device went away" || h.Prompt != "" || h.Reaction != 0 {
+					t.Errorf("%s: %q, prompt %q, reaction %v", name, h.Reason, h.Prompt, h.Reaction)
+				}
+			}
+		}
+		for _, m := range run.Marks {
+			if m.Kind == session.KindNote {
+				notes++
+			}
+		}
+		if want := map[string]int{"today's": 1, "the first": 3}[name]; lost != 1 || notes != want {
+			t.Errorf("%s: %d holds of the engine, %d notes; want 1 and the %d of the trainee", name, lost, notes, want)
+		}
+	}
+	if h := runs[0].Holds[0]; h.Prompt != "gust of wind" || h.Reaction != ms(1150) {
+		t.Errorf("the hold for the boat: prompt %q, reaction %v", h.Prompt, h.Reaction)
 	}
 }
 

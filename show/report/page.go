@@ -136,15 +136,15 @@ func (v sheetView) MoreOdd() int {
 
 // An oddCue is a cue with what was odd about it.
 type oddCue struct {
-	Cue
+	CueRun
 	What string
 }
 
-func (v sheetView) odd(c Cue) string {
+func (v sheetView) odd(c CueRun) string {
 	switch late := v.Run.At(c.Late); {
-	case c.Fate == Passed:
+	case c.Ending == Passed:
 		return "passed, stood down"
-	case c.Fate == Left && c.Down:
+	case c.Ending == Left && c.Down:
 		return "left, stood down"
 	case late > 0:
 		return fmt.Sprintf("%d ms late: a nudge made it overdue", late.Milliseconds())

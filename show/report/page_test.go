@@ -36,6 +36,9 @@ func nasty(t testing.TB) *Sheet {
 		r.tap(at(int64(3700 + 3000*i)))
 	}
 	r.say(session.KindNote, at(25_000), session.Data{Text: hostile})
+	for _, kind := range []string{session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond, session.KindOutput} {
+		r.say(kind, at(25_000), session.Data{Track: hostile, Did: session.Second(hostile), Error: hostile, Output: hostile})
+	}
 	r.do(show.Command{Action: show.Hold, Reason: hostile}, at(25_500))
 	r.resume(time.Second)
 	r.do(show.Command{Action: show.StandDown, Group: show.Group{By: "position", Name: hostile}}, at(26_000))

@@ -31,7 +31,7 @@ type Run struct {
 	Nudges []Nudge
 	Holds  []Hold
 	Marks  []Mark
-	Cues   []Cue // in firing order, as Plan.Cues
+	Cues   []CueRun // in firing order, as Plan.Cues
 
 	Underruns int // how often the sound was found to have run dry
 	// Torn says that the log's last line was cut off, Closed that the session
@@ -39,22 +39,22 @@ type Run struct {
 	Torn, Closed bool
 }
 
-// A Fate is what became of a cue.
-type Fate uint8
+// An Ending is what became of a cue.
+type Ending uint8
 
-// The fates of a cue.
+// The endings of a cue.
 const (
-	Left   Fate = iota // its time did not come
-	Fired              // it fired
-	Passed             // its time came while it was stood down
+	Left   Ending = iota // its time did not come
+	Fired                // it fired
+	Passed               // its time came while it was stood down
 )
 
-func (f Fate) String() string { return [...]string{"left", "fired", "passed"}[f] }
+func (f Ending) String() string { return [...]string{"left", "fired", "passed"}[f] }
 
-// A Cue is what a run did with one line of the cue list.
-type Cue struct {
-	session.Cue
-	Fate   Fate
+// A CueRun is what a run did with one line of the cue list.
+type CueRun struct {
+	session.CueLine
+	Ending Ending
 	Listed timebase.Frame // the effect as the list has it
 	// Nudge is what held when the cue was committed, or at the end of the run
 	// for a cue that never was; positive = earlier.
@@ -70,7 +70,7 @@ type Cue struct {
 }
 
 // InForce is the effect as the list has it less the nudge in force.
-func (c Cue) InForce(rate int) timebase.Frame { return c.Listed - timebase.FrameAt(c.Nudge, rate) }
+func (c CueRun) InForce(rate int) timebase.Frame { return c.Listed - timebase.FrameAt(c.Nudge, rate) }
 
 // A Tap is a key press on an accent.
 type Tap struct {
@@ -87,13 +87,15 @@ type Nudge struct {
 // A Hold is a stop of music and cues.
 type Hold struct {
 	Heard  timebase.Frame
-	Reason string
+	By     show.By // who held
+	Reason string  // in words
 	// Length is how long it lasted; when Open says that the run was not
 	// resumed, until the last event of the log.
 	Length time.Duration
 	Open   bool
 	// Prompt is what was noted or called in the ten seconds before, and
-	// Reaction the time from there to the hold. No prompt: no reaction.
+	// Reaction the time from there to the hold. No prompt: no reaction; and none
+	// for a hold of the engine's own.
 	Prompt   string
 	Reaction time.Duration
 }
@@ -108,11 +110,11 @@ type Mark struct {
 // Started reports whether any music was played.
 func (r *Run) Started() bool { return r.Number > 0 }
 
-// Count returns how many cues met the fate.
-func (r *Run) Count(f Fate) int {
+// Count returns how many cues came to the ending.
+func (r *Run) Count(f Ending) int {
 	n := 0
 	for _, c := range r.Cues {
-		if c.Fate == f {
+		if c.Ending == f {
 			n++
 		}
 	}

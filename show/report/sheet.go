@@ -32,13 +32,13 @@ type Sheet struct {
 	Listed []int
 	// Eras are the taps between two nudges against the cues as they were in
 	// force, when there was any nudge.
-	Eras []Era
+	Eras []EraDrift
 }
 
-// An Era is the taps under one nudge.
-type Era struct {
+// An EraDrift is what the taps under one nudge tell.
+type EraDrift struct {
 	Nudge    time.Duration
-	From, To timebase.Frame // of its first and last tap
+	From, To timebase.Frame // of the first tap and the last
 	Taps     int
 	Drift    drift.Report
 }
@@ -68,7 +68,7 @@ func (s *Sheet) list(taps []Tap) drift.Report {
 	// Where a nudge held, the list is off by about that much: look as far
 	// beyond it as one looks without.
 	reach := min(drift.MaxReach, drift.DefaultReach+most)
-	cues := s.cues(func(c Cue) timebase.Frame { return c.Listed })
+	cues := s.cues(func(c CueRun) timebase.Frame { return c.Listed })
 	return drift.Analyse(cues, s.taps(taps), drift.Config{Bias: s.Person.Bias, Reach: reach})
 }
 
@@ -85,11 +85,11 @@ func (s *Sheet) Within(from, until time.Duration) drift.Report {
 }
 
 // cues are the cues of Listed with their effect times by at.
-func (s *Sheet) cues(at func(Cue) timebase.Frame) []drift.Cue {
-	out := make([]drift.Cue, len(s.Listed))
+func (s *Sheet) cues(at func(CueRun) timebase.Frame) []drift.Effect {
+	out := make([]drift.Effect, len(s.Listed))
 	for k, i := range s.Listed {
 		c := s.Run.Cues[i]
-		out[k] = drift.Cue{At: s.Run.At(at(c)), Lane: c.Position}
+		out[k] = drift.Effect{At: s.Run.At(at(c)), Lane: c.Position}
 	}
 	return out
 }
@@ -102,20 +102,14 @@ func (s *Sheet) taps(taps []Tap) []drift.Tap {
 	return out
 }
 
-// eras splits the taps where the nudge changes.
+// eras measures the taps of each nudge against the cues as it shifted them.
 func (s *Sheet) eras() {
 	rate := s.Run.Plan.Rate
-	cues := s.cues(func(c Cue) timebase.Frame { return c.InForce(rate) })
-	taps := s.Run.Taps
-	for len(taps) > 0 {
-		n := slices.IndexFunc(taps, func(t Tap) bool { return t.Nudge != taps[0].Nudge })
-		if n < 0 {
-			n = len(taps)
-		}
-		e := Era{Nudge: taps[0].Nudge, From: taps[0].Heard, To: taps[n-1].Heard, Taps: n}
-		e.Drift = drift.Analyse(cues, s.taps(taps[:n]), drift.Config{Bias: s.Person.Bias})
-		s.Eras = append(s.Eras, e)
-		taps = taps[n:]
+	cues := s.cues(func(c CueRun) timebase.Frame { return c.InForce(rate) })
+	for _, era := range drift.Eras(s.Run.Taps, func(t Tap) time.Duration { return t.Nudge }) {
+		n := len(era.Taps)
+		s.Eras = append(s.Eras, EraDrift{Nudge: era.Nudge, From: era.Taps[0].Heard, To: era.Taps[n-1].Heard, Taps: n,
+			Drift: drift.Analyse(cues, s.taps(era.Taps), drift.Config{Bias: s.Person.Bias})})
 	}
 }
 

@@ -78,8 +78,8 @@ func (t *table) sheet(s *Sheet) {
 	}
 	for _, c := range s.Run.Cues {
 		switch {
-		case c.Fate != Fired:
-			t.put(thing{what: c.Fate.String(), name: c.ID, position: c.Position, at: s.moment(c.Listed), note: c.Effect})
+		case c.Ending != Fired:
+			t.put(thing{what: c.Ending.String(), name: c.ID, position: c.Position, at: s.moment(c.Listed), note: c.Effect})
 		case c.Late > 0:
 			t.put(thing{what: "late", name: c.ID, position: c.Position, at: s.moment(c.Listed), length: timebase.Seconds(s.Run.At(c.Late)), note: c.Effect})
 		}

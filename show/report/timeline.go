@@ -95,9 +95,9 @@ func laneOf(r *Run, x Axis, name string, rest bool, top float64, names []string)
 		}
 		at := x.At(r.At(c.Listed - timebase.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
 		switch {
-		case c.Fate == Passed:
+		case c.Ending == Passed:
 			passed = append(passed, at)
-		case c.Fate == Left:
+		case c.Ending == Left:
 			left = append(left, at)
 		case c.Late > 0:
 			late = append(late, at)
@@ -105,7 +105,7 @@ func laneOf(r *Run, x Axis, name string, rest bool, top float64, names []string)
 			fired = append(fired, at)
 		}
 	}
-	// Heights tell the fates apart without colour.
+	// Heights tell the endings apart without colour.
 	row.Fired, row.Late = strokes(fired, top+4, 14), strokes(late, top+1, 20)
 	row.Passed, row.Left = strokes(passed, top+4, 5), strokes(left, top+13, 5)
 	return row

@@ -145,7 +145,7 @@ func (p Page) sound(from time.Duration) string {
 	return b.String()
 }
 
-func (c Cue) dot(x string) dot {
+func (c CueFit) dot(x string) dot {
 	d := dot{X: x, Y: "10", Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, timebase.ClockMillis(c.At), c.Place)}
 	switch c.Place {
 	case Early, Late:

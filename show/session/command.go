@@ -19,14 +19,14 @@ var commands = map[string]show.Action{
 	show.EventReset.String():       show.Reset,
 }
 
-// CommandOf returns the command that led to entry e, if one did. asked is the
+// commandOf returns the command that led to entry e, if one did. asked is the
 // nudge before it: the log tells the sum of all nudges.
-func CommandOf(e Entry, asked time.Duration) (c show.Command, ok bool) {
+func commandOf(e *Entry, asked time.Duration) (c show.Command, ok bool) {
 	action, ok := commands[e.Kind]
-	c = show.Command{Action: action, Reason: e.Data.Reason, HeldFor: time.Duration(e.Data.HeldNS),
-		Group: show.Group{By: e.Data.By, Name: e.Data.Name}}
+	c = show.Command{Action: action, By: e.By, Reason: e.Data.Reason, Cause: e.Data.Cause,
+		HeldFor: time.Duration(e.Data.HeldNS), Group: e.Data.Group()}
 	if e.Data.NudgeMS != nil {
-		c.Step = time.Duration(*e.Data.NudgeMS)*time.Millisecond - asked
+		c.Step = e.Data.Nudge() - asked
 	}
 	return c, ok
 }

@@ -12,11 +12,11 @@ import (
 
 	"drylane/show"
 	"drylane/show/timebase"
-	"drylane/show/words"
 )
 
-// Schema is the version of the file format that this package writes.
-const Schema = 1
+// Schema is the version of the file format that this package writes. It reads
+// format 1, too, which told much of this in sentences.
+const Schema = 2
 
 // A Header is the first line of a session: what was rehearsed, on what. It
 // holds the cue list, so that a session can be understood and replayed without
@@ -31,12 +31,13 @@ type Header struct {
 	CuesSHA256 string     `json:"cues_sha256"`
 	Soundtrack Soundtrack `json:"soundtrack"`
 	Output     string     `json:"output"`
+	Silent     bool       `json:"silent,omitempty"` // the output is a clock that plays nothing
 	LatencyMS  float64    `json:"latency_ms"`
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
 	Drill      *Drill     `json:"drill,omitempty"`
-	Cues       []Cue      `json:"cues"`
+	Cues       []CueLine  `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -49,15 +50,15 @@ type Soundtrack struct {
 }
 
 // A Drill says that the session was an exercise, and which: with the file's
-// text and the seed all that befell it can be told again.
+// text and the seed all that went wrong in it can be told again.
 type Drill struct {
 	Name string `json:"name"`
 	Seed uint64 `json:"seed"`
 	File string `json:"file"` // the text of it
 }
 
-// A Cue is one line of the cue list, in firing order.
-type Cue struct {
+// A CueLine is one line of the cue list, in firing order.
+type CueLine struct {
 	ID       string  `json:"cue"`
 	EffectMS int64   `json:"effect_ms"`
 	PreMS    int64   `json:"prefire_ms,omitempty"`
@@ -73,56 +74,98 @@ type Cue struct {
 type Entry struct {
 	N     int64     `json:"n"` // 1, 2, 3, ... without gaps
 	Wall  time.Time `json:"wall"`
-	Heard int64     `json:"heard"` // frames of music heard
-	Show  int64     `json:"show"`  // heard + nudge asked for: where the cue list stands
-	State string    `json:"state"` // after the event
+	Heard int64     `json:"heard"`        // frames of music heard
+	Show  int64     `json:"show"`         // heard + nudge asked for: where the cue list stands
+	State string    `json:"state"`        // after the event
+	By    show.By   `json:"by,omitempty"` // who asked for it; absent for what comes of the run itself
 	Kind  string    `json:"kind"`
 	Data  Data      `json:"data,omitzero"`
 }
 
-// Data is what an event has to say beyond its kind. Fields that do not belong
-// to the kind are absent.
+// Data is what an event has to say beyond its kind: facts, of which Words makes
+// sentences. Fields that do not belong to the kind are absent.
 type Data struct {
-	Cue     string `json:"cue,omitempty"`
-	Index   *int   `json:"index,omitempty"`       // of the cue, in the header's list
-	Effect  *int64 `json:"effect,omitempty"`      // frame at which its effect is due
-	NudgeMS *int64 `json:"nudge_ms,omitempty"`    // positive = cues earlier
-	Words   string `json:"words,omitempty"`       // the nudge in words
-	By      string `json:"by,omitempty"`          // stood down or brought back: what kind of group
-	Name    string `json:"name,omitempty"`        // ... and which
-	HeldNS  int64  `json:"held_ns,omitempty"`     // resumed: length of the hold by the wall clock
-	Reason  string `json:"reason,omitempty"`      // held, cut
-	LateMS  *int64 `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
-	LateFr  *int64 `json:"late_frames,omitempty"` // the same, exactly
-	Call    string `json:"call,omitempty"`        // early or late
-	Count   int    `json:"count,omitempty"`       // underruns so far
-	Output  string `json:"output,omitempty"`      // output: what plays now
-	Text    string `json:"text,omitempty"`
-	Step    string `json:"step,omitempty"`  // drill: its name
-	Do      string `json:"do,omitempty"`    // ... what it does: a drill.Deed
-	From    string `json:"from,omitempty"`  // ... who speaks on the radio
-	Wants   string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of By and Name
-	Hand    bool   `json:"hand,omitempty"`  // ... it was called by the instructor's hand
+	Cue     string     `json:"cue,omitempty"`
+	Index   *int       `json:"index,omitempty"`       // of the cue, in the header's list
+	Effect  *int64     `json:"effect,omitempty"`      // frame at which its effect is due
+	NudgeMS *int64     `json:"nudge_ms,omitempty"`    // positive = cues earlier
+	GroupBy string     `json:"group_by,omitempty"`    // stood down, brought back, drill: what kind of group
+	Name    string     `json:"name,omitempty"`        // ... and which
+	HeldNS  int64      `json:"held_ns,omitempty"`     // resumed: length of the hold by the wall clock
+	Reason  string     `json:"reason,omitempty"`      // held, cut: in the words of who asked
+	Cause   show.Cause `json:"cause,omitempty"`       // ... or why the engine did it
+	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
+	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
+	Call    string     `json:"call,omitempty"`        // early or late
+	Count   int        `json:"count,omitempty"`       // underruns so far
+	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
+	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
+	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said
+	Asked   string     `json:"asked,omitempty"`       // refused: the command
+
+	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
+	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
+	Did     Second `json:"did,omitempty"`      // second output: what happened
+	Frames  int64  `json:"frames,omitempty"`   // ... overran, stopped short: by how many
+	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right: how early it was; negative = late
+	WaitNS  int64  `json:"wait_ns,omitempty"`  // ... slow to begin: how much longer it needs than the music
+	Error   string `json:"error,omitempty"`    // device, silent track, second output: what it said
+
+	Step  string `json:"step,omitempty"`  // drill: its name
+	Do    string `json:"do,omitempty"`    // ... what it does: a drill.Deed
+	From  string `json:"from,omitempty"`  // ... who speaks on the radio
+	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
+}
+
+// Group is the group of cues that the event is about; the zero Group if none is
+// named.
+func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Name} }
+
+// Nudge is the nudge that was asked for; positive = cues earlier.
+func (d *Data) Nudge() time.Duration {
+	if d.NudgeMS == nil {
+		return 0
+	}
+	return time.Duration(*d.NudgeMS) * time.Millisecond
 }
 
 // The kinds of entry that are not a transport's events.
 const (
-	KindTap      = "tap"
-	KindCall     = "call"
-	KindNote     = "note"
-	KindUnderrun = "underrun"
-	KindOutput   = "output"
-	KindRefused  = "refused"
-	KindDrill    = "drill"  // something befell the run
-	KindClosed   = "closed" // the session ended in order
+	KindTap       = "tap"
+	KindCall      = "call"
+	KindNote      = "note"          // a person's remark
+	KindUnderrun  = "underrun"      // the output ran dry
+	KindOutput    = "output"        // another output plays from here on
+	KindDevice    = "device"        // what the output said when it failed
+	KindListening = "listening"     // a companion is heard in place of the music, or the music again
+	KindSilent    = "silent track"  // a companion cannot be read
+	KindSecond    = "second output" // what happened to the companion on the second output
+	KindRefused   = "refused"
+	KindDrill     = "drill"  // a step of a drill, or of its instructor
+	KindClosed    = "closed" // the session ended in order
+)
+
+// A Second is what happened to the second output. Its text is the word for it
+// in logs.
+type Second string
+
+// What can happen to the second output.
+const (
+	SecondPlays   Second = "plays"         // it is there from the start
+	SecondBack    Second = "back"          // it was lost and is there again
+	SecondLost    Second = "lost"          // the music goes on without it
+	SecondSlow    Second = "slow to begin" // it begins after the music
+	SecondOverran Second = "overran"       // it went on after a hold
+	SecondShort   Second = "stopped short" // it stopped before a hold
+	SecondMended  Second = "put right"     // it had parted from the music
 )
 
 // CuesOf renders a plan's cue list for a header, in firing order.
-func CuesOf(p *show.Plan, cues []show.Cue) []Cue {
-	out := make([]Cue, len(p.Cues))
+func CuesOf(p *show.Plan, cues []show.Cue) []CueLine {
+	out := make([]CueLine, len(p.Cues))
 	for i, pc := range p.Cues {
 		c := cues[pc.List]
-		out[i] = Cue{c.ID, c.EffectAt.Milliseconds(), c.Prefire.Milliseconds(), c.Burn.Milliseconds(),
+		out[i] = CueLine{c.ID, c.EffectAt.Milliseconds(), c.Prefire.Milliseconds(), c.Burn.Milliseconds(),
 			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
 	}
 	return out
@@ -143,8 +186,8 @@ func (h Header) Plan() *show.Plan {
 
 // FromEvent makes the entry of a transport's event; ok is false for the
 // events that are not logged: what is committed shows in what fires.
-func FromEvent(e show.Event, t *show.Transport, cues []Cue) (entry Entry, ok bool) {
-	entry = Entry{Heard: int64(e.At), State: t.State().String(), Kind: e.Kind.String()}
+func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok bool) {
+	entry = Entry{Heard: int64(e.At), State: t.State().String(), By: e.By, Kind: e.Kind.String()}
 	entry.Show = int64(e.At + timebase.FrameAt(t.Asked(), t.Plan().Rate))
 	d := &entry.Data
 	switch e.Kind {
@@ -156,13 +199,13 @@ func FromEvent(e show.Event, t *show.Transport, cues []Cue) (entry Entry, ok boo
 		d.Cue, d.Index, d.Effect = cues[e.Cue].ID, &index, &effect
 	case show.EventNudged:
 		nudge := e.Nudge.Milliseconds()
-		d.NudgeMS, d.Words = &nudge, words.Nudge(e.Nudge)
+		d.NudgeMS = &nudge
 	case show.EventStoodDown, show.EventBroughtBack:
-		d.By, d.Name = e.Group.By, e.Group.Name
+		d.GroupBy, d.Name = e.Group.By, e.Group.Name
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
 	case show.EventHeld, show.EventCut:
-		d.Reason = e.Reason
+		d.Reason, d.Cause = e.Reason, e.Cause
 	}
 	return entry, true
 }

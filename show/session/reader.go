@@ -45,8 +45,8 @@ func Read(r io.Reader) (*Log, error) {
 			}
 			continue
 		}
-		var e Entry
-		if err := json.Unmarshal(text, &e); err != nil || !whole {
+		e, err := readEntry(text, &log.Header)
+		if err != nil || !whole {
 			if !whole {
 				log.Torn = true
 				return &log, nil
@@ -61,7 +61,7 @@ func Read(r io.Reader) (*Log, error) {
 }
 
 func readHeader(text []byte, whole bool, h *Header) error {
-	if err := json.Unmarshal(text, h); err != nil || h.Schema == 0 {
+	if err := json.Unmarshal(text, h); err != nil || h.Schema < 1 {
 		return fmt.Errorf("%w: line 1 is not a session's header", ErrNotASession)
 	}
 	if h.Schema > Schema {
@@ -70,7 +70,19 @@ func readHeader(text []byte, whole bool, h *Header) error {
 	if h.Soundtrack.Rate <= 0 || h.Soundtrack.Frames < 0 || !whole {
 		return fmt.Errorf("%w: its header is damaged", ErrNotASession)
 	}
+	if h.Schema == 1 {
+		h.Silent = h.Output == silence1
+	}
 	return nil
+}
+
+// readEntry reads a line in the format that the header has.
+func readEntry(line []byte, h *Header) (e Entry, err error) {
+	if h.Schema == 1 {
+		return read1(line, h.Soundtrack.Rate)
+	}
+	err = json.Unmarshal(line, &e)
+	return e, err
 }
 
 // readLine returns the next line without its newline; whole is false when the

@@ -165,7 +165,7 @@ func TestReadErrors(t *testing.T) {
 	lines := strings.SplitAfter(whole, "\n")
 	for name, tt := range map[string]struct{ text, want string }{
 		"not a session": {"hello\nworld\n", "not a drylane session"},
-		"newer":         {strings.Replace(whole, `"drylane_session":1`, `"drylane_session":99`, 1), "format 99"},
+		"newer":         {strings.Replace(whole, `"drylane_session":2`, `"drylane_session":99`, 1), "format 99"},
 		"garbage":       {lines[0] + lines[1] + "{]\n" + lines[2], "line 3: found \"{]\""},
 		"gap":           {lines[0] + lines[1] + lines[3], "line 3: found event 3; wanted event 2"},
 		"doubled":       {lines[0] + lines[1] + lines[1], "line 3: found event 1; wanted event 2"},
@@ -220,10 +220,21 @@ func TestFullDiskLosesNothing(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add([]byte("{\"drylane_session\":1,\"soundtrack\":{\"rate\":1}}\n{\"n\":1,\"kind\":\"fired\"}\n"))
 	f.Add([]byte("{\"drylane_session\":1,\"soundtrack\":{\"rate\":8000,\"frames\":9},\"cues\":[{\"cue\":\"1\"}]}\n{\"n\":1,\"kind\":\"armed\"}\n{\"n\":2,\"kind\":\"started\"}\n{\"n\":3,\"kind\":\"fired\",\"data\":{\"cue\":\"1\"}}\n"))
+	for _, note := range []string{"the sound device went away: x", "listening to a, not the music, from 0:01.000", "beside the music: a was 3.0 ms late and has been put right"} {
+		f.Add(fmt.Appendf(nil, "{\"drylane_session\":1,\"soundtrack\":{\"rate\":8000}}\n{\"n\":1,\"kind\":\"note\",\"data\":{\"text\":%q,\"hand\":true,\"by\":\"position\"}}\n", note))
+	}
+	f.Add([]byte("{\"drylane_session\":2,\"soundtrack\":{\"rate\":8000,\"frames\":9}}\n{\"n\":1,\"by\":\"engine\",\"kind\":\"held\",\"data\":{\"cause\":\"music ended early\"}}\n{\"n\":2,\"kind\":\"second output\",\"data\":{\"did\":\"overran\",\"frames\":3}}\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		log, err := Read(bytes.NewReader(data))
-		if err == nil {
-			Replay(log) // must not panic, whatever the events say
+		if err != nil {
+			return
+		}
+		Replay(log) // must not panic, whatever the events say
+		for _, e := range log.Entries {
+			s := log.Header.Soundtrack
+			if words := e.Words(s.Rate, timebase.Frame(s.Frames)); words != show.Clean(words) {
+				t.Errorf("%q is not fit for a terminal", words)
+			}
 		}
 	})
 }

@@ -3,6 +3,7 @@ package console
 import (
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/tui/screen"
 
@@ -43,7 +44,7 @@ func (m *Screen) key(k screen.KeyMsg) tea.Cmd {
 	m.trouble = ""
 	if m.typing {
 		if b := m.Keys.Find(k.Key); b != nil && b.Act == actHold { // holding works while typing
-			m.doNow(b.Act, show.ScriptAction{Command: show.Command{Action: show.Hold}}, k)
+			m.doNow(show.ScriptAction{Command: show.Command{Action: show.Hold}}, k)
 			return nil
 		}
 		m.typeKey(k.Key)
@@ -60,25 +61,16 @@ func (m *Screen) key(k screen.KeyMsg) tea.Cmd {
 		return nil
 	}
 	if do, ok := commandOf(b.Act); ok {
-		m.doNow(b.Act, do, k)
+		m.doNow(do, k)
 		return nil
 	}
 	return m.act(b.Act, k.At)
 }
 
 // doNow does what does not depend on the screen, unless it has been done.
-func (m *Screen) doNow(a screen.Act, do show.ScriptAction, k screen.KeyMsg) {
+func (m *Screen) doNow(do show.ScriptAction, k screen.KeyMsg) {
 	if !k.Done {
-		m.noteStop(a)
 		m.Run.Do(do, k.At)
-	}
-}
-
-// noteStop counts holds and cuts, so that none is lost on a count-in. Safe to
-// call from any goroutine.
-func (m *Screen) noteStop(a screen.Act) {
-	if a == actHold || a == actCut {
-		m.stopped.Add(1)
 	}
 }
 
@@ -90,10 +82,8 @@ func (m *Screen) command(c show.Command, at time.Time) {
 func (m *Screen) act(a screen.Act, at time.Time) tea.Cmd {
 	switch a {
 	case actArm:
-		if len(m.Stops) == 0 {
-			m.ticked = 0
-			m.command(show.Command{Action: show.Arm}, at)
-		}
+		m.ticked = 0
+		m.command(show.Command{Action: show.Arm}, at)
 	case actGo:
 		m.goOn(at)
 	case actSilent:
@@ -165,49 +155,25 @@ func (m *Screen) goOn(at time.Time) {
 	case show.Armed:
 		m.command(show.Command{Action: show.Start}, at)
 	case show.Held:
-		if n := m.Show.Console.CountIn; n > 0 && m.resumeAt.IsZero() {
-			m.resumeAt, m.counted = m.Now().Add(time.Duration(n)*countEvery), m.stopped.Load()
-			return
-		}
-		if left := m.resumeAt.Sub(m.Now()); !m.resumeAt.IsZero() && time.Duration(m.Show.Console.CountIn)*countEvery-left < repeatWithin {
-			return // the key repeats
-		}
-		m.resume(at)
+		m.command(show.Command{Action: show.Resume}, at)
 	case show.Ended:
 		m.command(show.Command{Action: show.Reset}, at)
 	}
 }
 
-// repeatWithin is how soon a second press counts as the key repeating.
-const repeatWithin = 400 * time.Millisecond
-
-// countEvery is the length of one count before a resume.
-const countEvery = time.Second
-
-// resume resumes at once; a count-in is over or cut short by a second press.
-func (m *Screen) resume(at time.Time) {
-	m.ticked, m.resumeAt = 0, time.Time{}
-	m.command(show.Command{Action: show.Resume}, at)
-}
-
-// countIn resumes when the count-in is over, and forgets it when the show is
-// not held any more.
-func (m *Screen) countIn() {
-	switch {
-	case m.resumeAt.IsZero():
-	case m.snap.Transport.State() != show.Held, m.stopped.Load() != m.counted, m.overlay != noOverlay, m.typing:
-		m.resumeAt = time.Time{} // whatever else is wanted, the hold goes on
-	case !m.now.Before(m.resumeAt):
-		m.resume(m.now)
+// keepHold ends a count-in: whatever else is wanted, the hold goes on.
+func (m *Screen) keepHold() {
+	if !m.snap.ResumesAt.IsZero() {
+		m.command(show.Command{Action: show.Hold}, m.Now())
 	}
 }
 
 // counting returns the count that stands before the resume, 0 for none.
 func (m *Screen) counting() int {
-	if m.resumeAt.IsZero() {
+	if m.snap.ResumesAt.IsZero() {
 		return 0
 	}
-	return int((m.resumeAt.Sub(m.now) + countEvery - 1) / countEvery)
+	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
 }
 
 func (m *Screen) standDown(down bool, at time.Time) {
@@ -227,7 +193,7 @@ func (m *Screen) standDown(down bool, at time.Time) {
 func (m *Screen) overlayKey(k screen.KeyMsg, b *screen.Binding) tea.Cmd {
 	if b != nil && b.Now {
 		if do, ok := commandOf(b.Act); ok {
-			m.doNow(b.Act, do, k)
+			m.doNow(do, k)
 		}
 		if m.overlay == firstOverlay || m.overlay == briefOverlay {
 			m.leaveWords() // any key goes on
@@ -290,9 +256,9 @@ func (m *Screen) applyFilter() { m.match = matcher(m.filter.Text, m.Plan, m.Show
 
 // suspend holds the show before the terminal goes away.
 func (m *Screen) suspend() tea.Cmd {
-	m.noteStop(actHold)
+	m.keepHold()
 	if m.snap.Transport.State() == show.Running {
-		m.command(show.Command{Action: show.Hold, Reason: "the terminal was suspended"}, m.Now())
+		m.command(show.Command{Action: show.Hold, Cause: show.CauseSuspended}, m.Now())
 	}
 	return tea.Suspend
 }

@@ -34,10 +34,9 @@ type Setup struct {
 	Wave Wave
 	Keys *screen.Keymap
 	screen.Look
-	Log   string   // where the session is kept
-	Stops []string // why the show must not be armed
-	Lock  string   // whether the show is as it was locked; empty when it was not
-	First bool     // show the first-run screen
+	Log   string // where the session is kept
+	Lock  string // whether the show is as it was locked; empty when it was not
+	First bool   // show the first-run screen
 	// FirstSeen, if not nil, is called when it has been left.
 	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.
@@ -83,11 +82,8 @@ type Screen struct {
 	overlay  overlay
 	trouble  string // why the screen that was asked for did not open
 	ticked   int
-	resumeAt time.Time // end of the count-in; zero when nothing is counted
 	helpTop  int
-	typingUp atomic.Bool  // typing, for the keys' goroutine
-	stopped  atomic.Int64 // holds and cuts pressed, counted as they arrive
-	counted  int64        // stopped when the count-in began
+	typingUp atomic.Bool // typing, for the keys' goroutine
 
 	snap   *deck.Snapshot
 	now    time.Time
@@ -192,7 +188,9 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		m.look(m.Now())
-		m.countIn()
+		if m.overlay != noOverlay || m.typing {
+			m.keepHold()
+		}
 		if m.snap.Done {
 			return m, tea.Quit
 		}
@@ -221,7 +219,6 @@ func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	}
 	do, ok := commandOf(b.Act)
 	if ok {
-		m.noteStop(b.Act)
 		m.Run.Do(do, at)
 	}
 	return screen.KeyMsg{Key: in.Key, At: at, Done: ok}

@@ -54,14 +54,12 @@ func TestKeysCommand(t *testing.T) {
 	}
 }
 
-func TestStopsForbidArming(t *testing.T) {
+// TestStopsAreShown: the screen says why the deck refuses to arm.
+func TestStopsAreShown(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
-	s.Stops = []string{"soundtrack.mp3 has changed"}
-	s.press("a")
-	if got := s.run.List(); got != "" {
-		t.Errorf("armed all the same: %q", got)
-	}
+	s.run.Snap.Stops = []string{"soundtrack.mp3 has changed"}
+	s.look(screentest.Epoch)
 	if v := s.View(); !strings.Contains(v, "cannot arm: soundtrack.mp3 has changed") {
 		t.Error("the screen does not say why")
 	}
@@ -372,49 +370,28 @@ func TestNextDoubt(t *testing.T) {
 	}
 }
 
-// TestCountIn: a count-in shows, is kept by hold, cut short by go, and resumes
-// by itself at its end.
+// TestCountIn: a count-in of the deck's shows, and whatever else is wanted of the
+// screen meanwhile keeps the hold.
 func TestCountIn(t *testing.T) {
 	t.Parallel()
-	held := func() (*scene, func(time.Duration)) {
+	s := newScene(t, 80, 24)
+	scenes["held"](s)
+	s.run.Snap.ResumesAt = screentest.Epoch.Add(2800 * time.Millisecond)
+	for passed, want := range map[time.Duration]string{0: "RESUMES IN 3", 900 * time.Millisecond: "RESUMES IN 2", 2500 * time.Millisecond: "RESUMES IN 1"} {
+		if s.look(screentest.Epoch.Add(passed)); !strings.Contains(s.View(), want) {
+			t.Errorf("%v into the count the screen does not say %s", passed, want)
+		}
+	}
+	for keys, want := range map[string]string{"": "", "space": "hold", "enter": "resume", "backspace": "cut", "?": "hold", "/": "hold", "q": "hold", "ctrl+z": "hold"} {
 		s := newScene(t, 80, 24)
-		s.Show.Console.CountIn = 3
 		scenes["held"](s)
+		s.run.Snap.ResumesAt = screentest.Epoch.Add(2800 * time.Millisecond)
+		s.look(screentest.Epoch)
 		s.run.Did = nil
-		now := screentest.Epoch
-		s.Now = func() time.Time { return now }
-		s.press("enter")
-		return s, func(d time.Duration) { now = now.Add(d); s.Update(s.ticks.Now()) }
-	}
-	s, pass := held()
-	if pass(200 * time.Millisecond); !strings.Contains(s.View(), "RESUMES IN 3") || s.run.List() != "" {
-		t.Errorf("no count-in; did %q", s.run.List())
-	}
-	if pass(2500 * time.Millisecond); !strings.Contains(s.View(), "RESUMES IN 1") {
-		t.Error("the count does not go down")
-	}
-	if pass(400 * time.Millisecond); s.run.List() != "resume" {
-		t.Errorf("at the end of the count: %q", s.run.List())
-	}
-	s, pass = held()
-	s.press("space")
-	if pass(5 * time.Second); s.run.List() != "hold" {
-		t.Errorf("hold during the count: %q", s.run.List())
-	}
-	s, pass = held()
-	s.press("enter", "enter") // the key repeats
-	if pass(500 * time.Millisecond); s.run.List() != "" {
-		t.Errorf("a repeating key cut the count short: %q", s.run.List())
-	}
-	if s.press("enter"); s.run.List() != "resume" {
-		t.Errorf("go during the count: %q", s.run.List())
-	}
-	// Whatever stands on the screen, a hold or a suspend keeps the hold.
-	for _, keys := range [][]string{{"?", "space"}, {"/", "space"}, {"q"}, {"ctrl+z"}, {"backspace"}} {
-		s, pass = held()
-		s.press(keys...)
-		if pass(5 * time.Second); strings.Contains(s.run.List(), "resume") {
-			t.Errorf("keys %q during the count: %q", keys, s.run.List())
+		s.press(strings.Fields(keys)...)
+		s.Update(s.ticks.Now())
+		if got := s.run.List(); got != want {
+			t.Errorf("keys %q during the count: %q, want %q", keys, got, want)
 		}
 	}
 }

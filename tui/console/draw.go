@@ -2,7 +2,6 @@ package console
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"drylane/playback/deck"
@@ -169,7 +168,7 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 		c.Text(x, y, end-x, "no sound device: silent clock", screen.Caution)
 		return
 	}
-	if m.snap.Output == "silence" {
+	if m.snap.Soundless {
 		c.Text(x, y, end-x, "none: silent, as asked for", screen.Caution)
 		return
 	}
@@ -199,8 +198,8 @@ func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
 		style = screen.Caution
 	}
 	x = c.Text(x, y, end-x, text, style)
-	if s.Beside != nil {
-		text, style = besideText(s.Beside)
+	if s.Second != nil {
+		text, style = besideText(s.Second)
 		c.Text(x, y, end-x, text, style)
 	}
 }
@@ -233,8 +232,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:
 		return "the session log cannot be written: " + s.LogErr.Error() + " - the run goes on", screen.Alarm
-	case len(m.Stops) > 0 && s.Transport.State() == show.Safe:
-		return "cannot arm: " + strings.Join(m.Stops, "; "), screen.Alarm
+	case len(s.Stops) > 0 && s.Transport.State() == show.Safe:
+		return deck.CannotArm(s.Stops), screen.Alarm
 	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*screen.MessageFor):
 		return s.Message.Text, screen.Alarm
 	case isNew:
@@ -242,7 +241,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
 	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
-		if s.Silent || s.Output == "silence" {
+		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
 		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution

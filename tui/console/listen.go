@@ -27,7 +27,7 @@ func (m *Screen) factHeard(c *screen.Canvas, x, y, end int) int {
 
 // deviceText names the device, and what plays beside the music, in few words.
 func (m *Screen) deviceText() (string, screen.Style) {
-	b := m.snap.Beside
+	b := m.snap.Second
 	switch {
 	case b == nil:
 		return screen.DeviceName(m.snap.Output), screen.Quiet
@@ -38,7 +38,7 @@ func (m *Screen) deviceText() (string, screen.Style) {
 }
 
 // besideText says what plays beside the music, where, and how far from it.
-func besideText(b *deck.BesideNow) (string, screen.Style) {
+func besideText(b *deck.SecondNow) (string, screen.Style) {
 	if b.Lost {
 		return "; beside it " + b.Name + " is LOST", screen.Alarm
 	}

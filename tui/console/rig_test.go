@@ -159,12 +159,12 @@ var scenes = map[string]func(*scene){
 	"beside": func(s *scene) {
 		s.Timecode = func(f timebase.Frame) string { return "00:59:59;29 @29.97 drop" }
 		s.runTo(41200 * time.Millisecond)
-		s.run.Snap.Beside = &deck.BesideNow{Name: "timecode.wav", Output: "PulseAudio, Booth", Off: -120 * time.Microsecond}
+		s.run.Snap.Second = &deck.SecondNow{Name: "timecode.wav", Output: "PulseAudio, Booth", Off: -120 * time.Microsecond}
 		s.look(screentest.Epoch)
 	},
 	"beside-lost": func(s *scene) {
 		s.runTo(41200 * time.Millisecond)
-		s.run.Snap.Beside = &deck.BesideNow{Name: "timecode.wav", Lost: true}
+		s.run.Snap.Second = &deck.SecondNow{Name: "timecode.wav", Lost: true}
 		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "beside the music: timecode.wav is lost; the music goes on", At: screentest.Epoch}
 		s.look(screentest.Epoch)
 	},

@@ -157,7 +157,7 @@ func (m *Screen) factSound(c *screen.Canvas, x, y, room int) string {
 	case s.Lost:
 		c.Text(x, y, room, "LOST: no sound device", screen.Alarm)
 		return "SOUND"
-	case s.Silent, s.Output == "silence":
+	case s.Mute:
 		c.Text(x, y, room, "none: silent clock", screen.Caution)
 		return "SOUND"
 	}
@@ -172,7 +172,7 @@ func (m *Screen) factSound(c *screen.Canvas, x, y, room int) string {
 }
 
 func (m *Screen) factFaults(c *screen.Canvas, x, y, room int) string {
-	text, style := m.faults.words(), screen.Alarm
+	text, style := m.faults.Words(), screen.Alarm
 	if text == "" {
 		text, style = "none: all works", screen.Quiet
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/playback/instruct"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/tui/internal/screentest"
@@ -84,6 +85,10 @@ func late(ms int64) *int64 { return &ms }
 
 // drillEvents are a run so far.
 func drillEvents() []session.Entry {
+	byHand := func(e session.Entry) session.Entry {
+		e.By = show.ByInstructor
+		return e
+	}
 	sec := func(s float64) time.Duration { return time.Duration(math.Round(s*1000)) * time.Millisecond }
 	return []session.Entry{
 		event(1, 0, "armed", session.Data{}),
@@ -92,16 +97,16 @@ func drillEvents() []session.Entry {
 		event(11, sec(19.9), "tap", session.Data{Cue: "24", LateMS: late(287)}),
 		event(12, sec(20.4), "call", session.Data{Call: "late"}),
 		event(14, sec(21.5), "tap", session.Data{}),
-		event(15, sec(22.0), "nudged", session.Data{Words: "EARLIER 0.3 s"}),
+		event(15, sec(22.0), "nudged", session.Data{NudgeMS: late(300)}),
 		event(21, sec(30.6), "tap", session.Data{Cue: "41", LateMS: late(0)}),
 		event(22, sec(32.2), "tap", session.Data{Cue: "44", LateMS: late(-12)}),
 		event(23, sec(40), "drill", session.Data{Step: "person", Do: "radio", From: "Quay", Text: "Person in the fallout area, they walk along the water. Hold.", Wants: "hold"}),
 		event(24, sec(42.4), "held", session.Data{Reason: "person in the fallout area"}),
-		event(25, sec(42.4), "drill", session.Data{Do: "dead", By: "position", Name: "Barge", Hand: true}),
+		byHand(event(25, sec(42.4), "drill", session.Data{Do: "dead", GroupBy: "position", Name: "Barge"})),
 		event(26, sec(42.4), "refused", session.Data{Text: "cannot start: the show is held"}),
 		event(27, sec(42.4), "drill", session.Data{Step: "quiet", Do: "music off"}),
-		event(28, sec(42.4), "stood down", session.Data{By: "position", Name: "Barge"}),
-		event(29, sec(42.4), "drill", session.Data{Do: "music on", Hand: true}),
+		event(28, sec(42.4), "stood down", session.Data{GroupBy: "position", Name: "Barge"}),
+		byHand(event(29, sec(42.4), "drill", session.Data{Do: "music on"})),
 	}
 }
 
@@ -295,7 +300,7 @@ func TestFaultsFromEvents(t *testing.T) {
 		{[]session.Entry{d("radio", "Quay"), d("music off", ""), armed}, ""},
 	} {
 		f := faultsIn(c.events)
-		if got := f.words(); got != c.want {
+		if got := f.Words(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.events, got, c.want)
 		}
 	}

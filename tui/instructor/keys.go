@@ -66,7 +66,7 @@ func (m *Screen) open(o overlay) {
 	case radioMenu:
 		m.menu = screen.List{Rows: len(readyMessages)}
 	case faultMenu:
-		m.menu = screen.List{Rows: len(faultList)}
+		m.menu = screen.List{Rows: len(drill.MenuDeeds())}
 	}
 }
 
@@ -98,7 +98,7 @@ func (m *Screen) menuKey(key string) tea.Cmd {
 		if m.overlay == radioMenu {
 			return m.ask(readyMessages[m.menu.Mark].request(m.position()))
 		}
-		return m.ask(faultList[m.menu.Mark].request(m.position()))
+		return m.ask(faultRequest(drill.MenuDeeds()[m.menu.Mark], m.position()))
 	}
 	return nil
 }

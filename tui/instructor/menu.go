@@ -100,15 +100,12 @@ func (m *Screen) drawRadio(c *screen.Canvas) {
 
 // drawFaultMenu lists what can fail.
 func (m *Screen) drawFaultMenu(c *screen.Canvas) {
-	r := c.BoxIn(m.lay.menus, 60, len(faultList)+6, "faults")
+	deeds := drill.MenuDeeds()
+	r := c.BoxIn(m.lay.menus, 60, len(deeds)+6, "faults")
 	m.drawChoice(c, r, m.position())
-	for i, f := range faultList {
-		text := f.text
-		if f.at {
-			text = m.position() + " " + text
-		}
+	for i, do := range deeds {
 		row := screen.Rect(r.X, r.Y+2+i, r.W, 1)
-		c.Text(row.X+2, row.Y, r.W-2, text, m.drawMark(c, row, i))
+		c.Text(row.X+2, row.Y, r.W-2, do.Menu(m.position()), m.drawMark(c, row, i))
 	}
 	m.drawFoot(c, r, m.menu.Rows, "enter does it")
 }

@@ -80,6 +80,12 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 	}
 }
 
+// says is what the log's facts say of an event.
+func (m *Screen) says(e session.Entry) string {
+	rate := max(1, m.Hello.Rate)
+	return e.Words(rate, timebase.FrameAt(m.Hello.Length, rate))
+}
+
 // moment is where in the music an event was.
 func (m *Screen) moment(e session.Entry) string {
 	if m.Hello.Rate <= 0 {
@@ -138,7 +144,7 @@ func (m *Screen) drawSteps(c *screen.Canvas) {
 		}
 		none = false
 		text, style := stepWords(e.Data)
-		if e.Data.Hand {
+		if e.By == show.ByInstructor {
 			text = "by hand: " + text
 		}
 		if e.Data.Wants != "" {
@@ -170,7 +176,7 @@ func (m *Screen) drawEvents(c *screen.Canvas) {
 		if e.Kind == session.KindDrill || e.Kind == session.KindTap {
 			continue
 		}
-		text, style := eventWords(e)
+		text, style := eventWords(e, m.says(e))
 		c.Text(r.X, r.Y, 8, m.moment(e), screen.Quiet)
 		c.Text(r.X+9, r.Y, r.W-9, text, style)
 		r.Y, r.H = r.Y+1, r.H-1

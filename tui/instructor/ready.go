@@ -52,25 +52,11 @@ func (r readyMessage) request(position string) instruct.Request {
 	return group(q, position)
 }
 
-// A faultLine is a fault, or the end of one, that an instructor can call.
-type faultLine struct {
-	do   drill.Deed
-	text string
-	at   bool // the chosen position
-}
-
-var faultList = []faultLine{
-	{drill.MusicOff, "the music goes silent", false},
-	{drill.MusicOn, "the music is there again", false},
-	{drill.Dead, "goes dead: its cues light nothing", true},
-	{drill.Alive, "works again", true},
-	{drill.DeviceLost, "the sound device is lost", false},
-	{drill.DeviceBack, "the sound device can be had again", false},
-}
-
-func (f faultLine) request(position string) instruct.Request {
-	q := instruct.Request{Do: f.do}
-	if f.at {
+// faultRequest asks for a deed of the faults' menu, for a position where it is
+// about one.
+func faultRequest(do drill.Deed, position string) instruct.Request {
+	q := instruct.Request{Do: do}
+	if do.TakesGroup() {
 		return group(q, position)
 	}
 	return q

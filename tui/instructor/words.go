@@ -1,25 +1,23 @@
 package instructor
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
-	"strings"
 	"time"
 
-	"drylane/playback/instruct"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
-// eventWords say what an event was, in a few words.
-func eventWords(e session.Entry) (string, screen.Style) {
+// eventWords say what an event was, in a few words. says is what the log's facts
+// say of it.
+func eventWords(e session.Entry, says string) (string, screen.Style) {
 	d := &e.Data
 	because := func(what string) string {
-		if d.Reason != "" {
-			return what + ": " + d.Reason
+		if says != "" {
+			return what + ": " + says
 		}
 		return what
 	}
@@ -31,17 +29,25 @@ func eventWords(e session.Entry) (string, screen.Style) {
 	case show.EventResumed.String():
 		return fmt.Sprintf("resumed after %.1f s", time.Duration(d.HeldNS).Seconds()), screen.Normal
 	case show.EventNudged.String():
-		return "nudged to " + d.Words, screen.NudgeOn
+		return "nudged to " + words.Nudge(d.Nudge()), screen.NudgeOn
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
-		return fmt.Sprintf("%s %s %s", d.By, d.Name, e.Kind), screen.Caution
+		return fmt.Sprintf("%s %s %s", d.GroupBy, d.Name, e.Kind), screen.Caution
 	case session.KindCall:
 		return "called: the cues are " + d.Call, screen.Normal
 	case session.KindRefused:
-		return "refused: " + d.Text, screen.Caution
+		return "refused: " + says, screen.Caution
 	case session.KindNote:
-		return "note: " + d.Text, screen.Quiet
+		return "note: " + says, screen.Quiet
+	case session.KindListening:
+		return says, screen.Quiet
+	case session.KindSecond:
+		return "second output: " + says, screen.Quiet
+	case session.KindSilent:
+		return says, screen.Caution
+	case session.KindDevice:
+		return "the sound device: " + says, screen.Caution
 	case session.KindOutput:
-		return "plays on " + d.Output, screen.Quiet
+		return "plays on " + says, screen.Quiet
 	case session.KindUnderrun:
 		return fmt.Sprintf("the sound device ran dry (%d)", d.Count), screen.Caution
 	case session.KindClosed:
@@ -50,30 +56,27 @@ func eventWords(e session.Entry) (string, screen.Style) {
 	return e.Kind, screen.Normal
 }
 
-// stepWords say what was done to the run.
+// stepWords say what a step of the drill did.
 func stepWords(d session.Data) (string, screen.Style) {
-	r := instruct.Request{Do: drill.Deed(d.Do), From: d.From, Text: d.Text}
-	style := screen.Caution
-	switch r.Do {
-	case drill.Radio:
+	do := drill.Deed(d.Do)
+	switch {
+	case do.TakesWords():
 		return d.From + ": " + d.Text, screen.Normal
-	case drill.Dead, drill.Alive:
-		r.By, r.Name = d.By, d.Name
+	case !do.TakesGroup(): // the group is whom it asks to stand down
+		d.GroupBy, d.Name = "", ""
 	}
-	switch r.Do {
-	case drill.MusicOn, drill.Alive, drill.DeviceBack:
+	style := screen.Caution
+	if do.Mends() {
 		style = screen.Good
 	}
-	return r.Words(), style
+	return do.Told(d.Group()), style
 }
 
-// faults are what does not work now, by what was done to the run since it was
+// faults are what does not work now, by what went wrong in the run since it was
 // armed.
 type faults struct {
-	seen   int64 // the latest event taken in
-	music  bool  // silent
-	device bool  // lost
-	dead   []show.Group
+	drill.Faults
+	seen int64 // the latest event taken in
 }
 
 // faultsIn tells from a run's events what does not work.
@@ -85,40 +88,8 @@ func faultsIn(events []session.Entry) faults {
 		case e.Kind == show.EventArmed.String(): // each run begins whole
 			f = faults{seen: e.N}
 		case e.Kind == session.KindDrill:
-			f.take(drill.Deed(e.Data.Do), show.Group{By: e.Data.By, Name: e.Data.Name})
+			f.Take(drill.Deed(e.Data.Do), e.Data.Group())
 		}
 	}
 	return f
-}
-
-// take lets f know of a deed; g is its group, the zero Group all cues. A group
-// is alive again only if that very group was dead: all cues, or one position.
-func (f *faults) take(do drill.Deed, g show.Group) {
-	switch do {
-	case drill.MusicOff, drill.MusicOn:
-		f.music = do == drill.MusicOff
-	case drill.DeviceLost, drill.DeviceBack:
-		f.device = do == drill.DeviceLost
-	case drill.Dead:
-		if !slices.Contains(f.dead, g) {
-			f.dead = append(f.dead, g)
-		}
-	case drill.Alive:
-		f.dead = slices.DeleteFunc(f.dead, func(d show.Group) bool { return d == g })
-	}
-}
-
-// words list the faults; none is the empty text.
-func (f *faults) words() string {
-	var w []string
-	if f.music {
-		w = append(w, "music off")
-	}
-	if f.device {
-		w = append(w, "device lost")
-	}
-	for _, g := range f.dead {
-		w = append(w, cmp.Or(g.Name, "everything")+" dead")
-	}
-	return strings.Join(w, ", ")
 }

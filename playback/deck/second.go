@@ -1,44 +1,46 @@
 package deck
 
 import (
-	"fmt"
 	"time"
 
 	"drylane/playback"
 	"drylane/playback/output"
+	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
-
-	"github.com/faiface/beep"
 )
 
-// Beside is a companion on an output of its own, beside the first.
-type Beside struct {
-	Name   string
-	Stream beep.StreamSeeker // at Plan.Rate, frame for frame beside the music
-	Output playback.Output   // at Plan.Rate; the deck closes it
+// A SecondOutput plays a companion beside the music, on an output of its own.
+type SecondOutput struct {
+	Companion                 // Stream is open
+	Output    playback.Output // at Plan.Rate; the deck closes it
 	// Reopen opens the output again, on start or resume after it was lost.
 	Reopen func() (playback.Output, error)
 }
 
-// A second is the output beside the first. It never holds the show up: what goes
+// A second is the second output of a run. It never holds the show up: what goes
 // wrong with it is said, and the show goes on without it.
 type second struct {
-	Beside
+	SecondOutput
 	out            playback.Output  // nil after it was lost
 	base, rendered timebase.Frame   // as a deck's
 	dry            int              // underruns of both, as last looked at
 	ahead          []timebase.Frame // by how much its frames came early, as last measured
 	checked        time.Time        // when it last was put right
 	off            time.Duration    // middle of ahead, for the screen
-	broken         bool             // the stream
+	broken         error            // why the companion could not be read; nil when it could
+	said           bool             // ... which has been told
+	mute           func(part [][2]float64)
 }
 
-func newSecond(b *Beside) *second {
-	if b == nil {
+// newSecond returns the second output; what it plays goes through mute.
+func newSecond(o *SecondOutput, mute func(c *Companion, part [][2]float64)) *second {
+	if o == nil {
 		return nil
 	}
-	return &second{Beside: *b, out: b.Output}
+	s := &second{SecondOutput: *o, out: o.Output}
+	s.mute = func(part [][2]float64) { mute(&s.Companion, part) }
+	return s
 }
 
 // wind makes f the next frame to render.
@@ -56,8 +58,9 @@ func (s *second) render(end timebase.Frame) error {
 			return nil
 		}
 		if err := read(s.Stream, buf[:n], s.rendered); err != nil {
-			s.broken = true
+			s.broken = err
 		}
+		s.mute(buf[:n])
 		if err := s.out.Write(buf[:n]); err != nil {
 			return err
 		}
@@ -100,18 +103,19 @@ func (d *Deck) readySecond(f timebase.Frame) {
 	if s.out == nil {
 		out, err := s.Reopen()
 		if err != nil {
-			d.say(Alarm, "beside the music: "+s.Name+" is still lost: "+err.Error())
+			d.say(Alarm, "second output: "+s.Name+" is still lost: "+err.Error())
 			return
 		}
 		s.out, s.base = out, s.rendered
-		d.noteSecond(s.Name + " is back on " + out.Name())
-		d.say(Plain, "beside the music: "+s.Name+" is back")
+		d.say(Plain, "second output: "+d.tellSecond(session.Data{Did: session.SecondBack, Output: out.Name()}))
 	}
 	s.wind(f)
 }
 
-func (d *Deck) noteSecond(text string) {
-	d.entry(session.KindNote, session.Data{Text: "beside the music: " + text})
+// tellSecond logs what happened to the second output, and returns it in words.
+func (d *Deck) tellSecond(what session.Data) string {
+	what.Track = d.second.Name
+	return d.tell(show.ByNobody, session.KindSecond, what)
 }
 
 // start lets the outputs sound, such that one frame sounds on both at one
@@ -136,7 +140,7 @@ func (d *Deck) start() error {
 		return d.out.Start()
 	}
 	if wait := later.Sub(when); wait > longestWait {
-		d.noteSecond(fmt.Sprintf("%s needs %v more than the music to begin, and follows as it can", d.second.Name, wait.Round(time.Millisecond)))
+		d.tellSecond(session.Data{Did: session.SecondSlow, WaitNS: int64(wait)})
 	} else if wait > 0 {
 		when = later
 	}
@@ -192,9 +196,9 @@ func (d *Deck) stopSecond(at timebase.Frame) {
 	}
 	s.rendered = s.base + timebase.Frame(stopped)
 	if over := s.rendered - at; over > 0 {
-		d.noteSecond(fmt.Sprintf("%s went on for %d frames after the hold, and begins again with them", s.Name, over))
+		d.tellSecond(session.Data{Did: session.SecondOverran, Frames: int64(over)})
 	} else if over < 0 {
-		d.noteSecond(fmt.Sprintf("%s stopped %d frames before the hold, and goes on after them", s.Name, -over))
+		d.tellSecond(session.Data{Did: session.SecondShort, Frames: int64(-over)})
 	}
 }
 
@@ -233,8 +237,7 @@ func (d *Deck) keepSecond(err error) bool {
 	}
 	s.out.Close()
 	s.out, s.ahead = nil, nil
-	d.noteSecond(s.Name + " is lost: " + err.Error())
-	d.say(Alarm, "beside the music: "+s.Name+" is lost; the music goes on")
+	d.say(Alarm, "second output: "+d.tellSecond(session.Data{Did: session.SecondLost, Error: outputSaid(err)}))
 	return false
 }
 
@@ -247,11 +250,15 @@ func (d *Deck) followSecond(at timebase.Frame) {
 	}
 }
 
-// sayBroken tells once that the companion beside cannot be read.
+// sayBroken tells once that its companion cannot be read.
 func (d *Deck) sayBroken() {
-	if s := d.second; s.broken && !d.broken[-1] {
-		d.broken[-1] = true
-		d.say(Alarm, "beside the music: "+s.Name+" is silent: it cannot be read")
-		d.noteSecond(s.Name + " is silent: it cannot be read")
+	if s := d.second; s.broken != nil && !s.said {
+		s.said = true
+		d.tellUnreadable(s.Name, s.broken)
 	}
+}
+
+// tellUnreadable tells that a companion cannot be read.
+func (d *Deck) tellUnreadable(track string, err error) {
+	d.say(Alarm, d.tell(show.ByNobody, session.KindSilent, session.Data{Track: track, Error: err.Error()}))
 }

@@ -11,6 +11,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/session"
 	"drylane/show/timebase"
 )
 
@@ -45,23 +46,23 @@ func (o *timedTape) HoldAt(frame int64) (int64, error) {
 	return o.Hold()
 }
 
-// besideRig is a live rig with a second output that carries -i.
-func besideRig(t *testing.T, first, second *timedTape) *rig {
+// secondRig is a live rig with a second output that carries -i.
+func secondRig(t *testing.T, first, second *timedTape) *rig {
 	t.Helper()
 	now := time.Now()
 	first.now, second.now = &now, &now
 	r := liveRig(t, func(c *Config) {
 		c.Output = first
-		c.Beside = &Beside{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}, Output: second,
+		c.Second = &SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}}, Output: second,
 			Reopen: func() (playback.Output, error) { return nil, errors.New("no such device") }}
 	})
 	r.Deck.out = first
 	return r
 }
 
-// TestBesideHoldsTogether: through twenty holds both outputs begin at one moment
+// TestSecondHoldsTogether: through twenty holds both outputs begin at one moment
 // and stop at one frame, whatever each can do: none is lost, none doubled.
-func TestBesideHoldsTogether(t *testing.T) {
+func TestSecondHoldsTogether(t *testing.T) {
 	for _, c := range [][2]timedTape{
 		{{grid: 1, lead: 900}, {grid: 1, lead: 900}},
 		{{grid: 147, lead: 900}, {grid: 147, lead: 1500}},
@@ -70,7 +71,7 @@ func TestBesideHoldsTogether(t *testing.T) {
 	} {
 		first, second := &c[0], &c[1]
 		first.space, second.space = 4800, 9600
-		r := besideRig(t, first, second)
+		r := secondRig(t, first, second)
 		rng := rand.New(rand.NewSource(2))
 		r.command(show.Arm)
 		r.command(show.Start)
@@ -98,12 +99,12 @@ func TestBesideHoldsTogether(t *testing.T) {
 	}
 }
 
-// TestBesideOverrun: a second output that cannot stop in time does not keep the
+// TestSecondOverrun: a second output that cannot stop in time does not keep the
 // show from its hold, and begins again where the first does.
-func TestBesideOverrun(t *testing.T) {
+func TestSecondOverrun(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 100}, &timedTape{grid: 1, lead: 4000}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	first.hear(3000)
@@ -117,24 +118,30 @@ func TestBesideOverrun(t *testing.T) {
 	if f := second.heard[7000][0]; f != -3100 {
 		t.Errorf("the second goes on with frame %v, want 3100", -f)
 	}
-	wantNote(t, r, "code.wav went on for 3900 frames after the hold")
+	wantTold(t, r, session.KindSecond, "code.wav went on for 3900 frames after the hold")
 }
 
-// wantNote looks for a note in the session.
-func wantNote(t *testing.T, r *rig, text string) {
+// wantTold looks for the words of an entry of a kind in the session.
+func wantTold(t *testing.T, r *rig, kind, text string) {
 	t.Helper()
 	r.Deck.log.drain()
-	if !strings.Contains(r.log.String(), text) {
-		t.Errorf("the session does not say %q:\n%s", text, &r.log)
+	told := ""
+	for _, e := range entriesOf(t, r) {
+		if e.Kind == kind {
+			told += e.Words(rate, r.plan.Length) + "\n"
+		}
+	}
+	if !strings.Contains(told, text) {
+		t.Errorf("the session does not say %q of the %s:\n%s", text, kind, told)
 	}
 }
 
-// TestBesidePartedIsJoined: a second output that is found to be 3 ms early holds
+// TestSecondPartedIsJoined: a second output that is found to be 3 ms early holds
 // and goes on with what the first plays then.
-func TestBesidePartedIsJoined(t *testing.T) {
+func TestSecondPartedIsJoined(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 480}, &timedTape{grid: 1, lead: 480}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	second.offset, r.second.checked = 144, time.Time{}
@@ -144,7 +151,7 @@ func TestBesidePartedIsJoined(t *testing.T) {
 		second.hear(20)
 		r.step()
 	}
-	wantNote(t, r, "code.wav was 3.0 ms early and has been put right")
+	wantTold(t, r, session.KindSecond, "code.wav was 3.0 ms early and has been put right")
 	// The device said that it was 144 frames ahead, so that is what it goes back.
 	last := len(second.heard) - 1
 	if behind := float64(last) + second.heard[last][0]; behind < 100 {
@@ -152,12 +159,12 @@ func TestBesidePartedIsJoined(t *testing.T) {
 	}
 }
 
-// TestBesideIsTriedAgain: a second output that was held to be put right, and
+// TestSecondIsTriedAgain: a second output that was held to be put right, and
 // could not be, is not left silent.
-func TestBesideIsTriedAgain(t *testing.T) {
+func TestSecondIsTriedAgain(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 480}, &timedTape{grid: 1, lead: 480}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	first.hear(500)
@@ -176,12 +183,12 @@ func TestBesideIsTriedAgain(t *testing.T) {
 	}
 }
 
-// TestBesideLost: the show goes on, and a resume brings the output back if it
+// TestSecondLost: the show goes on, and a resume brings the output back if it
 // is there.
-func TestBesideLost(t *testing.T) {
+func TestSecondLost(t *testing.T) {
 	first, second := &timedTape{grid: 1, lead: 100}, &timedTape{grid: 1, lead: 100}
 	first.space, second.space = 4800, 9600
-	r := besideRig(t, first, second)
+	r := secondRig(t, first, second)
 	r.command(show.Arm)
 	r.command(show.Start)
 	second.broken = fmt.Errorf("%w: cable pulled", playback.ErrDeviceGone)
@@ -189,10 +196,10 @@ func TestBesideLost(t *testing.T) {
 	r.step()
 	r.publish()
 	s := r.Snapshot()
-	if r.t.State() != show.Running || !s.Beside.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost; the music goes on") {
-		t.Errorf("%v, %+v, message %q", r.t.State(), s.Beside, s.Message.Text)
+	if r.t.State() != show.Running || !s.Second.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost, the music goes on: cable pulled") {
+		t.Errorf("%v, %+v, message %q", r.t.State(), s.Second, s.Message.Text)
 	}
-	wantNote(t, r, "cable pulled")
+	wantTold(t, r, session.KindSecond, "cable pulled")
 	r.command(show.Hold)
 	r.command(show.Resume)
 	if r.t.State() != show.Running || !strings.Contains(r.message.Text, "still lost: no such device") {
@@ -216,12 +223,12 @@ func TestBesideLost(t *testing.T) {
 	}
 }
 
-// TestBesideFile: with no clock, and for an output that is no Timed one, the
+// TestSecondFile: with no clock, and for an output that is no Timed one, the
 // second gets exactly what was heard on the first.
-func TestBesideFile(t *testing.T) {
+func TestSecondFile(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(19, 500*time.Millisecond), script, false)
 	file := &tape{space: 1000, all: true}
-	r.second = newSecond(&Beside{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}, Output: file})
+	r.second = newSecond(&SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}}, Output: file}, r.muteSides)
 	if err := r.Run(context.Background()); err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,51 @@
+package show
+
+import (
+	"time"
+
+	"drylane/show/timebase"
+)
+
+// A By says who asked for something. Its text is the word for it in logs.
+type By string
+
+// Who can ask for something.
+const (
+	ByNobody     By = ""           // it came of the run itself; or an old log does not say
+	ByShooter    By = "shooter"    // at the keys of the console
+	ByScript     By = "script"     // the script that drives the run
+	ByInstructor By = "instructor" // by hand, in a drill
+	ByEngine     By = "engine"     // the program: for a Cause, or as a drill's file has it
+)
+
+// A Cause is why a run was held or cut when no person said why. Its text is
+// the word for it in logs.
+type Cause string
+
+// The causes.
+const (
+	NoCause           Cause = ""                   // a person's doing
+	CauseDeviceLost   Cause = "device lost"        // the sound device went away
+	CauseDeviceFailed Cause = "device failed"      // the output could not play on, as when a disk is full
+	CauseMusicEnded   Cause = "music ended early"  // the soundtrack broke off before its end
+	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
+	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
+)
+
+// Sentence says the cause for people. heard is where the music stopped, of a
+// soundtrack of that length.
+func (c Cause) Sentence(heard, length time.Duration) string {
+	switch c {
+	case CauseDeviceLost:
+		return "the sound device went away"
+	case CauseDeviceFailed:
+		return "the sound output failed"
+	case CauseMusicEnded:
+		return "the music ended early, at " + timebase.ClockMillis(heard) + " of " + timebase.ClockMillis(length)
+	case CauseDrillOver:
+		return "the drill is over"
+	case CauseSuspended:
+		return "the terminal was suspended"
+	}
+	return Clean(string(c))
+}

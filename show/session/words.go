@@ -1,0 +1,74 @@
+package session
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/show"
+	"drylane/show/timebase"
+)
+
+// Words makes a sentence of the facts of an entry, for reports and screens:
+// why the run was held or cut, what was noted or refused, what the outputs and
+// companions did. It is empty for an entry that its kind and figures tell all
+// of. rate and length are the soundtrack's. The sentence is fit for a terminal.
+func (e *Entry) Words(rate int, length timebase.Frame) string {
+	d := &e.Data
+	at := func(f timebase.Frame) time.Duration { return f.At(rate) }
+	switch e.Kind {
+	case show.EventHeld.String(), show.EventCut.String():
+		if d.Cause != show.NoCause {
+			return d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
+		}
+		return show.Clean(d.Reason)
+	case KindNote, KindRefused:
+		return show.Clean(d.Text)
+	case KindOutput:
+		return show.Clean(d.Output)
+	case KindDevice:
+		return show.Clean(d.Error)
+	case KindSilent:
+		return show.Clean(d.Track + " is silent: " + d.Error)
+	case KindListening:
+		what := "the music"
+		if d.Track != "" {
+			what = d.Track + ", not the music,"
+		}
+		if d.At == nil {
+			return show.Clean("listening to " + what)
+		}
+		return show.Clean("listening to " + what + " from " + timebase.ClockMillis(at(timebase.Frame(*d.At))))
+	case KindSecond:
+		return show.Clean(d.second())
+	}
+	return ""
+}
+
+// second says what happened to the second output.
+func (d *Data) second() string {
+	switch d.Did {
+	case SecondPlays:
+		return d.Track + " on " + d.Output
+	case SecondBack:
+		return d.Track + " is back on " + d.Output
+	case SecondLost:
+		if d.Error == "" {
+			return d.Track + " is lost, the music goes on"
+		}
+		return d.Track + " is lost, the music goes on: " + d.Error
+	case SecondSlow:
+		wait := time.Duration(d.WaitNS).Round(time.Millisecond)
+		return fmt.Sprintf("%s needs %v more than the music to begin, and follows as it can", d.Track, wait)
+	case SecondOverran:
+		return fmt.Sprintf("%s went on for %d frames after the hold, and begins again with them", d.Track, d.Frames)
+	case SecondShort:
+		return fmt.Sprintf("%s stopped %d frames before the hold, and goes on after them", d.Track, d.Frames)
+	case SecondMended:
+		word, off := "early", time.Duration(d.EarlyNS)
+		if off < 0 {
+			word = "late"
+		}
+		return fmt.Sprintf("%s was %.1f ms %s and has been put right", d.Track, float64(off.Abs().Microseconds())/1000, word)
+	}
+	return d.Track + " " + string(d.Did)
+}
