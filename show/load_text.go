@@ -68,7 +68,7 @@ func fileError(err error) (found, wanted string) {
 	case errors.Is(err, errUTF16):
 		return err.Error(), "UTF-8; save it as such"
 	case errors.Is(err, errLongLine), errors.Is(err, errLarge):
-		return err.Error(), "a text file of a show's size"
+		return err.Error(), "a smaller text file"
 	}
 	return "a file that cannot be read (" + Shorten(err.Error(), 2*quoteLimit) + ")", "a text file"
 }

@@ -10,7 +10,7 @@ import (
 // Lines reads a text of several lines. Each is cleaned and keeps no space at
 // its end; empty lines at the start and the end are left out.
 func (t *Table) Lines(key string) string {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return ""
 	}
@@ -30,7 +30,7 @@ func (t *Table) Lines(key string) string {
 // several returns the values of key: one, or those of a list. Each must be
 // what is.
 func (t *Table) several(key, what string, is func(any) bool) []any {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return nil
 	}

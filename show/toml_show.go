@@ -34,13 +34,13 @@ func readShow(t *Table) *Show {
 	s.CuesFile = t.inside("cues")
 	t.Need("cues", `cues = "cues.csv"`)
 	s.ExpectDevices = t.Whole("expect_devices", 0, maxDevices)
-	s.Soundtrack = readSoundtrack(t.sub("soundtrack"))
-	s.Console = readConsole(t.sub("console"))
+	s.Soundtrack = readSoundtrack(t.Sub("soundtrack"))
+	s.Console = readConsole(t.Sub("console"))
 	s.Witness = readWitness(t)
 	s.Positions = readPositions(t.List("position"))
 	s.Modules = readModules(t.List("module"))
 	s.Speakers = readSpeakers(t.List("speaker"))
-	s.Air = readAir(t.sub("air"))
+	s.Air = readAir(t.Sub("air"))
 	s.Tracks = readTracks(t.List("track"), s)
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
@@ -64,13 +64,13 @@ func readConsole(t *Table) Console {
 		Guard:      t.duration("guard", minGuard, maxGuard, 1, DefaultGuard),
 		NudgeLimit: t.duration("nudge_limit", 0, DefaultNudgeLimit, nudgeStep, DefaultNudgeLimit),
 		Lanes:      t.Choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
-		Checklist:  t.texts("checklist"),
+		Checklist:  t.Texts("checklist"),
 		CountIn:    t.Whole("count_in", 0, maxCountIn),
 	}
 }
 
 func readWitness(top *Table) *Witness {
-	t := top.sub("witness")
+	t := top.Sub("witness")
 	defer t.Done()
 	stops := t.counts[SeverityStop]
 	w := Witness{At: t.Clock("at"), Cue: t.Text("cue")}

@@ -89,22 +89,33 @@ func personFile(name string) string {
 	return filepath.Join(peopleDir(), b.String()+".toml")
 }
 
-// readPerson reads a person's file.
-func readPerson(r io.Reader) (person, error) {
-	var p person
-	text, err := io.ReadAll(io.LimitReader(r, maxPersonBytes+1))
+// readPerson reads a person's file; name is the file's in messages.
+func readPerson(name string, r io.Reader) (person, error) {
+	t, err := show.ReadTOML(name, r, maxPersonBytes)
 	if err != nil {
-		return p, err
+		return person{}, err
 	}
-	if len(text) > maxPersonBytes {
-		return p, fmt.Errorf("found more than %d KiB; wanted a person's calibration", maxPersonBytes>>10)
+	p := person{
+		Name:      t.Verbatim("name"),
+		BiasMS:    t.Number("bias_ms", -maxBiasMS, maxBiasMS, 0),
+		ScatterMS: t.Number("scatter_ms", 0, maxBiasMS, 0),
+		Taps:      t.Whole("taps", drift.MinTicks, maxTaps),
+		Output:    show.Clean(t.Verbatim("output")),
 	}
-	d := toml.NewDecoder(strings.NewReader(string(text)))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&p); err != nil {
-		return person{}, fmt.Errorf("found a file that does not read (%s); wanted a person's calibration", show.Shorten(err.Error(), 120))
+	measured := t.Value("measured")
+	if at, ok := measured.(time.Time); ok {
+		p.Measured = at
+	} else if measured != nil {
+		t.Note(show.CodeType, "measured", "what is no moment", "a date and a time of day, such as 2026-07-04T21:00:00Z")
 	}
-	return p, p.check()
+	t.Done()
+	if ps := t.Problems(); len(ps) > 0 {
+		return person{}, ps
+	}
+	if err := p.check(); err != nil {
+		return person{}, fmt.Errorf("%s: %w", name, err)
+	}
+	return p, nil
 }
 
 // write writes p as readPerson reads it.
@@ -139,11 +150,7 @@ func findPerson(name string) (person, error) {
 		return person{}, fmt.Errorf("%s: the calibration cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
-	p, err := readPerson(f)
-	if err != nil {
-		return person{}, fmt.Errorf("%s: %w", path, err)
-	}
-	return p, nil
+	return readPerson(path, f)
 }
 
 // A notCalibrated is the error of a person that nothing is known of.
@@ -166,7 +173,7 @@ func people() []string {
 		if err != nil {
 			continue
 		}
-		if p, err := readPerson(f); err == nil {
+		if p, err := readPerson(path, f); err == nil {
 			names = append(names, p.Name)
 		}
 		f.Close()

@@ -38,7 +38,7 @@ func Convert(t *Table, p Profile) (*Result, error) {
 	if t.marker {
 		p = p.forMarkers()
 	}
-	ps := p.check("", noLine)
+	ps := p.check("", nowhere)
 	set, more := p.Resolve(t)
 	if ps = append(ps, more...); len(ps) > 0 {
 		return nil, ps

@@ -192,12 +192,13 @@ func (p *Profile) Setting(key string) *string {
 	return nil
 }
 
-// check notes what the profile may not say. file and line say where a setting
+// check notes what the profile may not say. file and place say where a setting
 // stands, if it comes from a file.
-func (p Profile) check(file string, line func(key string) int) show.Problems {
+func (p Profile) check(file string, place func(key string) (line, column int)) show.Problems {
 	var ps show.Problems
 	add := func(key, found, wanted string) {
-		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, File: file, Line: line(key), Found: found, Wanted: wanted})
+		line, column := place(key)
+		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, File: file, Line: line, Column: column, Found: found, Wanted: wanted})
 	}
 	for _, s := range p.settings() {
 		if s.key == "rate" && rateNamed(p.Rate).Valid() {
@@ -223,4 +224,4 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 	return ps
 }
 
-func noLine(string) int { return 0 }
+func nowhere(string) (line, column int) { return 0, 0 }
