@@ -280,11 +280,18 @@ func (o outFlags) gain() [2]float64 {
 	return [2]float64{g, g}
 }
 
+// reportKinds are the reports of the effect families.
+var reportKinds = [show.FamilyCount]synth.Kind{
+	show.FamilyOther: synth.Other, show.FamilyShell: synth.Shell, show.FamilySalute: synth.Salute,
+	show.FamilyComet: synth.Comet, show.FamilyMine: synth.Mine, show.FamilyCandle: synth.Candle,
+	show.FamilyCake: synth.Cake, show.FamilyFountain: synth.Fountain, show.FamilyFlame: synth.Flame,
+}
+
 // reports returns the sounds of the effect families, each made once.
 func reports(rate int) func(show.Family) []float64 {
 	var sounds [show.FamilyCount][]float64
 	for f := range sounds {
-		sounds[f] = synth.Report(synth.Kind(f), rate)
+		sounds[f] = synth.Report(reportKinds[f], rate)
 	}
 	return func(f show.Family) []float64 { return sounds[f] }
 }
