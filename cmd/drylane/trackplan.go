@@ -104,17 +104,17 @@ func (p *trackPlan) calls(c show.Channel, rate int) (tracks.Source, error) {
 }
 
 // handCues are the cues of a position, or of all that are hand-fired.
-func handCues(s *show.Show, position string) []calls.Cue {
+func handCues(s *show.Show, position string) []calls.Firing {
 	hand := map[string]bool{position: position != ""}
 	for _, p := range s.Positions {
 		if position == "" && p.HandFired {
 			hand[p.Name] = true
 		}
 	}
-	var cues []calls.Cue
+	var cues []calls.Firing
 	for _, c := range s.Cues {
 		if hand[c.Position] {
-			cues = append(cues, calls.Cue{ID: c.ID, At: c.IgniteAt()})
+			cues = append(cues, calls.Firing{ID: c.ID, At: c.IgniteAt()})
 		}
 	}
 	return cues

@@ -29,8 +29,8 @@ const (
 	Near = 700 * time.Millisecond
 )
 
-// A Cue is one ignition at a position.
-type Cue struct {
+// A Firing is one ignition at a position.
+type Firing struct {
 	ID string
 	At time.Duration
 }
@@ -40,7 +40,7 @@ type Shot struct {
 	At time.Duration // of the word
 	// Cues are those that the word is for. The first ignites on it, the others
 	// less than Near later: Late tells how much.
-	Cues  []Cue
+	Cues  []Firing
 	Count int // how many counts fit before the word, 0 to Counts
 }
 
@@ -54,8 +54,8 @@ type Series struct {
 }
 
 // Cues lists the cues of a series, in order.
-func (s Series) Cues() []Cue {
-	var cues []Cue
+func (s Series) Cues() []Firing {
+	var cues []Firing
 	for _, shot := range s.Shots {
 		cues = append(cues, shot.Cues...)
 	}
@@ -71,9 +71,9 @@ func (s Series) Cues() []Cue {
 //   - Each other word follows in the series before. It has as many counts as
 //     fit a second and more after the word before it, perhaps none.
 //   - Before the first word of all only what fits after 0 is said.
-func Plan(cues []Cue) []Series {
+func Plan(cues []Firing) []Series {
 	cues = slices.Clone(cues)
-	slices.SortStableFunc(cues, func(a, b Cue) int { return cmp.Compare(a.At, b.At) })
+	slices.SortStableFunc(cues, func(a, b Firing) int { return cmp.Compare(a.At, b.At) })
 	var all []Series
 	var word time.Duration // of the shot before
 	for i, cue := range cues {
@@ -85,13 +85,13 @@ func Plan(cues []Cue) []Series {
 			continue
 		case i > 0 && gap < Room:
 			series := &all[len(all)-1]
-			series.Shots = append(series.Shots, Shot{At: cue.At, Cues: []Cue{cue}, Count: counts(gap - time.Second)})
+			series.Shots = append(series.Shots, Shot{At: cue.At, Cues: []Firing{cue}, Count: counts(gap - time.Second)})
 		case i > 0:
-			all = append(all, Series{Shots: []Shot{{At: cue.At, Cues: []Cue{cue}, Count: Counts}}, Warned: true})
+			all = append(all, Series{Shots: []Shot{{At: cue.At, Cues: []Firing{cue}, Count: Counts}}, Warned: true})
 		default:
 			n := counts(cue.At)
 			warned := n == Counts && cue.At >= WarnAhead
-			all = append(all, Series{Shots: []Shot{{At: cue.At, Cues: []Cue{cue}, Count: n}}, Warned: warned})
+			all = append(all, Series{Shots: []Shot{{At: cue.At, Cues: []Firing{cue}, Count: n}}, Warned: warned})
 		}
 		word = cue.At
 	}

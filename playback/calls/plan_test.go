@@ -11,10 +11,10 @@ import (
 )
 
 // at makes cues 1, 2, ... at these seconds.
-func at(seconds ...float64) []Cue {
-	var cues []Cue
+func at(seconds ...float64) []Firing {
+	var cues []Firing
 	for i, s := range seconds {
-		cues = append(cues, Cue{fmt.Sprint(i + 1), time.Duration(s * float64(time.Second))})
+		cues = append(cues, Firing{fmt.Sprint(i + 1), time.Duration(s * float64(time.Second))})
 	}
 	return cues
 }
@@ -44,7 +44,7 @@ func draw(plan []Series) string {
 // The rules as they are stated, worked by hand.
 func TestPlan(t *testing.T) {
 	for _, c := range []struct {
-		cues []Cue
+		cues []Firing
 		want string
 	}{
 		{nil, ""},
@@ -73,9 +73,9 @@ func TestPlan(t *testing.T) {
 // and all that is said begins a second or more after the word before it.
 func TestPlanCallsEveryCueOnce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var cues []Cue
+		var cues []Firing
 		for i, ms := range rapid.SliceOf(rapid.IntRange(0, 60_000)).Draw(t, "ms") {
-			cues = append(cues, Cue{fmt.Sprint(i), time.Duration(ms) * time.Millisecond})
+			cues = append(cues, Firing{fmt.Sprint(i), time.Duration(ms) * time.Millisecond})
 		}
 		plan := Plan(cues)
 		var called []string

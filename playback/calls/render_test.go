@@ -43,9 +43,9 @@ func mix(marks []Mark, n int) []float64 {
 func TestRenderPutsOnsetsOnTheirFrames(t *testing.T) {
 	const rate = 1000
 	rapid.Check(t, func(t *rapid.T) {
-		var cues []Cue
+		var cues []Firing
 		for i, ms := range rapid.SliceOfN(rapid.IntRange(0, 40_000), 0, 20).Draw(t, "ms") {
-			cues = append(cues, Cue{fmt.Sprint(i), time.Duration(ms) * time.Millisecond})
+			cues = append(cues, Firing{fmt.Sprint(i), time.Duration(ms) * time.Millisecond})
 		}
 		speaker := drone{
 			Warning: rapid.IntRange(20, 9000).Draw(t, "warning"),

@@ -42,12 +42,12 @@ func (e Era) Report(t *show.Transport, cues []show.Cue, cfg drift.Config) drift.
 
 // CuesInForce returns every cue that is not stood down, with its effect as it
 // is in force.
-func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Cue {
+func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Target {
 	p := t.Plan()
-	out := make([]drift.Cue, 0, len(p.Cues))
+	out := make([]drift.Target, 0, len(p.Cues))
 	for i := range p.Cues {
 		if !t.Down(i) && !t.SeenInHold(i) {
-			out = append(out, drift.Cue{At: t.EffectAt(i).At(p.Rate), Lane: cues[p.Cues[i].List].Position})
+			out = append(out, drift.Target{At: t.EffectAt(i).At(p.Rate), Lane: cues[p.Cues[i].List].Position})
 		}
 	}
 	return out

@@ -61,9 +61,9 @@ func masterOf(t *testing.T, path string) *Master {
 }
 
 func pips(seconds ...float64) *Calls {
-	var cues []calls.Cue
+	var cues []calls.Firing
 	for i, s := range seconds {
-		cues = append(cues, calls.Cue{ID: strconv.Itoa(i + 1), At: time.Duration(s * float64(time.Second))})
+		cues = append(cues, calls.Firing{ID: strconv.Itoa(i + 1), At: time.Duration(s * float64(time.Second))})
 	}
 	return NewCalls(must(calls.Render(calls.Plan(cues), calls.Pips{Rate: rate}, rate)))
 }

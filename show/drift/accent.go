@@ -43,7 +43,7 @@ func (a accent) takes(t Tap) bool {
 }
 
 // accents groups cues into accents, by time.
-func accents(cues []Cue) []accent {
+func accents(cues []Target) []accent {
 	order := make([]int, len(cues))
 	for i := range order {
 		order[i] = i
@@ -67,7 +67,7 @@ func accents(cues []Cue) []accent {
 }
 
 // weightOf keeps weights within what their powers can bear.
-func weightOf(c Cue) float64 {
+func weightOf(c Target) float64 {
 	if !(c.Weight > 0) {
 		return 1
 	}

@@ -5,13 +5,13 @@ import "slices"
 // An analysis holds the taps so far and the running search.
 type analysis struct {
 	cfg    Config
-	cues   []Cue
+	cues   []Target
 	search *search
 	lanes  []string // of all cues, by name
 	taps   []Tap
 }
 
-func newAnalysis(cues []Cue, cfg Config) *analysis {
+func newAnalysis(cues []Target, cfg Config) *analysis {
 	a := &analysis{cfg: cfg, cues: slices.Clone(cues)}
 	a.search = newSearch(accents(cues), cfg.reach())
 	for _, acc := range a.search.accents {

@@ -122,10 +122,10 @@ func TestAnyInput(t *testing.T) {
 		if !sane {
 			moment = rapid.OneOf(near, absurd)
 		}
-		var cues []Cue
+		var cues []Target
 		for range rapid.IntRange(0, 30).Draw(t, "cues") {
 			weight := rapid.SampledFrom([]float64{0, 1, 3, -1, 1e300, 1e-300, math.NaN(), math.Inf(1)}).Draw(t, "weight")
-			cues = append(cues, Cue{time.Duration(moment.Draw(t, "at")), lane.Draw(t, "lane"), weight})
+			cues = append(cues, Target{time.Duration(moment.Draw(t, "at")), lane.Draw(t, "lane"), weight})
 		}
 		var taps []Tap
 		for range rapid.IntRange(0, 12).Draw(t, "taps") {
@@ -143,10 +143,10 @@ func TestAnyInput(t *testing.T) {
 
 // A tap that names a lane belongs to that lane, however near another is.
 func TestTapOfALane(t *testing.T) {
-	var cues []Cue
+	var cues []Target
 	var taps []Tap
 	for _, at := range at(10000, 13700, 18100, 21300, 26000, 28900, 33300, 38000) {
-		cues = append(cues, Cue{At: at, Lane: "Quay"}, Cue{At: at + 200*time.Millisecond, Lane: "Roof"})
+		cues = append(cues, Target{At: at, Lane: "Quay"}, Target{At: at + 200*time.Millisecond, Lane: "Roof"})
 		taps = append(taps, Tap{Heard: at, Lane: "Roof"})
 	}
 	rep := Analyse(cues, taps, Config{})
@@ -156,10 +156,10 @@ func TestTapOfALane(t *testing.T) {
 }
 
 func TestSections(t *testing.T) {
-	var cues []Cue
+	var cues []Target
 	var taps []Tap
 	for i, at := range at(10000, 13700, 18100, 21300, 26000, 28900, 60000, 63700, 68100, 71300, 76000, 78900) {
-		cues = append(cues, Cue{At: at})
+		cues = append(cues, Target{At: at})
 		off := 100 * time.Millisecond
 		if i >= 6 {
 			off = 180 * time.Millisecond

@@ -23,8 +23,8 @@ package drift
 
 import "time"
 
-// A Cue is one cue as the taps are measured against.
-type Cue struct {
+// A Target is one cue as the taps are measured against.
+type Target struct {
 	At   time.Duration // effect time in force, from the start of the music
 	Lane string        // the position, or whatever the lanes are grouped by
 	// Weight is how much the cue stands out against the others; 0 counts as
@@ -116,7 +116,7 @@ type Group struct {
 }
 
 // Analyse measures the cues against the taps. Neither needs to be in order.
-func Analyse(cues []Cue, taps []Tap, cfg Config) Report {
+func Analyse(cues []Target, taps []Tap, cfg Config) Report {
 	a := newAnalysis(cues, cfg)
 	for _, t := range taps {
 		a.add(t)

@@ -17,7 +17,7 @@ type Running struct {
 }
 
 // NewRunning starts an analysis of cues with their effect times as in force.
-func NewRunning(cues []Cue, cfg Config) *Running {
+func NewRunning(cues []Target, cfg Config) *Running {
 	return &Running{cfg: cfg, now: newAnalysis(cues, cfg)}
 }
 
@@ -33,7 +33,7 @@ func (r *Running) Report() Report { return r.now.report() }
 // Nudged starts afresh with effect times as they are in force after a nudge, and
 // keeps the estimate so far to compare with. Where there were too few taps for
 // one, the comparison stays with the nudge before.
-func (r *Running) Nudged(cues []Cue) {
+func (r *Running) Nudged(cues []Target) {
 	if e := r.now.report().Show; e.N >= MinTaps {
 		r.before, r.nudged = e, true
 	}

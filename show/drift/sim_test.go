@@ -23,13 +23,13 @@ var positions = []string{"Barge", "Quay", "Roof", "Tower"}
 // A simulated show is a cue list as planned, with the accents of the music that
 // a shooter would tap.
 type simShow struct {
-	cues    []Cue
+	cues    []Target
 	accents []time.Duration
 	lanes   []string // of each accent; empty when fired from several
 }
 
 func (w *simShow) cue(at time.Duration, lane string) {
-	w.cues = append(w.cues, Cue{At: at, Lane: lane})
+	w.cues = append(w.cues, Target{At: at, Lane: lane})
 }
 
 // sparse is a slow show: a cue every 1.5 to 6 s, each on an accent.
@@ -91,7 +91,7 @@ func (s simulation) taps(w simShow, n int, bias time.Duration) []Tap {
 }
 
 // late returns the cues with every effect d later.
-func late(cues []Cue, d time.Duration) []Cue {
+func late(cues []Target, d time.Duration) []Target {
 	cues = slices.Clone(cues)
 	for i := range cues {
 		cues[i].At += d

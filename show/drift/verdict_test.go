@@ -103,10 +103,10 @@ func at(ms ...int) []time.Duration {
 
 // slowShow has cues at uneven seconds, one lane; the taps are off them by the
 // milliseconds given, positive for taps before the cue: cues late.
-func slowShow(off ...int) (cues []Cue, taps []Tap) {
+func slowShow(off ...int) (cues []Target, taps []Tap) {
 	cueAt := at(10000, 13700, 18100, 21300, 26000, 28900, 33300, 38000, 41500, 46700, 50100, 53900)
 	for i, at := range cueAt {
-		cues = append(cues, Cue{At: at, Lane: "Quay"})
+		cues = append(cues, Target{At: at, Lane: "Quay"})
 		if i < len(off) {
 			taps = append(taps, Tap{Heard: at - time.Duration(off[i])*time.Millisecond})
 		}
@@ -144,11 +144,11 @@ func TestVerdictWords(t *testing.T) {
 
 // A chase that repeats every 0.4 s fits as well one step on.
 func TestPeriodicListIsAmbiguous(t *testing.T) {
-	var cues []Cue
+	var cues []Target
 	var taps []Tap
 	for i := range 60 {
 		at := 10*time.Second + time.Duration(i)*400*time.Millisecond
-		cues = append(cues, Cue{At: at})
+		cues = append(cues, Target{At: at})
 		if i >= 20 && i < 32 {
 			taps = append(taps, Tap{Heard: at - 200*time.Millisecond + time.Duration(i%3-1)*20*time.Millisecond})
 		}

@@ -85,11 +85,11 @@ func (s *Sheet) Within(from, until time.Duration) drift.Report {
 }
 
 // cues are the cues of Listed with their effect times by at.
-func (s *Sheet) cues(at func(Cue) timebase.Frame) []drift.Cue {
-	out := make([]drift.Cue, len(s.Listed))
+func (s *Sheet) cues(at func(Cue) timebase.Frame) []drift.Target {
+	out := make([]drift.Target, len(s.Listed))
 	for k, i := range s.Listed {
 		c := s.Run.Cues[i]
-		out[k] = drift.Cue{At: s.Run.At(at(c)), Lane: c.Position}
+		out[k] = drift.Target{At: s.Run.At(at(c)), Lane: c.Position}
 	}
 	return out
 }

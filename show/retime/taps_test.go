@@ -11,10 +11,10 @@ import (
 
 // tapped makes the drift of a list whose music wants every cue at(cue).
 func tapped(s *show.Show, at func(show.Cue) time.Duration) drift.Report {
-	var cues []drift.Cue
+	var cues []drift.Target
 	var taps []drift.Tap
 	for i, c := range s.Cues {
-		cues = append(cues, drift.Cue{At: c.EffectAt, Lane: c.Position})
+		cues = append(cues, drift.Target{At: c.EffectAt, Lane: c.Position})
 		wobble := ms(int64(i*7%5-2) * 8) // -16..16 ms, mean 0
 		taps = append(taps, drift.Tap{Heard: at(c) + wobble})
 	}

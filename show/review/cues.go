@@ -28,8 +28,8 @@ const (
 	strong = 0.2
 )
 
-// A Cue is one cue against the music.
-type Cue struct {
+// An Alignment is how one cue lies to the music.
+type Alignment struct {
 	ID, Position string
 	At           time.Duration
 	Place        Place
@@ -42,10 +42,10 @@ type Cue struct {
 	HasBeat bool
 }
 
-func (r *review) judgeCues(rep *Report) []Cue {
-	var out []Cue
+func (r *review) judgeCues(rep *Report) []Alignment {
+	var out []Alignment
 	for _, c := range r.cues {
-		j := Cue{ID: c.ID, Position: c.Position, At: c.EffectAt, Place: NoAccent}
+		j := Alignment{ID: c.ID, Position: c.Position, At: c.EffectAt, Place: NoAccent}
 		a, ok := Accent{}, false
 		if rep.Show.Found() || rep.Rate.Grows {
 			extra := r.extra[c.Position]
@@ -94,7 +94,7 @@ func (r *review) toBeat(at time.Duration) (time.Duration, bool) {
 const runOf = 4
 
 // looseRuns returns the ranges of cues in a row that have no accent near.
-func looseRuns(cues []Cue) [][2]int {
+func looseRuns(cues []Alignment) [][2]int {
 	var out [][2]int
 	for i := 0; i < len(cues); {
 		j, moments := i, 0
@@ -113,7 +113,7 @@ func looseRuns(cues []Cue) [][2]int {
 
 // betweenBeats reports whether most of the cues lie more than a fifth of a beat
 // away from the nearest.
-func (r *review) betweenBeats(cues []Cue) bool {
+func (r *review) betweenBeats(cues []Alignment) bool {
 	off := 0
 	for _, c := range cues {
 		i := sort.Search(len(r.music.Beats), func(i int) bool { return r.music.Beats[i] >= c.At })

@@ -144,7 +144,7 @@ func (p Page) sound(from time.Duration) (outline page.Path) {
 	return outline
 }
 
-func (c Cue) dot(x float64) dot {
+func (c Alignment) dot(x float64) dot {
 	d := dot{X: x, Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, timebase.ClockMillis(c.At), c.Place)}
 	switch c.Place {
 	case Early, Late:

@@ -46,8 +46,8 @@ type Report struct {
 	Positions []Position
 	Sections  []Section
 	Rate      Rate
-	Cues      []Cue // by effect time
-	Curve     Curve // of the whole list, before anything was taken out
+	Cues      []Alignment // by effect time
+	Curve     Curve       // of the whole list, before anything was taken out
 	Verdicts  []Verdict
 }
 

@@ -45,21 +45,21 @@ func confidenceWords(f Fit) string {
 	return fmt.Sprintf("%.0f %%", 100*f.Confidence)
 }
 
-func (c Cue) offWords() string {
+func (c Alignment) offWords() string {
 	if c.Place == NoAccent {
 		return "-"
 	}
 	return words.LateMS(c.Off, "on it")
 }
 
-func (c Cue) strengthWords() string {
+func (c Alignment) strengthWords() string {
 	if c.Place == NoAccent {
 		return "-"
 	}
 	return fmt.Sprintf("%.2f", c.Strength)
 }
 
-func (c Cue) beatWords() string {
+func (c Alignment) beatWords() string {
 	if !c.HasBeat {
 		return "-"
 	}

@@ -125,7 +125,7 @@ func rateVerdict(rate Rate) Verdict {
 		Text: fmt.Sprintf("from %s the list drifts %.1f ms a minute, %s and %s: no shift will hold", clock(rate.From), per.Seconds()*1e3, how, how)}
 }
 
-func (r *review) looseVerdict(cues []Cue) Verdict {
+func (r *review) looseVerdict(cues []Alignment) Verdict {
 	first, last := cues[0], cues[len(cues)-1]
 	how := "meet no accent"
 	if r.betweenBeats(cues) {

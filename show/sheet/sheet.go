@@ -17,14 +17,14 @@ type Sheet struct {
 	Position  string
 	Distance  float64 // metres to the main audience; 0 when unknown
 	HandFired bool
-	Cues      []Cue    // by ignition
+	Cues      []Line   // by ignition
 	Modules   []Module // by name
 	Largest   float64  // caliber in mm; 0 when none is given
 	Witness   string   // the cue with the witness tone, if it is fired here
 }
 
-// A Cue is one line of a sheet. Number counts them from 1 within the position.
-type Cue struct {
+// A Line is one cue on a sheet. Number counts them from 1 within the position.
+type Line struct {
 	Number  int
 	ID      string
 	Ignite  time.Duration
@@ -86,7 +86,7 @@ func For(s *show.Show) []*Sheet {
 // add appends a cue; cues come in firing order.
 func (s *Sheet) add(c show.Cue) {
 	n := len(s.Cues)
-	line := Cue{
+	line := Line{
 		Number: n + 1, ID: show.Clean(c.ID), Ignite: c.IgniteAt(), Effect: c.EffectAt, Prefire: c.Prefire,
 		Module: show.Clean(c.Module), Pin: c.Pin, What: show.Clean(c.Effect), Caliber: c.Caliber, Note: show.Clean(c.Note),
 		StandBy: max(0, c.IgniteAt()-standBy),

@@ -34,7 +34,7 @@ func (s *Sheet) Words() []Word {
 }
 
 // Place says where a cue is wired, or that it is fired by hand.
-func (c Cue) Place() string {
+func (c Line) Place() string {
 	switch {
 	case c.Module != "" && c.Pin != 0:
 		return fmt.Sprintf("%s / %d", c.Module, c.Pin)
@@ -45,7 +45,7 @@ func (c Cue) Place() string {
 }
 
 // Calls say what a hand-fired position hears for a cue.
-func (c Cue) Calls() string {
+func (c Line) Calls() string {
 	if c.Together {
 		return "with the one above"
 	}
@@ -56,7 +56,7 @@ func (c Cue) Calls() string {
 }
 
 // Size writes the caliber; empty when none is given.
-func (c Cue) Size() string {
+func (c Line) Size() string {
 	if c.Caliber == 0 {
 		return ""
 	}
