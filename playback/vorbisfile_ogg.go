@@ -102,7 +102,7 @@ func pageError(err error) error {
 }
 
 // find returns the first page of the stream that starts at or behind from and
-// before to, passing over other streams and anything that is no page.
+// before to, passing over other streams and anything that is not a page.
 func (s *oggSource) find(from, to int64) (oggPage, error) {
 	for from < to {
 		p, err := s.page(from)

@@ -75,7 +75,7 @@ type Channel struct {
 	Witness  bool              // lays the witness tone into the music
 }
 
-// String writes c such that ParseChannel reads it back.
+// String writes c so that ParseChannel reads it back.
 func (c Channel) String() string {
 	var b strings.Builder
 	b.WriteString(c.Source)

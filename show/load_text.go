@@ -108,8 +108,8 @@ func scanText(r io.Reader, name string, limit int, f *finder) (*textFile, error)
 	}
 }
 
-// checkLine notes the first character of the line, the last one begun, that no
-// text file holds.
+// checkLine notes the first character of the line, the last one begun, that does
+// not belong in a text file.
 func (t *textFile) checkLine(line []byte, f *finder) {
 	column := 1
 	for i := 0; i < len(line); column++ {

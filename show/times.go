@@ -79,8 +79,8 @@ func parseDigits(s string) (int64, error) {
 	return n, nil
 }
 
-// Digits reads a whole number of digits alone, at least one; past most it is
-// most.
+// Digits reads a whole number made of digits alone, at least one. A number past
+// most reads as most.
 func Digits(s string, most int64) (n int64, ok bool) {
 	for i := range len(s) {
 		c := s[i]

@@ -14,8 +14,8 @@ import (
 // maxTOML bounds show.toml: a hundred times what a large show needs.
 const maxTOML = 256 << 10
 
-// readTOML decodes show.toml. The result is nil when it is no TOML at all;
-// what is wrong with its values is found while they are read from it.
+// readTOML decodes show.toml. The result is nil when it is not TOML; what is
+// wrong with its values is found while they are read from it.
 func readTOML(fsys fs.FS, f *finder) *Table {
 	stops := f.counts[SeverityStop]
 	text, ok := readText(fsys, showFile, maxTOML, f)
@@ -27,9 +27,9 @@ func readTOML(fsys fs.FS, f *finder) *Table {
 
 // ReadTOML reads a TOML file other than show.toml, of at most limit bytes, by
 // the same rules: drills, import profiles, a user's configuration and
-// calibration. name is its own in messages. A file that is no TOML is an
+// calibration. name is its own in messages. A file that is not TOML is an
 // error, a Problems. What is wrong with its values is found while they are
-// read: when everything has been, Problems has it all.
+// read: Table.Problems has all of it once everything has been read.
 func ReadTOML(name string, r io.Reader, limit int) (*Table, error) {
 	f := &finder{}
 	text, err := scanText(r, name, limit, f)
@@ -47,7 +47,7 @@ func ReadTOML(name string, r io.Reader, limit int) (*Table, error) {
 	return t, nil
 }
 
-// tableOf returns the top level of a text, nil when it is no TOML.
+// tableOf returns the top level of a text, nil when it is not TOML.
 func tableOf(text *textFile, f *finder) *Table {
 	values := map[string]any{}
 	if err := toml.Unmarshal(text.data, &values); err != nil {
@@ -75,8 +75,8 @@ func tomlProblem(text *textFile, err error) Problem {
 }
 
 // A Table reads the values of one TOML table, each with the type and limits
-// that its reader states, and notes as a problem what differs. A value that is
-// absent or wrong reads as its default, so that reading goes on.
+// that its reader states, and notes a problem with any that differs. A value
+// that is absent or wrong reads as its default, so that reading goes on.
 type Table struct {
 	*finder
 	file   string

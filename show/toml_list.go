@@ -27,8 +27,8 @@ func (t *Table) Lines(key string) string {
 	return strings.Trim(strings.Join(lines, "\n"), "\n")
 }
 
-// several returns the values of key: one, or those of a list. Each must be
-// what is.
+// several returns the values of key: one, or those of a list. is tells whether a
+// value is of the kind that what names.
 func (t *Table) several(key, what string, is func(any) bool) []any {
 	v := t.Value(key)
 	if v == nil {

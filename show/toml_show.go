@@ -11,7 +11,7 @@ import (
 const showFile = "show.toml"
 
 // Limits of show.toml. Those of guard, nudge_limit and temperature_c are the
-// console's; the others keep slips of the pen out.
+// console's; the others catch slips of the pen.
 const (
 	minGuard       = 20 * time.Millisecond
 	maxGuard       = time.Second
@@ -85,7 +85,7 @@ func readWitness(top *Table) *Witness {
 	return &w
 }
 
-// each reads a list of tables, every one to its end.
+// each reads every table of a list, and notes the keys that read did not ask for.
 func each[T any](tables []*Table, read func(*Table) T) []T {
 	var list []T
 	for _, t := range tables {

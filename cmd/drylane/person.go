@@ -106,7 +106,7 @@ func readPerson(name string, r io.Reader) (person, error) {
 	if at, ok := measured.(time.Time); ok {
 		p.Measured = at
 	} else if measured != nil {
-		t.Note(show.CodeType, "measured", "what is no moment", "a date and a time of day, such as 2026-07-04T21:00:00Z")
+		t.Note(show.CodeType, "measured", "something other than a moment", "a date and a time of day, such as 2026-07-04T21:00:00Z")
 	}
 	t.Done()
 	if ps := t.Problems(); len(ps) > 0 {

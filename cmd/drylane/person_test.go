@@ -109,7 +109,7 @@ func TestBadPeople(t *testing.T) {
 		{"name = \"Robin\"\nbias_ms = -50", "x.toml: found a calibration from 0 taps; wanted at least 10"},
 		{"name = \"Ro\\u202Ebin\"\ntaps = 24", "without characters that cannot be seen"},
 		{"name = \"Robin\"\nbais_ms = 1", `x.toml:2:1: found the unknown key "bais_ms"; wanted one of name, bias_ms, scatter_ms, taps, output, measured; did you mean "bias_ms"?`},
-		{"name = \"Robin\"\nmeasured = 2026", "x.toml:2:1: found what is no moment as measured"},
+		{"name = \"Robin\"\nmeasured = 2026", "x.toml:2:1: found something other than a moment as measured"},
 		{"not toml", "x.toml:1:"},
 		{strings.Repeat("#\n", 40<<10), "found a file that is too large"},
 	}

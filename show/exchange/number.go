@@ -78,7 +78,7 @@ func sniffDecimal(cells func(yield func(string) bool)) (point byte, both bool) {
 	var commas, points bool
 	for c := range cells {
 		if strings.Trim(strings.TrimSpace(c), "0123456789:;.,") != "" {
-			continue // no number; it is refused in its turn
+			continue // not a number; it is refused when its row is read
 		}
 		commas = commas || strings.Contains(c, ",")
 		points = points || strings.Contains(c, ".")

@@ -11,7 +11,7 @@ import (
 	"drylane/show/timebase"
 )
 
-// What the times of a file are the times of.
+// What the times in a file mean.
 const (
 	TimesEffect   = "effect"   // when the audience should see it
 	TimesIgnition = "ignition" // when it is fired
@@ -23,8 +23,8 @@ const (
 	Inches      = "inch"
 )
 
-// A Profile says what is what in a file. Its zero value leaves everything to be
-// found out, and takes columns only by our own names.
+// A Profile says how to read a file. Its zero value leaves everything to be found
+// out from the file, and takes columns only by our own names.
 type Profile struct {
 	Format
 	Times       string // TimesEffect unless set

@@ -63,8 +63,8 @@ func TestReadProfileErrors(t *testing.T) {
 		{"fill of ours", "[fill]\n  positon = \"x\"\n", `p.toml:2:3: found the unknown key "positon" under [fill]`},
 		{"nearest column", "[fill]\n  positon = \"x\"\n", `did you mean "position"?`},
 		{"column number", "[map]\ncue = 0\n", "p.toml:2:1: found"},
-		{"column type", "[map]\ncue = 1.5\n", "p.toml:2:1: found what is no column as cue"},
-		{"nested list", "[map]\nnote = [[1]]\n", "p.toml:2:1: found what is no column as note"},
+		{"column type", "[map]\ncue = 1.5\n", "p.toml:2:1: found something other than a column as cue"},
+		{"nested list", "[map]\nnote = [[1]]\n", "p.toml:2:1: found something other than a column as note"},
 		{"too large", strings.Repeat("#\n", maxProfile), "p.toml:32769: found a file that is too large"},
 	} {
 		_, err := ReadProfile("p.toml", strings.NewReader(c.text))

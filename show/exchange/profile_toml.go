@@ -108,7 +108,7 @@ func (p *Profile) readMap(t *show.Table) {
 		}
 		refs, ok := refsOf(v)
 		if !ok {
-			t.Note(show.CodeType, c.String(), "what is no column", "a column's name or number, or a list of them")
+			t.Note(show.CodeType, c.String(), "something other than a column", "a column's name or number, or a list of them")
 			continue
 		}
 		if p.Map == nil {
@@ -133,8 +133,8 @@ func (p *Profile) readFill(t *show.Table) {
 	}
 }
 
-// refsOf reads a column, or a list of them. Numbers that are out of range are
-// check's to refuse.
+// refsOf reads a column, or a list of them. It leaves numbers that are out of
+// range for check to refuse.
 func refsOf(value any) ([]Ref, bool) {
 	switch v := value.(type) {
 	case string:
