@@ -53,8 +53,8 @@ func hashBytes(ctx context.Context, h hash.Hash, r io.Reader, progress func(int6
 // round differently from one kind of machine to another, the file does not.
 // The sample rate and the length in frames go into either.
 //
-// s must have been opened for this call alone: it is left nowhere in
-// particular. progress, if not nil, is told how much of total is done.
+// s must have been opened for this call alone: where it then stands is not
+// defined. progress, if not nil, is told how much of total is done.
 func HashAudio(ctx context.Context, s *Soundtrack, progress func(done, total int64)) (string, error) {
 	if progress == nil {
 		progress = func(done, total int64) {}

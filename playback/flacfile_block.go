@@ -99,29 +99,17 @@ func (q *flacQuiet) intact(f *frame.Frame) bool {
 	return true
 }
 
-// crc8 is the checksum of a block header: x^8 + x^2 + x + 1 (RFC 9639, section 9.1.8).
-func crc8(b []byte) byte {
-	var crc byte
+// crc8 is the checksum of a block header (RFC 9639, section 9.1.8).
+func crc8(b []byte) (crc byte) {
 	for _, v := range b {
-		crc ^= v
-		for range 8 {
-			carry := crc >> 7
-			crc = crc<<1 ^ carry*0x07
-		}
+		crc = flacCRC8[crc^v]
 	}
 	return crc
 }
 
+// flacCRC8 is its table: x^8 + x^2 + x + 1.
+var flacCRC8 = crcTable[uint8](8, 0x07)
+
 // flacCRC16 is the table of the closing checksum: x^16 + x^15 + x^2 + 1
 // (RFC 9639, section 9.3).
-var flacCRC16 = func() (table [256]uint16) {
-	for i := range table {
-		crc := uint16(i) << 8
-		for range 8 {
-			carry := crc >> 15
-			crc = crc<<1 ^ carry*0x8005
-		}
-		table[i] = crc
-	}
-	return table
-}()
+var flacCRC16 = crcTable[uint16](16, 0x8005)

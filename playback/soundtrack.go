@@ -13,8 +13,8 @@ import (
 	"github.com/faiface/beep"
 )
 
-// The rates and the length that a soundtrack may have. The longest stands far
-// above any display; it keeps a lying header from passing for music.
+// The rates and the length that a soundtrack may have. The longest is far longer
+// than any display; it keeps a wrong header from passing for music.
 const (
 	minRate  = 22050
 	maxRate  = 96000

@@ -11,7 +11,7 @@ const (
 
 // vorbisSetupSafe walks the codebooks of a setup header (Vorbis I, section
 // 3.2.1) and reports whether jfreymuth/vorbis can be trusted with them: it
-// allocates what a book claims, before reading it, and goes round for ever on
+// allocates what a book claims, before reading it, and loops for ever on
 // a book without entries or dimensions, or one that ends too early.
 func vorbisSetupSafe(b []byte) bool {
 	r := &lsbReader{b: b}

@@ -102,7 +102,7 @@ func pageError(err error) error {
 }
 
 // find returns the first page of the stream that starts at or behind from and
-// before to, passing over other streams and anything that is no page.
+// before to, passing over other streams and anything that is not a page.
 func (s *oggSource) find(from, to int64) (oggPage, error) {
 	for from < to {
 		p, err := s.page(from)
@@ -206,14 +206,4 @@ func oggCRC(page []byte) (crc uint32) {
 	return crc
 }
 
-var oggCRCTable = func() (table [256]uint32) {
-	for i := range table {
-		crc := uint32(i) << 24
-		for range 8 {
-			carry := crc >> 31
-			crc = crc<<1 ^ carry*0x04C11DB7
-		}
-		table[i] = crc
-	}
-	return table
-}()
+var oggCRCTable = crcTable[uint32](32, 0x04C11DB7)

@@ -87,7 +87,7 @@ func (t Track) CallsOf() [2]string {
 	return of
 }
 
-// String writes c such that ParseChannel reads it back.
+// String writes c so that ParseChannel reads it back.
 func (c Channel) String() string {
 	var b strings.Builder
 	b.WriteString(c.Source)

@@ -162,8 +162,8 @@ func (r *cueReader) column(i int, raw string) {
 	}
 }
 
-// rows reads the cues, in the order of the file, until the list ends or there
-// is no use in going on.
+// rows reads the cues, in the order of the file, until the list ends or what
+// else is wrong would not be listed any more.
 func (r *cueReader) rows() []Cue {
 	cues := make([]Cue, 0, min(len(r.file.starts), maxCues))
 	for !r.full() {

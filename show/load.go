@@ -9,16 +9,16 @@ import (
 	"drylane/show/timebase"
 )
 
-// Load reads a show folder: show.toml and the cue list that it names. When
-// anything in it forbids the show's use the error is a Problems with all that
-// was found in one go, warnings included; LoadAll gives the warnings of a good
-// show too.
+// Load reads a show folder: show.toml and the cue list that it names. If
+// anything in it makes the show unusable, the error is a Problems with everything
+// that was found, warnings included; LoadAll gives the warnings of a good show
+// too.
 //
 // Title is empty when show.toml gives none: the caller knows the folder's name.
 // Positions and modules that show.toml does not list are those of the cue
-// list, in its order. Load looks at no music: whether soundtrack, tracks and
-// players' files exist is for those who open them to say. Links that lead out
-// of the folder are the file system's to refuse, as os.Root does.
+// list, in its order. Load looks at no music: whoever opens the soundtrack, the
+// tracks and the players' files finds out whether they exist. It is for the file
+// system to refuse links that lead out of the folder, as os.Root does.
 func Load(fsys fs.FS) (*Show, error) {
 	s, problems := LoadAll(fsys)
 	if s == nil {
@@ -37,7 +37,7 @@ func LoadAll(fsys fs.FS) (*Show, Problems) {
 	return s, problems
 }
 
-// Read is LoadAll for those who go on looking for problems where LoadAll gives
+// Read is LoadAll for callers that look for further problems where LoadAll gives
 // up: the show is what could be read of it, and must not be run if
 // problems.Stop(). It is nil when show.toml does not say what belongs to it.
 func Read(fsys fs.FS) (*Show, Problems) {
@@ -62,7 +62,7 @@ func load(fsys fs.FS, f *finder) *Show {
 }
 
 // witnessReach is how far the witness tone may be from its cue's effect and
-// still be taken for one with it.
+// still belong to it.
 const witnessReach = 500 * time.Millisecond
 
 // checkWitness holds the witness against the cue that it names.

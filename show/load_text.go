@@ -68,7 +68,7 @@ func fileError(err error) (found, wanted string) {
 	case errors.Is(err, errUTF16):
 		return err.Error(), "UTF-8; save it as such"
 	case errors.Is(err, errLongLine), errors.Is(err, errLarge):
-		return err.Error(), "a text file of a show's size"
+		return err.Error(), "a smaller text file"
 	}
 	return "a file that cannot be read (" + Shorten(err.Error(), 2*quoteLimit) + ")", "a text file"
 }
@@ -108,8 +108,8 @@ func scanText(r io.Reader, name string, limit int, f *finder) (*textFile, error)
 	}
 }
 
-// checkLine notes the first character of the line, the last one begun, that no
-// text file holds.
+// checkLine notes the first character of the line, the last one begun, that does
+// not belong in a text file.
 func (t *textFile) checkLine(line []byte, f *finder) {
 	column := 1
 	for i := 0; i < len(line); column++ {

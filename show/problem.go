@@ -68,11 +68,14 @@ const (
 	CodeCount     = "count"     // more cues than a show may hold
 )
 
+// fileLimit bounds, in characters, the name of a file in a message.
+const fileLimit = 240
+
 // Error returns one line: file:line:column: found this; wanted that.
 func (p Problem) Error() string {
 	var b strings.Builder
 	if p.File != "" {
-		b.WriteString(Shorten(p.File, quoteLimit))
+		b.WriteString(Shorten(p.File, fileLimit))
 		if p.Line > 0 {
 			fmt.Fprintf(&b, ":%d", p.Line)
 			if p.Column > 0 {

@@ -24,7 +24,8 @@ func (f *finder) add(p Problem) {
 	}
 }
 
-// full reports that looking for more stops is of no use.
+// full reports that further stops would not be listed, so that there is no need
+// to look for them.
 func (f *finder) full() bool { return f.counts[SeverityStop] > maxProblems }
 
 // problems returns what was found, sorted, with a last line for what was not

@@ -11,8 +11,8 @@ const TapReach = 2 * time.Second
 
 // NearestEffect returns the cue whose effect, as it is in force, lies nearest
 // to the moment at which the shooter tapped, among the cues of group g (all
-// of them if g is -1) that have not been stood down and
-// were not seen while the music stood still. late is the effect less the tap:
+// of them if g is -1) that have not been stood down and were not seen while the
+// music stood still. late is the effect less the tap:
 // positive when the cue came late. ok is false when no effect is within
 // TapReach.
 func (t *Transport) NearestEffect(at timebase.Frame, g int) (cue int, late timebase.Frame, ok bool) {

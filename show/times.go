@@ -70,23 +70,26 @@ func parseTime(s string) (time.Duration, error) {
 	return d, nil
 }
 
-// parseDigits reads one unit of a time: digits only, at most those of MaxTime
-// in seconds.
+// parseDigits reads one unit of a time: at most a second more than MaxTime.
 func parseDigits(s string) (int64, error) {
-	if s == "" {
+	n, ok := Digits(s, int64(MaxTime/time.Second)+1)
+	if !ok {
 		return 0, errTimeForm
 	}
-	var n int64
+	return n, nil
+}
+
+// Digits reads a whole number made of digits alone, at least one. A number past
+// most reads as most.
+func Digits(s string, most int64) (n int64, ok bool) {
 	for i := range len(s) {
 		c := s[i]
 		if c < '0' || c > '9' {
-			return 0, errTimeForm
+			return 0, false
 		}
-		if n = n*10 + int64(c-'0'); n > int64(MaxTime/time.Second) {
-			n = int64(MaxTime/time.Second) + 1 // too long, if it is a number at all
-		}
+		n = min(n*10+int64(c-'0'), most)
 	}
-	return n, nil
+	return n, s != ""
 }
 
 // parseMillis reads the decimals of a second.

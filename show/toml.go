@@ -14,8 +14,8 @@ import (
 // maxTOML bounds show.toml: a hundred times what a large show needs.
 const maxTOML = 256 << 10
 
-// readTOML decodes show.toml. The result is nil when it is no TOML at all;
-// what is wrong with its values is found while they are read from it.
+// readTOML decodes show.toml. The result is nil when it is not TOML; what is
+// wrong with its values is found while they are read from it.
 func readTOML(fsys fs.FS, f *finder) *Table {
 	stops := f.counts[SeverityStop]
 	text, ok := readText(fsys, showFile, maxTOML, f)
@@ -26,9 +26,10 @@ func readTOML(fsys fs.FS, f *finder) *Table {
 }
 
 // ReadTOML reads a TOML file other than show.toml, of at most limit bytes, by
-// the same rules; name is its own in messages. A file that is no TOML is an
+// the same rules: drills, import profiles, a user's configuration and
+// calibration. name is its own in messages. A file that is not TOML is an
 // error, a Problems. What is wrong with its values is found while they are
-// read: when everything has been, Problems has it all.
+// read: Table.Problems has all of it once everything has been read.
 func ReadTOML(name string, r io.Reader, limit int) (*Table, error) {
 	f := &finder{}
 	text, err := scanText(r, name, limit, f)
@@ -46,7 +47,7 @@ func ReadTOML(name string, r io.Reader, limit int) (*Table, error) {
 	return t, nil
 }
 
-// tableOf returns the top level of a text, nil when it is no TOML.
+// tableOf returns the top level of a text, nil when it is not TOML.
 func tableOf(text *textFile, f *finder) *Table {
 	values := map[string]any{}
 	if err := toml.Unmarshal(text.data, &values); err != nil {
@@ -74,8 +75,8 @@ func tomlProblem(text *textFile, err error) Problem {
 }
 
 // A Table reads the values of one TOML table, each with the type and limits
-// that its reader states, and notes as a problem what differs. A value that is
-// absent or wrong reads as its default, so that reading goes on.
+// that its reader states, and notes a problem with any that differs. A value
+// that is absent or wrong reads as its default, so that reading goes on.
 type Table struct {
 	*finder
 	file   string
@@ -86,8 +87,10 @@ type Table struct {
 	wrong  bool     // not a table: noted, and nothing more to say about it
 }
 
-// look returns the value of key, nil when it is absent.
-func (t *Table) look(key string) any {
+// Value returns the value of key as TOML has it (string, int64, float64, bool,
+// time.Time, []any, map[string]any), nil when it is absent: for what none of
+// the other methods reads.
+func (t *Table) Value(key string) any {
 	t.known = append(t.known, key)
 	return t.values[key]
 }
@@ -100,6 +103,12 @@ func (t *Table) Problems() Problems { return t.problems() }
 
 // Has reports whether the table holds key.
 func (t *Table) Has(key string) bool { return t.values[key] != nil }
+
+// Place is where key stands, from 1; 0 when it is absent.
+func (t *Table) Place(key string) (line, column int) {
+	at := t.place(key)
+	return at.line, at.column
+}
 
 // place is where key stands.
 func (t *Table) place(key string) place { return t.places[join(t.path, key)] }
@@ -134,9 +143,9 @@ func (t *Table) under() string {
 	return " under [" + name + "]"
 }
 
-// sub returns the table named key, empty when it is absent.
-func (t *Table) sub(key string) *Table {
-	v := t.look(key)
+// Sub returns the table named key, empty when it is absent.
+func (t *Table) Sub(key string) *Table {
+	v := t.Value(key)
 	values, ok := v.(map[string]any)
 	wrong := v != nil && !ok
 	if wrong {
@@ -147,7 +156,7 @@ func (t *Table) sub(key string) *Table {
 
 // List returns the tables of an array of tables.
 func (t *Table) List(key string) []*Table {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return nil
 	}

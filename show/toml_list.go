@@ -10,7 +10,7 @@ import (
 // Lines reads a text of several lines. Each is cleaned and keeps no space at
 // its end; empty lines at the start and the end are left out.
 func (t *Table) Lines(key string) string {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return ""
 	}
@@ -27,10 +27,10 @@ func (t *Table) Lines(key string) string {
 	return strings.Trim(strings.Join(lines, "\n"), "\n")
 }
 
-// several returns the values of key: one, or those of a list. Each must be
-// what is.
+// several returns the values of key: one, or those of a list. is tells whether a
+// value is of the kind that what names.
 func (t *Table) several(key, what string, is func(any) bool) []any {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return nil
 	}

@@ -11,7 +11,7 @@ import (
 const showFile = "show.toml"
 
 // Limits of show.toml. Those of guard, nudge_limit and temperature_c are the
-// console's; the others keep slips of the pen out.
+// console's; the others catch slips of the pen.
 const (
 	minGuard       = 20 * time.Millisecond
 	maxGuard       = time.Second
@@ -34,13 +34,13 @@ func readShow(t *Table) *Show {
 	s.CuesFile = t.inside("cues")
 	t.Need("cues", `cues = "cues.csv"`)
 	s.ExpectDevices = t.Whole("expect_devices", 0, maxDevices)
-	s.Soundtrack = readSoundtrack(t.sub("soundtrack"))
-	s.Console = readConsole(t.sub("console"))
+	s.Soundtrack = readSoundtrack(t.Sub("soundtrack"))
+	s.Console = readConsole(t.Sub("console"))
 	s.Witness = readWitness(t)
 	s.Positions = readPositions(t.List("position"))
 	s.Modules = readModules(t.List("module"))
 	s.Speakers = readSpeakers(t.List("speaker"))
-	s.Air = readAir(t.sub("air"))
+	s.Air = readAir(t.Sub("air"))
 	s.Tracks = readTracks(t.List("track"), s)
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
@@ -64,13 +64,13 @@ func readConsole(t *Table) Console {
 		Guard:      t.duration("guard", minGuard, maxGuard, 1, DefaultGuard),
 		NudgeLimit: t.duration("nudge_limit", 0, DefaultNudgeLimit, nudgeStep, DefaultNudgeLimit),
 		Lanes:      t.Choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
-		Checklist:  t.texts("checklist"),
+		Checklist:  t.Texts("checklist"),
 		CountIn:    t.Whole("count_in", 0, maxCountIn),
 	}
 }
 
 func readWitness(top *Table) *Witness {
-	t := top.sub("witness")
+	t := top.Sub("witness")
 	defer t.Done()
 	stops := t.counts[SeverityStop]
 	w := Witness{At: t.Clock("at"), Cue: t.Text("cue")}
@@ -85,62 +85,59 @@ func readWitness(top *Table) *Witness {
 	return &w
 }
 
-func readPositions(tables []*Table) []Position {
-	names := names{}
-	var positions []Position
+// each reads every table of a list, and notes the keys that read did not ask for.
+func each[T any](tables []*Table, read func(*Table) T) []T {
+	var list []T
 	for _, t := range tables {
-		positions = append(positions, Position{
-			Name:      names.read(t, "name"),
-			Distance:  t.Number("distance_m", 0, maxMetres, 0),
-			Bearing:   t.Number("bearing", -maxDegrees, maxDegrees, 0),
-			HandFired: t.flag("hand_fired"),
-		})
+		list = append(list, read(t))
 		t.Done()
 	}
-	return positions
+	return list
+}
+
+func readPositions(tables []*Table) []Position {
+	names := names{}
+	return each(tables, func(t *Table) Position {
+		p := Position{Name: names.read(t, "name")}
+		p.Distance, p.Bearing = readBearing(t)
+		p.HandFired = t.flag("hand_fired")
+		return p
+	})
+}
+
+// readBearing reads where something stands, as seen from the main audience.
+func readBearing(t *Table) (metres, degrees float64) {
+	return t.Number("distance_m", 0, maxMetres, 0), t.Number("bearing", -maxDegrees, maxDegrees, 0)
 }
 
 func readModules(tables []*Table) []Module {
 	names := names{}
-	var modules []Module
-	for _, t := range tables {
-		modules = append(modules, Module{
+	return each(tables, func(t *Table) Module {
+		return Module{
 			Name:   names.read(t, "name"),
 			Pins:   t.Whole("pins", 1, maxPins),
 			MinGap: t.duration("min_gap", 0, maxDelay, 1, 0),
-		})
-		t.Done()
-	}
-	return modules
+		}
+	})
 }
 
 func readSpeakers(tables []*Table) []Speaker {
 	names := names{}
-	var speakers []Speaker
-	for _, t := range tables {
-		speakers = append(speakers, Speaker{
-			Name:     names.read(t, "name"),
-			Distance: t.Number("distance_m", 0, maxMetres, 0),
-			Bearing:  t.Number("bearing", -maxDegrees, maxDegrees, 0),
-			Delay:    t.duration("delay", 0, maxDelay, 1, 0),
-		})
-		t.Done()
-	}
-	return speakers
+	return each(tables, func(t *Table) Speaker {
+		s := Speaker{Name: names.read(t, "name")}
+		s.Distance, s.Bearing = readBearing(t)
+		s.Delay = t.duration("delay", 0, maxDelay, 1, 0)
+		return s
+	})
 }
 
 func readAudiences(tables []*Table) []Audience {
 	names := names{}
-	var audiences []Audience
-	for _, t := range tables {
-		audiences = append(audiences, Audience{
-			Name:     names.read(t, "name"),
-			Distance: t.Number("distance_m", 0, maxMetres, 0),
-			Bearing:  t.Number("bearing", -maxDegrees, maxDegrees, 0),
-		})
-		t.Done()
-	}
-	return audiences
+	return each(tables, func(t *Table) Audience {
+		a := Audience{Name: names.read(t, "name")}
+		a.Distance, a.Bearing = readBearing(t)
+		return a
+	})
 }
 
 func readAir(t *Table) Air {
@@ -156,27 +153,21 @@ func readTracks(tables []*Table, s *Show) []Track {
 		strings.ToLower(s.CuesFile):        "the cue list",
 		strings.ToLower(s.Soundtrack.File): "the soundtrack",
 	}
-	var tracks []Track
-	for _, t := range tables {
+	return each(tables, func(t *Table) Track {
 		track := Track{File: t.inside("file"), Left: t.Text("left"), Right: t.Text("right")}
 		t.Need("file", `file = "timecode.wav"`)
 		files.once(t, "file", strings.ToLower(track.File)) // many disks ignore case
-		tracks = append(tracks, track)
-		t.Done()
-	}
-	return tracks
+		return track
+	})
 }
 
 func readPlayers(tables []*Table) []Player {
 	names := names{}
-	var players []Player
-	for _, t := range tables {
+	return each(tables, func(t *Table) Player {
 		player := Player{Name: names.read(t, "name"), File: t.inside("file")}
 		t.Need("file", `file = "soundtrack.wav"`)
-		players = append(players, player)
-		t.Done()
-	}
-	return players
+		return player
+	})
 }
 
 // names holds what is taken and by whom.

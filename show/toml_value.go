@@ -11,7 +11,7 @@ import (
 
 // Text reads a string, cleaned.
 func (t *Table) Text(key string) string {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return ""
 	}
@@ -21,6 +21,26 @@ func (t *Table) Text(key string) string {
 		return ""
 	}
 	return t.tidied(key, s)
+}
+
+// Verbatim reads a string as it stands, blanks and all.
+func (t *Table) Verbatim(key string) string {
+	v := t.Value(key)
+	s, ok := v.(string)
+	if v != nil && !ok {
+		t.Note(CodeType, key, describeTOML(v), `text in quotes, such as "1"`)
+	}
+	return s
+}
+
+// Scalar reads a string or a number, which may stand without quotes, as text.
+func (t *Table) Scalar(key string) string {
+	switch v := t.values[key].(type) {
+	case int64, float64:
+		t.known = append(t.known, key)
+		return fmt.Sprint(v)
+	}
+	return t.Verbatim(key)
 }
 
 func (t *Table) tidied(key, raw string) string {
@@ -34,9 +54,9 @@ func (t *Table) tidied(key, raw string) string {
 	return s
 }
 
-// texts reads an array of strings.
-func (t *Table) texts(key string) []string {
-	v := t.look(key)
+// Texts reads an array of strings.
+func (t *Table) Texts(key string) []string {
+	v := t.Value(key)
 	if v == nil {
 		return nil
 	}
@@ -59,7 +79,7 @@ func (t *Table) texts(key string) []string {
 
 // flag reads true or false.
 func (t *Table) flag(key string) bool {
-	v := t.look(key)
+	v := t.Value(key)
 	b, ok := v.(bool)
 	if v != nil && !ok {
 		t.Note(CodeType, key, describeTOML(v), "true or false")
@@ -69,7 +89,7 @@ func (t *Table) flag(key string) bool {
 
 // Whole reads an integer in lo..hi.
 func (t *Table) Whole(key string, lo, hi int64) int {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return 0
 	}
@@ -87,7 +107,7 @@ func (t *Table) Whole(key string, lo, hi int64) int {
 
 // Number reads an integer or a float in lo..hi; def is its default.
 func (t *Table) Number(key string, lo, hi, def float64) float64 {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return def
 	}
@@ -111,7 +131,7 @@ func (t *Table) Number(key string, lo, hi, def float64) float64 {
 // duration reads a text such as "150ms" or "2.5s" in lo..hi that is a multiple
 // of step; def is its default.
 func (t *Table) duration(key string, lo, hi, step, def time.Duration) time.Duration {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return def
 	}
@@ -136,7 +156,7 @@ func (t *Table) duration(key string, lo, hi, step, def time.Duration) time.Durat
 
 // Clock reads a text such as "5.000" as ParseTime does.
 func (t *Table) Clock(key string) time.Duration {
-	v := t.look(key)
+	v := t.Value(key)
 	if v == nil {
 		return 0
 	}

@@ -1,9 +1,10 @@
 package main
 
 import (
+	"bufio"
 	"cmp"
-	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,12 +12,12 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
+	"drylane/show"
 	"drylane/tui/console"
 	"drylane/tui/screen"
 
 	"github.com/adrg/xdg"
 	"github.com/muesli/termenv"
-	"github.com/pelletier/go-toml/v2"
 )
 
 // consoleFlags are the flags of the console's looks.
@@ -27,34 +28,58 @@ type consoleFlags struct {
 
 // A config is the user's file drylane/config.toml in the configuration folder.
 type config struct {
-	Theme string              `toml:"theme"`
-	Keys  map[string][]string `toml:"keys"`
+	Theme string
+	Keys  map[string][]string // by action
 }
+
+// maxConfig bounds that file, in bytes.
+const maxConfig = 64 << 10
 
 // readConfig reads the user's configuration; there need not be one.
 func readConfig() (config, error) {
-	var c config
 	path := filepath.Join(xdg.ConfigHome, "drylane", "config.toml")
 	f, err := os.Open(path)
 	if os.IsNotExist(err) {
-		return c, nil
+		return config{}, nil
 	}
 	if err != nil {
-		return c, fmt.Errorf("%s: the configuration cannot be read: %w", path, disk.Plain(err))
+		return config{}, fmt.Errorf("%s: the configuration cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
-	d := toml.NewDecoder(f)
-	d.DisallowUnknownFields()
-	if err := d.Decode(&c); err != nil {
-		var strict *toml.StrictMissingError
-		if errors.As(err, &strict) && len(strict.Errors) > 0 {
-			line, column := strict.Errors[0].Position()
-			return c, fmt.Errorf("%s:%d:%d: found the unknown key %q; wanted theme or keys", path, line, column, strings.Join(strict.Errors[0].Key(), "."))
-		}
-		return c, fmt.Errorf("%s: %w", path, err)
+	return parseConfig(path, f)
+}
+
+// parseConfig reads a configuration; name is the file's in messages. A file
+// with nothing in it is one. The error is a show.Problems.
+func parseConfig(name string, r io.Reader) (config, error) {
+	var c config
+	file := bufio.NewReader(r)
+	if _, err := file.Peek(1); err == io.EOF {
+		return c, nil
 	}
-	if c.Theme != "" && !slices.Contains(screen.ThemeNames, c.Theme) {
-		return c, fmt.Errorf("%s: found theme %q; wanted one of %s", path, c.Theme, strings.Join(screen.ThemeNames, ", "))
+	t, err := show.ReadTOML(name, file, maxConfig)
+	if err != nil {
+		return c, err
+	}
+	if c.Theme = t.Text("theme"); c.Theme != "" && !slices.Contains(screen.ThemeNames, c.Theme) {
+		t.Note(show.CodeValue, "theme", show.Quote(c.Theme), "one of "+strings.Join(screen.ThemeNames, ", ")+show.DidYouMean(c.Theme, screen.ThemeNames))
+	}
+	keys := t.Sub("keys")
+	for _, b := range console.Keys {
+		act := string(b.Act)
+		list := keys.Texts(act)
+		if !keys.Has(act) {
+			continue
+		}
+		if c.Keys == nil {
+			c.Keys = map[string][]string{}
+		}
+		c.Keys[act] = list
+	}
+	keys.Done()
+	t.Done()
+	if ps := t.Problems(); len(ps) > 0 {
+		return config{}, ps
 	}
 	return c, nil
 }

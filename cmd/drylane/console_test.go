@@ -2,7 +2,14 @@ package main
 
 import (
 	"os"
+	"reflect"
+	"slices"
+	"strings"
 	"testing"
+
+	"drylane/show"
+	"drylane/tui/console"
+	"drylane/tui/screen"
 )
 
 // TestLook: a flag goes before the configuration, and that before the dark
@@ -20,4 +27,53 @@ func TestLook(t *testing.T) {
 			t.Errorf("flag %q, configuration %q: %s, want %s", c.flag, c.config, got, c.want)
 		}
 	}
+}
+
+func TestParseConfig(t *testing.T) {
+	c, err := parseConfig("config.toml", strings.NewReader("theme = \"night\"\n[keys]\nhold = [\"h\", \"space\"]\n"))
+	if want := (config{"night", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
+		t.Errorf("%+v, %v; want %+v", c, err, want)
+	}
+	for _, nothing := range []string{"", "# nothing\n", "[keys]\n"} {
+		if c, err := parseConfig("config.toml", strings.NewReader(nothing)); err != nil || c.Theme != "" || len(c.Keys) > 0 {
+			t.Errorf("%q: %+v, %v", nothing, c, err)
+		}
+	}
+	for _, c := range []struct{ text, want string }{
+		{"theem = \"night\"", `config.toml:1:1: found the unknown key "theem"; wanted one of theme, keys; did you mean "theme"?`},
+		{"\n theme = \"nigth\"", `config.toml:2:2: found "nigth" as theme; wanted one of dark, light, night, mono; did you mean "night"?`},
+		{"theme = 3", "config.toml:1:1: found the number 3 as theme; wanted text in quotes"},
+		{"[keys]\nhodl = [\"h\"]", `config.toml:2:1: found the unknown key "hodl" under [keys]; wanted one of`},
+		{"[keys]\nhodl = [\"h\"]", `did you mean "hold"?`},
+		{"[keys]\nhold = \"h\"", `config.toml:2:1: found "h" as hold; wanted a list`},
+		{"theme", "config.toml:1:"},
+	} {
+		if _, err := parseConfig("config.toml", strings.NewReader(c.text)); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%q: %v; want %q", c.text, err, c.want)
+		}
+	}
+}
+
+// FuzzParseConfig: whatever the file holds, what is read of it are themes and
+// actions that there are.
+func FuzzParseConfig(f *testing.F) {
+	f.Add("theme = \"night\"\n[keys]\nhold = [\"h\"]\n")
+	f.Add("keys = [[]]")
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := parseConfig("config.toml", strings.NewReader(text))
+		if err != nil {
+			if show.Clean(strings.ReplaceAll(err.Error(), "\n", " ")) != strings.ReplaceAll(err.Error(), "\n", " ") {
+				t.Fatalf("an error that is not clean: %q", err)
+			}
+			return
+		}
+		if c.Theme != "" && !slices.Contains(screen.ThemeNames, c.Theme) {
+			t.Fatalf("theme %q", c.Theme)
+		}
+		for act := range c.Keys {
+			if !slices.ContainsFunc(console.Keys, func(b screen.Binding) bool { return string(b.Act) == act }) {
+				t.Fatalf("action %q", act)
+			}
+		}
+	})
 }

@@ -30,7 +30,7 @@ func Read(name string, r io.ReadSeeker) (*exchange.Table, error) {
 	case "MThd":
 		markers, err = exchange.ReadSMFMarkers(name, r)
 	default:
-		err = problem(name, &riff.Error{Found: "what is neither a WAV nor a MIDI file", Wanted: wanted})
+		err = problem(name, &riff.Error{Found: "a file that is neither WAV nor MIDI", Wanted: wanted})
 	}
 	if err != nil {
 		return nil, err

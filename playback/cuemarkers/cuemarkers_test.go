@@ -198,9 +198,9 @@ func TestReadErrors(t *testing.T) {
 		name, data, want, code string
 	}{
 		{"none", string(wave(t, 1000, 4)), "x.wav: found no cue points; wanted a file with markers in it", show.CodeMissing},
-		{"neither", "cue,effect_at\n", "x.wav: found what is neither a WAV nor a MIDI file; wanted " + wanted, show.CodeFile},
-		{"another kind of RIFF", "RIFF\x04\x00\x00\x00AVI ", "x.wav: found what is no WAV file", show.CodeFile},
-		{"broken MIDI", "MThd", "x.wav: found what is no MIDI file", show.CodeFile},
+		{"neither", "cue,effect_at\n", "x.wav: found a file that is neither WAV nor MIDI; wanted " + wanted, show.CodeFile},
+		{"another kind of RIFF", "RIFF\x04\x00\x00\x00AVI ", "x.wav: found a file that is not WAV", show.CodeFile},
+		{"broken MIDI", "MThd", "x.wav: found a file that is not MIDI", show.CodeFile},
 	} {
 		_, err := Read("x.wav", strings.NewReader(c.data))
 		if p := (show.Problem{}); !errors.As(err, &p) || p.Code != c.code || !strings.HasPrefix(err.Error(), c.want) {
@@ -208,7 +208,7 @@ func TestReadErrors(t *testing.T) {
 		}
 	}
 	_, _, err := Write("x.wav", new(bytes.Buffer), strings.NewReader("none"), nil)
-	if err == nil || !strings.HasPrefix(err.Error(), "x.wav: found what is no WAV file") {
+	if err == nil || !strings.HasPrefix(err.Error(), "x.wav: found a file that is not WAV") {
 		t.Errorf("no WAV file to write into: %v", err)
 	}
 }

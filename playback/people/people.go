@@ -37,6 +37,7 @@ const (
 	maxPersonBytes = 64 << 10
 	maxName        = 60
 	maxBiasMS      = 1000
+	maxTaps        = 10_000
 )
 
 // Bias is what is taken off every tap.
@@ -90,22 +91,33 @@ func fileOf(name string) string {
 	return filepath.Join(dir(), b.String()+".toml")
 }
 
-// readPerson reads a person's file.
-func readPerson(r io.Reader) (Person, error) {
-	var p Person
-	text, err := io.ReadAll(io.LimitReader(r, maxPersonBytes+1))
+// readPerson reads a person's file; name is the file's in messages.
+func readPerson(name string, r io.Reader) (Person, error) {
+	t, err := show.ReadTOML(name, r, maxPersonBytes)
 	if err != nil {
-		return p, err
+		return Person{}, err
 	}
-	if len(text) > maxPersonBytes {
-		return p, fmt.Errorf("found more than %d KiB; wanted a person's calibration", maxPersonBytes>>10)
+	p := Person{
+		Name:      t.Verbatim("name"),
+		BiasMS:    t.Number("bias_ms", -maxBiasMS, maxBiasMS, 0),
+		ScatterMS: t.Number("scatter_ms", 0, maxBiasMS, 0),
+		Taps:      t.Whole("taps", drift.MinTicks, maxTaps),
+		Output:    show.Clean(t.Verbatim("output")),
 	}
-	d := toml.NewDecoder(strings.NewReader(string(text)))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&p); err != nil {
-		return Person{}, fmt.Errorf("found a file that does not read (%s); wanted a person's calibration", show.Shorten(err.Error(), 120))
+	measured := t.Value("measured")
+	if at, ok := measured.(time.Time); ok {
+		p.Measured = at
+	} else if measured != nil {
+		t.Note(show.CodeType, "measured", "something other than a moment", "a date and a time of day, such as 2026-07-04T21:00:00Z")
 	}
-	return p, p.check()
+	t.Done()
+	if ps := t.Problems(); len(ps) > 0 {
+		return Person{}, ps
+	}
+	if err := p.check(); err != nil {
+		return Person{}, fmt.Errorf("%s: %w", name, err)
+	}
+	return p, nil
 }
 
 // write writes p as readPerson reads it.
@@ -140,11 +152,7 @@ func Find(name string) (Person, error) {
 		return Person{}, fmt.Errorf("%s: the calibration cannot be read: %w", path, disk.Plain(err))
 	}
 	defer f.Close()
-	p, err := readPerson(f)
-	if err != nil {
-		return Person{}, fmt.Errorf("%s: %w", path, err)
-	}
-	return p, nil
+	return readPerson(path, f)
 }
 
 // A NotCalibrated is the error of a person that nothing is known of.
@@ -167,7 +175,7 @@ func Names() []string {
 		if err != nil {
 			continue
 		}
-		if p, err := readPerson(f); err == nil {
+		if p, err := readPerson(path, f); err == nil {
 			names = append(names, p.Name)
 		}
 		f.Close()

@@ -40,11 +40,18 @@ func (o Options) check() error {
 	return nil
 }
 
+// reportKinds are the reports of the effect families.
+var reportKinds = [show.FamilyCount]synth.Kind{
+	show.FamilyOther: synth.Other, show.FamilyShell: synth.Shell, show.FamilySalute: synth.Salute,
+	show.FamilyComet: synth.Comet, show.FamilyMine: synth.Mine, show.FamilyCandle: synth.Candle,
+	show.FamilyCake: synth.Cake, show.FamilyFountain: synth.Fountain, show.FamilyFlame: synth.Flame,
+}
+
 // sounds returns the sounds of the effect families, each made once.
 func sounds(rate int) func(show.Family) []float64 {
 	var list [show.FamilyCount][]float64
 	for f := range list {
-		list[f] = synth.Report(synth.Kind(f), rate)
+		list[f] = synth.Report(reportKinds[f], rate)
 	}
 	return func(f show.Family) []float64 { return list[f] }
 }

@@ -118,7 +118,7 @@ func layReports(frames [][2]float64, log *session.Log, rate int) (n int) {
 	gain := math.Pow(10, -12.0/20)
 	for index, at := range effect {
 		family := show.FamilyOf(log.Header.Cues[index].Effect)
-		for i, v := range synth.Report(synth.Kind(family), rate) {
+		for i, v := range synth.Report(reportKinds[family], rate) {
 			if f := int(at) + i; f < len(frames) {
 				frames[f][0] += gain * v
 				frames[f][1] += gain * v

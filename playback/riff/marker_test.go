@@ -92,8 +92,8 @@ func TestMarkerErrors(t *testing.T) {
 		{"a lie", "says it has 2147483647 cue points", wave(1000, 4, many)},
 		{"no format", "without a sample rate", []byte("RIFF\x0c\x00\x00\x00WAVEdata\x00\x00\x00\x00")},
 		{"no sound", "without any sound data", append([]byte("RIFF\x1c\x00\x00\x00WAVE"), wave(1000, 0)[12:36]...)},
-		{"not WAVE", "no WAV file", []byte("cue,effect_at\n")},
-		{"RIFF of another kind", "no WAV file", []byte("RIFF\x04\x00\x00\x00AVI ")},
+		{"not WAVE", "a file that is not WAV", []byte("cue,effect_at\n")},
+		{"RIFF of another kind", "a file that is not WAV", []byte("RIFF\x04\x00\x00\x00AVI ")},
 	} {
 		_, err := ReadMarkers(bytes.NewReader(c.data))
 		if wrong := new(Error); !errors.As(err, &wrong) || !strings.Contains(err.Error(), c.want) {

@@ -17,7 +17,7 @@ import (
 const UnknownSize = math.MaxUint32
 
 // ErrNotWAVE is returned for a file of another kind.
-var ErrNotWAVE = errors.New("what is no WAV file")
+var ErrNotWAVE = errors.New("a file that is not WAV")
 
 // ErrCut is returned for a file that ends within its first twelve bytes.
 var ErrCut = errors.New("a WAV file cut off within its header")

@@ -5,8 +5,8 @@
 // dBFS, where 0 dBFS is the level of a sine whose peaks reach full scale.
 package synth
 
-// A Kind is what a report should make the ear think of: one for each family of
-// effects, in the order in which the families are listed everywhere.
+// A Kind is what a report should make the ear think of. What the families of
+// effects are called, and which report is whose, is not for here.
 type Kind uint8
 
 // The kinds of report.
@@ -22,13 +22,3 @@ const (
 	Flame
 	KindCount // how many there are
 )
-
-var kindNames = [KindCount]string{"other", "shell", "salute", "comet", "mine", "candle", "cake", "fountain", "flame"}
-
-// String returns the kind's name in the singular.
-func (k Kind) String() string {
-	if k >= KindCount {
-		return kindNames[Other]
-	}
-	return kindNames[k]
-}

@@ -7,8 +7,8 @@ import (
 	"drylane/show/lock"
 )
 
-// Facts are what was met in a show folder. What nobody looked at is left zero
-// and no rule speaks of it.
+// Facts are what was found in a show folder. What nobody looked at is left zero,
+// and no rule says anything about it.
 type Facts struct {
 	Show     *show.Show    // never nil
 	Problems show.Problems // of show.Read
@@ -40,7 +40,7 @@ type Audio struct {
 	Level          *Level // nil when nobody measured
 }
 
-// opened reports that there is something to say of what is in the file.
+// opened reports that something is known of what is in the file.
 func (a Audio) opened() bool { return !a.Missing && a.Open == "" && a.Rate > 0 }
 
 // Level is what a pass over the whole file found.

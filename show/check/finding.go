@@ -1,7 +1,7 @@
 // Package check is everything that can be known of a show before it is armed.
-// Its rules are pure: somebody else opens and reads the files and states as
-// Facts what was met; the rules say what is wrong with it, where, and what to
-// do about it.
+// Its rules are pure: somebody else opens and reads the files and states what was
+// found as Facts; the rules say what is wrong with it, where, and what to do
+// about it.
 package check
 
 import (

@@ -34,8 +34,8 @@ type Sight struct {
 	Cut    string // how much is missing of a file that is cut off
 	Length time.Duration
 	Rate   int
-	// Compared is how its music lies against the show's; nil when nobody had
-	// to compare, or could.
+	// Compared is how its music lies against the show's; nil where a comparison
+	// was not needed, or not possible.
 	Compared *Compared
 }
 
@@ -44,7 +44,7 @@ type Compared struct {
 	Same    bool          // the same music throughout
 	Offset  time.Duration // positive: the medium's music comes later
 	PPM     float64       // positive: it runs slow
-	Steady  bool          // PPM is nothing that matters
+	Steady  bool          // PPM is too small to matter
 	Words   string        // all of it, as a sentence
 	Upside  bool          // its polarity is reversed
 	Swapped bool          // left and right are exchanged
@@ -98,7 +98,7 @@ func users(n Need) string {
 	return s
 }
 
-// nameFinding speaks of a name that is near but not right.
+// nameFinding is about a name that is near but not right.
 func nameFinding(place string, need Need, s *Sight, c *collector) {
 	if s.Why == "" {
 		return
@@ -107,7 +107,7 @@ func nameFinding(place string, need Need, s *Sight, c *collector) {
 		"name it as the show does: a player may not find it, or play another")
 }
 
-// otherFinding speaks of a further file that may be played instead.
+// otherFinding is about a further file that may be played instead.
 func otherFinding(medium string, need Need, s Sight, c *collector) {
 	what := "another file than the show's"
 	switch {
@@ -127,7 +127,7 @@ func why(w string) string {
 	return w
 }
 
-// sightFinding speaks of what is in the file.
+// sightFinding is about what is in the file.
 func sightFinding(place string, need Need, s *Sight, c *collector) {
 	switch {
 	case s.Same:
@@ -163,7 +163,7 @@ const (
 	lacking = 250 * time.Millisecond
 )
 
-// codedFinding speaks of the same music in another coding.
+// codedFinding is about the same music in another coding.
 func codedFinding(place string, need Need, s *Sight, c *collector) {
 	r := s.Compared
 	found, do := "same music, re-encoded, and it starts together with the show's", "rehearse with this file, or copy the show's own"

@@ -9,7 +9,7 @@ import (
 	"drylane/show/words"
 )
 
-// musicRule speaks of the soundtrack as a file.
+// musicRule looks at the soundtrack as a file.
 func musicRule(f *Facts, c *collector) {
 	m := f.Music
 	switch {
@@ -49,7 +49,7 @@ func musicRule(f *Facts, c *collector) {
 // practice, no source).
 const outOfPolarity = -0.5
 
-// levelRule speaks of what a pass over the soundtrack found.
+// levelRule looks at what a pass over the soundtrack found.
 func levelRule(f *Facts, c *collector) {
 	m, l := f.Music, f.Music.Level
 	if l == nil {
@@ -97,7 +97,7 @@ func are(n int) string {
 // without a gapless tag carries up to about 50 ms that are not music.
 const lengthSlack = 100 * time.Millisecond
 
-// companionRule speaks of the tracks and the files of the players.
+// companionRule looks at the tracks and the files of the players.
 func companionRule(f *Facts, c *collector) {
 	for _, a := range f.Companions {
 		switch {

@@ -15,12 +15,11 @@ const Judging = 5 * time.Second
 // Reach is how far from its time the witness tone is listened for.
 const Reach = 500 * time.Millisecond
 
-// toneSlack is how far from its stated time a tone may begin and pass without
-// a word.
+// toneSlack is how far from its stated time a tone may begin without a warning.
 const toneSlack = 100 * time.Millisecond
 
-// witnessRule speaks of the tone, and of what comes after it. That its cue is
-// there and near is seen to by the reader of the folder.
+// witnessRule looks at the tone, and at what comes after it. The reader of the
+// folder has checked already that its cue is there and near.
 func witnessRule(f *Facts, c *collector) {
 	w := f.Show.Witness
 	if w == nil {

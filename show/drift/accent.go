@@ -66,7 +66,7 @@ func accents(cues []Effect) []accent {
 	return out
 }
 
-// weightOf keeps weights within what their powers can bear.
+// weightOf bounds a weight, so that its powers do not overflow.
 func weightOf(c Effect) float64 {
 	if !(c.Weight > 0) {
 		return 1

@@ -59,7 +59,7 @@ type Config struct {
 }
 
 // DefaultReach is the largest shift that is looked for unless Config says, and
-// MaxReach the largest that Config can: the most that a nudge can mend.
+// MaxReach the largest that Config can ask for: the most that a nudge can mend.
 const (
 	DefaultReach = 3 * time.Second
 	MaxReach     = 10 * time.Second
@@ -93,8 +93,8 @@ func (p Pair) counts() bool { return !p.Outlier && !p.Unclear }
 // A Report is what the taps say.
 type Report struct {
 	Pairs []Pair // by time
-	// LooseTaps are taps that no cue was found for; LooseCues are cues between
-	// the first tap and the last that no tap was for. Both by time.
+	// LooseTaps are taps for which no cue was found; LooseCues are cues between
+	// the first tap and the last that have no tap. Both by time.
 	LooseTaps, LooseCues []int
 
 	// Show is the estimate for the show, without a lane that stands apart.

@@ -65,7 +65,7 @@ func between(e Estimate) string {
 	return fmt.Sprintf("%d taps, between %s and %s", e.N, words.Late(e.Low), words.Late(e.High))
 }
 
-// andOthers tells the neighbours that are possible too.
+// andOthers names the neighbouring nudges that are possible too.
 func andOthers(v Verdict) string {
 	if len(v.Others) == 0 {
 		return ""

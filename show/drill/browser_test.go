@@ -20,7 +20,7 @@ func TestInABrowser(t *testing.T) {
 		page     string
 		sections int
 	}{
-		"debrief":  {page(t, robinsResult(t), nasty(t)), 2},
+		"debrief":  {pageOf(t, robinsResult(t), nasty(t)), 2},
 		"progress": {progress.String(), 3},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -1,10 +1,9 @@
 package drill
 
 import (
-	"fmt"
 	"time"
 
-	"drylane/show/report"
+	"drylane/show/page"
 )
 
 // A timeline draws a run over wall time: what broke, what was called, what the
@@ -13,7 +12,7 @@ type timeline struct {
 	Width, Height float64
 	Left, Right   float64
 	Bottom        float64 // of the lanes
-	Time          []report.Tick
+	Time          page.Labels
 	Lanes         []timeLane
 	Held          []timeBox
 	Links         []timeLink
@@ -58,7 +57,7 @@ const (
 func (res *Result) Timeline() timeline {
 	t := timeline{Width: chartWidth, Left: chartLeft, Right: chartRight, Bottom: 4}
 	x := res.axis()
-	t.Time = x.TimeTicks(10)
+	t.Time.Ticks = x.TimeTicks(10)
 	moments := res.Moments[:min(len(res.Moments), maxFlags)]
 	where := make([]timeFlag, len(moments))
 	for _, kind := range [...]MomentKind{IsFault, IsCall, IsAction, IsRun} {
@@ -88,18 +87,19 @@ func (res *Result) Timeline() timeline {
 		from, to := x.At(h.From.Seconds()), x.At(h.To.Seconds())
 		t.Held = append(t.Held, timeBox{from, max(1, to-from)})
 	}
+	t.Time.Y = t.Bottom + 18
 	t.Height = t.Bottom + 26
 	return t
 }
 
 // axis runs from the first moment to the end. What is long before the start
 // is drawn at the edge.
-func (res *Result) axis() report.Axis {
+func (res *Result) axis() page.Axis {
 	var before time.Duration
 	if len(res.Moments) > 0 {
 		before = min(0, max(res.Moments[0].Since, -res.Length/12))
 	}
-	return report.Axis{Lo: before.Seconds(), Hi: max(1, res.Length.Seconds()), From: chartLeft + 14, To: chartRight - 14}
+	return page.Axis{Lo: before.Seconds(), Hi: max(1, res.Length.Seconds()), From: chartLeft + 14, To: chartRight - 14}
 }
 
 // rowFor finds the first row in which a flag at x does not cover the one
@@ -125,6 +125,3 @@ func linkOf(from, to timeFlag, after time.Duration) timeLink {
 	l.TextX, l.TextY = (l.X1+l.X2)/2+6, (l.Y1+l.Y2)/2+4
 	return l
 }
-
-// TimeY is where the labels of the time stand.
-func (t timeline) TimeY() string { return fmt.Sprintf("%g", t.Bottom+18) }

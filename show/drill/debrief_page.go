@@ -7,7 +7,7 @@ import (
 	"io"
 	"time"
 
-	"drylane/show/report"
+	"drylane/show/page"
 )
 
 // A Page is the debrief of one or more runs of drills.
@@ -19,11 +19,9 @@ type Page struct {
 //go:embed debrief.html
 var debriefHTML string
 
-var debriefTemplate = report.Styled(debriefHTML, template.FuncMap{
+var debriefTemplate = page.New(debriefHTML, template.FuncMap{
 	"clock": clock,
 	"secs":  func(d time.Duration) string { return seconds(d).text() },
-	"day":   func(t time.Time) string { return t.Format("2006-01-02 15:04") },
-	"add1":  func(i int) int { return i + 1 },
 })
 
 // WriteHTML writes the page: one file that needs no other, has no scripts,

@@ -65,7 +65,7 @@ func TestDebriefText(t *testing.T) {
 }
 
 // page is the debrief as HTML.
-func page(t testing.TB, results ...*Result) string {
+func pageOf(t testing.TB, results ...*Result) string {
 	t.Helper()
 	var b bytes.Buffer
 	if err := (Page{results, time.Date(2026, 7, 5, 9, 0, 0, 0, time.UTC)}).WriteHTML(&b); err != nil {
@@ -108,7 +108,7 @@ func nasty(t testing.TB) *Result {
 // nothing outside itself.
 func TestPageIsHarmless(t *testing.T) {
 	res := nasty(t)
-	text := page(t, res)
+	text := pageOf(t, res)
 	for _, bad := range []string{"<script", "javascript:", "http:", "https:", "url(", "@import", "src=", "href=", "\u202e", "\x1b", "ZgotmplZ", "NaN", "Inf"} {
 		if strings.Contains(text, bad) {
 			t.Errorf("the page holds %q", bad)
@@ -129,7 +129,7 @@ func TestPageIsHarmless(t *testing.T) {
 
 // TestPageSaysWhatMatters looks for what an instructor needs.
 func TestPageSaysWhatMatters(t *testing.T) {
-	text := page(t, robinsResult(t))
+	text := pageOf(t, robinsResult(t))
 	for _, want := range []string{"Score: 63 of 100", "held 2.5 s after the call; good is up to 2 s, pass up to 4 s", "25 of 50", ">2.5 s</text>",
 		"no firing system", "licensed operator in charge", "first hold after it", "Good: up to 2 s. Pass: up to 4 s.", `content="width=device-width`, "Content-Security-Policy"} {
 		if !strings.Contains(text, want) {
@@ -153,7 +153,7 @@ func TestLongRunStaysSmall(t *testing.T) {
 		r.say(session.KindNote, session.Data{Text: strings.Repeat("wind ", 100)})
 	}
 	r.end()
-	if text := page(t, r.score(none())); len(text) > 500_000 || !strings.Contains(text, "and 2703 more") {
+	if text := pageOf(t, r.score(none())); len(text) > 500_000 || !strings.Contains(text, "and 2703 more") {
 		t.Errorf("the page takes %d bytes", len(text))
 	}
 }

@@ -2,21 +2,16 @@ package drill
 
 import (
 	_ "embed"
-	"fmt"
-	"html/template"
 	"io"
-	"strings"
 	"time"
 
-	"drylane/show/report"
+	"drylane/show/page"
 )
 
 //go:embed progress.html
 var progressHTML string
 
-var progressTemplate = report.Styled(progressHTML, template.FuncMap{
-	"day": func(t time.Time) string { return t.Format("2006-01-02 15:04") },
-})
+var progressTemplate = page.New(progressHTML, nil)
 
 // WriteHTML writes the progress as one page that needs no other file, has no
 // scripts, prints, and reads on a telephone. made is when.
@@ -31,7 +26,7 @@ func (p *Progress) WriteHTML(w io.Writer, made time.Time) error {
 // A spark is a small chart of values over runs.
 type spark struct {
 	Width, Height float64
-	Path          string // through the values that are next to one another
+	Path          page.Path // through the values that are next to one another
 	Dots          []sparkDot
 	Top, Zero     float64 // where the most and zero are
 	Most          string
@@ -55,15 +50,15 @@ const (
 )
 
 // newSpark is a chart of n values, up to most at its top.
-func newSpark(n int, most float64, words string) (s spark, x, y report.Axis) {
-	x = report.Axis{Lo: -0.5, Hi: float64(n) - 0.5, From: 8, To: sparkWidth - 8}
-	y = report.Axis{Hi: max(most, 1e-9), From: sparkZero, To: sparkTop}
+func newSpark(n int, most float64, words string) (s spark, x, y page.Axis) {
+	x = page.Axis{Lo: -0.5, Hi: float64(n) - 0.5, From: 8, To: sparkWidth - 8}
+	y = page.Axis{Hi: max(most, 1e-9), From: sparkZero, To: sparkTop}
 	return spark{Width: sparkWidth, Height: sparkHeight, Top: sparkTop, Zero: sparkZero, Most: words}, x, y
 }
 
 // draw puts the next value on the chart; a cross stands at the top and breaks
 // the line.
-func (s *spark) draw(path *strings.Builder, d sparkDot, began time.Time) {
+func (s *spark) draw(d sparkDot, began time.Time) {
 	day := began.Format("2006-01-02")
 	if s.From == "" {
 		s.From = day
@@ -71,24 +66,22 @@ func (s *spark) draw(path *strings.Builder, d sparkDot, began time.Time) {
 	s.To = day
 	d.Title = began.Format("2006-01-02 15:04") + ": " + d.Title
 	if !d.Cross {
-		move := "L"
+		to := s.Path.To
 		if n := len(s.Dots); n == 0 || s.Dots[n-1].Cross {
-			move = "M"
+			to = s.Path.From
 		}
-		fmt.Fprintf(path, "%s%g %g", move, d.X, d.Y)
+		to(d.X, d.Y)
 	}
 	s.Dots = append(s.Dots, d)
-	s.Path = path.String()
 }
 
 // Chart draws the scores.
 func (c *Course) Chart() spark {
 	runs := c.Runs[max(0, len(c.Runs)-maxSpark):]
 	s, x, y := newSpark(len(runs), 100, "100")
-	var path strings.Builder
 	for i, m := range runs {
 		d := sparkDot{X: x.At(float64(i)), Y: y.At(float64(m.Score)), Cross: !m.Scored || !m.Finished, Title: m.Words()}
-		s.draw(&path, d, m.Began)
+		s.draw(d, m.Began)
 	}
 	return s
 }
@@ -105,13 +98,12 @@ func (r *Reading) Chart() spark {
 		}
 	}
 	s, x, y := newSpark(len(values), float64(most), label)
-	var path strings.Builder
 	for i, v := range values {
 		d := sparkDot{X: x.At(float64(i)), Y: sparkTop, Cross: v.Value.Endless(), Title: v.Drill + ", " + r.Kind.Words(v.Value)}
 		if !d.Cross {
 			d.Y = y.At(float64(v.Value))
 		}
-		s.draw(&path, d, v.Began)
+		s.draw(d, v.Began)
 	}
 	return s
 }

@@ -175,7 +175,7 @@ func FuzzScore(f *testing.F) {
 		if res.Score < 0 || res.Score > 100 {
 			t.Fatal(res.Score)
 		}
-		text := page(t, res)
+		text := pageOf(t, res)
 		if strings.Contains(text, "NaN") || strings.Contains(text, "ZgotmplZ") {
 			t.Fatal("a value could not be written")
 		}

@@ -6,8 +6,8 @@ import (
 	"drylane/show"
 )
 
-// Uncarried lists what a show says and neither a cue list nor markers can
-// carry: all that stands in show.toml and not with a cue.
+// Uncarried lists what a show says that neither a cue list nor markers can
+// carry: everything in show.toml that does not belong to a single cue.
 func Uncarried(s *show.Show) []string {
 	var list []string
 	add := func(n int, format string, args ...any) {

@@ -11,11 +11,11 @@ import (
 // A Result is what became of a Table.
 type Result struct {
 	Cues    []show.Cue // in the order of the file; Line is the row they came from
-	Skipped []Skip     // rows that no cue came of
+	Skipped []Skip     // rows that gave no cue
 	Notes   show.Problems
-	Unused  []string // titles of the columns that no cue was made from
+	Unused  []string // titles of the columns that went into no cue
 	Rounded int      // times rounded to the millisecond
-	Cleaned int      // texts of which line breaks or invisible characters were taken out
+	Cleaned int      // texts from which line breaks or invisible characters were taken
 	Blank   int      // rows with nothing in them
 	Short   int      // rows with fewer fields than the table has columns
 	More    int      // notes beyond those in Notes
@@ -32,13 +32,13 @@ type Result struct {
 //
 // A row without a time or a position, or with a time or a prefire that cannot
 // be read, is skipped. Any other cell that cannot be read leaves its column
-// empty and is kept, as text, in the cue's note. An id that is taken gets a
-// number behind it.
+// empty and is kept, as text, in the cue's note. An id that is taken already
+// gets a number behind it.
 func Convert(t *Table, p Profile) (*Result, error) {
 	if t.marker {
 		p = p.forMarkers()
 	}
-	ps := p.check("", noLine)
+	ps := p.check("", nowhere)
 	set, more := p.Resolve(t)
 	if ps = append(ps, more...); len(ps) > 0 {
 		return nil, ps

@@ -25,7 +25,7 @@ type cueRow struct {
 	notes show.Problems // about those cells
 }
 
-// row makes a cue from r, or notes why none came of it.
+// row makes a cue from r, or notes why it cannot.
 func (c *converter) row(r Row) {
 	if blank(r.Fields) {
 		c.res.Blank++
@@ -51,7 +51,7 @@ func (c *converter) row(r Row) {
 	c.res.Cues = append(c.res.Cues, cue)
 }
 
-// cue reads the row; it is of use only if nothing is wrong.
+// cue reads the row; the result is good only if nothing is wrong.
 func (w *cueRow) cue() show.Cue {
 	cue := show.Cue{
 		ID:       w.text(Cue),
@@ -85,7 +85,7 @@ func (w *cueRow) width() {
 	}
 }
 
-// bad notes what forbids that the row becomes a cue.
+// bad notes what keeps the row from becoming a cue.
 func (w *cueRow) bad(c Column, code, found, wanted string) {
 	w.wrong = append(w.wrong, w.t.problem(w.Row, w.field(c), code, found, wanted))
 }

@@ -2,10 +2,9 @@
 // again: delimited text by a mapping of its columns to ours, and markers in WAV
 // and Standard MIDI files.
 //
-// It knows no program's layout. What a column means is said by a Profile, and
-// where that is silent a column is taken only if it bears one of our own names.
-// A row that cannot become a cue is returned with the reason; none is dropped
-// in silence.
+// It knows no program's layout. A Profile says what a column means; a column that
+// it does not mention is taken only if it has one of our own names. A row that
+// cannot become a cue is returned with the reason; none is dropped silently.
 package exchange
 
 import (

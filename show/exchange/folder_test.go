@@ -27,7 +27,7 @@ func cues(t *rapid.T) []show.Cue {
 	list := make([]show.Cue, n)
 	for i := range list {
 		c := &list[i]
-		c.ID = fmt.Sprintf("%s%d", text.Draw(t, "id"), i)
+		c.ID = fmt.Sprintf("%s.%d", text.Draw(t, "id"), i) // no text has a point: the ids differ
 		c.Prefire, c.Burn = ms(5000, "prefire"), ms(9000, "burn")
 		c.EffectAt = c.Prefire + ms(3_600_000, "at")
 		c.Position = "P" + text.Draw(t, "position")

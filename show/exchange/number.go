@@ -65,16 +65,9 @@ func pointError(s string, point byte) error {
 // digits reads a whole number of at least one digit; past maxWhole it stays
 // just above it.
 func digits(s string) (int64, error) {
-	if s == "" {
+	n, ok := show.Digits(s, maxWhole+1)
+	if !ok {
 		return 0, errNumber
-	}
-	var n int64
-	for i := range len(s) {
-		c := s[i]
-		if c < '0' || c > '9' {
-			return 0, errNumber
-		}
-		n = min(n*10+int64(c-'0'), maxWhole+1)
 	}
 	return n, nil
 }
@@ -85,7 +78,7 @@ func sniffDecimal(cells func(yield func(string) bool)) (point byte, both bool) {
 	var commas, points bool
 	for c := range cells {
 		if strings.Trim(strings.TrimSpace(c), "0123456789:;.,") != "" {
-			continue // no number; it is refused in its turn
+			continue // not a number; it is refused when its row is read
 		}
 		commas = commas || strings.Contains(c, ",")
 		points = points || strings.Contains(c, ".")

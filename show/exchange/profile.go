@@ -11,7 +11,7 @@ import (
 	"drylane/show/timebase"
 )
 
-// What the times of a file are the times of.
+// What the times in a file mean.
 const (
 	TimesEffect   = "effect"   // when the audience should see it
 	TimesIgnition = "ignition" // when it is fired
@@ -23,8 +23,8 @@ const (
 	Inches      = "inch"
 )
 
-// A Profile says what is what in a file. Its zero value leaves everything to be
-// found out, and takes columns only by our own names.
+// A Profile says how to read a file. Its zero value leaves everything to be found
+// out from the file, and takes columns only by our own names.
 type Profile struct {
 	Format
 	Times       string // TimesEffect unless set
@@ -192,12 +192,13 @@ func (p *Profile) Setting(key string) *string {
 	return nil
 }
 
-// check notes what the profile may not say. file and line say where a setting
+// check notes what the profile may not say. file and place say where a setting
 // stands, if it comes from a file.
-func (p Profile) check(file string, line func(key string) int) show.Problems {
+func (p Profile) check(file string, place func(key string) (line, column int)) show.Problems {
 	var ps show.Problems
 	add := func(key, found, wanted string) {
-		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, File: file, Line: line(key), Found: found, Wanted: wanted})
+		line, column := place(key)
+		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeValue, File: file, Line: line, Column: column, Found: found, Wanted: wanted})
 	}
 	for _, s := range p.settings() {
 		if s.key == "rate" && rateNamed(p.Rate).Valid() {
@@ -223,4 +224,4 @@ func (p Profile) check(file string, line func(key string) int) show.Problems {
 	return ps
 }
 
-func noLine(string) int { return 0 }
+func nowhere(string) (line, column int) { return 0, 0 }

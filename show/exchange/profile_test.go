@@ -54,16 +54,18 @@ func TestRateNames(t *testing.T) {
 
 func TestReadProfileErrors(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
-		{"unknown key", "times = \"effect\"\nfoo = 1\n", `p.toml:2:1: found the unknown key "foo"; wanted one of map, fill`},
-		{"value", "\ntimes = \"noon\"\n", `p.toml:2: found "noon" as times; wanted one of effect, ignition`},
+		{"unknown key", "times = \"effect\"\ndelimeter = 1\n", `p.toml:2:1: found the unknown key "delimeter"; wanted one of map, fill, encoding`},
+		{"nearest key", "delimeter = 1\n", `did you mean "delimiter"?`},
+		{"value", "\ntimes = \"noon\"\n", `p.toml:2:1: found "noon" as times; wanted one of effect, ignition`},
 		{"no TOML", "map = [\n", "p.toml:"},
-		{"type", "times = 3\n", "p.toml:1:9: found what is no profile"},
-		{"column of ours", "[map]\ncolour = 1\n", `p.toml:2: found "colour" under [map]; wanted one of cue, effect_at`},
-		{"fill of ours", "[fill]\ncolour = \"x\"\n", `p.toml:2: found "colour" under [fill]`},
-		{"column number", "[map]\ncue = 0\n", "p.toml:2: found"},
-		{"column type", "[map]\ncue = 1.5\n", "p.toml:2: found what is no column as cue"},
-		{"nested list", "[map]\nnote = [[1]]\n", "p.toml:2: found what is no column as note"},
-		{"too large", strings.Repeat("#\n", maxProfile), "p.toml: found a file that is too large"},
+		{"type", "times = 3\n", "p.toml:1:1: found the number 3 as times; wanted text in quotes"},
+		{"column of ours", "[map]\ncolour = 1\n", `p.toml:2:1: found the unknown key "colour" under [map]; wanted one of cue, effect_at`},
+		{"fill of ours", "[fill]\n  positon = \"x\"\n", `p.toml:2:3: found the unknown key "positon" under [fill]`},
+		{"nearest column", "[fill]\n  positon = \"x\"\n", `did you mean "position"?`},
+		{"column number", "[map]\ncue = 0\n", "p.toml:2:1: found"},
+		{"column type", "[map]\ncue = 1.5\n", "p.toml:2:1: found something other than a column as cue"},
+		{"nested list", "[map]\nnote = [[1]]\n", "p.toml:2:1: found something other than a column as note"},
+		{"too large", strings.Repeat("#\n", maxProfile), "p.toml:32769: found a file that is too large"},
 	} {
 		_, err := ReadProfile("p.toml", strings.NewReader(c.text))
 		if err == nil || !strings.Contains(err.Error(), c.want) {

@@ -1,12 +1,7 @@
 package exchange
 
 import (
-	"bytes"
-	"errors"
-	"fmt"
 	"io"
-	"regexp"
-	"strings"
 
 	"drylane/show"
 
@@ -73,46 +68,47 @@ func (p Profile) Write(w io.Writer) error {
 // ReadProfile reads the file of a profile. The error is a show.Problems with
 // all that was found in it.
 func ReadProfile(name string, r io.Reader) (Profile, error) {
-	problem := show.Problem{Severity: show.SeverityStop, Code: show.CodeFile, File: name, Wanted: "a profile as --save-profile writes it"}
-	text, err := io.ReadAll(io.LimitReader(r, maxProfile+1))
-	if err != nil || len(text) > maxProfile {
-		if problem.Found, problem.Err = "a file that cannot be read", err; err == nil {
-			problem.Found = "a file that is too large"
+	t, err := show.ReadTOML(name, r, maxProfile)
+	if err != nil {
+		return Profile{}, err
+	}
+	var p Profile
+	columns, fills := t.Sub("map"), t.Sub("fill")
+	for _, s := range p.settings() {
+		if s.key == "rate" || s.key == "header" { // 25 or "25"
+			*s.value = t.Scalar(s.key)
+			continue
 		}
-		return Profile{}, show.Problems{problem}
+		*s.value = t.Verbatim(s.key)
 	}
-	var f profileFile
-	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(&f); err != nil {
-		return Profile{}, tomlProblems(name, err)
-	}
-	p := Profile{
-		Format: Format{Encoding: f.Encoding, Delimiter: f.Delimiter, Quotes: f.Quotes, Header: scalar(f.Header)},
-		Times:  f.Times, Notation: f.Notation, Rate: scalar(f.Rate), Zero: f.Zero, Decimal: f.Decimal,
-		PrefireUnit: f.PrefireUnit, BurnUnit: f.BurnUnit, CaliberUnit: f.CaliberUnit,
-	}
-	line := func(key string) int { return keyLine(text, key) }
-	ps := p.take(f, name, line)
-	if ps = append(ps, p.check(name, line)...); len(ps) > 0 {
+	p.readMap(columns)
+	p.readFill(fills)
+	t.Done()
+	ps := append(t.Problems(), p.check(name, func(key string) (line, column int) {
+		for _, t := range []*show.Table{t, columns, fills} {
+			if line, column = t.Place(key); line > 0 {
+				break
+			}
+		}
+		return line, column
+	})...)
+	if len(ps) > 0 {
 		return Profile{}, ps
 	}
 	return p, nil
 }
 
-// take takes the mapping and the fills of f.
-func (p *Profile) take(f profileFile, name string, line func(string) int) show.Problems {
-	var ps show.Problems
-	bad := func(code, key, found, wanted string) {
-		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: code, File: name, Line: line(key), Found: found, Wanted: wanted})
-	}
-	for key, value := range f.Map {
-		c, ok := columnNamed(key)
-		if !ok {
-			bad(show.CodeKey, key, show.Quote(key)+" under [map]", "one of "+strings.Join(Columns[:], ", "))
+// readMap reads the columns of the file that each of ours is made from.
+func (p *Profile) readMap(t *show.Table) {
+	defer t.Done()
+	for c := range ColumnCount {
+		v := t.Value(c.String())
+		if v == nil {
 			continue
 		}
-		refs, ok := refsOf(value)
+		refs, ok := refsOf(v)
 		if !ok {
-			bad(show.CodeType, key, "what is no column as "+key, "a column's name or number, or a list of them")
+			t.Note(show.CodeType, c.String(), "something other than a column", "a column's name or number, or a list of them")
 			continue
 		}
 		if p.Map == nil {
@@ -120,22 +116,25 @@ func (p *Profile) take(f profileFile, name string, line func(string) int) show.P
 		}
 		p.Map[c] = refs
 	}
-	for key, value := range f.Fill {
-		c, ok := columnNamed(key)
-		if !ok {
-			bad(show.CodeKey, key, show.Quote(key)+" under [fill]", "one of "+strings.Join(Columns[:], ", "))
+}
+
+// readFill reads what stands where the file has nothing.
+func (p *Profile) readFill(t *show.Table) {
+	defer t.Done()
+	for c := range ColumnCount {
+		text := t.Verbatim(c.String())
+		if !t.Has(c.String()) {
 			continue
 		}
 		if p.Fill == nil {
 			p.Fill = map[Column]string{}
 		}
-		p.Fill[c] = clean(value)
+		p.Fill[c] = clean(text)
 	}
-	return ps
 }
 
-// refsOf reads a column, or a list of them. Numbers that are out of range are
-// check's to refuse.
+// refsOf reads a column, or a list of them. It leaves numbers that are out of
+// range for check to refuse.
 func refsOf(value any) ([]Ref, bool) {
 	switch v := value.(type) {
 	case string:
@@ -157,51 +156,4 @@ func refsOf(value any) ([]Ref, bool) {
 		return refs, true
 	}
 	return nil, false
-}
-
-// scalar is a value that may be written with or without quotes, such as a rate.
-func scalar(v any) string {
-	if v == nil {
-		return ""
-	}
-	return fmt.Sprint(v)
-}
-
-// keyLine is the line of the text that gives key a value, 0 when none does.
-func keyLine(text []byte, key string) int {
-	at := regexp.MustCompile(`(?m)^[ \t]*["']?` + regexp.QuoteMeta(key) + `["']?[ \t]*=`).FindIndex(text)
-	if at == nil {
-		return 0
-	}
-	return 1 + bytes.Count(text[:at[0]], []byte("\n"))
-}
-
-// tomlProblems words the errors of the TOML library.
-func tomlProblems(name string, err error) show.Problems {
-	problem := show.Problem{Severity: show.SeverityStop, Code: show.CodeSyntax, File: name, Err: err}
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) {
-		var ps show.Problems
-		for _, e := range strict.Errors {
-			problem.Line, problem.Column = e.Position()
-			problem.Code, problem.Found = show.CodeKey, "the unknown key "+show.Quote(strings.Join(e.Key(), "."))
-			problem.Wanted = "one of " + strings.Join(profileKeys(), ", ")
-			ps = append(ps, problem)
-		}
-		return ps
-	}
-	var at *toml.DecodeError
-	if errors.As(err, &at) {
-		problem.Line, problem.Column = at.Position()
-	}
-	problem.Found, problem.Wanted = "what is no profile ("+show.Shorten(strings.TrimPrefix(err.Error(), "toml: "), quoteLimit)+")", "lines of key = \"value\", [map] and [fill]"
-	return show.Problems{problem}
-}
-
-func profileKeys() []string {
-	keys := []string{"map", "fill"}
-	for _, s := range new(Profile).settings() {
-		keys = append(keys, s.key)
-	}
-	return keys
 }

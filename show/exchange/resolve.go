@@ -9,8 +9,8 @@ import (
 )
 
 // Resolve finds the columns of the table that each of ours is made from, by
-// index from 0: those that the profile maps, and for those it does not speak of
-// the ones that bear our own names. The problems are what forbids a conversion.
+// index from 0: those that the profile maps, and where it maps none the one with
+// our own name. The problems are those that make a conversion impossible.
 func (p Profile) Resolve(t *Table) (set [ColumnCount][]int, ps show.Problems) {
 	used := map[int]bool{}
 	for c := range ColumnCount {
@@ -103,8 +103,7 @@ func (t *Table) titles() string {
 	return strings.Join(names, ", ")
 }
 
-// missing notes the columns that no cue can do without and that come from
-// nowhere.
+// missing notes the columns that every cue needs and that nothing provides.
 func (p Profile) missing(t *Table, set [ColumnCount][]int) show.Problems {
 	var ps show.Problems
 	for _, c := range [...]Column{EffectAt, Position} {

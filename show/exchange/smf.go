@@ -67,7 +67,7 @@ type smfTrack struct {
 func smfTracks(name string, b []byte) (division uint16, tracks []smfTrack, err error) {
 	be := binary.BigEndian
 	if len(b) < 14 || string(b[:4]) != "MThd" || be.Uint32(b[4:]) < 6 {
-		return 0, nil, smfError(name, "what is no MIDI file", nil)
+		return 0, nil, smfError(name, "a file that is not MIDI", nil)
 	}
 	format := be.Uint16(b[8:])
 	division = be.Uint16(b[12:])

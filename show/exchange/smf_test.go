@@ -110,7 +110,7 @@ func TestSMFErrors(t *testing.T) {
 		data       []byte
 	}{
 		{"none", "found no markers or cue points", midi("\x00\x60", endOfTrack)},
-		{"no MIDI", "what is no MIDI file", []byte("MThd\x00\x00\x00\x06")},
+		{"no MIDI", "a file that is not MIDI", []byte("MThd\x00\x00\x00\x06")},
 		{"format 2", "a MIDI file of format 2", []byte("MThd\x00\x00\x00\x06\x00\x02\x00\x01\x00\x60MTrk\x00\x00\x00\x00")},
 		{"no tracks", "without tracks", midi("\x00\x60")},
 		{"division 0", "a division of 0", midi("\x00\x00", "\x00\xFF\x06\x01a"+endOfTrack)},

@@ -22,7 +22,7 @@ type Row struct {
 // fieldAt is where a field begins, in bytes from 1.
 type fieldAt struct{ line, column int32 }
 
-// A Skip is a row, or a run of lines, that no cue came of, and why.
+// A Skip is a row, or a run of lines, that gave no cue, and why.
 type Skip struct {
 	Line, Last int
 	Text       string // of the row, cleaned and cut
@@ -40,7 +40,7 @@ var errUnclosed = errors.New("a quote that opens here and never closes")
 func splitQuoted(name, text string, delimiter rune) ([]Row, []Skip, error) {
 	r := csv.NewReader(strings.NewReader(text))
 	r.Comma, r.FieldsPerRecord = delimiter, -1
-	// Blanks before a quote are harmless, but where a blank separates they count.
+	// Blanks before a quote are passed over, unless the blank is the delimiter.
 	r.TrimLeadingSpace = !unicode.IsSpace(delimiter)
 	var rows []Row
 	var skips []Skip

@@ -26,7 +26,7 @@ type Table struct {
 	Format Format   // as it was read; nothing in it is Auto
 	Header []string // the columns' names, cleaned; nil when there are none
 	Rows   []Row    // those under the header
-	Skips  []Skip   // lines that are no rows, and the rows above the header
+	Skips  []Skip   // lines that are not rows, and the rows above the header
 	Width  int      // how many columns there are
 	text   string
 	starts []int // offset in text of each line

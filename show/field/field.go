@@ -28,7 +28,7 @@ type Field struct {
 type Audience struct {
 	Mark
 	// Music is when the music is heard: the first loudspeaker's sound to
-	// arrive decides, as the ear takes the later ones for its echo. Speaker
+	// arrive decides, as the ear takes the later ones for its echoes. Speaker
 	// names it; it is empty, and Music 0, when show.toml lists no speaker.
 	// An effect on the beat is seen at once, so Music is as well how late the
 	// music comes after the light.
@@ -60,9 +60,9 @@ type Shift struct {
 	// Nudge is Seen to the nearest tenth of a second, as a nudge: positive is
 	// earlier. Over is how late the music still comes after the light with it.
 	Nudge, Over time.Duration
-	// Heard is the midst of the main audience's Path.Behind: how much earlier
+	// Heard is the middle of the main audience's Path.Behind: how much earlier
 	// the cues would have to come for their reports to fall on the music as
-	// well as one shift can have it. Spread is how far any position then is
+	// closely as one shift can bring them. Spread is how far any position then is
 	// from the music. Both are 0 without positions.
 	Heard, Spread time.Duration
 }
@@ -133,9 +133,9 @@ func shiftFor(main Audience) Shift {
 }
 
 // nudgeFor returns the nudge that serves music which comes late after the
-// light, and how late it then still is: of the two tenths next to it the one of
-// the better grade, then the nearer one, then the one that leaves the sound
-// late, as nature has it.
+// light, and how late it then still is: of the two tenths next to it the one
+// with the better grade, then the nearer one, then the one that leaves the sound
+// late, as it is in nature.
 func nudgeFor(late time.Duration) (nudge, over time.Duration) {
 	below := late.Truncate(nudgeStep)
 	over, more := late-below, late-below-nudgeStep

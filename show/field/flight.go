@@ -56,7 +56,7 @@ const (
 
 // Flight returns the plausible range of the time from lift to break of an
 // aerial shell of a caliber in millimetres; ok is false where nothing is known
-// of such shells. The range is wide: it is there to find a slip of the pen or a
+// of such shells. The range is wide: it is there to catch a slip of the pen or a
 // wrong unit. Times of 3 to 7 s for shells of 75 to 300 mm, general lore and
 // from memory, lie well within.
 func Flight(caliber float64) (from, to time.Duration, ok bool) {
@@ -78,7 +78,7 @@ func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Se
 const groundSalute = 500 * time.Millisecond
 
 // PrefireRange returns what is plausible as the prefire of a cue. ok is false
-// for effects that nothing is known of: all but shells and aerial salutes with
+// for effects about which nothing is known: all but shells and aerial salutes with
 // a caliber.
 func PrefireRange(c show.Cue) (from, to time.Duration, ok bool) {
 	switch {

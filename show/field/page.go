@@ -7,17 +7,18 @@ import (
 	"io"
 	"time"
 
+	"drylane/show/page"
 	"drylane/show/words"
 )
 
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = template.Must(template.New("field").Funcs(template.FuncMap{
+var pageTemplate = page.New(pageHTML, template.FuncMap{
 	"label": Label,
 	"ms":    msWords,
 	"late":  func(d time.Duration) string { return words.LateMS(d, "with it") },
-}).Parse(pageHTML))
+})
 
 // WriteHTML writes the field as one page that needs no other file, has no
 // scripts and prints.
@@ -69,7 +70,7 @@ func (f *Field) drawing() Drawing {
 		x, y := place(m.Place)
 		// Loudspeakers often stand as a pair about the middle.
 		left := x > boardWidth*3/4 || kind == "speaker" && m.X < 0
-		d.Marks = append(d.Marks, Drawn{x, y, kind, label, shortName(m.Name), left})
+		d.Marks = append(d.Marks, Drawn{x, y, kind, label, page.Fit(m.Name, 24), left})
 	}
 	for i, p := range f.Positions {
 		add("position", Label(i), p)
@@ -86,15 +87,6 @@ func (f *Field) drawing() Drawing {
 		d.Rings = append(d.Rings, Ring{x, y, scale * r, y - scale*r, fmt.Sprintf("%.0f m", r)})
 	}
 	return d
-}
-
-// shortName cuts a name to what fits beside its mark.
-func shortName(name string) string {
-	const most = 24
-	if r := []rune(name); len(r) > most {
-		return string(r[:most-1]) + "…"
-	}
-	return name
 }
 
 // ringStep is a round distance of which about four reach as far as metres.

@@ -17,7 +17,7 @@ const (
 	breakPerMM = 100 * 0.3048 / 25.4
 )
 
-// Decides ends every word on distances.
+// Decides ends every sentence about distances.
 const Decides = "a rule of thumb and no permission: the authority having jurisdiction and the licensed operator in charge decide"
 
 // SeparationOf is the rule of thumb's distance in metres from a mortar of a

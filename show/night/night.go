@@ -22,8 +22,8 @@ const (
 // An Entry is a show of the night.
 type Entry struct {
 	Show *show.Show
-	// Folder tells shows of one title apart; it is what people know the
-	// show's folder by.
+	// Folder tells shows with the same title apart; it is the name by which
+	// people know the show's folder.
 	Folder string
 	// Sum returns a hash of a file of the show, "" when it cannot be had. It
 	// is asked only for files whose content matters. Nil: no hash is known.
@@ -53,7 +53,7 @@ type Conflict struct {
 // same shows use are one conflict.
 func (n Night) Conflicts() []Conflict { return append(n.pins(), n.players()...) }
 
-// pins finds the pins that more than one show uses. Fired in the first show,
+// pins finds the pins that more than one show uses. Once fired in the first show,
 // such a pin is empty in the next; loaded for the next, it is fired in the
 // first.
 func (n Night) pins() []Conflict {
@@ -66,7 +66,7 @@ func (n Night) pins() []Conflict {
 			if users[c.Module] == nil {
 				users[c.Module] = map[int][]int{}
 			}
-			// A show that uses a pin twice is its own check's affair.
+			// A show that uses a pin twice is found by that show's own check.
 			if u := users[c.Module][c.Pin]; len(u) == 0 || u[len(u)-1] != i {
 				users[c.Module][c.Pin] = append(u, i)
 			}
@@ -131,7 +131,7 @@ func (n Night) players() []Conflict {
 // A file is known by its hash, and by its name where a hash is missing.
 func (n Night) apart(c Conflict) (code string) {
 	if len(c.Shows) < 2 {
-		return "" // nobody asks for the hash of a file that matters to one show only
+		return "" // no need for the hash of a file that matters to one show only
 	}
 	sums := make([]string, len(c.Shows))
 	for k, i := range c.Shows {

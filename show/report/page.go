@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/page"
 	"drylane/show/timebase"
 	"drylane/show/words"
 )
@@ -23,14 +24,11 @@ type Page struct {
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = Styled(pageHTML, template.FuncMap{
-	"clean":   show.Clean,
+var pageTemplate = page.New(pageHTML, template.FuncMap{
 	"late":    words.Late,
 	"nudge":   words.Nudge,
 	"between": betweenWords,
 	"secs":    seconds,
-	"day":     func(t time.Time) string { return t.Format("2006-01-02 15:04") },
-	"add1":    func(i int) int { return i + 1 },
 })
 
 // WriteHTML writes the page: one file that needs no other, has no scripts,

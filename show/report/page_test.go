@@ -46,7 +46,7 @@ func nasty(t testing.TB) *Sheet {
 	return NewSheet(hostile, r.run(), Person{Name: hostile})
 }
 
-func page(t testing.TB, sheets ...*Sheet) string {
+func pageOf(t testing.TB, sheets ...*Sheet) string {
 	t.Helper()
 	var out bytes.Buffer
 	if err := (Page{Sheets: sheets, Made: time.Date(2026, 7, 5, 9, 0, 0, 0, time.UTC)}).WriteHTML(&out); err != nil {
@@ -59,7 +59,7 @@ func page(t testing.TB, sheets ...*Sheet) string {
 // nothing outside itself.
 func TestPageIsHarmless(t *testing.T) {
 	s := nasty(t)
-	text := page(t, s, s)
+	text := pageOf(t, s, s)
 	for _, bad := range []string{"<script", "javascript:", "http:", "https:", "url(", "@import", "src=", "href=", "\u202e", "\x1b", "ZgotmplZ", "NaN"} {
 		if strings.Contains(text, bad) {
 			t.Errorf("the page holds %q", bad)
@@ -79,7 +79,7 @@ func TestPageIsHarmless(t *testing.T) {
 
 // TestPageSaysWhatMatters looks for what a crew needs on the page of a run.
 func TestPageSaysWhatMatters(t *testing.T) {
-	text := page(t, NewSheet("night.jsonl", tapped(t, func(show.Cue) time.Duration { return ms(310) }).run(), Person{"Robin", ms(-10), true}))
+	text := pageOf(t, NewSheet("night.jsonl", tapped(t, func(show.Cue) time.Duration { return ms(310) }).run(), Person{"Robin", ms(-10), true}))
 	for _, want := range []string{
 		"Debrief: Quay Night", "suggest EARLIER 0.3 s", "taps of Robin, calibrated: 10 ms early is taken off each",
 		"lane Left", "no firing system", "authority having jurisdiction (AHJ)", "licensed operator in charge", "local law", "No figure here is permission",
@@ -97,7 +97,7 @@ func TestPageSaysWhatMatters(t *testing.T) {
 // is not.
 func TestTrendIsByPerson(t *testing.T) {
 	run := tapped(t, func(show.Cue) time.Duration { return ms(310) }).run()
-	text := page(t, NewSheet("a", run, Person{Name: "Robin"}), NewSheet("b", run, Person{Name: "Robin"}), NewSheet("c", run, Person{Name: "Alex"}))
+	text := pageOf(t, NewSheet("a", run, Person{Name: "Robin"}), NewSheet("b", run, Person{Name: "Robin"}), NewSheet("c", run, Person{Name: "Alex"}))
 	if strings.Count(text, "<h2>Trend") != 1 || !strings.Contains(text, "<h2>Trend: Robin") {
 		t.Error("want a trend of Robin and none of Alex")
 	}
@@ -111,7 +111,7 @@ func TestLongListStaysSmall(t *testing.T) {
 	r.do(show.Command{Action: show.StandDown, Group: show.Group{By: "position", Name: "Left"}}, 0)
 	r.must(show.Start, 0)
 	r.play(at(61_000))
-	text := page(t, NewSheet("long", r.run(), Person{}))
+	text := pageOf(t, NewSheet("long", r.run(), Person{}))
 	if len(text) > 200_000 {
 		t.Errorf("the page of 20,000 cues takes %d bytes", len(text))
 	}
@@ -157,7 +157,7 @@ func TestTable(t *testing.T) {
 // meant, hostile texts and all.
 func TestInABrowser(t *testing.T) {
 	good := NewSheet("night.jsonl", tapped(t, func(show.Cue) time.Duration { return ms(310) }).run(), Person{Name: "Robin"})
-	text := reftest.Browse(t, page(t, good, nasty(t)))
+	text := reftest.Browse(t, pageOf(t, good, nasty(t)))
 	if strings.Contains(text, "<script") || !strings.Contains(text, "&lt;script&gt;alert(1)") {
 		t.Error("a hostile text became markup")
 	}

@@ -5,13 +5,15 @@ import (
 	"slices"
 
 	"drylane/show/drift"
+	"drylane/show/page"
 	"drylane/show/words"
 )
 
 // A scatterView is the taps over the show, with the estimate and its interval.
 type scatterView struct {
 	Width, Height    float64
-	Time, Late       []Tick
+	Time             page.Labels
+	Late             page.Rules
 	Left, Right      float64
 	Top, Bottom      float64
 	Zero             float64
@@ -41,10 +43,10 @@ const maxDots = 3000
 func (v sheetView) Scatter() scatterView {
 	points := v.Points()
 	x := musicAxis(v.Run)
-	c := scatterView{Width: chartWidth, Height: 300, Top: 14, Bottom: 268, Left: x.From, Right: x.To, Time: x.TimeTicks(10)}
+	c := scatterView{Width: chartWidth, Height: 300, Top: 14, Bottom: 268, Left: x.From, Right: x.To, Time: page.Labels{Y: 292, Ticks: x.TimeTicks(10)}}
 	earliest, latest := v.span(points)
 	y := lateAxis(earliest, latest, c.Top, c.Bottom-12) // loose taps stand below
-	c.Zero, c.Late = y.At(0), y.lateTicks()
+	c.Zero, c.Late = y.At(0), lateRules(y, c.Left, c.Right)
 	for _, p := range points[:min(len(points), maxDots)] {
 		d := dot{X: x.At(v.Run.At(p.Heard).Seconds()), Y: c.Bottom - 4, Shape: p.Outcome, Text: v.Moment(p.Heard) + ", no cue near"}
 		if p.Outcome != Loose {
@@ -76,7 +78,7 @@ func (v sheetView) span(points []Point) (earliest, latest float64) {
 }
 
 // estimate draws the offset from the first counted tap to the last.
-func (c *scatterView) estimate(r drift.Report, x, y Axis) {
+func (c *scatterView) estimate(r drift.Report, x, y page.Axis) {
 	var at []float64
 	for _, p := range r.Pairs {
 		if !p.Outlier && !p.Unclear {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"drylane/show/page"
 	"drylane/show/timebase"
 	"drylane/show/words"
 )
@@ -13,16 +14,15 @@ import (
 // and its nudges.
 type timelineView struct {
 	Width, Height float64
-	Time          []Tick
-	TimeY         float64
+	Time          page.Labels
 	Top, Bottom   float64 // of the lanes
 	Lanes         []laneRow
-	Holds         []Tick  // numbered from 1
-	Unplayed      float64 // where what was not played begins; 0 when all was
-	End           float64 // of the music
-	Nudge         string  // a path: up is earlier
+	Holds         []page.Tick // numbered from 1
+	Unplayed      float64     // where what was not played begins; 0 when all was
+	End           float64     // of the music
+	Nudge         string      // a path: up is earlier
 	NudgeZero     float64
-	NudgeWords    []Tick
+	NudgeWords    []page.Tick
 	Any           bool // there was a nudge
 }
 
@@ -44,14 +44,14 @@ const (
 func (v sheetView) Timeline() timelineView {
 	r := v.Run
 	x := musicAxis(r)
-	t := timelineView{Width: chartWidth, Top: 30, End: x.To, Time: x.TimeTicks(10)}
+	t := timelineView{Width: chartWidth, Top: 30, End: x.To, Time: page.Labels{Ticks: x.TimeTicks(10)}}
 	names := lanesOf(r)
 	for i, name := range names {
 		t.Lanes = append(t.Lanes, laneOf(r, x, name, i == maxLanes-1 && name == "", t.Top+float64(i)*laneHeight, names))
 	}
 	t.Bottom = t.Top + float64(len(names))*laneHeight
 	for i, h := range r.Holds {
-		t.Holds = append(t.Holds, Tick{x.At(r.At(h.Heard).Seconds()), fmt.Sprint(i + 1)})
+		t.Holds = append(t.Holds, page.Tick{At: x.At(r.At(h.Heard).Seconds()), Text: fmt.Sprint(i + 1)})
 	}
 	if r.Heard < r.Plan.Length {
 		t.Unplayed = x.At(r.At(r.Heard).Seconds())
@@ -60,7 +60,7 @@ func (v sheetView) Timeline() timelineView {
 	if t.Any = len(r.Nudges) > 0; t.Any {
 		t.nudges(r, x)
 	}
-	t.TimeY = t.Height + 16
+	t.Time.Y = t.Height + 16
 	t.Height += 24
 	return t
 }
@@ -83,8 +83,8 @@ func lanesOf(r *Run) []string {
 }
 
 // laneOf draws one lane; rest says that it takes all that have no other.
-func laneOf(r *Run, x Axis, name string, rest bool, top float64, names []string) laneRow {
-	row := laneRow{Name: shorten(name, 15), Full: name, Y: top + 15, Rule: top + laneHeight}
+func laneOf(r *Run, x page.Axis, name string, rest bool, top float64, names []string) laneRow {
+	row := laneRow{Name: page.Fit(name, 15), Full: name, Y: top + 15, Rule: top + laneHeight}
 	if rest {
 		row.Name, row.Full = "others", "all other lanes"
 	}
@@ -112,13 +112,13 @@ func laneOf(r *Run, x Axis, name string, rest bool, top float64, names []string)
 }
 
 // nudges draws what was asked for as a line of steps below the lanes.
-func (t *timelineView) nudges(r *Run, x Axis) {
+func (t *timelineView) nudges(r *Run, x page.Axis) {
 	most := 100 * time.Millisecond
 	for _, n := range r.Nudges {
 		most = max(most, n.From.Abs(), n.To.Abs())
 	}
 	top := t.Bottom + 18
-	y := Axis{-most.Seconds(), most.Seconds(), top + nudgeHeight - 12, top + 12}
+	y := page.Axis{Lo: -most.Seconds(), Hi: most.Seconds(), From: top + nudgeHeight - 12, To: top + 12}
 	t.NudgeZero = y.At(0)
 	t.Nudge = fmt.Sprintf("M%g %g", x.From, y.At(r.Nudges[0].From.Seconds()))
 	room := 0.0
@@ -130,7 +130,7 @@ func (t *timelineView) nudges(r *Run, x Axis) {
 		said := words.Nudge(n.To)
 		switch k := len(t.NudgeWords); {
 		case at >= room || k == 0:
-			t.NudgeWords = append(t.NudgeWords, Tick{min(at+4, x.To-wide), said})
+			t.NudgeWords = append(t.NudgeWords, page.Tick{At: min(at+4, x.To-wide), Text: said})
 			room = at + wide
 		default:
 			t.NudgeWords[k-1].Text = said
@@ -151,12 +151,3 @@ func (t timelineView) NudgeLabelY() float64 { return t.NudgeZero + 4 }
 
 // NudgeTextY is where the words of the nudges stand.
 func (t timelineView) NudgeTextY() float64 { return t.Bottom + 20 }
-
-// shorten cuts a name to at most n characters.
-func shorten(s string, n int) string {
-	r := []rune(s)
-	if len(r) <= n {
-		return s
-	}
-	return string(r[:n-1]) + "…"
-}

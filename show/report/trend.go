@@ -1,6 +1,9 @@
 package report
 
-import "drylane/show/words"
+import (
+	"drylane/show/page"
+	"drylane/show/words"
+)
 
 // A trendView is the estimates of several runs side by side, oldest first.
 type trendView struct {
@@ -8,7 +11,8 @@ type trendView struct {
 	Top, Bottom   float64
 	Left, Right   float64
 	Zero          float64
-	Late          []Tick
+	Late          page.Rules
+	Days          page.Labels
 	Bars          []trendBar
 }
 
@@ -17,7 +21,7 @@ type trendView struct {
 type trendBar struct {
 	X, Y, Low, High float64
 	Known           bool
-	Day, Text       string
+	Text            string
 }
 
 // maxTrend is how many runs a trend shows: the latest.
@@ -33,13 +37,15 @@ func trendChart(sheets []*Sheet) trendView {
 		}
 	}
 	y := lateAxis(earliest, latest, c.Top, c.Bottom)
-	c.Zero, c.Late = y.At(0), y.lateTicks()
-	x := Axis{-0.5, float64(len(sheets)) - 0.5, c.Left, c.Right}
+	c.Zero, c.Late = y.At(0), lateRules(y, c.Left, c.Right)
+	x := page.Axis{Lo: -0.5, Hi: float64(len(sheets)) - 0.5, From: c.Left, To: c.Right}
+	c.Days.Y = c.Bottom + 22
 	for i, s := range sheets {
 		e := s.List.Show
-		b := trendBar{X: x.At(float64(i)), Known: e.N > 0, Day: s.Run.Header.Began.Format("01-02"), Text: s.Name + ": " + words.Late(e.Offset)}
+		b := trendBar{X: x.At(float64(i)), Known: e.N > 0, Text: s.Name + ": " + words.Late(e.Offset)}
 		b.Y, b.Low, b.High = y.At(e.Offset.Seconds()), y.At(e.Low.Seconds()), y.At(e.High.Seconds())
 		c.Bars = append(c.Bars, b)
+		c.Days.Ticks = append(c.Days.Ticks, page.Tick{At: b.X, Text: s.Run.Header.Began.Format("01-02")})
 	}
 	return c
 }

@@ -27,7 +27,7 @@ func check(s *show.Show, moved []show.Cue, length time.Duration) show.Problems {
 	return out
 }
 
-// outside tells of a cue that the move takes out of the music.
+// outside notes a cue that the move takes out of the music.
 func outside(c, before show.Cue, length time.Duration) (p show.Problem, ok bool) {
 	moves := fmt.Sprintf("cue %s moved from %s to %s", show.Quote(c.ID), timebase.ClockMillis(before.EffectAt), timebase.ClockMillis(c.EffectAt))
 	p = show.Problem{Severity: show.SeverityStop, Code: show.CodeLate, Found: moves}
@@ -48,9 +48,9 @@ func outside(c, before show.Cue, length time.Duration) (p show.Problem, ok bool)
 	return p, true
 }
 
-// swapped tells of cues of one module that would fire in another order than
-// they do: someone wired and numbered them in that order. Cues that fire
-// together have no order.
+// swapped notes cues of one module that would fire in another order than they do
+// now: somebody wired and numbered them in that order. Cues that fire together
+// have no order.
 func swapped(s *show.Show, moved []show.Cue) show.Problems {
 	byModule := map[string][]int{}
 	for _, i := range firingOrder(s.Cues) {

@@ -1,7 +1,7 @@
 // Package retime moves the cues of a cue list against the music: all of them,
 // those of a position, those of a section, by a shift or by taking out a
-// growing error. It does the sums and says what stands against the result;
-// writing it is for the caller.
+// growing error. It does the sums and says what is wrong with the result;
+// writing it is up to the caller.
 package retime
 
 import (
@@ -19,7 +19,7 @@ import (
 //
 //	Shift + (t - From) * Rate / 1e9
 //
-// rounded to whole milliseconds, as a cue list holds no less.
+// rounded to whole milliseconds, the finest that a cue list holds.
 type Spec struct {
 	Shift time.Duration // positive = cues EARLIER
 	// Rate takes out a growth of the drift of so many parts in 1e9 of the time
@@ -31,8 +31,7 @@ type Spec struct {
 	From, Until time.Duration
 }
 
-// MaxRate bounds the rate either way: a tenth. More is no clock that runs
-// wrong.
+// MaxRate bounds the rate either way: a tenth. No clock is that far off.
 const MaxRate = 100_000_000
 
 // RateOf is the rate of so many parts per million.

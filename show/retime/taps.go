@@ -16,8 +16,8 @@ const grain = 10 * time.Millisecond
 // FromDrift makes the specs that put the cues of a cue list on the music, from
 // the drift of the list as written. Only the cues that within picks move:
 // position, From and Until are taken from it. r must come from taps at those
-// cues; with a position it may come from taps at all. The error says why the
-// taps do not tell.
+// cues; with a position it may come from taps at all cues. The error says why
+// the taps do not tell.
 func FromDrift(r drift.Report, within Spec) ([]Spec, error) {
 	whole := within
 	whole.Shift, whole.Rate = 0, 0

@@ -75,7 +75,7 @@ func (r *review) fitSections(rep *Report) {
 			}
 		}
 		s.Few = s.Accents < fewest || 3*s.Accents < len(own)
-		// What the cues of all the show prefer need not be so in each part of it.
+		// What holds for the cues of the whole show need not hold for each part.
 		_, plainly := plain.standsApart(own, rep.Show.Shift, len(bounds)-1)
 		s.Fit, s.Apart = r.train.standsApart(own, rep.Show.Shift, len(bounds)-1)
 		s.Apart = s.Apart && plainly

@@ -9,13 +9,13 @@ import (
 const looks = 40
 
 // elsewhere is how likely it is, before the music is heard, that a list which
-// goes with music of this kind does not go with this place of it.
+// fits music of this kind does not belong to this place of it.
 const elsewhere = 0.3
 
 // luck is the chance that the moments fit so well because other music of this
 // kind would do as well: the same moments are moved to other places all over
-// the music, around its end, and may there look for their best shift as far
-// and for their taste.
+// the music, around its end, and there too the best shift within the same reach
+// is looked for, and the taste.
 func (r *review) luck(moments []time.Duration, scatter time.Duration) float64 {
 	const most = 200
 	moments = thinned(moments, most)

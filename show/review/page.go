@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"slices"
-	"strings"
 	"time"
 
-	"drylane/show"
+	"drylane/show/page"
 	"drylane/show/timebase"
 	"drylane/show/words"
 )
@@ -29,10 +29,9 @@ type Page struct {
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
-	"clean": show.Clean, "shift": shiftWords, "confidence": confidenceWords, "clock": clock,
-	"day": func(t time.Time) string { return t.Format("2006-01-02 15:04") },
-}).Parse(pageHTML))
+var pageTemplate = page.New(pageHTML, template.FuncMap{
+	"shift": shiftWords, "confidence": confidenceWords, "clock": clock,
+})
 
 // WriteHTML writes the page: one file that needs no other, has no scripts,
 // prints, and reads on a telephone.
@@ -44,48 +43,33 @@ func (p Page) WriteHTML(w io.Writer) error {
 	}{p, newFitChart(p.Report), p.rows()})
 }
 
-// A tick is a text at a place.
-type tick struct {
-	X    string
-	Text string
-}
-
 // A fitChart draws the worth over the shift.
 type fitChart struct {
-	Width, Height, Floor int
-	Path, Best           string
-	Ticks                []tick
+	Width, Height, Floor float64
+	Path                 page.Path
+	Best                 float64
+	Shifts               page.Labels
 }
 
 func newFitChart(r Report) fitChart {
 	c := fitChart{Width: 600, Height: 180, Floor: 155}
 	curve := r.Curve
+	last := curve.Shift(len(curve.Score) - 1)
+	x := page.Axis{Lo: curve.From.Seconds(), Hi: last.Seconds(), From: 20, To: c.Width - 20}
 	low, high := slices.Min(curve.Score), slices.Max(curve.Score)
-	span := max(high-low, 1e-9)
-	x := func(d time.Duration) string {
-		return px(20 + 560*float64(d-curve.From)/float64(curve.Step)/float64(len(curve.Score)-1))
-	}
-	var path strings.Builder
+	y := page.Axis{Lo: low, Hi: max(high, low+1e-9), From: c.Floor - 5, To: 10}
 	for i, v := range curve.Score {
-		to := "L"
-		if i == 0 {
-			to = "M"
-		}
-		fmt.Fprintf(&path, "%s%s %s", to, x(curve.Shift(i)), px(150-140*(v-low)/span))
+		c.Path.To(x.At(curve.Shift(i).Seconds()), y.At(v))
 	}
-	c.Path, c.Best = path.String(), x(r.Show.Shift)
-	for s := -Reach.Truncate(time.Second); s <= Reach; s += time.Second {
-		text := "0"
-		if s != 0 {
-			text = fmt.Sprintf("%.0f s %s", s.Abs().Seconds(), placeOf(s))
+	c.Best = x.At(r.Show.Shift.Seconds())
+	c.Shifts = page.Labels{Y: c.Height - 4, Ticks: x.Ticks(7, []float64{1}, func(s float64) string {
+		if s == 0 {
+			return "0"
 		}
-		c.Ticks = append(c.Ticks, tick{x(s), text})
-	}
+		return fmt.Sprintf("%.0f s %s", math.Abs(s), words.Side(time.Duration(s*float64(time.Second))))
+	})}
 	return c
 }
-
-// px writes a coordinate to a tenth.
-func px(f float64) string { return fmt.Sprintf("%.1f", f) }
 
 // rowFor is how much music a row of the page holds.
 const rowFor = 30 * time.Second
@@ -93,14 +77,30 @@ const rowFor = 30 * time.Second
 // A row is half a minute of the music with its cues.
 type row struct {
 	Text    string
-	Sound   string
+	Sound   page.Path
 	Accents []stroke
 	Cues    []dot
 }
 
-type stroke struct{ X, Y string }
+// The measures of a row, in its own units.
+const (
+	rowWidth = 600
+	rowFloor = 76 // where the sound stands
+	rowPeak  = 20 // where the loudest reaches
+	rowCues  = 10 // where the dots are
+)
 
-type dot struct{ X, Y, Class, Text string }
+// A stroke is an accent, from Y down to the floor.
+type stroke struct{ X, Y float64 }
+
+// A dot is a cue.
+type dot struct {
+	X           float64
+	Class, Text string
+}
+
+// loud is the height of a peak, or of an accent's strength.
+var loud = page.Axis{Hi: 1, From: rowFloor, To: rowPeak}
 
 // rows draws the music and the cues, row by row. Cues past the music have rows
 // of their own; rows of silence with no cue are left out.
@@ -114,14 +114,14 @@ func (p Page) rows() []row {
 	for from := time.Duration(0); from <= end; from += rowFor {
 		to := from + rowFor
 		r := row{Text: clock(from), Sound: p.sound(from)}
-		x := func(t time.Duration) string { return px(600 * float64(t-from) / float64(rowFor)) }
+		x := page.Axis{Lo: from.Seconds(), Hi: to.Seconds(), To: rowWidth}
 		for ; len(accents) > 0 && accents[0].At < to; accents = accents[1:] {
-			r.Accents = append(r.Accents, stroke{x(accents[0].At), px(76 - 56*min(accents[0].Strength, 1))})
+			r.Accents = append(r.Accents, stroke{x.At(accents[0].At.Seconds()), loud.At(min(accents[0].Strength, 1))})
 		}
 		for ; len(cues) > 0 && cues[0].At < to; cues = cues[1:] {
-			r.Cues = append(r.Cues, cues[0].dot(x(cues[0].At)))
+			r.Cues = append(r.Cues, cues[0].dot(x.At(cues[0].At.Seconds())))
 		}
-		if r.Sound != "" || len(r.Cues) > 0 {
+		if r.Sound.String() != "" || len(r.Cues) > 0 {
 			out = append(out, r)
 		}
 	}
@@ -129,24 +129,23 @@ func (p Page) rows() []row {
 }
 
 // sound is the outline of the peaks in a row, empty for none.
-func (p Page) sound(from time.Duration) string {
+func (p Page) sound(from time.Duration) (outline page.Path) {
 	first := int(from / (time.Second / WaveHz))
 	last := min(first+int(rowFor/(time.Second/WaveHz)), len(p.Wave))
 	if first >= last {
-		return ""
+		return outline
 	}
-	var b strings.Builder
-	b.WriteString("M0 76")
-	step := 600 / float64(rowFor/(time.Second/WaveHz))
+	x := page.Axis{Hi: float64(rowFor / (time.Second / WaveHz)), To: rowWidth}
+	outline.To(0, rowFloor)
 	for i, v := range p.Wave[first:last] {
-		fmt.Fprintf(&b, "L%s %s", px(float64(i)*step), px(76-56*float64(min(v, 1))))
+		outline.To(x.At(float64(i)), loud.At(float64(min(v, 1))))
 	}
-	fmt.Fprintf(&b, "L%s 76z", px(float64(last-first)*step))
-	return b.String()
+	outline.To(x.At(float64(last-first)), rowFloor)
+	return outline
 }
 
-func (c CueFit) dot(x string) dot {
-	d := dot{X: x, Y: "10", Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, timebase.ClockMillis(c.At), c.Place)}
+func (c CueFit) dot(x float64) dot {
+	d := dot{X: x, Class: "cue", Text: fmt.Sprintf("cue %s, %s, %s: %s", c.ID, c.Position, timebase.ClockMillis(c.At), c.Place)}
 	switch c.Place {
 	case Early, Late:
 		d.Class = "off"

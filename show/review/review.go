@@ -9,9 +9,9 @@
 // package therefore asks, for every shift of the cues, how many accents they
 // meet, and believes the best shift only as far as it beats the other shifts
 // (survey.go), cues that have nothing to do with the music, and the same cues
-// at other places of it (luck.go). What accents a list prefers is told by the
-// list itself (taste.go), where a position's cues belong by those of the other
-// positions as well (company.go). It is deterministic.
+// at other places of it (luck.go). The list itself tells which accents it prefers
+// (taste.go); the cues of the other positions help to tell where those of one
+// position belong (company.go). It is deterministic.
 package review
 
 import (
@@ -57,7 +57,7 @@ type Fit struct {
 	// Moments is how many moments the cues make (those closer than oneMoment
 	// count once), Met how many of them meet an accent at the shift.
 	Moments, Met int
-	// Confidence is the chance, 0 to 1, that the shift is no accident: the
+	// Confidence is the chance, 0 to 1, that the shift is not an accident: the
 	// lesser of its share among all shifts in reach, and of how often the same
 	// cues at random other places of the music fit worse.
 	Confidence float64
@@ -123,7 +123,7 @@ func (r *review) report() Report {
 		before := rep.Show.Shift
 		rep.Show, r.train, _ = r.survey(r.rest())
 		if (rep.Show.Shift - before).Abs() > leastApart {
-			// What stands apart had led the whole list astray.
+			// What stands apart had misled the fit of the whole list.
 			r.fitPositions(&rep, rep.Show.Shift)
 		}
 	}

@@ -16,8 +16,8 @@ type taste struct {
 	power float64
 	// scatter is the cues' about their accents, a standard deviation.
 	scatter time.Duration
-	// company is the part of the cues on accents that go with one of another
-	// position.
+	// company is the part of the cues on accents that come together with a cue
+	// of another position.
 	company float64
 }
 

@@ -18,7 +18,7 @@ const (
 	blur    = 20 * time.Millisecond
 	// around is how far to each side accents are counted for how many there
 	// are by chance, and leastCrowd the least of that, in parts of the mean: a
-	// lone sound in silence is no wonder.
+	// lone sound in silence must not count for too much.
 	around     = 5 * time.Second
 	leastCrowd = 0.3
 )

@@ -89,8 +89,8 @@ func (r *review) showVerdict(rep *Report) Verdict {
 	return v
 }
 
-// nearly is the confidence below which the show's fit is nothing that a part of
-// it could stand apart from.
+// nearly is the confidence that the show's fit needs before a part of the show can
+// be said to stand apart from it.
 const nearly = 0.85
 
 // listWords is what the show's fit was made of.

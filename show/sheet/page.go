@@ -4,12 +4,14 @@ import (
 	_ "embed"
 	"html/template"
 	"io"
+
+	"drylane/show/page"
 )
 
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = template.Must(template.New("sheets").Funcs(template.FuncMap{"at": at}).Parse(pageHTML))
+var pageTemplate = page.New(pageHTML, template.FuncMap{"at": at})
 
 // WriteHTML writes the sheets as one page that needs no other file, has no
 // scripts and prints each position on paper of its own.

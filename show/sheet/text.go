@@ -7,7 +7,7 @@ import (
 	"text/tabwriter"
 )
 
-// widest bounds, in characters, one text of a line: a note of a page's length
+// widest bounds, in characters, one text of a line: a note as long as a page
 // must not push the next column out of sight.
 const widest = 48
 

@@ -20,7 +20,7 @@ var (
 	rendered = sync.OnceValue(func() [][2]float64 { return piece().Render() })
 )
 
-func demoCues(t *testing.T) []cuelist.Cue {
+func demoCues(t *testing.T) []cuelist.Line {
 	t.Helper()
 	cues, err := cuelist.Build(piece().Accents)
 	if err != nil {

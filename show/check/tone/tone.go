@@ -42,8 +42,8 @@ const (
 // it returns the one that stands out most; nil when there is none.
 //
 // A tone counts only when it begins in the stretch, keeps its level and has no
-// even overtones to speak of: a drone that was there from the start, a plucked or
-// blown note is music.
+// even overtones to speak of: a drone that was there from the start is music, and
+// so is a plucked or blown note.
 func Find(samples []float64, rate int) *Tone {
 	if rate < lowestRate || rate > highestRate {
 		return nil

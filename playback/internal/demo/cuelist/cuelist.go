@@ -23,8 +23,8 @@ const (
 	LatePosition = slip
 )
 
-// A Cue is one line of the cue list.
-type Cue struct {
+// A Line is one cue of the list.
+type Line struct {
 	ID       string
 	EffectAt time.Duration
 	Position string
@@ -35,16 +35,16 @@ type Cue struct {
 }
 
 // IgniteAt is when the cue must be fired.
-func (c Cue) IgniteAt() time.Duration { return c.EffectAt - c.Item.Prefire }
+func (c Line) IgniteAt() time.Duration { return c.EffectAt - c.Item.Prefire }
 
 // Build returns the cues in the order of firing, wired and numbered from 1. An
 // error says what in the plan does not fit the music or the field.
-func Build(accents []score.Accent) ([]Cue, error) {
+func Build(accents []score.Accent) ([]Line, error) {
 	at := make(map[moment]time.Duration, len(accents))
 	for _, a := range accents {
 		at[moment{a.Section, a.Bar, a.Step}] = a.At.At(score.Rate)
 	}
-	cues := []Cue{{EffectAt: score.WitnessAt, Accent: score.WitnessAt, Position: quay, Item: witnessComet}}
+	cues := []Line{{EffectAt: score.WitnessAt, Accent: score.WitnessAt, Position: quay, Item: witnessComet}}
 	for _, row := range plan {
 		t, ok := at[row.moment]
 		if !ok {
@@ -54,7 +54,7 @@ func Build(accents []score.Accent) ([]Cue, error) {
 			cues = append(cues, s.cues(t)...)
 		}
 	}
-	slices.SortStableFunc(cues, func(a, b Cue) int { return cmp.Compare(a.IgniteAt(), b.IgniteAt()) })
+	slices.SortStableFunc(cues, func(a, b Line) int { return cmp.Compare(a.IgniteAt(), b.IgniteAt()) })
 	if err := wire(cues); err != nil {
 		return nil, err
 	}
@@ -65,10 +65,10 @@ func Build(accents []score.Accent) ([]Cue, error) {
 }
 
 // cues are the cues of one shot that belongs to the accent at t.
-func (s shot) cues(t time.Duration) []Cue {
-	cues := make([]Cue, 0, len(s.from))
+func (s shot) cues(t time.Duration) []Line {
+	cues := make([]Line, 0, len(s.from))
 	for _, position := range s.from {
-		c := Cue{EffectAt: t, Accent: t, Position: position, Item: s.item}
+		c := Line{EffectAt: t, Accent: t, Position: position, Item: s.item}
 		if position == LatePosition {
 			c.EffectAt += Late
 		}

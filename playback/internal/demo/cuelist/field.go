@@ -50,7 +50,7 @@ type module struct {
 
 // wire gives each cue, in the order of firing, the next free pin of a module
 // at its position that has had time since its last cue.
-func wire(cues []Cue) error {
+func wire(cues []Line) error {
 	field := make(map[string][]*module)
 	hand := make(map[string]bool)
 	for _, p := range Positions {

@@ -11,7 +11,7 @@ import (
 )
 
 // Write writes the cue list as cues.csv.
-func Write(w io.Writer, cues []Cue) error {
+func Write(w io.Writer, cues []Line) error {
 	out := csv.NewWriter(w)
 	out.Write([]string{"cue", "effect_at", "prefire", "position", "module", "pin", "effect", "caliber_mm", "burn", "note"})
 	for _, c := range cues {
@@ -24,7 +24,7 @@ func Write(w io.Writer, cues []Cue) error {
 	return out.Error()
 }
 
-func (c Cue) note() string {
+func (c Line) note() string {
 	switch {
 	case c.EffectAt == score.WitnessAt:
 		return "witness"
