@@ -214,7 +214,7 @@ func (d *Deck) step() (more bool, err error) {
 		case r.gain != nil:
 			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
 		case r.step != nil:
-			d.take(show.ByInstructor, *r.step)
+			d.drillStep(show.ByInstructor, *r.step)
 		case r.listen != nil:
 			d.listenTo(*r.listen)
 		case r.opened != nil:

@@ -41,7 +41,7 @@ func (d *Deck) direct() {
 		return
 	}
 	for _, s := range d.cfg.Director.Due(d.view()) {
-		d.take(show.ByEngine, s)
+		d.drillStep(show.ByEngine, s)
 	}
 }
 
@@ -58,12 +58,12 @@ func (d *Deck) nextDue() (timebase.Frame, time.Time) {
 	return f, at
 }
 
-// take logs a step and does it.
-func (d *Deck) take(by show.By, s drill.Step) {
+// drillStep logs a step and does it.
+func (d *Deck) drillStep(by show.By, s drill.Step) {
 	g := groupOf(s)
 	d.entryBy(by, session.KindDrill, session.Data{Step: s.Name, Do: string(s.Do), From: s.From, Text: s.Text,
 		Wants: string(s.Wants), GroupBy: g.By, Name: g.Name})
-	d.do(s)
+	d.perform(s)
 }
 
 // groupOf is the group that a step is about.

@@ -185,7 +185,7 @@ func TestMutedMusicKeepsItsMeter(t *testing.T) {
 	for _, a := range []show.Action{show.Arm, show.Start} {
 		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, 0)
 	}
-	r.take(show.ByInstructor, drill.Step{Do: drill.MusicOff}) // arming made everything whole
+	r.drillStep(show.ByInstructor, drill.Step{Do: drill.MusicOff}) // arming made everything whole
 	for range 4 {
 		r.out.hear(3000)
 		r.step()

@@ -8,11 +8,11 @@ import (
 	"drylane/show/drill"
 )
 
-// What a deed of a drill does to a run stands in this file: at once in do, and
+// What a deed of a drill does to a run stands in this file: at once in perform, and
 // for as long as it lasts in the questions below, which the loop asks.
 
-// do lets a deed take effect. Nothing but the log is told of it.
-func (d *Deck) do(s drill.Step) {
+// perform lets a deed take effect. Nothing but the log is told of it.
+func (d *Deck) perform(s drill.Step) {
 	d.faults.Take(s.Do, s.Group)
 	switch s.Do {
 	case drill.Radio:

@@ -123,7 +123,7 @@ func (d *Deck) made(at timebase.Frame, by show.By, kind string, data session.Dat
 	}
 }
 
-// tell logs what the program found by itself, and returns it in words.
+// tell logs an entry and returns it in words.
 func (d *Deck) tell(by show.By, kind string, data session.Data) string {
 	e := d.made(d.t.Heard(), by, kind, data)
 	d.log.put(e)

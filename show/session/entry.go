@@ -2,6 +2,10 @@
 // lines, a header and then one event a line, that can be read back whole or
 // in any prefix, and replayed.
 //
+// A log holds facts: who asked for something and why, in words from closed lists
+// and in figures. Words makes the sentences for people, and Walk runs the commands
+// of a log again.
+//
 // Writing: an event counts as logged when its line has been written and the
 // file has been synced. Reading: a last line that was torn off is reported and
 // left out; anything else that does not read is an error.
