@@ -12,6 +12,7 @@ import (
 
 // The sum of "abc" is the worked example of FIPS 180-4 (SHA-256).
 func TestHashFile(t *testing.T) {
+	t.Parallel()
 	var last int64
 	got, err := HashFile(t.Context(), strings.NewReader("abc"), func(done int64) { last = done })
 	if want := "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"; got != want || err != nil || last != 3 {
@@ -46,6 +47,7 @@ func hashAudio(t testing.TB, path string) string {
 
 // What is the same music hashes alike, and what is not does not.
 func TestHashAudioLossless(t *testing.T) {
+	t.Parallel()
 	master := music(60_000)
 	wav := writeWAV(t, 44100, 2, WAVInt16, master)
 	want := hashAudio(t, wav)
@@ -84,6 +86,7 @@ func TestHashAudioLossless(t *testing.T) {
 // Tags come and go, the music hashes as before. The tags are changed by the
 // Vorbis authors' tagger, which lays out the pages anew, and by hand for MP3.
 func TestHashAudioLossy(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	name := func(s string) string { return filepath.Join(dir, s) }
 	wav := writeWAV(t, 44100, 2, WAVInt16, music(60_000))
@@ -115,6 +118,7 @@ func TestHashAudioLossy(t *testing.T) {
 }
 
 func TestHashAudioCancelled(t *testing.T) {
+	t.Parallel()
 	for _, path := range []string{"testdata/ramp16.flac", "testdata/tone.ogg"} {
 		ctx, cancel := context.WithCancel(t.Context())
 		cancel()
@@ -128,6 +132,7 @@ func TestHashAudioCancelled(t *testing.T) {
 // from a script of a few lines in another language, over `flac -d` and the
 // packets of the Ogg file.
 func TestHashAudioStays(t *testing.T) {
+	t.Parallel()
 	for path, want := range map[string]string{
 		"testdata/ramp16.flac": "4badb45cf213c3ee269670e1cf0aec6b6269db25400ac72aeb3f6e8883697f84",
 		"testdata/tone.ogg":    "2bb1297183fc59b1e4f5a39d01965d691b71aee046a5e98cc642155f65dc6da3",
@@ -140,6 +145,7 @@ func TestHashAudioStays(t *testing.T) {
 
 // An error while reading is an error of the hash.
 func TestHashAudioBroken(t *testing.T) {
+	t.Parallel()
 	path := writeWAV(t, 48000, 2, WAVInt16, music(100_000))
 	s := mustOpen(t, path)
 	if err := os.Truncate(path, 1000); err != nil {

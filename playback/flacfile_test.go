@@ -36,6 +36,7 @@ func mustOpenBytes(t testing.TB, b []byte) *Soundtrack {
 // A damaged stretch is silent, all else stays where it was, whether it is
 // reached straight or by a seek.
 func TestFLACDamage(t *testing.T) {
+	t.Parallel()
 	b, want := flacBytes(t, 200_000)
 	for _, tt := range []struct {
 		name  string
@@ -87,6 +88,7 @@ func TestFLACDamage(t *testing.T) {
 }
 
 func TestFLACTruncated(t *testing.T) {
+	t.Parallel()
 	b, want := flacBytes(t, 200_000)
 	s := mustOpenBytes(t, b[:len(b)/2])
 	got := readAll(t, s)
@@ -106,6 +108,7 @@ func TestFLACTruncated(t *testing.T) {
 // Variants of the container: no stated length, tags before and behind, a file
 // cut out of a longer one, whose first block has a later number.
 func TestFLACLayouts(t *testing.T) {
+	t.Parallel()
 	b, want := flacBytes(t, 50_000)
 	unstated := bytes.Clone(b)
 	unstated[21] &= 0xF0 // the 36 bits of the length end at byte 26
@@ -145,6 +148,7 @@ func TestFLACLayouts(t *testing.T) {
 
 // A file of 20 bits, and one of short blocks with odd sizes at a piped end.
 func TestFLACSampleSizes(t *testing.T) {
+	t.Parallel()
 	raw := run(t, "sox", "-R", "-n", "-r", "32000", "-b", "24", "-t", "wav", "-", "synth", "1", "sine", "300-3000", "pinknoise")
 	in := filepath.Join(t.TempDir(), "in.wav")
 	if err := os.WriteFile(in, raw, 0o644); err != nil {
@@ -174,6 +178,7 @@ func TestFLACSampleSizes(t *testing.T) {
 // The decoder underneath has remarks to make on 24 kHz; the screen is the
 // shooter's.
 func TestFLACPrintsNothing(t *testing.T) {
+	t.Parallel()
 	var printed bytes.Buffer
 	log.SetOutput(&printed)
 	defer log.SetOutput(os.Stderr)
@@ -189,6 +194,7 @@ func TestFLACPrintsNothing(t *testing.T) {
 
 // A damaged block of a 24 kHz stream is still found out.
 func TestFLACDamageAt24kHz(t *testing.T) {
+	t.Parallel()
 	b, err := os.ReadFile("testdata/ramp24.flac")
 	if err != nil {
 		t.Fatal(err)
@@ -202,6 +208,7 @@ func TestFLACDamageAt24kHz(t *testing.T) {
 }
 
 func TestFLACRefused(t *testing.T) {
+	t.Parallel()
 	sample, err := os.ReadFile("testdata/ramp16.flac")
 	if err != nil {
 		t.Fatal(err)

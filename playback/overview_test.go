@@ -30,6 +30,7 @@ func (s *sliceStream) Seek(p int) error { s.pos = p; return nil }
 
 // Any range must agree with the frames it covers, added up one by one.
 func TestOverviewAgainstFrames(t *testing.T) {
+	t.Parallel()
 	const rate = 48000 // 240 frames a column
 	frames := music(100_003)
 	frames[70_000] = [2]float64{-1.5, 0.999}
@@ -62,6 +63,7 @@ func TestOverviewAgainstFrames(t *testing.T) {
 }
 
 func TestOverviewEdges(t *testing.T) {
+	t.Parallel()
 	o := NewOverview(48000, 1000)
 	check := func(from, to timebase.Frame, want bool) {
 		t.Helper()
@@ -99,6 +101,7 @@ func TestOverviewEdges(t *testing.T) {
 
 // Run with -race: readers while it is built.
 func TestOverviewReadWhileBuilt(t *testing.T) {
+	t.Parallel()
 	frames := music(300_000)
 	o := NewOverview(44100, timebase.Frame(len(frames)))
 	var readers sync.WaitGroup
@@ -121,6 +124,7 @@ func TestOverviewReadWhileBuilt(t *testing.T) {
 }
 
 func TestOverviewBuildEndsEarly(t *testing.T) {
+	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	frames := music(10_000)
@@ -135,6 +139,7 @@ func TestOverviewBuildEndsEarly(t *testing.T) {
 
 // However long a header says the music is, the columns stay few.
 func TestOverviewMemory(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		length timebase.Frame
 		limit  int

@@ -14,6 +14,7 @@ import (
 // TestPassIsAStraightRead: for each of the committed files, the chunks of a
 // pass are the frames of a straight read.
 func TestPassIsAStraightRead(t *testing.T) {
+	t.Parallel()
 	files, _ := filepath.Glob("testdata/*.*")
 	mp3s, _ := filepath.Glob("gapless/testdata/*.mp3")
 	tried := 0

@@ -11,6 +11,7 @@ import (
 
 // TestPipeIsRefused: a pipe by the name of a soundtrack would be waited for.
 func TestPipeIsRefused(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "music.wav")
 	if err := syscall.Mkfifo(path, 0o600); err != nil {
 		t.Fatal(err)

@@ -24,6 +24,7 @@ func triangles(n, bits int) [][2]float64 {
 // The committed samples come from the reference encoders, so that the decoders
 // are tested where those are not installed.
 func TestFLACSamples(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		file                 string
 		rate, channels, bits int
@@ -56,6 +57,7 @@ func TestFLACSamples(t *testing.T) {
 
 // tone.raw is what oggdec makes of tone.ogg, in 16 bits.
 func TestVorbisSample(t *testing.T) {
+	t.Parallel()
 	raw, err := os.ReadFile("testdata/tone.raw")
 	if err != nil {
 		t.Fatal(err)

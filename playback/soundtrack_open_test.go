@@ -12,6 +12,7 @@ import (
 )
 
 func TestOpenRefused(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, tt := range []struct {
 		name string
@@ -56,6 +57,7 @@ func TestOpenRefused(t *testing.T) {
 
 // A name says nothing: the content decides.
 func TestOpenByContent(t *testing.T) {
+	t.Parallel()
 	b, err := os.ReadFile("testdata/ramp16.flac")
 	if err != nil {
 		t.Fatal(err)
@@ -79,6 +81,7 @@ type countedFile struct {
 func (f countedFile) Close() error { *f.closed++; return nil }
 
 func TestOpenClosesOnce(t *testing.T) {
+	t.Parallel()
 	closed := 0
 	if _, err := Open("x", countedFile{strings.NewReader("no music"), &closed}); err == nil || closed != 1 {
 		t.Errorf("refused: closed %d times, %v", closed, err)
@@ -123,6 +126,7 @@ func (f *brokenFile) Read(p []byte) (int, error) {
 
 // A device that fails is told apart from a file that is damaged or has ended.
 func TestOpenDeviceFails(t *testing.T) {
+	t.Parallel()
 	for _, path := range []string{"testdata/ramp16.flac", "testdata/ramp24.flac", "testdata/tone.ogg"} {
 		f, err := os.Open(path)
 		if err != nil {
@@ -148,6 +152,7 @@ func TestOpenDeviceFails(t *testing.T) {
 // The same while it plays: the stream breaks off with the error, it does not
 // end or fall silent, and a seek after the stick is back in plays on.
 func TestStreamDeviceFails(t *testing.T) {
+	t.Parallel()
 	flac, want := flacBytes(t, 300_000)
 	wav, err := os.ReadFile(writeWAV(t, 44100, 2, WAVInt16, want))
 	if err != nil {

@@ -112,6 +112,7 @@ func checkSeeks(t *testing.T, path string, straight [][2]float64) {
 // frame for frame: exactly from the lossless formats, at the same place from
 // the lossy ones.
 func TestFormatsAgree(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		rate, channels int
 		ext            string
@@ -189,6 +190,7 @@ func bestLag(got, want [][2]float64) int {
 // The reference is oggdec, of the Vorbis authors: same length, and the same
 // samples within one step of 16 bits.
 func TestVorbisAgainstOggdec(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, q := range []string{"-q-1", "-q4", "-q10"} {
 		in := writeWAV(t, 44100, 2, WAVInt16, music(100_001))

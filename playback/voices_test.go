@@ -11,6 +11,7 @@ import (
 // TestVoicesMixByFrame: mixing a stream in pieces of any size, or a piece of
 // it twice, adds what one plain pass adds.
 func TestVoicesMixByFrame(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		const length = 500
 		var v Voices
@@ -52,6 +53,7 @@ func TestVoicesMixByFrame(t *testing.T) {
 }
 
 func TestVoicesReplace(t *testing.T) {
+	t.Parallel()
 	var v Voices
 	v.Add(Voice{7, 3, []float64{1}})
 	v.Add(Voice{7, 5, []float64{1}})

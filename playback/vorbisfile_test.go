@@ -86,6 +86,7 @@ func oggdec(t testing.TB, b []byte) []int16 {
 // is to be cut (Vorbis I, A.2). The references are oggdec, and vcut, of the same
 // authors, which cuts a file in two without encoding it again.
 func TestVorbisTrimming(t *testing.T) {
+	t.Parallel()
 	whole := vorbisBytes(t, 100_000, "-q3")
 	short := vorbisBytes(t, 2_000, "-q3")
 	dir := t.TempDir()
@@ -133,6 +134,7 @@ func TestVorbisTrimming(t *testing.T) {
 // The same where the frames to drop at the start span many packets, which oggdec
 // does not manage: it has given them away before it learns of it.
 func TestVorbisLongStartCut(t *testing.T) {
+	t.Parallel()
 	b := vorbisBytes(t, 100_000, "-q3")
 	want := readAll(t, mustOpenBytes(t, b))[7777:]
 	pages := oggPages(t, b)
@@ -151,6 +153,7 @@ func TestVorbisLongStartCut(t *testing.T) {
 // Missing and damaged pages are silence; all else stays where it was, whether
 // it is reached straight or by a seek.
 func TestVorbisDamage(t *testing.T) {
+	t.Parallel()
 	b := vorbisBytes(t, 300_000, "-q5")
 	want := readAll(t, mustOpenBytes(t, b))
 	pages := oggPages(t, b)
@@ -190,6 +193,7 @@ func TestVorbisDamage(t *testing.T) {
 }
 
 func TestVorbisTruncated(t *testing.T) {
+	t.Parallel()
 	b := vorbisBytes(t, 300_000)
 	want := readAll(t, mustOpenBytes(t, b))
 	s := mustOpenBytes(t, b[:len(b)/2])
@@ -208,6 +212,7 @@ func TestVorbisTruncated(t *testing.T) {
 }
 
 func TestVorbisRefused(t *testing.T) {
+	t.Parallel()
 	b, err := os.ReadFile("testdata/tone.ogg")
 	if err != nil {
 		t.Fatal(err)
@@ -246,6 +251,7 @@ func TestVorbisRefused(t *testing.T) {
 // Setup headers that would send the decoder round for ever, or to the end of
 // the memory, are turned away by the walk over the codebooks.
 func TestVorbisSetupSafe(t *testing.T) {
+	t.Parallel()
 	book := func(dims, entries uint32, tail ...byte) []byte {
 		b := []byte{0, 'B', 'C', 'V', byte(dims), byte(dims >> 8), byte(entries), byte(entries >> 8), byte(entries >> 16)}
 		return append(b, tail...)
@@ -279,6 +285,7 @@ func TestVorbisSetupSafe(t *testing.T) {
 
 // A comment header may claim any number of comments and any length.
 func TestVorbisCommentsThatLie(t *testing.T) {
+	t.Parallel()
 	le := binary.LittleEndian
 	text := func(s string) []byte { return append(le.AppendUint32(nil, uint32(len(s))), s...) }
 	for _, b := range [][]byte{

@@ -74,6 +74,7 @@ func ds64(riffSize, dataSize uint64) []byte {
 }
 
 func TestWAVLayouts(t *testing.T) {
+	t.Parallel()
 	list := plain("LIST", append([]byte("INFO"), append(plain("INAM", []byte("Rain\x00")), plain("IART", []byte("Nobody"))...)...))
 	for _, tt := range []struct {
 		name      string
@@ -135,6 +136,7 @@ func TestWAVLayouts(t *testing.T) {
 
 // Files as other programs write them. The reference is ffmpeg's decode.
 func TestWAVAgainstFFmpeg(t *testing.T) {
+	t.Parallel()
 	in := writeWAV(t, 44100, 2, WAVInt24, music(20_001))
 	for _, args := range []string{
 		"-c:a pcm_u8", "-c:a pcm_s16le -ac 1", "-c:a pcm_s24le", "-c:a pcm_s32le -ar 88200", "-c:a pcm_f32le", "-c:a pcm_f64le -ar 32000",
@@ -177,6 +179,7 @@ func TestWAVAgainstFFmpeg(t *testing.T) {
 }
 
 func TestWAVRefused(t *testing.T) {
+	t.Parallel()
 	data := plain("data", data16)
 	for _, tt := range []struct {
 		name string
@@ -212,6 +215,7 @@ func TestWAVRefused(t *testing.T) {
 
 // A file above 4 GiB, all hole but for its ends: positions are not cut to 32 bits.
 func TestWAVAbove4GiB(t *testing.T) {
+	t.Parallel()
 	f, err := os.Create(filepath.Join(t.TempDir(), "large.wav"))
 	if err != nil {
 		t.Fatal(err)
@@ -237,6 +241,7 @@ func TestWAVAbove4GiB(t *testing.T) {
 
 // A file cut short while it is open must not pass for one that has ended.
 func TestWAVCutWhileOpen(t *testing.T) {
+	t.Parallel()
 	path := writeWAV(t, 48000, 2, WAVInt16, music(100_000))
 	s := mustOpen(t, path)
 	if err := os.Truncate(path, 200_002); err != nil {
@@ -262,6 +267,7 @@ func TestWAVCutWhileOpen(t *testing.T) {
 
 // The file that a writer leaves behind when it does not get to Close.
 func TestWAVWriterCutOff(t *testing.T) {
+	t.Parallel()
 	f, err := os.Create(filepath.Join(t.TempDir(), "crash.wav"))
 	if err != nil {
 		t.Fatal(err)

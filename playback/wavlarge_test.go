@@ -54,6 +54,7 @@ func largeWAV(t *testing.T, ends [][2]float64) (path string, frames int64) {
 // A file that really is larger than 4 GiB reads back to its last frame: by us,
 // and by ffmpeg, which also counts its frames.
 func TestWAVBeyond4GiB(t *testing.T) {
+	t.Parallel()
 	ends := ramp16()
 	path, frames := largeWAV(t, ends)
 	head := make([]byte, 80)
@@ -144,6 +145,7 @@ func checkProbe(t *testing.T, path string, frames int64) {
 // A companion file of the longest length there is needs the large header: a
 // writer that only counts gets to its end and has it written.
 func TestWAVWriterCounts(t *testing.T) {
+	t.Parallel()
 	w := &counting{}
 	out, err := NewWAVWriter(w, 96000, 2, WAVInt24)
 	if err != nil {

@@ -57,6 +57,7 @@ func ffmpegRaw(t testing.TB, path, format string) []byte {
 
 // The reference is ffmpeg's WAV demuxer.
 func TestWAVWriterAgainstFFmpeg(t *testing.T) {
+	t.Parallel()
 	ramp := ramp16()
 	got := ffmpegRaw(t, writeWAV(t, 48000, 2, WAVInt16, ramp), "s16le")
 	if len(got) != 4*len(ramp) {
@@ -92,6 +93,7 @@ func TestWAVWriterAgainstFFmpeg(t *testing.T) {
 // A file past the RIFF limit must be RF64; the limit is lowered so that the
 // file stays small. The reference is ffmpeg's reading of ds64.
 func TestWAVWriterRF64(t *testing.T) {
+	t.Parallel()
 	for _, enc := range []WAVEncoding{WAVInt16, WAVInt24, WAVFloat32} {
 		f, err := os.Create(filepath.Join(t.TempDir(), "large.wav"))
 		if err != nil {
@@ -126,6 +128,7 @@ func TestWAVWriterRF64(t *testing.T) {
 }
 
 func TestWAVWriterClips(t *testing.T) {
+	t.Parallel()
 	f, err := os.Create(filepath.Join(t.TempDir(), "loud.wav"))
 	if err != nil {
 		t.Fatal(err)
@@ -162,6 +165,7 @@ func TestWAVWriterClips(t *testing.T) {
 }
 
 func TestNewWAVWriterRefuses(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		rate, channels int
 		enc            WAVEncoding

@@ -184,3 +184,26 @@ func TestTopLevel(t *testing.T) {
 		}
 	}
 }
+
+// TestReadmeTests: what the README tells a newcomer to run is what every change
+// must pass, to the letter.
+func TestReadmeTests(t *testing.T) {
+	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	ci, err := os.ReadFile(filepath.Join(root, ".ci", "run"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, section, _ := strings.Cut(string(readme), "\n## Test\n")
+	blocks := strings.Split(section, "```\n")
+	if len(blocks) != 5 {
+		t.Fatalf("the README's section on tests has %d commands, want the tests and those in real time", len(blocks)/2)
+	}
+	for i := 1; i < len(blocks); i += 2 {
+		if !strings.Contains(string(ci), "\n"+blocks[i]) {
+			t.Errorf(".ci/run does not run %q", blocks[i])
+		}
+	}
+}

@@ -65,6 +65,7 @@ func labelled(m music, rate int) music { return music{rate, m.frames} }
 func ratePPM(ratio float64) float64 { return 1e6 * (ratio - 1) }
 
 func TestPlanted(t *testing.T) {
+	t.Parallel()
 	m := master()
 	second := float64(m.rate) / 1000
 	rnd := rand.New(rand.NewPCG(3, 4))
@@ -113,6 +114,7 @@ func TestPlanted(t *testing.T) {
 
 // The rates are planted by a label, which is exact.
 func TestRates(t *testing.T) {
+	t.Parallel()
 	m := master().cut(0, 40*22050)
 	for _, c := range []struct {
 		a, b  int
@@ -142,6 +144,7 @@ func TestRates(t *testing.T) {
 
 // A copy at 24 kHz made by a slow resampler, half a frame of the original late.
 func TestOtherSampleRate(t *testing.T) {
+	t.Parallel()
 	m := master().cut(0, 30*22050)
 	b := resampled(m, -0.5, 22050./24000, 30*24000)
 	b.rate = 24000
@@ -150,6 +153,7 @@ func TestOtherSampleRate(t *testing.T) {
 
 // A strong equaliser: one-pole shelves of +12 dB below 300 Hz and -9 dB above.
 func TestEqualiser(t *testing.T) {
+	t.Parallel()
 	m := master()
 	k := 1 - math.Exp(-2*math.Pi*300/float64(m.rate))
 	var low [2]float64
@@ -175,6 +179,7 @@ func monoOf(m music) []float32 {
 
 // A cut of 10 s in the middle leaves one line for each half.
 func TestCutInTheMiddle(t *testing.T) {
+	t.Parallel()
 	m := master()
 	b := m.cut(0, 50*m.rate)
 	b.frames = append(b.frames, m.frames[60*m.rate:]...)
@@ -188,6 +193,7 @@ func TestCutInTheMiddle(t *testing.T) {
 }
 
 func TestProgressRises(t *testing.T) {
+	t.Parallel()
 	m := master()
 	last, calls := -1.0, 0
 	compare(t, m, m, Options{Progress: func(d float64) {

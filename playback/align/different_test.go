@@ -18,6 +18,7 @@ import (
 // two best lines of the coarse search are tried instead of six. Only the speed
 // ratio 1 is tried: at another one, pieces are out of step.
 func TestDifferentPieces(t *testing.T) {
+	t.Parallel()
 	pieces := 46 // 1,035 pairs in each of three groups
 	if raceEnabled || testing.Short() {
 		pieces = 12
@@ -91,6 +92,7 @@ func verdictOf(t *testing.T, a, b *track) Verdict {
 
 // The reduced pipeline of comparePairs does find a piece in itself.
 func TestReducedPipelineFindsItself(t *testing.T) {
+	t.Parallel()
 	for seed := range uint64(10) {
 		m := compose(score{seed: seed, rate: 5512, seconds: 10, bpm: 120})
 		a, err := readTrack(context.Background(), m.audio(), func(float64) {})
@@ -109,6 +111,7 @@ func TestReducedPipelineFindsItself(t *testing.T) {
 
 // At full length, with all ratios tried.
 func TestDifferentAtLength(t *testing.T) {
+	t.Parallel()
 	for _, s := range []score{{}, {sameBeat: true}, {sameBeat: true, drums: 2}, {loop: 16}} {
 		s.rate, s.seconds, s.bpm = 11025, 60, 120
 		s.seed = 1

@@ -23,6 +23,7 @@ func tones(rate int, seconds float64, hz ...float64) music {
 }
 
 func TestTooLittle(t *testing.T) {
+	t.Parallel()
 	m := master()
 	silence := tones(22050, 60)
 	rnd := rand.New(rand.NewPCG(5, 6))
@@ -56,6 +57,7 @@ func TestTooLittle(t *testing.T) {
 // A loop fits itself at every turn. The least offset is reported, and that it
 // is not the only one.
 func TestLoopIsAmbiguous(t *testing.T) {
+	t.Parallel()
 	l := compose(score{seed: 4, rate: 11025, seconds: 60, bpm: 120, loop: 4}) // 2 s
 	for _, c := range []struct {
 		name string
@@ -74,6 +76,7 @@ func TestLoopIsAmbiguous(t *testing.T) {
 // A beat that repeats every 2 s under a melody that does not: the melody says
 // which turn is right.
 func TestBeatUnderMelodyIsNot(t *testing.T) {
+	t.Parallel()
 	m := compose(score{seed: 4, rate: 11025, seconds: 60, bpm: 120, sameBeat: true})
 	r := compare(t, m, m.cut(8*m.rate, len(m.frames)), Options{})
 	planted{ms: -8000}.check(t, r, 0.05, 0.5, 0.1)
@@ -82,6 +85,7 @@ func TestBeatUnderMelodyIsNot(t *testing.T) {
 var errTorn = errors.New("the stream is torn")
 
 func TestBadInput(t *testing.T) {
+	t.Parallel()
 	good := master().cut(0, 10*22050)
 	nan := good.cut(0, len(good.frames))
 	nan.frames[12345][1] = math.NaN()
@@ -112,6 +116,7 @@ func TestBadInput(t *testing.T) {
 }
 
 func TestCancelled(t *testing.T) {
+	t.Parallel()
 	m := master()
 	// Cancelled while reading, and once both files are read.
 	for _, at := range []float64{0.1, 0.71} {
@@ -130,6 +135,7 @@ func TestCancelled(t *testing.T) {
 
 // A stream without an end is given up: it cannot take all memory.
 func TestEndlessStream(t *testing.T) {
+	t.Parallel()
 	r := newReader(8000)
 	r.frames = int64(maxLength/time.Second)*8000 - 1
 	chunk := make([][2]float64, 8192)
@@ -145,6 +151,7 @@ func TestEndlessStream(t *testing.T) {
 // However few frames a stream gives at once, and wherever it stands at first,
 // the result is the same.
 func TestReadSizes(t *testing.T) {
+	t.Parallel()
 	m := master().cut(0, 20*22050)
 	want := compare(t, m, m, Options{})
 	odd := Source{&memory{frames: m.frames, most: 479, pos: 1234}, m.rate}

@@ -10,6 +10,7 @@ import (
 
 // Data and certified values: NIST StRD, linear regression, data set Norris.
 func TestLeastSquaresNorris(t *testing.T) {
+	t.Parallel()
 	x := []float64{0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4, 0.6, 775.5, 666.9, 338.0, 447.5, 11.6, 556.0, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8, 339.1, 887.2, 999.0, 779.0, 11.1, 118.3, 229.2, 669.1, 448.9, 0.5}
 	y := []float64{0.1, 338.8, 118.1, 888.0, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3, 0.1, 778.1, 668.8, 339.3, 448.9, 10.8, 557.7, 228.3, 998.0, 888.8, 119.6, 0.3, 0.6, 557.6, 339.3, 888.0, 998.5, 778.9, 10.2, 117.6, 228.9, 668.4, 449.2, 0.2}
 	f := leastSquares(x, y)
@@ -30,6 +31,7 @@ func TestLeastSquaresNorris(t *testing.T) {
 }
 
 func TestLeastSquaresFewPoints(t *testing.T) {
+	t.Parallel()
 	if f := leastSquares(nil, nil); f != (fit{}) {
 		t.Errorf("no points: %+v", f)
 	}
@@ -44,6 +46,7 @@ func TestLeastSquaresFewPoints(t *testing.T) {
 // A line with 10 us of scatter is found although six windows in ten lie
 // anywhere within the search.
 func TestRobustFitOutliers(t *testing.T) {
+	t.Parallel()
 	for seed := range uint64(50) {
 		rnd := rand.New(rand.NewPCG(seed, 9))
 		var x, y, w []float64
@@ -65,6 +68,7 @@ func TestRobustFitOutliers(t *testing.T) {
 
 // A line added to all points is added to the fit.
 func TestRobustFitFollowsShift(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(4, 30).Draw(t, "n")
 		shift := rapid.Float64Range(-0.05, 0.05).Draw(t, "shift")

@@ -37,6 +37,7 @@ func delayed(x []float64, d float64) []float64 {
 // The sign follows Knapp and Carter's generalised cross-correlation as it is
 // commonly coded: x1 a copy of x2 that is d samples late gives +d.
 func TestPhatPlantedDelays(t *testing.T) {
+	t.Parallel()
 	const n = 8192
 	for _, d := range []float64{-200, -5, -0.5, 0, 0.25, 0.5, 1, 10.5, 37.125, 199} {
 		for _, sign := range []float64{1, -1} {
@@ -60,6 +61,7 @@ func TestPhatPlantedDelays(t *testing.T) {
 // A burst of noise and a copy 4800 samples late under as much noise again: the
 // delay is found to the sample.
 func TestPhatUnderNoise(t *testing.T) {
+	t.Parallel()
 	const n, d = 48000, 4800
 	burst := noise(2, n-d)
 	x1, x2 := noise(3, n), make([]float64, n)
@@ -76,6 +78,7 @@ func TestPhatUnderNoise(t *testing.T) {
 
 // Reading between samples, against the spectrum of the signal itself.
 func TestReadAtIsADelay(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		const n = 512
 		hz := rapid.Float64Range(0.001, 0.4).Draw(t, "cycles a sample")
@@ -103,6 +106,7 @@ func TestReadAtIsADelay(t *testing.T) {
 // A tone keeps its place and level through the decimator, and what lies above
 // the new band does not come back into it.
 func TestDecimator(t *testing.T) {
+	t.Parallel()
 	for _, step := range []int{1, 2, 3, 4, 9, 19} {
 		for _, c := range []struct {
 			cycles float64

@@ -60,6 +60,10 @@ func run(t *testing.T, name string, args ...string) {
 // Files that other programs made of one master: LAME codes, SoX changes speed,
 // FFmpeg resamples, filters, decodes (and takes the coder's delay out).
 func TestAgainstOtherPrograms(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("compares eight files of a minute each")
+	}
 	dir := t.TempDir()
 	m := compose(score{seed: 8, rate: 44100, seconds: 60, bpm: 104})
 	in := filepath.Join(dir, "master.wav")

@@ -7,6 +7,7 @@ import (
 )
 
 func TestSentence(t *testing.T) {
+	t.Parallel()
 	same := Result{Verdict: Same, Same: true, Polarity: 1}
 	with := func(f func(r *Result)) Result {
 		r := same
@@ -44,6 +45,7 @@ func TestSentence(t *testing.T) {
 }
 
 func TestCauseThresholds(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		ppm, se float64
 		want    Cause
@@ -65,6 +67,7 @@ func TestCauseThresholds(t *testing.T) {
 }
 
 func TestResultAsJSON(t *testing.T) {
+	t.Parallel()
 	out, err := json.Marshal(Result{Verdict: Same, Same: true, OffsetMs: 1.5, Polarity: -1, Cause: CauseClock})
 	if err != nil {
 		t.Fatal(err)

@@ -75,6 +75,7 @@ func spoil(side []byte) {
 // A frame that the decoder panics on is played as silence: mixed blocks at an
 // MPEG-2 rate.
 func TestPanicIsSilence(t *testing.T) {
+	t.Parallel()
 	whole := testFile(t, "mpeg2-24k.mp3")
 	straight := readAll(t, open(t, whole))
 	at := frameOffsets(t, whole)
@@ -96,6 +97,7 @@ func TestPanicIsSilence(t *testing.T) {
 
 // Across a damaged place time is kept: the rest of the music stays in place.
 func TestDamageKeepsTime(t *testing.T) {
+	t.Parallel()
 	whole := testFile(t, "cbr-stereo.mp3")
 	straight := readAll(t, open(t, whole))
 	at := frameOffsets(t, whole)
@@ -136,6 +138,7 @@ func checkRepairs(t *testing.T, got []Repair, reason string, from, to int64) {
 // A file cut short is as long as what is there, and says what is missing.
 // mpg123 keeps the same frames.
 func TestCutShort(t *testing.T) {
+	t.Parallel()
 	whole := testFile(t, "cbr-stereo.mp3")
 	straight := readAll(t, open(t, whole))
 	at := frameOffsets(t, whole)
@@ -165,6 +168,7 @@ func TestCutShort(t *testing.T) {
 
 // A stream cut out of a longer one begins with frames whose data is not there.
 func TestCutAtStart(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	at := frameOffsets(t, b)
 	straight := readAll(t, open(t, b))
@@ -183,6 +187,7 @@ func TestCutAtStart(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	other := testFile(t, "no-tag.mp3")
 	mono := testFile(t, "vbr-mono.mp3")
@@ -217,6 +222,7 @@ func TestRefused(t *testing.T) {
 
 // Frames overwritten anywhere leave the length, and the end in its place.
 func TestOverwrittenAnywhere(t *testing.T) {
+	t.Parallel()
 	for _, f := range committed {
 		if !f.tag {
 			continue
@@ -254,6 +260,7 @@ func TestOverwrittenAnywhere(t *testing.T) {
 // Where the frame is whole but its sound is not, libmpg123 goes on at the same
 // place: it differs by the cut-off steps only.
 func TestDamageAgainstMpg123(t *testing.T) {
+	t.Parallel()
 	whole := testFile(t, "cbr-stereo.mp3")
 	at := frameOffsets(t, whole)
 	for _, d := range damages {
@@ -276,6 +283,7 @@ func TestDamageAgainstMpg123(t *testing.T) {
 
 // Files joined end to end are played to the end.
 func TestJoined(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	r := open(t, slices.Concat(b, b))
 	// 13 frames, the second file's tag frame, 13 frames.
@@ -286,6 +294,7 @@ func TestJoined(t *testing.T) {
 
 // A tag that promises more than the file can hold costs no memory.
 func TestLyingCount(t *testing.T) {
+	t.Parallel()
 	b := slices.Clone(testFile(t, "cbr-stereo.mp3"))
 	at := frameOffsets(t, b)
 	binary.BigEndian.PutUint32(b[36+8:], 1<<31)

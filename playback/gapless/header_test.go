@@ -10,6 +10,7 @@ import (
 // rate, plus padding) and of 13818-3 (72 * bit rate / rate), worked by hand;
 // side information of 17 and 32 bytes, 9 and 17 at the lower rates.
 func TestHeader(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		h                         header
 		rate, bitrate, size, side int
@@ -33,6 +34,7 @@ func TestHeader(t *testing.T) {
 }
 
 func TestHeaderRefused(t *testing.T) {
+	t.Parallel()
 	for _, h := range []header{
 		0x49443303, // an ID3 tag
 		0xfffbf044, // bit rate 15
@@ -50,6 +52,7 @@ func TestHeaderRefused(t *testing.T) {
 
 // putBits and bitsAt are inverse, and touch nothing else.
 func TestBits(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		b := rapid.SliceOfN(rapid.Byte(), 8, 8).Draw(t, "bytes")
 		n := rapid.IntRange(1, 16).Draw(t, "n")

@@ -25,6 +25,7 @@ var committed = []struct {
 }
 
 func TestMakeTestdata(t *testing.T) {
+	t.Parallel()
 	if !*makeTestdata {
 		t.Skip("only with -make-testdata")
 	}
@@ -38,6 +39,7 @@ func TestMakeTestdata(t *testing.T) {
 // The first and every frame lie where they lie in the master. LAME's delay of
 // 576 frames is in its Technical FAQ; a file without a tag keeps it.
 func TestMasterInPlace(t *testing.T) {
+	t.Parallel()
 	for _, f := range committed {
 		t.Run(f.name, func(t *testing.T) {
 			r := open(t, testFile(t, f.name))
@@ -65,6 +67,7 @@ func TestMasterInPlace(t *testing.T) {
 }
 
 func TestInfo(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	got := fmt.Sprintf("%+v", open(t, b).Info())
 	// ffprobe on this file: bit rate 128000, "pad 576 1400" in its trace.
@@ -77,6 +80,7 @@ func TestInfo(t *testing.T) {
 }
 
 func TestSeekOutOfRange(t *testing.T) {
+	t.Parallel()
 	r := open(t, testFile(t, "cbr-stereo.mp3"))
 	for _, f := range []int{-1, 13001} {
 		if r.Seek(f) == nil {
@@ -102,6 +106,7 @@ func TestSeekOutOfRange(t *testing.T) {
 
 // A mono file plays on both channels.
 func TestMonoOnBothChannels(t *testing.T) {
+	t.Parallel()
 	got := readAll(t, open(t, testFile(t, "vbr-mono.mp3")))
 	if slices.ContainsFunc(got, func(f [2]float64) bool { return f[0] != f[1] }) {
 		t.Error("the channels differ")

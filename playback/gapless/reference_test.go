@@ -35,6 +35,7 @@ var encodings = []struct {
 // Against libmpg123 and ffmpeg, with their own gapless code: the same length,
 // the same place, near-equal samples; against the master: in place.
 func TestAgainstDecoders(t *testing.T) {
+	t.Parallel()
 	for i, e := range encodings {
 		t.Run(fmt.Sprint(e.program, " ", e.rate, " ", e.channels, " ", e.args), func(t *testing.T) {
 			frames := 6000 + 613*i

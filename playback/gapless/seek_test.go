@@ -52,6 +52,7 @@ func noise(rate, channels, frames int) [][2]float64 {
 // At the highest bit rates some frames hold more than the longest one can on
 // its own, so that the feed must put a part into the frame before.
 func TestFullFrames(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		rate int
 		args []string
@@ -109,6 +110,7 @@ func frameOffsets(t testing.TB, b []byte) []int {
 
 // After any seek the frames are those of a straight read, bit for bit.
 func TestSeekExact(t *testing.T) {
+	t.Parallel()
 	for name, b := range seekFiles(t) {
 		straight := readAll(t, open(t, b))
 		t.Run(name, func(t *testing.T) {
@@ -134,6 +136,7 @@ func TestSeekExact(t *testing.T) {
 }
 
 func TestPassIsAStraightRead(t *testing.T) {
+	t.Parallel()
 	for name, b := range seekFiles(t) {
 		t.Run(name, func(t *testing.T) {
 			opened, closed := make(chan int, 64), make(chan int, 64)
@@ -170,6 +173,7 @@ type closeTeller struct {
 func (c closeTeller) Close() error { c.closed <- 1; return nil }
 
 func TestPassEndsOnError(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	src := func() (io.ReadSeekCloser, error) { return closeTeller{bytes.NewReader(b), make(chan int, 1)}, nil }
 	stop := errors.New("stop")
@@ -189,6 +193,7 @@ func TestPassEndsOnError(t *testing.T) {
 
 // A source that breaks while it is played ends the stream with its error.
 func TestBrokenSource(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	src := &breaking{ReadSeeker: bytes.NewReader(b)}
 	r, err := NewReader(src)

@@ -77,6 +77,7 @@ func utf16le(s string) string {
 
 // Whatever tags stand around the stream, the sound and its bounds are the same.
 func TestTagsAround(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"cbr-stereo.mp3", "no-tag.mp3"} {
 		b := testFile(t, name)
 		want := readAll(t, open(t, b))
@@ -125,6 +126,7 @@ func TestTagsAround(t *testing.T) {
 
 // The encoder's delay counts whoever wrote it and wherever it stands.
 func TestDelayOnRecord(t *testing.T) {
+	t.Parallel()
 	b := testFile(t, "cbr-stereo.mp3")
 	want := readAll(t, open(t, b))
 	const lame = 36 + 120 // behind all fields of a Xing tag

@@ -13,6 +13,7 @@ import (
 const ebuRate = 48000
 
 func TestTech3341Integrated(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name   string
 		parts  []part
@@ -44,6 +45,7 @@ func TestTech3341Integrated(t *testing.T) {
 // Case 6 is five channels. Loudness adds the channels' powers, so that three
 // meters stand for it, the surround one with its weight of 1.41.
 func TestTech3341Surround(t *testing.T) {
+	t.Parallel()
 	var blocks []float64
 	for _, c := range []struct {
 		channels int
@@ -72,6 +74,7 @@ func TestTech3341Surround(t *testing.T) {
 // Cases 9 and 12: a pattern as long as the window reads constant once one
 // window has passed, at every moment.
 func TestTech3341Constant(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name  string
 		parts []part
@@ -97,6 +100,7 @@ func TestTech3341Constant(t *testing.T) {
 }
 
 func TestTech3341Maximum(t *testing.T) {
+	t.Parallel()
 	shortTerm := func(r Result) Level { return r.ShortTermMax }
 	momentary := func(r Result) Level { return r.MomentaryMax }
 	for i := range 20 {
@@ -127,6 +131,7 @@ func TestTech3341Maximum(t *testing.T) {
 }
 
 func TestTech3341TruePeak(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name      string
 		part      int // of the rate: the sine's frequency
@@ -156,6 +161,7 @@ func TestTech3341TruePeak(t *testing.T) {
 }
 
 func TestTech3342Range(t *testing.T) {
+	t.Parallel()
 	for i, c := range []struct {
 		levels []float64 // 20 s each
 		want   float64   // LU

@@ -9,6 +9,7 @@ import (
 // Source: ITU-R BS.1770 Annex 1, tables 1 and 2, for 48 kHz. The shelf and the
 // high-pass denominator at 44.1 kHz are those that several open meters print.
 func TestKWeightingIsTheTables(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		rate  int
 		shelf biquad
@@ -43,6 +44,7 @@ func TestKWeightingIsTheTables(t *testing.T) {
 // one channel is -3.01 LKFS). The others were read off libebur128 1.2.6 at 48
 // kHz. Another rate may only bend the curve near its own upper end.
 func TestAnchorsAtEveryRate(t *testing.T) {
+	t.Parallel()
 	anchors := []struct {
 		hz              int
 		lufs, tolerance float64
@@ -72,6 +74,7 @@ func TestAnchorsAtEveryRate(t *testing.T) {
 }
 
 func TestMonoIsOneChannelUnlessAsked(t *testing.T) {
+	t.Parallel()
 	frames := sines(48000, 997, part{2, 0})
 	r := measured(t, 48000, 1, Options{}, frames)
 	near(t, "mono", r.Integrated, -3.01, 0.01)

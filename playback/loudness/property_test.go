@@ -15,6 +15,7 @@ import (
 var passage = music(48000, 6, 7)
 
 func TestGainShiftsLoudness(t *testing.T) {
+	t.Parallel()
 	// Loud enough throughout that the absolute gate plays no part.
 	const rate = MinRate // the property is the same and the time a sixth
 	passage := passage[:4*rate]
@@ -44,6 +45,7 @@ func TestGainShiftsLoudness(t *testing.T) {
 }
 
 func TestSwappedChannels(t *testing.T) {
+	t.Parallel()
 	was := measured(t, 48000, 2, Options{}, passage)
 	swapped := make([][2]float64, len(passage))
 	for i, f := range passage {
@@ -64,6 +66,7 @@ func TestSwappedChannels(t *testing.T) {
 
 // However the stream is cut, live readings included, nothing changes by a bit.
 func TestCuttingChangesNothing(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		rate := rapid.SampledFrom([]int{11025, 22050, 44100, 48000}).Draw(t, "rate")
 		channels := rapid.IntRange(1, 2).Draw(t, "channels")
@@ -103,6 +106,7 @@ func TestCuttingChangesNothing(t *testing.T) {
 }
 
 func TestResultDoesNotDisturb(t *testing.T) {
+	t.Parallel()
 	m, err := New(48000, 2, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -134,6 +138,7 @@ func (r *reader) Stream(samples [][2]float64) (int, bool) {
 func (r *reader) Err() error { return r.err }
 
 func TestMeasureErrors(t *testing.T) {
+	t.Parallel()
 	torn := errors.New("the file is torn")
 	_, err := Measure(context.Background(), &reader{frames: passage[:72000], err: torn}, 48000, 2, Options{})
 	if !errors.Is(err, torn) || !strings.Contains(err.Error(), "1.5s") {

@@ -9,6 +9,7 @@ import (
 )
 
 func TestClips(t *testing.T) {
+	t.Parallel()
 	const full = 32767.0 / 32768
 	for _, c := range []struct {
 		name    string
@@ -49,6 +50,7 @@ func TestClips(t *testing.T) {
 // Runs are followed across blocks, and the first places come from both
 // channels in the order of the stream.
 func TestClipPlaces(t *testing.T) {
+	t.Parallel()
 	frames := make([][2]float64, 5*blockFrames)
 	for i := blockFrames - 5; i < 2*blockFrames+7; i++ {
 		frames[i][1] = 1
@@ -68,6 +70,7 @@ func TestClipPlaces(t *testing.T) {
 }
 
 func TestDCBalanceAndPolarity(t *testing.T) {
+	t.Parallel()
 	tone := sines(48000, 1000, part{1, -12})
 	for _, c := range []struct {
 		name                    string
@@ -115,6 +118,7 @@ func offset(by float64) func(float64, int) float64 {
 }
 
 func TestEmptyAndShort(t *testing.T) {
+	t.Parallel()
 	r := measured(t, 44100, 2, Options{}, nil)
 	if r.Integrated != Silence || r.TruePeak != Silence || r.Range != 0 || r.Channel[0].DC != 0 || !r.Channel[0].Silent {
 		t.Errorf("an empty stream gives %+v", r)
@@ -129,6 +133,7 @@ func TestEmptyAndShort(t *testing.T) {
 
 // Broken samples count as silence and spoil nothing after them.
 func TestBrokenSamples(t *testing.T) {
+	t.Parallel()
 	clean := sines(48000, 1000, part{5, -23})
 	bad := append([][2]float64(nil), clean...)
 	for i, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -1e7} {
@@ -146,6 +151,7 @@ func TestBrokenSamples(t *testing.T) {
 }
 
 func TestNewRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		rate, channels int
 		o              Options
@@ -166,6 +172,7 @@ func TestNewRefuses(t *testing.T) {
 }
 
 func TestResultAsJSON(t *testing.T) {
+	t.Parallel()
 	for _, frames := range [][][2]float64{nil, passage, sines(48000, 50, part{1, 6})} {
 		want := measured(t, 48000, 2, Options{}, frames)
 		b, err := json.Marshal(want)
@@ -187,6 +194,7 @@ func TestResultAsJSON(t *testing.T) {
 }
 
 func TestLevelString(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		l    Level
 		want string

@@ -15,6 +15,7 @@ import (
 // four times the rate may miss 20 log10(cos(pi f/(4 rate))) dB (ITU-R BS.1770
 // Annex 2, attachment 1) and the filter may ripple by another 0.1 dB.
 func TestTruePeakOfSines(t *testing.T) {
+	t.Parallel()
 	for _, f := range []float64{0.01, 0.05, 0.1, 0.2, 0.25, 0.3, 1.0 / 3, 0.35, 0.4, 0.43} { // of the rate
 		for degrees := 0.0; degrees < 180; degrees += 7.5 {
 			frames := make([][2]float64, 4800)
@@ -37,6 +38,7 @@ func TestTruePeakOfSines(t *testing.T) {
 // (gonum) that is padded to 32 times the rate. The noise ends at 0.36 of the
 // rate, 16 kHz at 44.1 kHz.
 func TestTruePeakAgainstSpectrum(t *testing.T) {
+	t.Parallel()
 	const n, finer, highest = 4096, 32, 4096 * 36 / 100
 	for seed := range uint64(40) {
 		r := rand.New(rand.NewPCG(seed, 2))
@@ -61,6 +63,7 @@ func TestTruePeakAgainstSpectrum(t *testing.T) {
 
 // The bound that lets groups of points be passed over changes no result.
 func TestTruePeakSkipsNothing(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.SliceOfN(rapid.Float64Range(-1, 1), taps, 200).Draw(t, "x")
 		if rapid.Bool().Draw(t, "bursts") {
@@ -85,6 +88,7 @@ func TestTruePeakSkipsNothing(t *testing.T) {
 
 // A peak between the last samples counts as well, wherever the stream ends.
 func TestTruePeakAtTheEnd(t *testing.T) {
+	t.Parallel()
 	for n := 2; n < 60; n++ {
 		frames := make([][2]float64, n)
 		frames[n-2][1], frames[n-1][1] = 0.5, 0.5

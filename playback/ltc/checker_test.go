@@ -36,6 +36,7 @@ func kinds(list []Fault) (out [][2]int64) {
 
 // TestFaults plants each fault once, at a known place.
 func TestFaults(t *testing.T) {
+	t.Parallel()
 	const rate, frame = 48000, 1920 // 25 frames a second
 	at := func(s int) []float64 {
 		return frameSound(t, Config{Rate: timebase.FPS25, SampleRate: rate, Start: timebase.FPS25.Timecode(int64(s))}, 60)
@@ -77,6 +78,7 @@ func TestFaults(t *testing.T) {
 }
 
 func TestFaultTurn(t *testing.T) {
+	t.Parallel()
 	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 1}}, 40)
 	r, err := check(t, append(s, reversed(s)...), 48000)
 	if err != nil {
@@ -95,6 +97,7 @@ func TestFaultTurn(t *testing.T) {
 
 // TestFaultLabels feeds labels that do not belong together.
 func TestFaultLabels(t *testing.T) {
+	t.Parallel()
 	frame := func(i int, label timebase.Timecode) Frame {
 		return Frame{Timecode: label, Start: float64(i) * 1600, Length: 1600}
 	}
@@ -122,6 +125,7 @@ func TestFaultLabels(t *testing.T) {
 // TestReportRate: the rate is told from its neighbour 0.1 % away and from the
 // count of the labels, at normal speed and with a clock that is off.
 func TestReportRate(t *testing.T) {
+	t.Parallel()
 	for _, r := range timebase.Rates {
 		for _, ppm := range []float64{0, 100, -250} {
 			made := 48000
@@ -154,6 +158,7 @@ func stretch(s []float64, factor float64) []float64 {
 // TestReportCountBySpeed: at 10 % off the speed misleads, and the labels tell
 // the count.
 func TestReportCountBySpeed(t *testing.T) {
+	t.Parallel()
 	for _, r := range []timebase.Rate{timebase.FPS24, timebase.FPS25, timebase.FPS30} {
 		for _, speed := range []float64{0.9, 1.1} {
 			s := frameSound(t, Config{Rate: r, SampleRate: int(48000 / speed), Start: startFor(r)}, 80)
@@ -170,6 +175,7 @@ func TestReportCountBySpeed(t *testing.T) {
 
 // TestReportZero: what label sample 0 has, and how far off its frame starts.
 func TestReportZero(t *testing.T) {
+	t.Parallel()
 	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 1}}, 50)
 	for _, row := range []struct {
 		samples []float64
@@ -194,6 +200,7 @@ func TestReportZero(t *testing.T) {
 
 // TestFaultsBounded: a stream with nothing but faults is counted, not kept.
 func TestFaultsBounded(t *testing.T) {
+	t.Parallel()
 	c := NewChecker(48000)
 	for i := range 5000 {
 		c.Add(Frame{Timecode: timebase.Timecode{H: 1}, Start: 1920 * float64(i), Length: 1920})
@@ -208,6 +215,7 @@ func TestFaultsBounded(t *testing.T) {
 }
 
 func TestAnalyse(t *testing.T) {
+	t.Parallel()
 	encoder := func() *Encoder {
 		e, err := NewEncoder(Config{Rate: timebase.FPS2997Drop, SampleRate: 44100, Start: timebase.Timecode{M: 9, S: 59, Drop: true}, Length: 3 * 44100})
 		if err != nil {

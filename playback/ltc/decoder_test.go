@@ -12,6 +12,7 @@ import (
 // TestDecode: every frame written is found, where it is, at every rate and at
 // sample rates that divide into frames badly.
 func TestDecode(t *testing.T) {
+	t.Parallel()
 	const count = 30
 	for _, rate := range []int{8000, 11025, 22050, 44100, 48000, 96000, 192000} {
 		for _, r := range timebase.Rates {
@@ -29,6 +30,7 @@ func TestDecode(t *testing.T) {
 // TestDecodeBent: every frame is found in sound that has been through the usual
 // mishaps.
 func TestDecodeBent(t *testing.T) {
+	t.Parallel()
 	const count, rate = 60, 48000
 	for _, r := range timebase.Rates {
 		c := Config{Rate: r, SampleRate: rate, Start: startFor(r), Level: -20}
@@ -68,6 +70,7 @@ func TestDecodeBent(t *testing.T) {
 // TestDecodeSpeed: every frame is found from 10 % slow to 10 % fast, either
 // way. Sound made for another sample rate runs at another speed.
 func TestDecodeSpeed(t *testing.T) {
+	t.Parallel()
 	const count = 30
 	rapid.Check(t, func(rt *rapid.T) {
 		r := anyRate(rt)
@@ -83,6 +86,7 @@ func TestDecodeSpeed(t *testing.T) {
 // TestDecodeRamp: speed that changes all the time, from 10 % slow to 10 % fast
 // within four seconds.
 func TestDecodeRamp(t *testing.T) {
+	t.Parallel()
 	const count = 120
 	r := timebase.FPS30
 	s := frameSound(t, Config{Rate: r, SampleRate: 48000, Start: startFor(r)}, count)
@@ -103,6 +107,7 @@ func TestDecodeRamp(t *testing.T) {
 
 // TestDecodePieces: what is found does not depend on how the samples come in.
 func TestDecodePieces(t *testing.T) {
+	t.Parallel()
 	s := frameSound(t, Config{Rate: timebase.FPS2997, SampleRate: 44100, Start: timebase.Timecode{H: 1}}, 10)
 	want := decode(t, s, 44100)
 	rapid.Check(t, func(rt *rapid.T) {
@@ -129,6 +134,7 @@ func TestDecodePieces(t *testing.T) {
 }
 
 func TestDecodeLevel(t *testing.T) {
+	t.Parallel()
 	for _, level := range []float64{-1, -18, -30, -50} {
 		for _, rate := range []int{44100, 96000} {
 			s := frameSound(t, Config{Rate: timebase.FPS30, SampleRate: rate, Level: level}, 10)
@@ -144,6 +150,7 @@ func TestDecodeLevel(t *testing.T) {
 // TestDecodeSilence: the frames before and after a silence are found whole,
 // however long it is, and whichever way up the sound comes back.
 func TestDecodeSilence(t *testing.T) {
+	t.Parallel()
 	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 10}}, 10)
 	for _, silence := range []int{200, 1920, 100000} {
 		for _, sign := range []float64{1, -1} {
@@ -165,6 +172,7 @@ func TestDecodeSilence(t *testing.T) {
 // TestDecodeOutOfHiss: the first frame is found also when it comes out of hiss,
 // which leaves the sign before it to chance.
 func TestDecodeOutOfHiss(t *testing.T) {
+	t.Parallel()
 	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 10}}, 2)
 	var all []float64
 	const times = 50
@@ -182,6 +190,7 @@ func TestDecodeOutOfHiss(t *testing.T) {
 
 // TestDecodeNothing: what is no timecode yields none.
 func TestDecodeNothing(t *testing.T) {
+	t.Parallel()
 	for name, s := range map[string][]float64{
 		"empty":   nil,
 		"silence": make([]float64, 48000),
@@ -201,6 +210,7 @@ func TestDecodeNothing(t *testing.T) {
 // TestDecodeRecovers: after samples that are no numbers every whole frame is
 // found again.
 func TestDecodeRecovers(t *testing.T) {
+	t.Parallel()
 	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000}, 20)
 	for i := 5*1920 + 100; i < 5*1920+300; i++ {
 		s[i] = []float64{math.NaN(), math.Inf(1), -math.MaxFloat64}[i%3]
@@ -211,6 +221,7 @@ func TestDecodeRecovers(t *testing.T) {
 }
 
 func TestDecoderRefuses(t *testing.T) {
+	t.Parallel()
 	for _, rate := range []int{-1, 0, 7999, 192001} {
 		if _, err := NewDecoder(rate, nil); err == nil {
 			t.Errorf("a decoder for %d samples a second", rate)

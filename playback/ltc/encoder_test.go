@@ -15,6 +15,7 @@ var _ beep.StreamSeeker = (*Encoder)(nil)
 
 // TestSeek: whatever is read after a seek is what a straight read gives there.
 func TestSeek(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		c := Config{
 			Rate:       anyRate(t),
@@ -56,6 +57,7 @@ func TestSeek(t *testing.T) {
 // TestDayLong: frames at the end of a day start where rational arithmetic puts
 // them, at a rate that is no whole number of samples.
 func TestDayLong(t *testing.T) {
+	t.Parallel()
 	for _, r := range timebase.Rates {
 		day := r.DayFrames()
 		c := Config{Rate: r, SampleRate: 44100, Start: r.Timecode(0), Length: math.MaxInt64}
@@ -99,6 +101,7 @@ func TestDayLong(t *testing.T) {
 // level is that of the flat tops. Measured on every edge, between samples by a
 // straight line, at rates with samples enough.
 func TestEdges(t *testing.T) {
+	t.Parallel()
 	for _, rate := range []int{96000, 192000} {
 		for _, level := range []float64{-18, -3, -40} {
 			s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: rate, Start: timebase.Timecode{H: 10}, Level: level}, 5)
@@ -137,6 +140,7 @@ func TestEdges(t *testing.T) {
 
 // TestPolarity: with the correction bit every frame starts with a rising edge.
 func TestPolarity(t *testing.T) {
+	t.Parallel()
 	for _, r := range timebase.Rates {
 		s := frameSound(t, Config{Rate: r, SampleRate: 48000, Start: startFor(r)}, 40)
 		for k := range int64(40) {
@@ -148,6 +152,7 @@ func TestPolarity(t *testing.T) {
 }
 
 func TestConfigRefuses(t *testing.T) {
+	t.Parallel()
 	good := Config{Rate: timebase.FPS25, SampleRate: 48000, Length: 1}
 	for _, row := range []struct {
 		change func(*Config)

@@ -102,6 +102,7 @@ func libWrite(run func([]byte, ...any) []byte, r timebase.Rate, rate int, start 
 }
 
 func TestLibltc(t *testing.T) {
+	t.Parallel()
 	run := libltc(t)
 	t.Run("reads what we write", func(t *testing.T) { libltcReads(t, run) })
 	t.Run("writes what we read", func(t *testing.T) { libltcWrites(t, run) })

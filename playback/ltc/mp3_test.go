@@ -56,6 +56,7 @@ func throughMP3(t *testing.T, frames [][2]float64, rate int, decoder ...string) 
 // right survive an MP3 at 192 kbit/s, joint stereo: every frame is found,
 // within a sample, at every rate, forwards and backwards.
 func TestThroughMP3(t *testing.T) {
+	t.Parallel()
 	reftest.Tool(t, "lame")
 	const count = 150
 	for i, r := range timebase.Rates {

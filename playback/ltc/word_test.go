@@ -16,6 +16,7 @@ import (
 // last is the example in the documentation of an open ST 12-1 codec, which has
 // all flags set and the user bits 1 to 8.
 func TestWord(t *testing.T) {
+	t.Parallel()
 	for _, row := range []struct {
 		label string
 		rate  timebase.Rate
@@ -67,6 +68,7 @@ func unhex(t *testing.T, s string) (w Word) {
 // The flag bits by rate, from the table of ST 12-1: BGF0 43, BGF1 58, BGF2 59
 // and polarity 27; at 25 frames 27, 58, 43 and 59.
 func TestFlagPlaces(t *testing.T) {
+	t.Parallel()
 	for _, row := range []struct {
 		rate     timebase.Rate
 		groups   Groups
@@ -89,6 +91,7 @@ func TestFlagPlaces(t *testing.T) {
 }
 
 func TestWordRoundTrip(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRate(t)
 		label := r.Timecode(rapid.Int64Range(0, r.DayFrames()-1).Draw(t, "frame"))
@@ -115,6 +118,7 @@ func TestWordRoundTrip(t *testing.T) {
 }
 
 func TestWordIsNoLabel(t *testing.T) {
+	t.Parallel()
 	for _, s := range []string{
 		"0A 00 00 00 00 00 00 00 FC BF", "00 03 00 00 00 00 00 00 FC BF", "00 00 00 06 00 00 00 00 FC BF",
 		"00 00 00 00 00 07 00 00 FC BF", "00 00 00 00 00 00 04 02 FC BF", "00 00 00 00 00 00 0F 00 FC BF",
@@ -126,6 +130,7 @@ func TestWordIsNoLabel(t *testing.T) {
 }
 
 func TestDate(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		day := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, rapid.IntRange(0, 36524).Draw(t, "day"))
 		y, m, d, ok := DateBits(day).Date()

@@ -55,6 +55,7 @@ func clicks(rate int, length float64, at ...float64) [][2]float64 {
 // Times from the description of the method: clicks come out within 10 ms, at
 // every sample rate.
 func TestClicks(t *testing.T) {
+	t.Parallel()
 	at := []float64{0.5, 1.25, 2, 3.1, 4, 4.5}
 	for _, rate := range []int{8000, 11025, 22050, 32000, 44100, 48000, 96000, 192000} {
 		m := detect(rate, clicks(rate, 5, at...), 4096)
@@ -89,6 +90,7 @@ func demoMusic(t testing.TB) *Music {
 // The demo's accents are known to the frame: the score that it was rendered
 // from is the reference.
 func TestDemo(t *testing.T) {
+	t.Parallel()
 	m := demoMusic(t)
 	s := score.Compose()
 	var notes []truth.Note
@@ -121,6 +123,7 @@ func TestDemo(t *testing.T) {
 }
 
 func TestTempo(t *testing.T) {
+	t.Parallel()
 	for _, bpm := range []float64{72, 90, 120, 150, 174} {
 		var at []float64
 		for s := 0.5; s < 30; s += 60 / bpm {
@@ -138,6 +141,7 @@ func TestTempo(t *testing.T) {
 
 // TestLevel: how loud the file is makes no difference.
 func TestLevel(t *testing.T) {
+	t.Parallel()
 	at := []float64{0.5, 1, 1.5, 2, 2.5, 3, 3.25, 3.5}
 	for _, gain := range []float64{0.01, 0.1, 1.9} {
 		frames := clicks(44100, 4, at...)
@@ -153,6 +157,7 @@ func TestLevel(t *testing.T) {
 
 // TestChunks: how the frames come in makes no difference.
 func TestChunks(t *testing.T) {
+	t.Parallel()
 	frames := clicks(44100, 6, 0, 0.7, 5.2, 5.3, 5.9)
 	want := detect(44100, frames, len(frames))
 	rapid.Check(t, func(t *rapid.T) {
@@ -169,6 +174,7 @@ func TestChunks(t *testing.T) {
 }
 
 func TestNothingThere(t *testing.T) {
+	t.Parallel()
 	broken := make([][2]float64, 44100)
 	for i := range broken {
 		broken[i] = [2]float64{math.NaN(), math.Inf(1)}
@@ -184,6 +190,7 @@ func TestNothingThere(t *testing.T) {
 }
 
 func TestCancel(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "x.wav")
 	f, err := os.Create(path)
 	if err != nil {
@@ -208,6 +215,7 @@ func TestCancel(t *testing.T) {
 }
 
 func TestStore(t *testing.T) {
+	t.Parallel()
 	m := detect(44100, clicks(44100, 12, 1, 1.5, 2, 2.5, 3, 3.5, 4), 4096)
 	var b bytes.Buffer
 	if err := m.Write(&b); err != nil {
@@ -251,6 +259,7 @@ func FuzzRead(f *testing.F) {
 // TestEcho: what is repeated softly at once is an echo, but what is repeated as
 // loudly is played again.
 func TestEcho(t *testing.T) {
+	t.Parallel()
 	const rate = 44100
 	for _, c := range []struct {
 		repeat float64

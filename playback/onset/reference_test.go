@@ -15,6 +15,7 @@ import (
 // best of aubio's methods on that very piece. Command evaluate does the same
 // for all pieces and prints the table.
 func TestAgainstAubio(t *testing.T) {
+	t.Parallel()
 	reftest.Tool(t, "fluidsynth")
 	reftest.Tool(t, "aubioonset")
 	list, err := truth.Pieces()
@@ -51,6 +52,7 @@ func TestAgainstAubio(t *testing.T) {
 // aubioonset finds 20 ms bursts of 1 kHz within 25 ms of where they are found
 // here.
 func TestBurstsAgainstAubio(t *testing.T) {
+	t.Parallel()
 	reftest.Tool(t, "aubioonset")
 	path := filepath.Join(t.TempDir(), "bursts.wav")
 	at := writeBursts(t, path)

@@ -11,6 +11,7 @@ import (
 
 // The transform agrees with that of gonum.
 func TestTransform(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(1, 2))
 	for _, size := range []int{8, 16, 32, 256, 512, 1024, 2048} {
 		x := make([]float64, size)

@@ -44,6 +44,7 @@ func convert(t testing.TB, in [][2]float64, from, to int) [][2]float64 {
 // TestSlowReference compares with the convolution integral written out in
 // time, in seconds: every input frame contributes its own windowed sinc.
 func TestSlowReference(t *testing.T) {
+	t.Parallel()
 	for _, from := range rates {
 		for _, to := range rates {
 			if from == to {
@@ -82,6 +83,7 @@ func TestSlowReference(t *testing.T) {
 }
 
 func TestEqualRatesPassThrough(t *testing.T) {
+	t.Parallel()
 	in := noise(1000, 2)
 	for i, f := range convert(t, in, 44100, 44100) {
 		if f != in[i] {
@@ -93,6 +95,7 @@ func TestEqualRatesPassThrough(t *testing.T) {
 // TestImpulseStaysInPlace puts an impulse where both rates have a frame and
 // finds the output symmetric about that very frame.
 func TestImpulseStaysInPlace(t *testing.T) {
+	t.Parallel()
 	for _, from := range rates {
 		for _, to := range rates {
 			ratio, _ := NewRatio(from, to)
@@ -118,6 +121,7 @@ func TestImpulseStaysInPlace(t *testing.T) {
 
 // TestChunks writes and reads in random pieces: nothing may depend on them.
 func TestChunks(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		from, to := rapid.SampledFrom(rates).Draw(t, "from"), rapid.SampledFrom(rates).Draw(t, "to")
 		in := noise(rapid.IntRange(0, 3000).Draw(t, "frames"), 3)
@@ -152,6 +156,7 @@ func TestChunks(t *testing.T) {
 // TestResetIsStraight starts again in the middle: with Lead frames of history
 // the output is bit-identical to a straight run.
 func TestResetIsStraight(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		from, to := rapid.SampledFrom(rates).Draw(t, "from"), rapid.SampledFrom(rates).Draw(t, "to")
 		r, _ := New(from, to)
@@ -182,6 +187,7 @@ func TestResetIsStraight(t *testing.T) {
 // TestDrainThenMore drains, goes on, and loses no frame: the counts stay those
 // of a straight run and frames far from the drain are the same.
 func TestDrainThenMore(t *testing.T) {
+	t.Parallel()
 	in := noise(4000, 5)
 	want := convert(t, in, 44100, 48000)
 	r, _ := New(44100, 48000)
@@ -208,6 +214,7 @@ func TestDrainThenMore(t *testing.T) {
 // TestRatioNeverDrifts checks whole seconds, where both counts are plain, up to
 // the end of a day and beyond.
 func TestRatioNeverDrifts(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		from, to := rapid.SampledFrom(rates).Draw(t, "from"), rapid.SampledFrom(rates).Draw(t, "to")
 		r, err := NewRatio(from, to)
@@ -229,6 +236,7 @@ func TestRatioNeverDrifts(t *testing.T) {
 }
 
 func TestNewRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range [][2]int{{0, 48000}, {44100, 0}, {-1, 48000}, {44100, 20_000_000}, {44101, 48000 - 1}} {
 		if _, err := New(c[0], c[1]); err == nil {
 			t.Errorf("%d Hz to %d Hz: no error", c[0], c[1])

@@ -13,6 +13,7 @@ import (
 // A person with a bias of -40 ms who taps on true accents, through an output
 // that is 15 ms later than it says, leaves a right cue list with no residual.
 func TestBiasAndRestAreTakenOut(t *testing.T) {
+	t.Parallel()
 	cues, taps := slowShow(0, 0, 0, 0, 0, 0, 0, 0)
 	for i := range taps {
 		taps[i].Heard += (-40 + 15) * time.Millisecond
@@ -29,6 +30,7 @@ func TestBiasAndRestAreTakenOut(t *testing.T) {
 }
 
 func TestOrderDoesNotMatter(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := simulate(rapid.Uint64().Draw(t, "seed"))
 		w := s.dense(14)
@@ -55,6 +57,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 
 // Where every tap has a cue of its own, cues shifted by d are d later.
 func TestShiftingCuesShiftsTheOffset(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := simulate(rapid.Uint64().Draw(t, "seed"))
 		w := s.sparse(14)
@@ -76,6 +79,7 @@ func TestShiftingCuesShiftsTheOffset(t *testing.T) {
 }
 
 func TestPairsAreOneToOne(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := simulate(rapid.Uint64().Draw(t, "seed"))
 		w := s.dense(20)
@@ -114,6 +118,7 @@ func TestPairsAreOneToOne(t *testing.T) {
 // Whatever is given, a report comes back. Within a few days its intervals hold
 // their offsets.
 func TestAnyInput(t *testing.T) {
+	t.Parallel()
 	near, far := rapid.Int64Range(0, 60e9), rapid.Int64Range(-300e12, 300e12)
 	absurd := rapid.SampledFrom([]int64{math.MaxInt64, math.MinInt64})
 	lane := rapid.SampledFrom([]string{"", "Quay", "Roof"})
@@ -143,6 +148,7 @@ func TestAnyInput(t *testing.T) {
 
 // A tap that names a lane belongs to that lane, however near another is.
 func TestTapOfALane(t *testing.T) {
+	t.Parallel()
 	var cues []Effect
 	var taps []Tap
 	for _, at := range at(10000, 13700, 18100, 21300, 26000, 28900, 33300, 38000) {
@@ -156,6 +162,7 @@ func TestTapOfALane(t *testing.T) {
 }
 
 func TestSections(t *testing.T) {
+	t.Parallel()
 	var cues []Effect
 	var taps []Tap
 	for i, at := range at(10000, 13700, 18100, 21300, 26000, 28900, 60000, 63700, 68100, 71300, 76000, 78900) {

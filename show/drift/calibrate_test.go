@@ -20,6 +20,7 @@ func metronome(n int, bias, size time.Duration) (ticks, taps []time.Duration) {
 // Bands: Aschersleben 2002 (several tens of ms early), Repp 2005 (20 to 80 ms,
 // musicians less), Repp and Doggett 2007 (reactions 150 ms late and more).
 func TestCalibrateHabits(t *testing.T) {
+	t.Parallel()
 	const ms = time.Millisecond
 	for _, c := range []struct {
 		bias, size time.Duration
@@ -47,6 +48,7 @@ func TestCalibrateHabits(t *testing.T) {
 }
 
 func TestCalibrateDropsStrays(t *testing.T) {
+	t.Parallel()
 	ticks, taps := metronome(20, -40*time.Millisecond, 5*time.Millisecond)
 	taps[7] += 250 * time.Millisecond                // a stumble
 	taps = append(taps, taps[3]+90*time.Millisecond) // a bounce
@@ -60,6 +62,7 @@ func TestCalibrateDropsStrays(t *testing.T) {
 }
 
 func TestCalibrateTooLittle(t *testing.T) {
+	t.Parallel()
 	ticks, taps := metronome(20, 0, 0)
 	if _, err := Calibrate(ticks[:9], taps); err == nil || err.Error() != "drift: calibration with 9 ticks, at least 10 are needed" {
 		t.Errorf("nine ticks: %v", err)

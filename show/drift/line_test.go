@@ -20,6 +20,7 @@ var (
 )
 
 func TestFitLineNorris(t *testing.T) {
+	t.Parallel()
 	l := FitLine(norrisX, norrisY)
 	near(t, "slope", l.Slope, 1.00211681802045, 1e-10)
 	near(t, "slope SE", l.SlopeSE, 0.000429796848199937, 1e-10)
@@ -31,6 +32,7 @@ func TestFitLineNorris(t *testing.T) {
 
 // NIST Statistical Reference Datasets, linear regression: NoInt1.
 func TestFitThroughOriginNoInt1(t *testing.T) {
+	t.Parallel()
 	var x, y []float64
 	for i := range 11 {
 		x, y = append(x, float64(60+i)), append(y, float64(130+i))
@@ -45,6 +47,7 @@ func TestFitThroughOriginNoInt1(t *testing.T) {
 // Sen, J. Am. Stat. Assoc. 63:1379-1389, 1968, the worked example: slope 4, with
 // the 93 % interval from 3.71 to 4.38.
 func TestTheilSenWorkedExample(t *testing.T) {
+	t.Parallel()
 	b := theilSen([]float64{1, 2, 3, 4, 10, 12, 18}, []float64{9, 15, 19, 20, 45, 55, 78}, 0.93)
 	near(t, "slope", b.centre, 4, 1e-12)
 	if math.Abs(b.low-3.71) > 0.005 || math.Abs(b.high-4.38) > 0.005 {
@@ -53,6 +56,7 @@ func TestTheilSenWorkedExample(t *testing.T) {
 }
 
 func TestTheilSenOnNorris(t *testing.T) {
+	t.Parallel()
 	// The median of the 629 slopes, from exact rational arithmetic.
 	b := theilSen(norrisX, norrisY, 0.95)
 	near(t, "slope", b.centre, 1.0021968365553602, 1e-12)
@@ -62,6 +66,7 @@ func TestTheilSenOnNorris(t *testing.T) {
 }
 
 func TestTheilSenSmall(t *testing.T) {
+	t.Parallel()
 	near(t, "slope", theilSen([]float64{0, 1, 2}, []float64{0, 1, 1}, 0.95).centre, 0.5, 1e-12)
 	if b := theilSen([]float64{3, 3}, []float64{1, 2}, 0.95); b.level != 0 || !math.IsNaN(b.centre) {
 		t.Errorf("no two x: %+v", b)
@@ -69,6 +74,7 @@ func TestTheilSenSmall(t *testing.T) {
 }
 
 func TestFitNeedsPoints(t *testing.T) {
+	t.Parallel()
 	for _, l := range []LeastSquares{
 		FitLine(nil, nil),
 		FitLine([]float64{1, 2}, []float64{1, 2}),

@@ -20,6 +20,7 @@ func leastCost(cost [][]float64, loose float64, tap, accent int) float64 {
 }
 
 func TestMatchIsTheBestInOrder(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		taps, accents := rapid.IntRange(0, 5).Draw(t, "taps"), rapid.IntRange(0, 6).Draw(t, "accents")
 		// Whole numbers, so that sums are exact in any order; 9 forbids a pair.
@@ -60,6 +61,7 @@ func TestMatchIsTheBestInOrder(t *testing.T) {
 
 // Cutting a show into stretches must not change what is paired.
 func TestStretchesPairAsOne(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		times := func(name string, most int) []float64 {
 			var out []float64

@@ -24,6 +24,7 @@ func python(t *testing.T) string {
 
 // Medians, deviations, slopes and quantiles against Python's statistics module.
 func TestAgainstPythonStatistics(t *testing.T) {
+	t.Parallel()
 	const script = `
 import json, statistics as s, sys
 x, y = json.load(sys.stdin)

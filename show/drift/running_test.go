@@ -7,6 +7,7 @@ import (
 )
 
 func TestRunningIsAnalyse(t *testing.T) {
+	t.Parallel()
 	s := simulate(3)
 	w := s.dense(16)
 	taps := s.taps(w, 12, 0)
@@ -20,6 +21,7 @@ func TestRunningIsAnalyse(t *testing.T) {
 }
 
 func TestOutcome(t *testing.T) {
+	t.Parallel()
 	spread := []int{0, 30, -30, 10, -10, 0, 20, -20}
 	shifted := func(by int) (off []int) {
 		for _, v := range spread {

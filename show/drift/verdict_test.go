@@ -20,6 +20,7 @@ func (s simulation) steadyTaps(w simShow, ratio float64) []Tap {
 // The ratios are those of a table of clock mismatches: durations and the
 // milliseconds a minute that the music falls behind.
 func TestWrongRateIsNamed(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name    string
 		ratio   float64 // of the music's duration to what it should be
@@ -54,6 +55,7 @@ func TestWrongRateIsNamed(t *testing.T) {
 
 // A rate that no table has, over long enough, fits no shift and no known rate.
 func TestFarWrongRateDoesNotFit(t *testing.T) {
+	t.Parallel()
 	s := simulate(4)
 	w := s.sparse(60)
 	v := Analyse(w.cues, s.steadyTaps(w, 1.012), Config{}).Verdict
@@ -63,6 +65,7 @@ func TestFarWrongRateDoesNotFit(t *testing.T) {
 }
 
 func TestOneLateLaneIsTold(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name       string
 		show, lane time.Duration
@@ -115,6 +118,7 @@ func slowShow(off ...int) (cues []Effect, taps []Tap) {
 }
 
 func TestVerdictWords(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		off  []int
@@ -144,6 +148,7 @@ func TestVerdictWords(t *testing.T) {
 
 // A chase that repeats every 0.4 s fits as well one step on.
 func TestPeriodicListIsAmbiguous(t *testing.T) {
+	t.Parallel()
 	var cues []Effect
 	var taps []Tap
 	for i := range 60 {
@@ -163,6 +168,7 @@ func TestPeriodicListIsAmbiguous(t *testing.T) {
 }
 
 func TestToStep(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ in, want time.Duration }{
 		{0, 0}, {49, 0}, {50, 0}, {51, 100}, {149, 100}, {150, 100}, {151, 200}, {-50, 0}, {-51, -100}, {-250, -200},
 	} {
@@ -175,6 +181,7 @@ func TestToStep(t *testing.T) {
 // ITU-R BT.1359-1: detectability +45 ms (sound early) to -125 ms (sound late).
 // Sound early is a cue late.
 func TestNoticed(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		ms   int
 		want bool

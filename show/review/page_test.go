@@ -25,6 +25,7 @@ func report(t *testing.T) (Report, Music) {
 // TestPage: the page is whole, has no scripts and reaches for nothing, and what
 // a file says stays text.
 func TestPage(t *testing.T) {
+	t.Parallel()
 	rep, m := report(t)
 	var b bytes.Buffer
 	p := Page{Title: "Fair & <i>Square</i>", Made: time.Unix(0, 0).UTC(), Report: rep, Music: m, Wave: make([]float32, 1200)}
@@ -60,6 +61,7 @@ func TestPage(t *testing.T) {
 }
 
 func TestJSON(t *testing.T) {
+	t.Parallel()
 	rep, _ := report(t)
 	b, err := json.Marshal(rep)
 	if err != nil {
@@ -80,6 +82,7 @@ func TestJSON(t *testing.T) {
 }
 
 func TestText(t *testing.T) {
+	t.Parallel()
 	rep, _ := report(t)
 	var b bytes.Buffer
 	if err := rep.WriteText(&b, true); err != nil {

@@ -55,6 +55,7 @@ func apart(a, b, within time.Duration) bool { return (a - b).Abs() > within }
 
 // Every tenth in two seconds either way is found to within 20 ms.
 func TestPlantedShift(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 4))
 	for tenths := -20; tenths <= 20; tenths++ {
 		if testing.Short() && tenths%4 != 0 {
@@ -77,6 +78,7 @@ func TestPlantedShift(t *testing.T) {
 }
 
 func TestPlantedPosition(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(5, 6))
 	wrong := 0
 	for k := range 20 {
@@ -111,6 +113,7 @@ func TestPlantedPosition(t *testing.T) {
 // Nothing is planted, or the cues have nothing to do with the music: fewer than
 // one in twenty may be told otherwise.
 func TestFalseAlarms(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(7, 8))
 	runs := 40
 	if testing.Short() {
@@ -134,6 +137,7 @@ func TestFalseAlarms(t *testing.T) {
 }
 
 func TestRate(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(9, 10))
 	for _, c := range []struct {
 		perMinute, from time.Duration
@@ -156,6 +160,7 @@ func TestRate(t *testing.T) {
 }
 
 func TestSection(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(11, 12))
 	m := invented(r, 6*time.Minute)
 	rep := Check(placed(r, m, 300, func(_ string, at time.Duration) time.Duration {
@@ -173,6 +178,7 @@ func TestSection(t *testing.T) {
 }
 
 func TestLooseCues(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(13, 14))
 	m := Music{Length: 3 * time.Minute}
 	for at := time.Second; at < m.Length; at += time.Second {
@@ -207,6 +213,7 @@ func TestLooseCues(t *testing.T) {
 
 // What cannot be told is said to be so, whatever comes in.
 func TestTooLittle(t *testing.T) {
+	t.Parallel()
 	m := invented(rand.New(rand.NewPCG(1, 1)), time.Minute)
 	few := []show.Cue{{ID: "1", EffectAt: 2 * time.Second}}
 	many := placed(rand.New(rand.NewPCG(1, 2)), m, 40, still)

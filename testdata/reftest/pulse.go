@@ -24,16 +24,8 @@ type Pulse struct {
 	dir     string
 }
 
-// PulseServer starts a private sound server that runs at 48 kHz until the test
-// ends and returns its server string and the name of its monitor source.
-func PulseServer(t testing.TB) (server, monitor string) {
-	t.Helper()
-	p := StartPulse(t, 48000)
-	return p.Server, p.Monitor
-}
-
-// StartPulse is PulseServer at a sink rate of choice. Whoever calls it is a test in
-// real time.
+// StartPulse starts a private sound server, whose sink runs at rate until the test
+// ends. Whoever calls it is a test in real time.
 func StartPulse(t testing.TB, rate int) *Pulse {
 	t.Helper()
 	RealTime(t)

@@ -10,6 +10,7 @@ import (
 )
 
 func TestDemoHasEnoughOfAll(t *testing.T) {
+	t.Parallel()
 	cues := demoCues(t)
 	perPosition := make(map[string]int)
 	for _, c := range cues {
@@ -39,6 +40,7 @@ func TestDemoHasEnoughOfAll(t *testing.T) {
 // Effects fall on accents to the millisecond, but at one position all of them
 // are 0.3 s late.
 func TestDemoCuesFallOnAccents(t *testing.T) {
+	t.Parallel()
 	accents := map[time.Duration]bool{score.WitnessAt: true}
 	for _, a := range piece().Accents {
 		accents[a.At.At(score.Rate)] = true
@@ -61,6 +63,7 @@ func TestDemoCuesFallOnAccents(t *testing.T) {
 
 // A plan that does not fit the music is refused, with the place that does not.
 func TestDemoRefusesOtherMusic(t *testing.T) {
+	t.Parallel()
 	_, err := cuelist.Build(piece().Accents[1:])
 	if err == nil || !strings.Contains(err.Error(), "intro, bar 0, step 0") {
 		t.Errorf("without the first accent the error is %v, want it to name the intro's first bar", err)
@@ -70,6 +73,7 @@ func TestDemoRefusesOtherMusic(t *testing.T) {
 // Each pin is used once, each module stands at one position, and no module has
 // to fire two cues faster than it can.
 func TestDemoWiring(t *testing.T) {
+	t.Parallel()
 	type pin struct {
 		module string
 		number int
@@ -103,6 +107,7 @@ func TestDemoWiring(t *testing.T) {
 // Larger shells take longer to break; nothing else has a prefire (common
 // practice, no source). Positions fired by hand need seconds between cues.
 func TestDemoItems(t *testing.T) {
+	t.Parallel()
 	lifts := make(map[int]time.Duration)
 	var byHand time.Duration
 	for _, c := range demoCues(t) {
@@ -131,6 +136,7 @@ func TestDemoItems(t *testing.T) {
 // There are two runs of sixteen cues a tenth of a second apart, and the slow
 // section has fewer than one cue in two seconds.
 func TestDemoDensity(t *testing.T) {
+	t.Parallel()
 	const section = 23 * time.Second
 	count := make(map[time.Duration]int)
 	slow := 0

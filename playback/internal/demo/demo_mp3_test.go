@@ -59,6 +59,7 @@ func correlation(a, b [][2]float64, lag int) float64 {
 // The committed MP3 holds the music that the generator makes, in the very
 // place, whatever the version of the encoder.
 func TestDemoMP3IsTheMusic(t *testing.T) {
+	t.Parallel()
 	data := demoFile(t, "soundtrack.mp3")
 	if len(data) > 3<<20 {
 		t.Errorf("the MP3 has %d bytes, want 3 MiB at most", len(data))
@@ -82,6 +83,7 @@ func TestDemoMP3IsTheMusic(t *testing.T) {
 // The committed MP3 is what LAME makes of the music, to the bit, or, with
 // another build of LAME, one that sounds the same.
 func TestDemoMP3ByLame(t *testing.T) {
+	t.Parallel()
 	program := reftest.Tool(t, "lame")
 	made := filepath.Join(t.TempDir(), "soundtrack.mp3")
 	args := append(cuelist.LameOptions(), writeDemoWAV(t), made)
@@ -106,6 +108,7 @@ func TestDemoMP3ByLame(t *testing.T) {
 // mpg123 honours the gapless tag: it delivers the frames of the master, no
 // more and no less.
 func TestDemoMP3Length(t *testing.T) {
+	t.Parallel()
 	program := reftest.Tool(t, "mpg123")
 	name := filepath.Join(t.TempDir(), "soundtrack.mp3")
 	if err := os.WriteFile(name, demoFile(t, "soundtrack.mp3"), 0o600); err != nil {

@@ -34,6 +34,7 @@ func rms(frames [][2]float64) float64 {
 }
 
 func TestDemoLevels(t *testing.T) {
+	t.Parallel()
 	frames := rendered()
 	if len(frames) != 135*score.Rate {
 		t.Fatalf("the piece has %d frames, want 135 s", len(frames))
@@ -62,6 +63,7 @@ func TestDemoLevels(t *testing.T) {
 
 // The witness is a sine of 1 kHz, -12 dBFS, from 5.0 s for half a second.
 func TestDemoWitness(t *testing.T) {
+	t.Parallel()
 	const window = 50 * time.Millisecond
 	level := func(at time.Duration) float64 {
 		var sum complex128
@@ -86,6 +88,7 @@ func TestDemoWitness(t *testing.T) {
 // At every accent of the drums the level above 1 kHz (taken by differences)
 // jumps within 10 ms.
 func TestDemoAccentsAreThere(t *testing.T) {
+	t.Parallel()
 	const window = 10 * time.Millisecond
 	bright := func(at time.Duration) float64 {
 		frames := from(at, window)
@@ -108,6 +111,7 @@ func TestDemoAccentsAreThere(t *testing.T) {
 // score has them: all of the drums' and most of the bells' within 50 ms, the
 // usual window of onset evaluation.
 func TestDemoAccentsByAubio(t *testing.T) {
+	t.Parallel()
 	program := reftest.Tool(t, "aubioonset")
 	out, err := exec.Command(program, "-O", "hfc", writeDemoWAV(t)).Output()
 	if err != nil {

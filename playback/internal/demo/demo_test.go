@@ -43,6 +43,7 @@ const regenerate = "run `go run ./playback/internal/demo -to DIR` and copy its f
 
 // The committed files are what the generator makes now.
 func TestDemoFilesAreCurrent(t *testing.T) {
+	t.Parallel()
 	var list, accents, show bytes.Buffer
 	if err := cuelist.Write(&list, demoCues(t)); err != nil {
 		t.Fatal(err)
