@@ -2,6 +2,7 @@ package deck
 
 import (
 	"errors"
+	"slices"
 
 	"drylane/playback"
 	"drylane/show"
@@ -13,6 +14,7 @@ import (
 
 // perform lets a deed take effect. Nothing but the log is told of it.
 func (d *Deck) perform(s drill.Step) {
+	d.tendSecond() // what was heard before is played as it was
 	d.faults.Take(s.Do, s.Group)
 	switch s.Do {
 	case drill.Radio:
@@ -65,9 +67,12 @@ func (d *Deck) muteSides(c *Companion, part [][2]float64) {
 	}
 }
 
-// sideOff reports whether a fault keeps a side of a companion from being heard.
-// None does yet.
-func (d *Deck) sideOff(*Companion, int) bool { return false }
+// sideOff reports whether a fault keeps a side of a companion from being heard:
+// calls that have fallen silent.
+func (d *Deck) sideOff(c *Companion, side int) bool {
+	g := show.Group{By: show.LanesByPosition, Name: c.Calls[side]}
+	return g.Name != "" && slices.Contains(d.faults.Groups(drill.CallsOff), g)
+}
 
 // deviceAway reports whether the sound device has been taken away.
 func (d *Deck) deviceAway() bool { return d.faults.Has(drill.DeviceLost) }

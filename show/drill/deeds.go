@@ -17,6 +17,8 @@ const (
 	MusicOn    Deed = "music on"
 	Dead       Deed = "dead"
 	Alive      Deed = "alive"
+	CallsOff   Deed = "calls off"
+	CallsOn    Deed = "calls on"
 	DeviceLost Deed = "device lost"
 	DeviceBack Deed = "device back"
 	Over       Deed = "over"
@@ -62,6 +64,11 @@ var deedTable = []deedRow{
 		help: "what cues light does not go off, and nobody is told; alive ends it"},
 	{do: Alive, ends: Dead, takes: takesCues, kind: IsFault,
 		says: "%s goes off again", told: "%s alive", menu: "%s works again"},
+	{do: CallsOff, takes: takesPosition, kind: IsFault, lacks: lacksCalls,
+		says: "the calls of %s fall silent", told: "calls of %s off", menu: "calls of %s fall silent",
+		help: "a position's calls fall silent on its track, and nobody is told; calls on ends it"},
+	{do: CallsOn, ends: CallsOff, takes: takesPosition, kind: IsFault,
+		says: "the calls of %s are there again", told: "calls of %s on", menu: "calls of %s are there again"},
 	{do: DeviceLost, kind: IsFault, holds: true,
 		says: "the sound device goes away", menu: "the sound device is lost",
 		help: "the sound device goes away; device back: it can be had again"},
@@ -70,6 +77,17 @@ var deedTable = []deedRow{
 	{do: Over, kind: IsRun,
 		says: "the drill is over", told: "the drill ends",
 		help: "the drill is over"},
+}
+
+// lacksCalls says which track a show lacks for the calls of a position to be
+// heard, and so to be missed.
+func lacksCalls(s *show.Show, g show.Group) string {
+	for _, t := range s.Tracks {
+		if calls := t.CallsOf(); g.Name == "" || calls[0] == g.Name || calls[1] == g.Name {
+			return ""
+		}
+	}
+	return "a [[track]] of the show with its calls on one side, such as left = " + show.Quote(show.Channel{Source: show.ChannelCalls, Position: g.Name}.String())
 }
 
 // row is what is known of the deed; of one that there is not, nothing.

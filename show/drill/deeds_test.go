@@ -54,6 +54,7 @@ func TestDeedWords(t *testing.T) {
 		MusicOff:   {"the music falls silent", "music off", "the music goes silent"},
 		Dead:       {"position Quay stops going off", "position Quay dead", "Quay goes dead: its cues light nothing"},
 		Alive:      {"position Quay goes off again", "position Quay alive", "Quay works again"},
+		CallsOff:   {"the calls of position Quay fall silent", "calls of position Quay off", "calls of Quay fall silent"},
 		DeviceBack: {"the sound device can be had again", "device back", "the sound device can be had again"},
 		Over:       {"the drill is over", "the drill ends", ""},
 		"what":     {"what", "what", ""},
