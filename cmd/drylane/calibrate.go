@@ -54,7 +54,7 @@ func said(e *env, res calibration.Result, err error) error {
 // listen plays the clicks to the person at the keys, and says what the taps
 // told.
 func (c calibrateCmd) listen(e *env) error {
-	conf, err := readConfig()
+	look, err := c.look(e)
 	if err != nil {
 		return err
 	}
@@ -62,7 +62,7 @@ func (c calibrateCmd) listen(e *env) error {
 	if err != nil {
 		return err
 	}
-	m := calibrate.New(calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: c.look(e, conf)})
+	m := calibrate.New(calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look})
 	if err := screen.Run(e.ctx, m, e.in, e.out); err != nil {
 		m.End()
 		return err

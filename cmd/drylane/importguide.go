@@ -17,12 +17,12 @@ func (e *env) guide(src *source, p exchange.Profile) (exchange.Profile, error) {
 	if !e.terminal() {
 		return p, errors.New("--guide: this is no terminal, so nobody can press keys; give the mapping with --map or --profile")
 	}
-	conf, err := readConfig()
+	look, err := consoleFlags{}.look(e)
 	if err != nil {
 		return p, err
 	}
 	m := guide.New(guide.Source{Name: show.Clean(src.name), Table: src.table, Read: howRead, Found: counts, Notes: remarks, Cells: cueFields},
-		p, consoleFlags{}.look(e, conf))
+		p, look)
 	if err := screen.Run(e.ctx, m, e.in, e.out); err != nil {
 		return p, err
 	}

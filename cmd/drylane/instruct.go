@@ -42,11 +42,11 @@ func (c *instructCmd) Run(e *env) error {
 	if !e.terminal() {
 		return errors.New("this is no terminal, so nobody can press keys")
 	}
-	conf, err := readConfig()
+	look, err := c.look(e)
 	if err != nil {
 		return err
 	}
-	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client, Look: c.look(e, conf)})
+	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client, Look: look})
 	return screen.Run(e.ctx, m, e.in, e.out)
 }
 

@@ -4,30 +4,21 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strings"
 
-	"drylane/playback/accents"
-	"drylane/playback/calibration"
-	"drylane/playback/companion"
-	"drylane/playback/desk"
-	"drylane/playback/inspect"
 	"drylane/playback/rehearsal"
-	"drylane/show/drill"
-	"drylane/tui/calibrate"
-	"drylane/tui/console"
 	"drylane/tui/screen"
-	tuicheck "drylane/tui/soundcheck"
+	"drylane/tui/settings"
 	"drylane/tui/stage"
 )
 
 // console runs the deck with a person at the keys.
 func (e *env) console(r *rehearsal.Run, f runFlags) error {
-	ctx, cancel := context.WithCancel(e.ctx)
-	defer cancel()
-	m, err := e.stage(ctx, r, f)
+	o, err := f.stageOptions(e)
 	if err != nil {
 		return err
 	}
+	ctx, cancel := context.WithCancel(e.ctx)
+	defer cancel()
 	if r.Drill != nil {
 		leave, err := r.LetInstructorsIn()
 		if err != nil {
@@ -36,63 +27,16 @@ func (e *env) console(r *rehearsal.Run, f runFlags) error {
 		defer leave()
 	}
 	stop := r.Go(ctx)
-	err = screen.Run(ctx, m, e.in, e.out)
+	err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.out)
 	return errors.Join(err, stop())
 }
 
-// stage returns the console of a run, with what else can stand in its place. What
-// it does in the background ends with ctx.
-func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*stage.Screen, error) {
-	setup, err := f.setup(e, r)
+// stageOptions settle what the flags leave to the user's settings.
+func (f runFlags) stageOptions(e *env) (stage.Options, error) {
+	s, err := settings.Read()
 	if err != nil {
-		return nil, err
+		return stage.Options{}, err
 	}
-	overview := rehearsal.NewOverview(r.Folder)
-	setup.Tapper = r.Person.Habit()
-	setup.Timecode = companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length)
-	if r.Drill != nil { // nothing may give away what is planted
-		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
-	} else {
-		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
-		setup.Lock = inspect.LockState(r.Folder)
-	}
-	setup.Wave, setup.Overview = overview.Wave, overview.Progress
-	reading, stopReading := context.WithCancel(ctx)
-	setup.StopOverview = stopReading
-	go overview.Build(reading)
-	c := console.New(setup)
-	check := func() (tuicheck.Setup, error) { return e.beginCheck(ctx, r, f, c.Look) }
-	taps := func() (calibrate.Setup, error) { return beginCalibrate(f, c.Look) }
-	return stage.New(c, check, taps), nil
-}
-
-// beginCheck opens the sound check beside a show that is safe.
-func (e *env) beginCheck(ctx context.Context, r *rehearsal.Run, f runFlags, look screen.Look) (tuicheck.Setup, error) {
-	out := f.Out
-	if strings.HasPrefix(out, "wav:") {
-		out = "silent" // the file is the rehearsal's
-	}
-	sound := desk.Sound{Out: out, Latency: f.Latency, Left: desk.LowGain.DB(), Right: desk.LowGain.DB(), Level: desk.StartLevel.DB()}
-	setup, run, err := e.checkSetup(desk.NewLibrary(r.Show, r.Files, r.Path), sound, f.consoleFlags)
-	if err != nil {
-		return setup, err
-	}
-	setup.Look = look
-	go run(ctx)
-	return setup, nil
-}
-
-// beginCalibrate opens the calibration beside a show that is safe, on the output
-// that the rehearsal uses. What it finds holds for the taps that follow, and is
-// kept if the run names a person.
-func beginCalibrate(f runFlags, look screen.Look) (calibrate.Setup, error) {
-	out := f.Out
-	if out != "device" {
-		out = "auto"
-	}
-	taps, err := calibration.Open(f.Person, out, f.Latency)
-	if err != nil {
-		return calibrate.Setup{}, err
-	}
-	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look}, nil
+	keys, err := s.Keymap()
+	return stage.Options{Look: s.Look(f.Theme, f.ASCII, e.outFile), Keys: keys, Out: f.place()}, err
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +14,7 @@ import (
 	"drylane/show/night"
 	tuinight "drylane/tui/night"
 	"drylane/tui/screen"
+	"drylane/tui/stage"
 )
 
 // night rehearses several shows: by the script each in turn, else on the
@@ -73,38 +75,31 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 // consoleNight is a night with a person at the keys: the list of its shows,
 // and a console for each one that is opened.
 func (e *env) consoleNight(folders []string, f runFlags) error {
-	setup, err := f.list(e)
+	o, err := f.stageOptions(e)
 	if err != nil {
 		return err
 	}
 	v := evening.New(e.ctx, folders, f.options(nil))
-	setup.Shows, setup.Between = v.Lines(), v.Between()
-	setup.Open = func(i int) (tuinight.Run, error) {
-		o, err := v.Open(i)
-		if err != nil {
-			return tuinight.Run{}, err
-		}
-		m, err := e.stage(e.ctx, o.Run, f)
-		if err != nil {
-			v.Close()
-			return tuinight.Run{}, err
-		}
-		return tuinight.Run{Stage: m, Show: o.Line, Between: o.Between}, nil
-	}
-	setup.Close = v.Close
-	err = screen.Run(e.ctx, tuinight.New(setup), e.in, e.out)
+	cancel := context.CancelFunc(func() {})
+	err = screen.Run(e.ctx, tuinight.New(tuinight.Setup{
+		Look: o.Look, Shows: v.Lines(), Between: v.Between(),
+		Open: func(i int) (tuinight.Run, error) {
+			opened, err := v.Open(i)
+			if err != nil {
+				return tuinight.Run{}, err
+			}
+			ctx, stop := context.WithCancel(e.ctx)
+			cancel = stop
+			return tuinight.Run{Stage: stage.Open(ctx, opened.Run, o), Show: opened.Line, Between: opened.Between}, nil
+		},
+		Close: func() error {
+			defer cancel()
+			return v.Close()
+		},
+	}), e.in, e.out)
 	said, wrong := v.End()
 	if _, e := io.WriteString(e.out, strings.Join(said, "\n")); err == nil {
 		err = e
 	}
 	return errors.Join(err, wrong)
-}
-
-// list makes what the list of shows needs for its looks.
-func (f consoleFlags) list(e *env) (tuinight.Setup, error) {
-	conf, err := readConfig()
-	if err != nil {
-		return tuinight.Setup{}, err
-	}
-	return tuinight.Setup{Look: f.look(e, conf)}, nil
 }

@@ -50,11 +50,16 @@ const listenHelp = `Every [[track]] of the show can be heard in place of the mus
 // options are what the flags ask of a run; script is nil when a person drives it.
 func (f runFlags) options(script []show.ScriptStep) rehearsal.Options {
 	return rehearsal.Options{
-		Out:       sink.Place{Where: f.Out, Speed: f.Speed, Latency: f.Latency},
+		Out:       f.place(),
 		Reports:   rehearsal.Reports{Side: f.Reports, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
 		Program:   "drylane " + programVersion(), Log: f.Log, Person: f.Person, Script: script,
 	}
+}
+
+// place is where the music goes.
+func (f outFlags) place() sink.Place {
+	return sink.Place{Where: f.Out, Speed: f.Speed, Latency: f.Latency}
 }
 
 // script reads what drives the run; nil when a person does.

@@ -73,8 +73,12 @@ func (f soundFlags) sound() desk.Sound {
 }
 
 // checkConsole is the sound check with a person at the keys.
-func (e *env) checkConsole(l *desk.Library, s desk.Sound, look consoleFlags) error {
-	setup, run, err := e.checkSetup(l, s, look)
+func (e *env) checkConsole(l *desk.Library, s desk.Sound, flags consoleFlags) error {
+	look, err := flags.look(e)
+	if err != nil {
+		return err
+	}
+	setup, run, err := tuicheck.Open(l, s, look)
 	if err != nil {
 		return err
 	}
@@ -86,22 +90,4 @@ func (e *env) checkConsole(l *desk.Library, s desk.Sound, look consoleFlags) err
 	setup.Desk.Quit()
 	<-done
 	return err
-}
-
-// checkSetup gets a sound check ready for the screen; run plays it until it is
-// quit.
-func (e *env) checkSetup(l *desk.Library, s desk.Sound, flags consoleFlags) (setup tuicheck.Setup, run func(context.Context), err error) {
-	conf, err := readConfig()
-	if err != nil {
-		return setup, nil, err
-	}
-	out, err := desk.NewOutputs(s, l.Rate())
-	if err != nil {
-		return setup, nil, err
-	}
-	d := l.Desk(l.Sources, out)
-	return tuicheck.Setup{
-		Title: l.Title, Desk: d, Sources: l.Sources, Look: flags.look(e, conf),
-		Quiet: out.Quiet(), Warn: l.Warnings,
-	}, func(ctx context.Context) { d.Run(ctx); out.Close() }, nil
 }

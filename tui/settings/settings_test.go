@@ -1,4 +1,4 @@
-package main
+package settings
 
 import (
 	"os"
@@ -18,24 +18,22 @@ func TestLook(t *testing.T) {
 	t.Setenv("CLICOLOR_FORCE", "1")
 	t.Setenv("NO_COLOR", "")
 	t.Setenv("TERM", "xterm-256color")
-	e := &env{outFile: os.Stdout}
 	for _, c := range []struct{ flag, config, want string }{
 		{"", "", "dark"}, {"", "night", "night"}, {"light", "night", "light"}, {"dark", "night", "dark"},
 	} {
-		f, conf := consoleFlags{Theme: c.flag}, config{Theme: c.config}
-		if got := f.look(e, conf).Theme.Name; got != c.want {
+		if got := (Settings{Theme: c.config}).Look(c.flag, false, os.Stdout).Theme.Name; got != c.want {
 			t.Errorf("flag %q, configuration %q: %s, want %s", c.flag, c.config, got, c.want)
 		}
 	}
 }
 
-func TestParseConfig(t *testing.T) {
-	c, err := parseConfig("config.toml", strings.NewReader("theme = \"night\"\n[keys]\nhold = [\"h\", \"space\"]\n"))
-	if want := (config{"night", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
+func TestParse(t *testing.T) {
+	c, err := parse("config.toml", strings.NewReader("theme = \"night\"\n[keys]\nhold = [\"h\", \"space\"]\n"))
+	if want := (Settings{"night", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
 		t.Errorf("%+v, %v; want %+v", c, err, want)
 	}
 	for _, nothing := range []string{"", "# nothing\n", "[keys]\n"} {
-		if c, err := parseConfig("config.toml", strings.NewReader(nothing)); err != nil || c.Theme != "" || len(c.Keys) > 0 {
+		if c, err := parse("config.toml", strings.NewReader(nothing)); err != nil || c.Theme != "" || len(c.Keys) > 0 {
 			t.Errorf("%q: %+v, %v", nothing, c, err)
 		}
 	}
@@ -48,19 +46,19 @@ func TestParseConfig(t *testing.T) {
 		{"[keys]\nhold = \"h\"", `config.toml:2:1: found "h" as hold; wanted a list`},
 		{"theme", "config.toml:1:"},
 	} {
-		if _, err := parseConfig("config.toml", strings.NewReader(c.text)); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := parse("config.toml", strings.NewReader(c.text)); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v; want %q", c.text, err, c.want)
 		}
 	}
 }
 
-// FuzzParseConfig: whatever the file holds, what is read of it are themes and
+// FuzzParse: whatever the file holds, what is read of it are themes and
 // actions that there are.
-func FuzzParseConfig(f *testing.F) {
+func FuzzParse(f *testing.F) {
 	f.Add("theme = \"night\"\n[keys]\nhold = [\"h\"]\n")
 	f.Add("keys = [[]]")
 	f.Fuzz(func(t *testing.T, text string) {
-		c, err := parseConfig("config.toml", strings.NewReader(text))
+		c, err := parse("config.toml", strings.NewReader(text))
 		if err != nil {
 			if show.Clean(strings.ReplaceAll(err.Error(), "\n", " ")) != strings.ReplaceAll(err.Error(), "\n", " ") {
 				t.Fatalf("an error that is not clean: %q", err)

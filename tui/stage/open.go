@@ -1,0 +1,79 @@
+package stage
+
+import (
+	"context"
+	"strings"
+
+	"drylane/playback/accents"
+	"drylane/playback/calibration"
+	"drylane/playback/companion"
+	"drylane/playback/desk"
+	"drylane/playback/inspect"
+	"drylane/playback/rehearsal"
+	"drylane/playback/sink"
+	"drylane/show/drill"
+	"drylane/tui/calibrate"
+	"drylane/tui/console"
+	"drylane/tui/screen"
+	"drylane/tui/settings"
+	"drylane/tui/soundcheck"
+)
+
+// Options are what a run's console is opened with.
+type Options struct {
+	screen.Look
+	Keys *screen.Keymap
+	Out  sink.Place // where the run sounds; sound check and calibration sound there too
+}
+
+// Open returns the console of a run, with what else can stand in its place. What
+// it does in the background ends with ctx.
+func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
+	overview := rehearsal.NewOverview(r.Folder)
+	reading, stopReading := context.WithCancel(ctx)
+	go overview.Build(reading)
+	setup := console.Setup{
+		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
+		Log: r.Log.Name(), First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
+		Tapper: r.Person.Habit(), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
+		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
+	}
+	if r.Drill != nil { // nothing may give away what is planted
+		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
+	} else {
+		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
+		setup.Lock = inspect.LockState(r.Folder)
+	}
+	c := console.New(setup)
+	return New(c,
+		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
+		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, c.Look) })
+}
+
+// openCheck opens the sound check beside a show that is safe.
+func openCheck(ctx context.Context, r *rehearsal.Run, out sink.Place, look screen.Look) (soundcheck.Setup, error) {
+	where := out.Where
+	if strings.HasPrefix(where, "wav:") {
+		where = "silent" // the file is the rehearsal's
+	}
+	sound := desk.Sound{Out: where, Latency: out.Latency, Left: desk.LowGain.DB(), Right: desk.LowGain.DB(), Level: desk.StartLevel.DB()}
+	setup, run, err := soundcheck.Open(desk.NewLibrary(r.Show, r.Files, r.Path), sound, look)
+	if err == nil {
+		go run(ctx)
+	}
+	return setup, err
+}
+
+// openCalibrate opens the calibration beside a show that is safe. What it finds
+// holds for the taps that follow, and is kept if the run names a person.
+func openCalibrate(r *rehearsal.Run, out sink.Place, look screen.Look) (calibrate.Setup, error) {
+	where := out.Where
+	if where != "device" {
+		where = "auto"
+	}
+	taps, err := calibration.Open(r.Person.Name, where, out.Latency)
+	if err != nil {
+		return calibrate.Setup{}, err
+	}
+	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look}, nil
+}
