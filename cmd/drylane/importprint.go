@@ -11,6 +11,7 @@ import (
 	"drylane/show"
 	"drylane/show/exchange"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // printImport tells how the file was read, what was taken from where, and all
@@ -42,7 +43,7 @@ func printImport(e *env, t *exchange.Table, res *exchange.Result, p exchange.Pro
 // howRead says how a file was taken.
 func howRead(t *exchange.Table) string {
 	if t.Markers() {
-		return fmt.Sprintf("%s: %d markers", t.Name, len(t.Rows))
+		return fmt.Sprintf("%s: %s", t.Name, words.Count(len(t.Rows), "marker"))
 	}
 	header := "no line with the columns' names"
 	if t.Header != nil {
@@ -57,7 +58,7 @@ func howRead(t *exchange.Table) string {
 
 // counts says how many rows became cues.
 func counts(res *exchange.Result) string {
-	s := fmt.Sprintf("%d cues", len(res.Cues))
+	s := words.Count(len(res.Cues), "cue")
 	if len(res.Cues) > 0 {
 		from, to := res.Cues[0].EffectAt, res.Cues[0].EffectAt
 		for _, c := range res.Cues {

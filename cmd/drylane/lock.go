@@ -8,6 +8,7 @@ import (
 	"drylane/playback/inspect"
 	"drylane/show"
 	"drylane/show/night"
+	"drylane/show/words"
 )
 
 type lockCmd struct {
@@ -47,7 +48,7 @@ func lockShow(e *env, l *folder.Folder) error {
 			fmt.Fprintf(e.errOut, "warn: %s is not there and was locked as missing\n", show.Clean(f.File))
 		}
 	}
-	_, err = fmt.Fprintf(e.out, "%s: locked, %d cues and %d files, %s\n", l.Show.Title, len(now.Cues), len(now.Files), now.Locked.Format("2006-01-02 15:04 MST"))
+	_, err = fmt.Fprintf(e.out, "%s: locked, %s and %s, %s\n", l.Show.Title, words.Count(len(now.Cues), "cue"), words.Count(len(now.Files), "file"), now.Locked.Format("2006-01-02 15:04 MST"))
 	return err
 }
 

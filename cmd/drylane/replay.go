@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"drylane/show/session"
+	"drylane/show/words"
 )
 
 type replayCmd struct {
@@ -21,6 +22,6 @@ func (r replayCmd) Run(e *env) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.Log, err)
 	}
-	fmt.Fprintf(e.out, "%s: %d cue events of %d events replayed, every one on its frame\n", r.Log, agreed, len(log.Entries))
+	fmt.Fprintf(e.out, "%s: %s of %s replayed, every one on its frame\n", r.Log, words.Count(agreed, "cue event"), words.Count(len(log.Entries), "event"))
 	return nil
 }

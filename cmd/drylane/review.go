@@ -12,6 +12,7 @@ import (
 	"drylane/playback/onset"
 	"drylane/show/review"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 type reviewCmd struct {
@@ -53,7 +54,7 @@ func (r reviewCmd) Run(e *env) error {
 	if r.JSON {
 		return printJSON(e.out, rep)
 	}
-	if _, err := fmt.Fprintf(e.out, "%s, %d cues, %d accents\n\n", l.Show.Title, len(l.Show.Cues), len(m.Accents)); err != nil {
+	if _, err := fmt.Fprintf(e.out, "%s, %s, %s\n\n", l.Show.Title, words.Count(len(l.Show.Cues), "cue"), words.Count(len(m.Accents), "accent")); err != nil {
 		return err
 	}
 	if err := rep.WriteText(e.out, r.Cues); err != nil || r.Fix == "" {

@@ -14,6 +14,7 @@ import (
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/words"
 )
 
 // A Result is what somebody's taps tell.
@@ -91,7 +92,7 @@ func judge(name string, clicks, taps []time.Duration, output string) (res Result
 	res.Habit = drift.Config{Bias: cal.Bias}
 	res.Lines = []string{cal.Text}
 	if cal.Dropped > 0 {
-		res.Lines = append(res.Lines, fmt.Sprintf("%d taps were left out: second ones at a click, and outliers", cal.Dropped))
+		res.Lines = append(res.Lines, fmt.Sprintf("left out: %s, second ones at a click and outliers", words.Count(cal.Dropped, "tap")))
 	}
 	res.Lines = append(res.Lines, "published: people tap some tens of ms ahead of a click (Aschersleben 2002), mostly 20 to 80 ms, musicians less (Repp 2005)")
 	switch cal.Habit {

@@ -97,7 +97,7 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 // Text is the summary in words.
 func (s Summary) Text() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s at %s. %d cues: %d fired, %d passed stood down, %d left.\n", s.Title, s.State, s.Heard, s.Cues, s.Fired, s.Passed, s.Left)
+	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d passed stood down, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Passed, s.Left)
 	if s.Holds > 0 {
 		fmt.Fprintf(&b, "%s, %.1f s in all.\n", words.Count(s.Holds, "hold"), s.Held.Seconds())
 	}

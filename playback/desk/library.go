@@ -10,6 +10,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // A Library is what a sound check plays: test signals, and the sound files of one
@@ -33,7 +34,7 @@ func openOne(dir string) (*Library, error) {
 	}
 	l := NewLibrary(s, files, path)
 	if problems.Stop() {
-		l.Warnings = append(l.Warnings, fmt.Sprintf("%d problems in its files, so it cannot be run as it is", len(problems)))
+		l.Warnings = append(l.Warnings, words.Count(len(problems), "problem")+" in its files, so it cannot be run as it is")
 	}
 	return l, nil
 }

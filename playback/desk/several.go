@@ -10,6 +10,7 @@ import (
 
 	"drylane/playback/folder"
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // Open opens the shows of a night for one sound check. With several, a file goes
@@ -33,7 +34,7 @@ func Open(folders []string) (*Library, error) {
 		key := all.add(show.Clean(filepath.Base(path)), fsys)
 		night.Files = append(night.Files, NewLibrary(within(s, key), all, path).Files...)
 		if problems.Stop() {
-			night.Warnings = append(night.Warnings, fmt.Sprintf("%s: %d problems in its files, so it cannot be run as it is", key, len(problems)))
+			night.Warnings = append(night.Warnings, fmt.Sprintf("%s: %s in its files, so it cannot be run as it is", key, words.Count(len(problems), "problem")))
 		}
 	}
 	night.Sources = Sources(night.Files)

@@ -146,6 +146,9 @@ func (m *Screen) status() (first, second string) {
 	var ps show.Problems
 	switch {
 	case errors.As(m.err, &ps) && len(ps) > 0:
+		if len(ps) == 1 {
+			return "1 thing is open:", ps[0].Error()
+		}
 		return fmt.Sprintf("%d things are open; the first:", len(ps)), ps[0].Error()
 	case m.err != nil:
 		return m.err.Error(), ""

@@ -8,6 +8,7 @@ import (
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 
 	"github.com/rivo/uniseg"
@@ -30,7 +31,7 @@ func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 func (m *Screen) drawNext(c *screen.Canvas) {
 	next := m.view.State.Next
 	left := m.Hello.Cues - m.view.State.Gone
-	r := c.Heading(m.lay.next, fmt.Sprintf("next of %d cues", left))
+	r := c.Heading(m.lay.next, "next of "+words.Count(left, "cue"))
 	if len(next) == 0 {
 		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
 	}
