@@ -4,9 +4,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 )
 
 // printJSON writes v as indented JSON.
@@ -26,7 +26,7 @@ func (e *env) hashes(path string) (file, audio string, info playback.Info, err e
 		return "", "", info, err
 	}
 	defer s.Close()
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return "", "", info, err
 	}

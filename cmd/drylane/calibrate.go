@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -114,7 +113,7 @@ func milliseconds(d time.Duration) float64 {
 const maxTaps = 10_000
 
 func readTapsFile(path string) ([]time.Duration, error) {
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the taps cannot be read: %w", path, disk.Plain(err))
 	}

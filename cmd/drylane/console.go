@@ -35,7 +35,7 @@ type config struct {
 func readConfig() (config, error) {
 	var c config
 	path := filepath.Join(xdg.ConfigHome, "drylane", "config.toml")
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if os.IsNotExist(err) {
 		return c, nil
 	}
