@@ -97,7 +97,7 @@ func (tr *trap) refuses(args string) {
 // folderCommands are those that open a show folder and need all that is in it.
 var folderCommands = []string{
 	"rehearse show --auto script --out silent --speed max", "check show", "lock show", "review show",
-	"export show --markers out.wav", "tracks show --to made", "retime show --to other --shift later:0.1", "soundcheck show --once",
+	"export show --markers out.wav", "tracks show --to made", "retime show --to other --rate 100",
 }
 
 // TestPipeInAShow: whatever of a show is a pipe, no command waits for it.
@@ -112,7 +112,7 @@ func TestPipeInAShow(t *testing.T) {
 					t.Errorf("drylane %s: exit code 0, said %q", args, said)
 				}
 			}
-			for _, args := range []string{"field show", "print show", "export show --csv out.csv", "check show show --json", "check show --media .", "rehearse . --auto script --out silent"} {
+			for _, args := range []string{"field show", "print show", "soundcheck show --list", "export show --csv out.csv", "check show show --json", "check show --media .", "rehearse . --auto script --out silent"} {
 				tr.run(args)
 			}
 		})
@@ -132,7 +132,7 @@ func TestPipeInAShow(t *testing.T) {
 		}
 		tr.refuses("rehearse show --auto script --out silent --speed max --listen code.wav")
 		tr.pipe("nothing")
-		for _, args := range []string{"check nothing", "check show --media nothing", "rehearse nothing --auto script", "sessions --dir nothing", "retime show --shift later:0.1 --to nothing"} {
+		for _, args := range []string{"check nothing", "check show --media nothing", "rehearse nothing --auto script", "sessions --dir nothing", "retime show --rate 100 --to nothing"} {
 			if said, code := tr.run(args); code != exitWrong {
 				t.Errorf("drylane %s: exit code %d, said %q", args, code, said)
 			}
