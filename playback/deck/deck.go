@@ -111,8 +111,9 @@ type Deck struct {
 	snap    atomic.Pointer[Snapshot]
 	gain    [2]float64
 	under   int
-	refused int  // commands
-	trouble bool // the last hold was the engine's, not the shooter's
+	refused int    // commands
+	failed  string // why the music cannot be trusted; see Fail
+	trouble bool   // the last hold was the engine's, not the shooter's
 	done    bool
 }
 
@@ -206,6 +207,8 @@ func (d *Deck) step() (more bool, err error) {
 			d.listenTo(*r.listen)
 		case r.opened != nil:
 			d.openedCompanion(r.opened)
+		case r.failed != "":
+			d.fail(r.failed)
 		default:
 			d.act(r.do, r.heard)
 		}

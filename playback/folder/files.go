@@ -63,7 +63,7 @@ func (r regular) Open(name string) (fs.File, error) {
 func File(files fs.FS, name string) (io.ReadSeekCloser, error) {
 	f, err := files.Open(name)
 	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + disk.Plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
+		return nil, cannotOpen(name, err)
 	}
 	r, ok := f.(io.ReadSeekCloser)
 	if !ok {
@@ -71,6 +71,11 @@ func File(files fs.FS, name string) (io.ReadSeekCloser, error) {
 		return nil, &playback.OpenError{Name: name, Found: "is not a file"}
 	}
 	return r, nil
+}
+
+// cannotOpen is the error of a sound file that the folder does not give.
+func cannotOpen(name string, err error) error {
+	return &playback.OpenError{Name: name, Found: "cannot be opened: " + disk.Plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
 }
 
 // Sound opens a sound file of a folder.
