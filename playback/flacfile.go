@@ -19,6 +19,7 @@ import (
 type flacFile struct {
 	info  Info
 	src   *flacSource
+	sum   *flacSum
 	block flacBlock // the block at or ahead of pos
 	pos   int
 	err   error
@@ -52,7 +53,7 @@ func openFLAC(f io.ReadSeeker, at int64) (decoder, error) {
 	case info.Frames < stated:
 		info.Truncated = cutShort(stated, info.Frames, info.Rate)
 	}
-	d := &flacFile{info: info, src: src}
+	d := &flacFile{info: info, src: src, sum: newFLACSum(src.md5)}
 	return d, d.Seek(0)
 }
 
@@ -78,8 +79,17 @@ func (d *flacFile) Seek(frame int) error {
 	if b.start > timebase.Frame(frame) { // the first block there is
 		d.info.addDamage(Damage{Frames: b.start, Reason: errNoBlock.Error()})
 	}
-	d.block = b
+	d.take(b)
 	return nil
+}
+
+// take makes b the block at or ahead of pos.
+func (d *flacFile) take(b flacBlock) {
+	d.block = b
+	d.sum.add(&b, d.info.Channels, d.info.Bits)
+	if d.info.Truncated == "" { // else it is known that the sums differ, and why
+		d.info.Altered = d.sum.verdict(d.info.Frames)
+	}
 }
 
 // Stream reads the next frames; blocks that are lost are silence.
@@ -132,6 +142,6 @@ func (d *flacFile) advance() error {
 	if reason != "" && b.start > from {
 		d.info.addDamage(Damage{At: from, Frames: b.start - from, Reason: reason})
 	}
-	d.block = b
+	d.take(b)
 	return nil
 }

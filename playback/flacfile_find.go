@@ -2,6 +2,7 @@ package playback
 
 import (
 	"bufio"
+	"crypto/md5"
 	"errors"
 	"fmt"
 	"io"
@@ -19,6 +20,7 @@ type flacSource struct {
 	start, end     int64 // the bytes that hold blocks
 	rate, channels int
 	bits           int
+	md5            [md5.Size]byte // of the sound; all zero if the file states none
 	unit           timebase.Frame // size of all blocks but the last, if fixed
 	base           timebase.Frame // number of the first block's first frame
 	buf            *bufio.Reader

@@ -70,7 +70,7 @@ func newFLACSource(info *Info, stream *meta.StreamInfo) (*flacSource, error) {
 	if info.Bits > 24 {
 		return nil, refuse(fmt.Sprintf("is a FLAC file of %d bits a sample", info.Bits), "24 bits or fewer is wanted")
 	}
-	src := &flacSource{at: -1, rate: info.Rate, channels: info.Channels, bits: info.Bits}
+	src := &flacSource{at: -1, rate: info.Rate, channels: info.Channels, bits: info.Bits, md5: stream.MD5sum}
 	if stream.BlockSizeMin == stream.BlockSizeMax {
 		src.unit = timebase.Frame(stream.BlockSizeMax)
 	}

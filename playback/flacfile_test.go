@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"log"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 )
 
 // flacBytes encodes n frames of music with the reference encoder.
@@ -234,6 +236,58 @@ func TestFLACRefused(t *testing.T) {
 		_, err := openBytes(tt.file)
 		if err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%s: error %v, want %q", tt.name, err, tt.want)
+		}
+	}
+}
+
+// The sum that a FLAC file states of its sound is held against the sound, once
+// all of it has come by. flac -t is the judge beside.
+func TestFLACSum(t *testing.T) {
+	good, _ := flacBytes(t, 50_000)
+	const sumAt = 4 + 4 + 18 // the marker, a block's header, the stream info before its MD5
+	wrong := bytes.Clone(good)
+	wrong[sumAt] ^= 1
+	none := bytes.Clone(good)
+	clear(none[sumAt : sumAt+16])
+	mono := filepath.Join(t.TempDir(), "mono.flac")
+	run(t, "flac", "-s", "-o", mono, writeWAV(t, 48000, 1, WAVInt24, music(30_000)))
+	monoBytes, err := os.ReadFile(mono)
+	if err != nil {
+		t.Fatal(err)
+	}
+	flac := reftest.Tool(t, "flac")
+	for _, tt := range []struct {
+		name    string
+		file    []byte
+		altered bool
+	}{{"good", good, false}, {"wrong", wrong, true}, {"none", none, false}, {"mono, 24 bits", monoBytes, false}} {
+		path := filepath.Join(t.TempDir(), "x.flac")
+		if err := os.WriteFile(path, tt.file, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if refused := exec.Command(flac, "-t", "-s", path).Run() != nil; refused != tt.altered {
+			t.Errorf("%s: flac -t refuses it: %v", tt.name, refused)
+		}
+		s := mustOpen(t, path)
+		if got := s.Info().Altered; got != "" {
+			t.Errorf("%s: before a pass %q", tt.name, got)
+		}
+		// Jumps about the file, then the whole of it.
+		buf := make([][2]float64, 700)
+		for _, at := range []int{20_000, 4095, 29_000, 0} {
+			if err := s.Seek(at); err != nil {
+				t.Fatal(err)
+			}
+			if s.Stream(buf); at > 0 && s.Info().Altered != "" {
+				t.Errorf("%s: told at frame %d", tt.name, at)
+			}
+		}
+		if err := s.Seek(0); err != nil {
+			t.Fatal(err)
+		}
+		readAll(t, s)
+		if got := s.Info().Altered; (got != "") != tt.altered || got != "" && !strings.Contains(got, "not what it was made from") {
+			t.Errorf("%s: %q", tt.name, got)
 		}
 	}
 }

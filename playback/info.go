@@ -27,6 +27,10 @@ type Info struct {
 	// Unstated says in a sentence that the file does not state its length,
 	// so that nobody can tell whether it is whole; empty otherwise.
 	Unstated string
+	// Altered says in a sentence that the sound is not the one that the file was
+	// made from, by the file's own sum of it. Only FLAC has one, and only a pass
+	// over the whole file tells; empty otherwise.
+	Altered string
 	// StartUncertain is by how many frames the music may start late because
 	// the encoder did not write down its delay; 0 when the start is exact.
 	StartUncertain timebase.Frame

@@ -3,8 +3,8 @@ package playback
 import (
 	"context"
 	"io"
-	"os"
 
+	"drylane/playback/internal/plainfile"
 	"drylane/show/timebase"
 )
 
@@ -24,7 +24,7 @@ func NewPassStream(ctx context.Context, path string) *PassStream {
 	m := &PassStream{chunks: make(chan [][2]float64, 8), cancel: cancel}
 	go func() {
 		defer close(m.chunks)
-		open := func() (io.ReadSeekCloser, error) { return os.Open(path) }
+		open := func() (io.ReadSeekCloser, error) { return plainfile.Open(path) }
 		m.err = Pass(ctx, path, open, func(_ timebase.Frame, frames [][2]float64) error {
 			select {
 			case m.chunks <- append([][2]float64(nil), frames...):

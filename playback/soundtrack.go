@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"sync"
 
+	"drylane/playback/internal/plainfile"
 	"drylane/show/timebase"
 
 	"github.com/faiface/beep"
@@ -43,11 +43,10 @@ type Soundtrack struct {
 
 // OpenFile opens the file at path as Open does.
 func OpenFile(path string) (*Soundtrack, error) {
-	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
-		return nil, &OpenError{Name: path, Found: "is no ordinary file", Want: wantFormat} // a pipe is waited for without end
-	}
-	f, err := os.Open(path)
+	f, err := plainfile.Open(path)
 	switch {
+	case errors.Is(err, plainfile.ErrOther):
+		return nil, &OpenError{Name: path, Found: "is no ordinary file", Want: wantFormat, Err: err}
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, &OpenError{Name: path, Found: "is not there", Want: wantFormat, Err: err}
 	case err != nil:

@@ -42,6 +42,7 @@ func named(name string, err error) error {
 	if !errors.As(err, &e) {
 		e = &OpenError{Found: "cannot be used", Err: err}
 	}
-	e.Name = name
-	return e
+	whole := *e // e may be one of several files'
+	whole.Name = name
+	return &whole
 }

@@ -50,6 +50,11 @@ func (s *oggSource) moveTo(at int64) error {
 	if s.at == at {
 		return nil
 	}
+	if d := at - s.at; s.at >= 0 && d > 0 && d <= int64(s.buf.Buffered()) {
+		s.buf.Discard(int(d)) // cannot fail: the bytes are there
+		s.at = at
+		return nil
+	}
 	s.at = -1
 	if _, err := s.f.Seek(at, io.SeekStart); err != nil {
 		return err
@@ -59,9 +64,9 @@ func (s *oggSource) moveTo(at int64) error {
 	return nil
 }
 
-// page returns the page at offset at. Its error is errNoPage, or one of f.
-// The page's bytes are good until the next call.
-func (s *oggSource) page(at int64) (p oggPage, err error) {
+// head returns what the page at offset at says of itself, with no body and not
+// held against its checksum. Its error is errNoPage, or one of f.
+func (s *oggSource) head(at int64) (p oggPage, err error) {
 	if err := s.moveTo(at); err != nil {
 		return p, err
 	}
@@ -76,18 +81,27 @@ func (s *oggSource) page(at int64) (p oggPage, err error) {
 	for _, n := range h[oggHeaderSize:] {
 		size += int(n)
 	}
+	le := binary.LittleEndian
+	return oggPage{at: at, end: at + int64(size), flags: h[5], granule: int64(le.Uint64(h[6:])),
+		serial: le.Uint32(h[14:]), seq: le.Uint32(h[18:])}, nil
+}
+
+// page returns the page at offset at. Its error is errNoPage, or one of f.
+// The page's bytes are good until the next call.
+func (s *oggSource) page(at int64) (p oggPage, err error) {
+	if p, err = s.head(at); err != nil {
+		return p, err
+	}
+	size := int(p.end - p.at)
 	b, err := s.buf.Peek(size)
 	if err != nil {
 		return p, pageError(err)
 	}
-	le := binary.LittleEndian
-	if oggCRC(b) != le.Uint32(b[22:]) {
+	if oggCRC(b) != binary.LittleEndian.Uint32(b[22:]) {
 		return p, errNoPage
 	}
 	lacing := oggHeaderSize + int(b[26])
-	p = oggPage{at: at, end: at + int64(size), flags: b[5], granule: int64(le.Uint64(b[6:])),
-		serial: le.Uint32(b[14:]), seq: le.Uint32(b[18:]),
-		lacing: b[oggHeaderSize:lacing], body: b[lacing:]}
+	p.lacing, p.body = b[oggHeaderSize:lacing], b[lacing:]
 	s.buf.Discard(size) // cannot fail: the bytes are there
 	s.at = p.end
 	return p, nil

@@ -144,26 +144,32 @@ func (v *vorbisFile) readComments(b []byte) {
 	}
 }
 
-// checkSingle refuses a file of several streams one after another. Their page
-// numbers start again, or their serial numbers differ; a few pages spread over
-// the file show it.
+// errPieces is a file of several streams one after another.
+var errPieces = refuse("is an Ogg file of several pieces one after another", wantVorbis)
+
+// checkSingle refuses a file of several streams one after another, of which only
+// the first would be heard. Their serial numbers differ, or their page numbers
+// start again. It goes over the heads of all pages: a short piece shows nowhere
+// else.
 func (v *vorbisFile) checkSingle() error {
 	seq := v.audioSeq
-	const probes = 8
-	for i := range int64(probes) {
-		at := v.audioAt + (v.src.end-v.audioAt)/probes*i
-		at, err := v.src.capture(at, v.src.end)
+	for at := v.audioAt; at < v.src.end; {
+		p, err := v.src.head(at)
+		if err == nil && p.serial == v.src.serial && p.flags&oggFirst == 0 && p.seq >= seq {
+			at, seq = p.end, p.seq
+			continue
+		}
+		if err == nil {
+			if _, err = v.src.page(at); err == nil {
+				return errPieces
+			}
+		}
+		if err == errNoPage { // damaged here: the decoder deals with it
+			at, err = v.src.capture(at+1, v.src.end)
+		}
 		if err != nil {
 			return unreadable(err)
 		}
-		p, err := v.src.page(at)
-		if err != nil {
-			continue // damaged here: the decoder deals with it
-		}
-		if p.serial != v.src.serial || p.flags&oggFirst != 0 || p.seq < seq {
-			return refuse("is an Ogg file of several pieces one after another", wantVorbis)
-		}
-		seq = p.seq
 	}
 	return nil
 }
@@ -206,7 +212,7 @@ func (v *vorbisFile) lastPage() (oggPage, error) {
 				return last, unreadable(err)
 			}
 			if p.flags&oggFirst != 0 {
-				return last, refuse("is an Ogg file of several pieces one after another", wantVorbis)
+				return last, errPieces
 			}
 			if at = p.end; p.granule >= 0 && p.ends() > 0 {
 				last = p

@@ -6,11 +6,14 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"drylane/show/timebase"
+	"drylane/testdata/reftest"
 )
 
 // vorbisBytes encodes n frames of music with the reference encoder.
@@ -245,6 +248,32 @@ func TestVorbisRefused(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%s: error %v, want %q", tt.name, err, tt.want)
 		}
+	}
+}
+
+// A second piece is told however short it is beside the first, and wherever it
+// stands. ogginfo, of the Vorbis authors, says of each how many pieces it has.
+func TestVorbisShortPiece(t *testing.T) {
+	long, short := vorbisBytes(t, 1_500_000, "-s", "1"), vorbisBytes(t, 3_000, "-s", "2")
+	middling := vorbisBytes(t, 400_000, "-q10", "-s", "1") // longer than lastPage looks back at once
+	for name, file := range map[string][]byte{
+		"behind":                    slices.Concat(long, short),
+		"between":                   slices.Concat(long, short, long),
+		"behind, the same serial":   slices.Concat(long, middling),
+		"behind damage":             slices.Concat(long[:len(long)-3000], short),
+		"behind, and rubbish there": slices.Concat(long, make([]byte, 5000), short, make([]byte, 5000)),
+	} {
+		if _, err := openBytes(file); err == nil || !strings.Contains(err.Error(), "several pieces one after another") {
+			t.Errorf("%s: error %v", name, err)
+		}
+	}
+	path := filepath.Join(t.TempDir(), "two.ogg")
+	if err := os.WriteFile(path, slices.Concat(long, short), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, _ := exec.Command(reftest.Tool(t, "ogginfo"), path).CombinedOutput()
+	if n := strings.Count(string(out), "New logical stream"); n != 2 {
+		t.Errorf("ogginfo counts %d pieces: %s", n, out)
 	}
 }
 

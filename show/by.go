@@ -28,6 +28,7 @@ const (
 	CauseDeviceLost   Cause = "device lost"        // the sound device went away
 	CauseDeviceFailed Cause = "device failed"      // the output could not play on, as when a disk is full
 	CauseMusicEnded   Cause = "music ended early"  // the soundtrack broke off before its end
+	CauseFileChanged  Cause = "file changed"       // the soundtrack's, while it was open
 	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 )
@@ -42,6 +43,8 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the sound output failed"
 	case CauseMusicEnded:
 		return "the music ended early, at " + timebase.ClockMillis(heard) + " of " + timebase.ClockMillis(length)
+	case CauseFileChanged:
+		return "the soundtrack's file changed while it was open"
 	case CauseDrillOver:
 		return "the drill is over"
 	case CauseSuspended:

@@ -4,9 +4,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 )
 
 // printJSON writes v as indented JSON.
@@ -18,23 +18,24 @@ func printJSON(w io.Writer, v any) error {
 	return err
 }
 
-// hashes returns the SHA-256 of a file's bytes and of its sound.
-func (e *env) hashes(path string) (file, audio string, err error) {
-	f, err := os.Open(path)
+// hashes returns the SHA-256 of a file's bytes and of its sound, and what is
+// known of it once it is read.
+func (e *env) hashes(path string) (file, audio string, info playback.Info, err error) {
+	s, err := playback.OpenFile(path)
 	if err != nil {
-		return "", "", err
+		return "", "", info, err
+	}
+	defer s.Close()
+	f, err := disk.Open(path)
+	if err != nil {
+		return "", "", info, err
 	}
 	defer f.Close()
 	if file, err = playback.HashFile(e.ctx, f, nil); err != nil {
-		return "", "", err
+		return "", "", info, err
 	}
-	s, err := playback.OpenFile(path)
-	if err != nil {
-		return "", "", err
-	}
-	defer s.Close()
 	p := e.progress("reading the sound")
 	defer p.end()
 	audio, err = playback.HashAudio(e.ctx, s, func(done, total int64) { p.done(float64(done) / float64(max(1, total))) })
-	return file, audio, err
+	return file, audio, s.Info(), err
 }

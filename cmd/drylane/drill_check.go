@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
 )
 
@@ -21,7 +22,7 @@ func (c drillCheckCmd) Run(e *env) error {
 	var names []string
 	for _, name := range c.Drill {
 		if info, err := os.Stat(name); err == nil && info.IsDir() {
-			files, _ := filepath.Glob(filepath.Join(name, "*.toml"))
+			files := disk.Files(filepath.Join(name, "*.toml"))
 			if len(files) == 0 {
 				return fmt.Errorf("%s: found no drills; wanted files that end in .toml", name)
 			}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"drylane/playback/cuemarkers"
@@ -105,7 +104,7 @@ func (c *importCmd) usage() error {
 func (c *importCmd) profile() (exchange.Profile, error) {
 	var p exchange.Profile
 	if c.Profile != "" {
-		f, err := os.Open(c.Profile)
+		f, err := disk.Open(c.Profile)
 		if err != nil {
 			return p, fmt.Errorf("%s: the profile cannot be read: %w", c.Profile, disk.Plain(err))
 		}
@@ -154,7 +153,7 @@ func (c *importCmd) open() (*source, error) {
 		t, err := readMarkers(c.FromMarkers)
 		return &source{name: c.FromMarkers, markers: t}, err
 	}
-	f, err := os.Open(c.File)
+	f, err := disk.Open(c.File)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the cue list cannot be read: %w", c.File, disk.Plain(err))
 	}
@@ -167,7 +166,7 @@ func (c *importCmd) open() (*source, error) {
 }
 
 func readMarkers(path string) (*exchange.Table, error) {
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the markers cannot be read: %w", path, disk.Plain(err))
 	}

@@ -29,16 +29,12 @@ type fileInfo struct {
 }
 
 func (c infoCmd) Run(e *env) error {
-	s, err := playback.OpenFile(c.File)
-	if err != nil {
+	f := fileInfo{File: c.File}
+	var err error
+	if f.FileSHA256, f.AudioSHA256, f.Info, err = e.hashes(c.File); err != nil {
 		return err
 	}
-	info := s.Info()
-	s.Close()
-	f := fileInfo{File: c.File, Info: info, Seconds: info.Duration().Seconds()}
-	if f.FileSHA256, f.AudioSHA256, err = e.hashes(c.File); err != nil {
-		return err
-	}
+	f.Seconds = f.Info.Duration().Seconds()
 	if c.JSON {
 		return printJSON(e.out, f)
 	}
@@ -91,6 +87,7 @@ func (f fileInfo) lines() [][2]string {
 		add("start", fmt.Sprintf("uncertain by up to %.1f ms: the encoder did not write down its delay", 1000*float64(i.StartUncertain)/float64(i.Rate)))
 	}
 	add("cut short", i.Truncated)
+	add("altered", i.Altered)
 	add("note", i.Unstated)
 	for _, d := range i.Damage {
 		add("damage", fmt.Sprintf("%s, %d frames: %s", timebase.ClockMillis(d.At.At(i.Rate)), d.Frames, d.Reason))

@@ -79,6 +79,7 @@ func run(args []string) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the program at once
+	defer endWithin(ctx, patience, os.Stderr, os.Exit)()
 	e := &env{ctx: ctx, in: os.Stdin, out: os.Stdout, errOut: os.Stderr, outFile: os.Stdout}
 	var c cli
 	exited := -1

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 
 	"drylane/playback/accents"
 	"drylane/playback/disk"
@@ -21,7 +20,7 @@ func (o onsetsCmd) Run(e *env) error {
 	p := e.progress("")
 	defer p.end()
 	m, err := accents.Find(e.ctx, o.File, func() (io.ReadSeekCloser, error) {
-		f, err := os.Open(o.File)
+		f, err := disk.Open(o.File)
 		if err != nil {
 			return nil, fmt.Errorf("%s cannot be opened: %w", o.File, disk.Plain(err))
 		}

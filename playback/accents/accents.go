@@ -71,7 +71,7 @@ func empty() bool {
 
 // cached returns the onsets kept for the hash of a sound, or nil.
 func cached(hash string) *onset.Music {
-	f, err := os.Open(filepath.Join(cacheDir(), hash+".json"))
+	f, err := disk.Open(filepath.Join(cacheDir(), hash+".json"))
 	if err != nil {
 		return nil
 	}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -19,7 +18,7 @@ const maxTaps = 10_000
 
 // readTapsFile reads the taps of a file.
 func readTapsFile(path string) ([]time.Duration, error) {
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the taps cannot be read: %w", path, disk.Plain(err))
 	}

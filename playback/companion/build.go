@@ -159,6 +159,9 @@ func (b *Builder) make(ctx context.Context, jobs []*job) ([]Built, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := b.Folder.MusicChanged(); err != nil {
+		return nil, err
+	}
 	var built []Built
 	for i, j := range jobs {
 		if err := j.out.CloseAtomicallyReplace(); err != nil {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"drylane/playback"
 	"drylane/playback/deck"
 	"drylane/playback/folder"
 	"drylane/playback/tracks"
@@ -99,7 +100,11 @@ func (c *Streams) open(t show.Track) (beep.StreamSeeker, error) {
 
 // openFile opens a track that was made elsewhere.
 func (c *Streams) openFile(name string) (beep.StreamSeeker, error) {
-	s, err := folder.Sound(c.l.Files, name)
+	open := func() (*playback.Soundtrack, error) { return folder.Sound(c.l.Files, name) }
+	if name == c.l.Show.Soundtrack.File {
+		open = c.l.OpenMusic
+	}
+	s, err := open()
 	if err != nil {
 		return nil, err
 	}

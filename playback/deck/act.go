@@ -31,6 +31,7 @@ type request struct {
 
 	listen *int
 	opened *opened
+	failed show.Cause
 }
 
 // An inbox holds what was asked for until the loop takes it. It never blocks
@@ -133,6 +134,9 @@ func (d *Deck) resume(c show.Command) {
 // goOn starts or resumes: the transport first, because it says what sounds
 // from the first frame on, then the music, then the device.
 func (d *Deck) goOn(c show.Command, from timebase.Frame) {
+	if d.failing(c) {
+		return
+	}
 	if d.out == nil && !d.reopen(c) {
 		return
 	}

@@ -124,6 +124,7 @@ type Deck struct {
 	over    bool       // the drill is
 	unheard [2]float64 // peak of the music that was made silent since the meter last looked
 	refused int        // commands
+	failed  show.Cause // why the music cannot be trusted; see Fail
 	trouble bool       // the last hold was the engine's, not the shooter's
 	done    bool
 }
@@ -219,6 +220,8 @@ func (d *Deck) step() (more bool, err error) {
 			d.listenTo(*r.listen)
 		case r.opened != nil:
 			d.openedCompanion(r.opened)
+		case r.failed != show.NoCause:
+			d.fail(r.failed)
 		default:
 			d.act(show.ByShooter, r.do, r.heard)
 		}
@@ -316,9 +319,14 @@ func (d *Deck) holdNow(c show.Command) {
 // because says why a hold or cut was asked for.
 func (d *Deck) because(c show.Command) string {
 	if c.Cause != show.NoCause {
-		return c.Cause.Sentence(d.t.Heard().At(d.plan.Rate), d.plan.Length.At(d.plan.Rate))
+		return d.sentence(c.Cause)
 	}
 	return c.Reason
+}
+
+// sentence says a cause at the frame heard.
+func (d *Deck) sentence(c show.Cause) string {
+	return c.Sentence(d.t.Heard().At(d.plan.Rate), d.plan.Length.At(d.plan.Rate))
 }
 
 // silence stops the sound and returns the frame it stopped at, from which the

@@ -10,17 +10,16 @@ import (
 )
 
 // OpenText opens the file of a session, a script and the like; what says which.
-// A pipe is taken too: whoever names one means it.
+// A pipe is taken too, and waited for: whoever names one means it.
 func OpenText(path, what string) (*os.File, error) {
+	if info, err := os.Stat(path); err != nil || info.Mode().Type() != fs.ModeNamedPipe {
+		return OpenFound(path, what)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the %s cannot be read: %w", path, what, Plain(err))
 	}
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		f.Close()
-		return nil, fmt.Errorf("%s: found a folder; wanted the file of a %s", path, what)
-	}
-	return f, nil
+	return noFolder(f, path, what)
 }
 
 // Plain strips the operation and the path from a file error.

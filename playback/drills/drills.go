@@ -70,7 +70,7 @@ func (s Shelf) only(name string) (string, error) {
 	if info, err := os.Stat(name); err != nil || !info.IsDir() {
 		return name, nil
 	}
-	files, _ := filepath.Glob(filepath.Join(name, "*.toml"))
+	files := disk.Files(filepath.Join(name, "*.toml"))
 	files = slices.DeleteFunc(files, func(f string) bool { return filepath.Base(f) == "show.toml" })
 	switch len(files) {
 	case 0:

@@ -2,7 +2,6 @@ package folder
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -17,45 +16,54 @@ import (
 // absolute path. Nothing but files and folders can be opened in it, and nothing
 // outside it.
 func Dir(dir string) (path string, files fs.FS, err error) {
-	root, err := os.OpenRoot(dir)
+	root, err := openRoot(dir)
 	if err != nil {
 		return "", nil, fmt.Errorf("%s: found no show folder; wanted a folder with show.toml and what it names (%w)", dir, disk.Plain(err))
 	}
 	if path, err = filepath.Abs(dir); err != nil {
 		path = dir
 	}
-	return path, regular{root.FS()}, nil
+	return path, regular{root}, nil
 }
 
 // Medium opens a memory stick, or any folder, at the place where it is mounted.
 func Medium(path string) (fs.FS, error) {
-	root, err := os.OpenRoot(path)
+	root, err := openRoot(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: found no folder; wanted the place where the medium is mounted (%w)", path, disk.Plain(err))
 	}
-	return regular{root.FS()}, nil
+	return regular{root}, nil
+}
+
+// openRoot opens a folder. A name that ends in a separator can be nothing else,
+// so that a pipe by that name is not waited for.
+func openRoot(dir string) (*os.Root, error) {
+	if dir != "" {
+		dir += string(filepath.Separator)
+	}
+	return os.OpenRoot(dir)
 }
 
 // regular is a file system that opens nothing but files and folders: a pipe
 // or a device by the name of a soundtrack would be waited for without end.
-type regular struct{ fs.FS }
+type regular struct{ root *os.Root }
 
 func (r regular) Open(name string) (fs.File, error) {
-	info, err := fs.Stat(r.FS, name)
+	if !fs.ValidPath(name) {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
+	f, err := disk.OpenIn(r.root, filepath.FromSlash(name))
 	if err != nil {
 		return nil, err
 	}
-	if m := info.Mode(); !m.IsRegular() && !m.IsDir() {
-		return nil, &fs.PathError{Op: "open", Path: name, Err: errors.New("it is no ordinary file")}
-	}
-	return r.FS.Open(name)
+	return f, nil
 }
 
 // File opens a file of a folder for reading anywhere in it.
 func File(files fs.FS, name string) (io.ReadSeekCloser, error) {
 	f, err := files.Open(name)
 	if err != nil {
-		return nil, &playback.OpenError{Name: name, Found: "cannot be opened: " + disk.Plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
+		return nil, cannotOpen(name, err)
 	}
 	r, ok := f.(io.ReadSeekCloser)
 	if !ok {
@@ -63,6 +71,11 @@ func File(files fs.FS, name string) (io.ReadSeekCloser, error) {
 		return nil, &playback.OpenError{Name: name, Found: "is not a file"}
 	}
 	return r, nil
+}
+
+// cannotOpen is the error of a sound file that the folder does not give.
+func cannotOpen(name string, err error) error {
+	return &playback.OpenError{Name: name, Found: "cannot be opened: " + disk.Plain(err).Error(), Want: "wanted an MP3, WAV, FLAC or Ogg Vorbis file in the show folder", Err: err}
 }
 
 // Sound opens a sound file of a folder.

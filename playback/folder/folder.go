@@ -23,6 +23,8 @@ type Folder struct {
 	Music    *playback.Soundtrack
 	SHA256   string   // of the soundtrack file
 	Warnings []string // what is worth saying before the run, a line each
+
+	file *masterReader // of Music; holds it open for others to read
 }
 
 // Open opens the show in the folder dir; links that lead out of it are not
@@ -86,10 +88,13 @@ func Name(s *show.Show, path string) {
 	}
 }
 
-// Close closes the soundtrack.
+// Close closes the soundtrack. Who still reads it otherwise may go on.
 func (f *Folder) Close() {
 	if f.Music != nil {
 		f.Music.Close()
+	}
+	if f.file != nil {
+		f.file.Close()
 	}
 }
 
@@ -97,6 +102,9 @@ func (f *Folder) Close() {
 // wrong with it.
 func (f *Folder) prepareMusic() error {
 	var err error
+	if f.file, err = openMaster(f.Files, f.Show.Soundtrack.File); err != nil {
+		return err
+	}
 	if f.Music, err = f.OpenMusic(); err != nil {
 		f.Music = nil
 		return err
@@ -115,21 +123,23 @@ func asError(problems show.Problems) error {
 	return problems
 }
 
-// OpenMusic opens the soundtrack once more; it can be opened any number of times.
-func (f *Folder) OpenMusic() (*playback.Soundtrack, error) {
-	return Sound(f.Files, f.Show.Soundtrack.File)
-}
+// OpenMusic gives the soundtrack once more, any number of times: each can be read
+// apart from the others, and all of them read the one file that was opened and
+// hashed. An error is that of a file which changed since.
+func (f *Folder) OpenMusic() (*playback.Soundtrack, error) { return f.file.m.sound() }
 
-// MusicFile opens the soundtrack's file.
-func (f *Folder) MusicFile() (io.ReadSeekCloser, error) {
-	return File(f.Files, f.Show.Soundtrack.File)
-}
+// MusicFile gives a reader of the soundtrack's file, as OpenMusic does.
+func (f *Folder) MusicFile() (io.ReadSeekCloser, error) { return f.file.m.reader(), nil }
+
+// MusicChanged says in a sentence how the soundtrack's file is no longer what it was
+// when it was opened; nil when it is.
+func (f *Folder) MusicChanged() error { return f.file.m.changed() }
 
 // hashMusic hashes the soundtrack file and holds it against the hash in
 // show.toml.
 func (f *Folder) hashMusic() (err error) {
 	name := f.Show.Soundtrack.File
-	if f.SHA256, err = Hash(context.Background(), f.Files, name); err != nil {
+	if f.SHA256, err = f.file.m.hash(context.Background()); err != nil {
 		return err
 	}
 	if want := f.Show.Soundtrack.SHA256; want != "" && want != f.SHA256 {

@@ -101,7 +101,7 @@ func copyMusic(ctx context.Context, root *os.Root, name, path string) (string, e
 		return "", err
 	}
 	s.Close()
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return "", err
 	}

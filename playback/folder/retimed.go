@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -73,7 +74,7 @@ func (f *Folder) copyWith(ctx context.Context, root *os.Root, cues []show.Cue) (
 		if name == s.CuesFile {
 			continue
 		}
-		err := copyFrom(ctx, root, f.Files, name)
+		err := f.copyFrom(ctx, root, name)
 		if errors.Is(err, fs.ErrNotExist) && name != ShowFile && name != s.Soundtrack.File {
 			missing = append(missing, name)
 		} else if err != nil {
@@ -83,8 +84,12 @@ func (f *Folder) copyWith(ctx context.Context, root *os.Root, cues []show.Cue) (
 	return missing, create(root, s.CuesFile, s.WriteCues)
 }
 
-func copyFrom(ctx context.Context, root *os.Root, from fs.FS, name string) error {
-	r, err := from.Open(name)
+func (f *Folder) copyFrom(ctx context.Context, root *os.Root, name string) error {
+	open := func() (io.ReadCloser, error) { return f.Files.Open(name) }
+	if name == f.Show.Soundtrack.File {
+		open = func() (io.ReadCloser, error) { return f.MusicFile() }
+	}
+	r, err := open()
 	if err != nil {
 		return err
 	}

@@ -66,7 +66,11 @@ func newIndex(rs io.ReadSeeker) (*index, error) {
 	if size > maxSource {
 		return nil, errors.New("the MP3 is longer than 4 GiB")
 	}
-	w := newWindow(rs, scanBuffer, scanBuffer/4)
+	return readIndex(newWindow(rs, scanBuffer, scanBuffer/4), size)
+}
+
+// readIndex reads the source of w, size bytes long.
+func readIndex(w *window, size int64) (*index, error) {
 	ix := &index{}
 	begin, err := ix.readTags(w, size)
 	if err != nil {

@@ -58,9 +58,11 @@ func (s *scan) first(off int64) error {
 }
 
 func (s *scan) findFirst(off int64) (int64, header, error) {
-	for pos := off; pos < min(s.end, off+maxJunk); pos++ {
-		pos, h, err := s.nextHeader(pos, min(s.end, off+maxJunk))
-		if err != nil {
+	end := min(s.end, off+maxJunk)
+	for pos := off; pos < end; pos++ {
+		var h header
+		var err error
+		if pos, h, err = s.nextHeader(pos, end); err != nil {
 			return 0, 0, err
 		}
 		if h == 0 {
@@ -95,9 +97,12 @@ func (s *scan) nextHeader(pos, end int64) (int64, header, error) {
 		}
 		i := bytes.IndexByte(b[:len(b)-headerSize+1], 0xff)
 		if i < 0 {
-			pos += int64(len(b) - headerSize + 1)
+			i = len(b) - headerSize + 1
+			s.w.work += int64(i)
+			pos += int64(i)
 			continue
 		}
+		s.w.work += int64(i)
 		pos += int64(i)
 		if h := readHeader(b[i:]); h.usable() && pos < end {
 			return pos, h, nil

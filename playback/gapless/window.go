@@ -13,17 +13,23 @@ type window struct {
 	off  int64 // of buf[0] in the source
 	n    int   // bytes of buf that are filled
 	pos  int64 // of rs; -1 when unknown
+	last int64 // where rs was found to end; -1 when it was not yet
 	keep int   // bytes kept before the place asked for, so that short steps back are free
+	// work counts the places looked at, and the bytes searched for a header
+	// between them. Tests hold it to a multiple of the source's length.
+	work int64
 }
 
 func newWindow(rs io.ReadSeeker, size, keep int) *window {
-	return &window{rs: rs, buf: make([]byte, size), pos: -1, keep: keep}
+	return &window{rs: rs, buf: make([]byte, size), pos: -1, last: -1, keep: keep}
 }
 
 // at returns the n bytes of the source from off on, fewer where it ends. They
 // stay good until the next call. n must not exceed the buffer less keep.
 func (w *window) at(off int64, n int) ([]byte, error) {
-	if off < w.off || off+int64(n) > w.off+int64(w.n) {
+	w.work++
+	end := w.off + int64(w.n)
+	if off < w.off || off+int64(n) > end && end != w.last {
 		if err := w.fill(off, n); err != nil {
 			return nil, err
 		}
@@ -53,6 +59,7 @@ func (w *window) fill(off int64, n int) error {
 		w.n += m
 		w.pos += int64(m)
 		if errors.Is(err, io.EOF) {
+			w.last = w.off + int64(w.n)
 			break
 		}
 		if err != nil {

@@ -178,7 +178,7 @@ func passOver(ctx context.Context, files fs.FS, name string, fn func(timebase.Fr
 // levelOf sums up a measurement.
 func levelOf(r loudness.Result, info playback.Info) *check.Level {
 	l := &check.Level{
-		Correlation: r.Correlation, Damaged: len(info.Damage),
+		Correlation: r.Correlation, Altered: info.Altered, Damaged: len(info.Damage),
 		Integrated: float64(r.Integrated), TruePeak: float64(r.TruePeak),
 	}
 	if l.Damaged > 0 {

@@ -97,29 +97,11 @@ func TestSpoiltMusic(t *testing.T) {
 			if out, err := cmd.CombinedOutput(); err != nil {
 				t.Fatalf("%v: %s", err, out)
 			}
-			toml, err := os.ReadFile(filepath.Join(dir, "show.toml"))
-			if err != nil {
-				t.Fatal(err)
-			}
-			text := strings.Replace(string(toml), `file = "soundtrack.mp3"`, `file = "music.wav"`, 1)
-			if err := os.WriteFile(filepath.Join(dir, "show.toml"), []byte(text), 0o600); err != nil {
-				t.Fatal(err)
-			}
-			path, files, err := folder.Dir(dir)
-			if err != nil {
-				t.Fatal(err)
-			}
-			found, err := Check(t.Context(), path, files, func(float64) {})
-			if err != nil {
-				t.Fatal(err)
-			}
-			codes := map[string]bool{}
-			for _, f := range found {
-				codes[f.Code] = true
-			}
+			useMusic(t, dir, "music.wav")
+			codes := checkCodes(t, dir)
 			for _, code := range []string{check.CodeClipping, check.CodeSilentChannel, check.CodePolarity, check.CodeWitnessTone} {
 				if codes[code] != (code == c.code) {
-					t.Errorf("%s: %v in %v", code, codes[code], found)
+					t.Errorf("%s: %v in %v", code, codes[code], codes)
 				}
 			}
 		})
@@ -162,4 +144,61 @@ func TestLockStateOnTheConsole(t *testing.T) {
 	if got := state(); !strings.HasPrefix(got, "changed since 20") || !strings.HasSuffix(got, ": cues.csv") {
 		t.Error(got)
 	}
+}
+
+// TestAlteredFLAC: music that fails the sum in its own header is told by a check,
+// which hears all of it.
+func TestAlteredFLAC(t *testing.T) {
+	dir := demoFolder(t)
+	music := filepath.Join(dir, "music.flac")
+	cmd := exec.Command(reftest.Tool(t, "ffmpeg"), "-y", "-loglevel", "error", "-i", filepath.Join(dir, "soundtrack.mp3"), "-t", "20", music)
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	useMusic(t, dir, "music.flac")
+	if codes := checkCodes(t, dir); codes[check.CodeSoundtrackAltered] {
+		t.Error("told of a good file")
+	}
+	b, err := os.ReadFile(music)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b[26] ^= 0x80 // of the MD5, behind the marker, a block's header and 18 bytes
+	if err := os.WriteFile(music, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if codes := checkCodes(t, dir); !codes[check.CodeSoundtrackAltered] {
+		t.Error("not told")
+	}
+}
+
+// useMusic names another soundtrack in the demo's show.toml.
+func useMusic(t *testing.T, dir, name string) {
+	t.Helper()
+	toml, err := os.ReadFile(filepath.Join(dir, "show.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Replace(string(toml), `file = "soundtrack.mp3"`, `file = "`+name+`"`, 1)
+	if err := os.WriteFile(filepath.Join(dir, "show.toml"), []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// checkCodes are the codes that a check of the folder gives.
+func checkCodes(t *testing.T, dir string) map[string]bool {
+	t.Helper()
+	path, files, err := folder.Dir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := Check(t.Context(), path, files, func(float64) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	codes := map[string]bool{}
+	for _, f := range found {
+		codes[f.Code] = true
+	}
+	return codes
 }

@@ -3,11 +3,14 @@ package output
 import (
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"os"
 	"path/filepath"
 	"strings"
 	"time"
+
+	"drylane/playback/internal/plainfile"
 
 	"github.com/jfreymuth/pulse/proto"
 )
@@ -129,9 +132,15 @@ func cookie() []byte {
 		}
 		path = filepath.Join(config, "pulse", "cookie")
 	}
-	c, err := os.ReadFile(path)
+	none := make([]byte, 256)
+	f, err := plainfile.Open(path)
+	if err != nil {
+		return none
+	}
+	defer f.Close()
+	c, err := io.ReadAll(io.LimitReader(f, 257))
 	if err != nil || len(c) != 256 {
-		return make([]byte, 256)
+		return none
 	}
 	return c
 }

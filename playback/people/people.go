@@ -144,7 +144,7 @@ func Find(name string) (Person, error) {
 		return Person{}, err
 	}
 	path := fileOf(name)
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return Person{}, &NotCalibrated{name}
 	}
@@ -169,9 +169,8 @@ func (e *NotCalibrated) Error() string {
 // Names are the names of all that are kept; files that do not read are none.
 func Names() []string {
 	var names []string
-	files, _ := filepath.Glob(filepath.Join(dir(), "*.toml"))
-	for _, path := range files {
-		f, err := os.Open(path)
+	for _, path := range disk.Files(filepath.Join(dir(), "*.toml")) {
+		f, err := disk.Open(path)
 		if err != nil {
 			continue
 		}

@@ -50,6 +50,7 @@ type Run struct {
 	sink    *sink.Sink
 	beside  *sink.Sink // nil: nothing plays beside the music
 	tracks  *companion.Streams
+	unwatch func() // nil before the deck is there
 }
 
 // New puts a run together.
@@ -90,6 +91,7 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		return nil, err
 	}
 	r.Deck = deck.New(cfg)
+	r.unwatch = r.watch(watchEvery)
 	return r, nil
 }
 
@@ -146,6 +148,9 @@ func (r *Run) End(err error) (deck.Summary, error) {
 // finish gives files that were played into their names if the run was good, and
 // closes what only the run needed.
 func (r *Run) finish(ok bool) error {
+	if r.unwatch != nil {
+		r.unwatch()
+	}
 	r.tracks.Close()
 	err := r.sink.Finish(ok)
 	if r.beside != nil {

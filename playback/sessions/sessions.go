@@ -5,6 +5,7 @@ package sessions
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -28,7 +29,7 @@ func Names(dir string) ([]string, error) {
 	}
 	var names []string
 	for _, f := range list {
-		if strings.HasSuffix(f.Name(), ".jsonl") && !f.IsDir() {
+		if strings.HasSuffix(f.Name(), ".jsonl") && isFile(dir, f) {
 			names = append(names, f.Name())
 		}
 	}
@@ -36,18 +37,34 @@ func Names(dir string) ([]string, error) {
 	return names, nil
 }
 
+// isFile reports whether what was met in dir is a file, or leads to one. Nothing
+// else is a log, and a pipe would be waited for.
+func isFile(dir string, f fs.DirEntry) bool {
+	if f.Type() != fs.ModeSymlink {
+		return f.Type().IsRegular()
+	}
+	info, err := os.Stat(filepath.Join(dir, f.Name()))
+	return err != nil || info.Mode().IsRegular()
+}
+
 // Find reads a session by any name that Path takes, and returns its path.
 func Find(name string) (log *session.Log, path string, err error) {
 	if path, err = Path(name); err != nil {
 		return nil, "", err
 	}
-	log, err = Read(path)
+	open := disk.OpenFound
+	if path == name { // it may be a pipe: the user has named it
+		open = disk.OpenText
+	}
+	log, err = read(path, open)
 	return log, path, err
 }
 
-// Read reads the session log at path.
-func Read(path string) (*session.Log, error) {
-	f, err := disk.OpenText(path, "session")
+// Read reads a session log that was met at path.
+func Read(path string) (*session.Log, error) { return read(path, disk.OpenFound) }
+
+func read(path string, open func(path, what string) (*os.File, error)) (*session.Log, error) {
+	f, err := open(path, "session")
 	if err != nil {
 		return nil, err
 	}

@@ -78,6 +78,7 @@ func TestRules(t *testing.T) {
 		{"start", func(f *Facts) { f.Music.StartUncertain = 26300 * time.Microsecond }, []string{"warn start-uncertain start uncertain by up to 26 ms"}},
 		{"clipping", func(f *Facts) { f.Music.Level.Clips, f.Music.Level.LongestClip, f.Music.Level.FirstClip = 3, 12, 7*s },
 			[]string{"warn clipping in 3 places, the first at 0:07.000, the longest of 12 samples"}},
+		{"altered", func(f *Facts) { f.Music.Level.Altered = "its sound is not what it was made from" }, []string{"warn soundtrack-altered its sound is not"}},
 		{"damage", func(f *Facts) { f.Music.Level.Damaged = 1 }, []string{"warn soundtrack-damage 1 place cannot be decoded and is silent"}},
 		{"one side", func(f *Facts) { f.Music.Level.Silent[1] = true; f.Music.Level.Correlation = 0 }, []string{"warn silent-channel right channel is silent"}},
 		{"both sides", func(f *Facts) { f.Music.Level.Silent = [2]bool{true, true} }, []string{"stop silent-channel no sound"}},

@@ -50,6 +50,7 @@ type Level struct {
 	LongestClip int64         // in samples
 	Silent      [2]bool       // no 400 ms of the channel are heard; left, right
 	Correlation float64       // of left and right, -1 to 1
+	Altered     string        // how the sound fails the file's own sum of it
 	Damaged     int           // places that did not decode, or hold no numbers
 	FirstDamage time.Duration
 	Integrated  float64 // LUFS, minus infinity for silence

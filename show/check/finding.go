@@ -31,6 +31,7 @@ const (
 	CodeSoundtrackOpen    = "soundtrack-open"    // cannot be played
 	CodeSoundtrackChanged = "soundtrack-changed" // not the file that show.toml pins
 	CodeSoundtrackCut     = "soundtrack-cut"     // shorter than it says it is
+	CodeSoundtrackAltered = "soundtrack-altered" // fails the file's own sum of its sound
 	CodeSoundtrackDamage  = "soundtrack-damage"  // places that do not decode
 	CodeStartUncertain    = "start-uncertain"    // the encoder's delay is not on record
 	CodeUnpinned          = "unpinned"           // show.toml has no hash of it

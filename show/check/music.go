@@ -59,6 +59,9 @@ func levelRule(f *Facts, c *collector) {
 		c.warn(CodeSoundtrackDamage, m.File, fmt.Sprintf("%s cannot be decoded and %s silent, the first at %s",
 			words.Count(l.Damaged, "place"), are(l.Damaged), timebase.ClockMillis(l.FirstDamage)), "export it again from the master")
 	}
+	if l.Altered != "" {
+		c.warn(CodeSoundtrackAltered, m.File, l.Altered, "export it again from the master, and listen to it")
+	}
 	if l.Clips > 0 {
 		c.warn(CodeClipping, m.File, fmt.Sprintf("it is clipped in %s, the first at %s, the longest of %s",
 			words.Count(l.Clips, "place"), timebase.ClockMillis(l.FirstClip), words.Count(int(min(l.LongestClip, math.MaxInt32)), "sample")),

@@ -24,13 +24,19 @@ const maxSMF = 16 << 20
 
 const smfWanted = "a Standard MIDI File"
 
-// errCut is a MIDI file that ends within an event.
-var errCut = errors.New("a track that is cut off")
+// Errors for what is not all there. Every track ends with an event of its own,
+// which "is not optional" (Standard MIDI Files 1.0, meta event 2F): without it
+// nobody can tell how many cues are missing.
+var (
+	errCut   = errors.New("a track that is cut off")
+	errNoEnd = errors.New("a track without its end (no end-of-track event): cues may be missing")
+)
 
 // ReadSMFMarkers reads the markers and cue points (meta events 06 and 07) of a
 // Standard MIDI File of format 0 or 1, in the order of time. Their times follow
 // the file's tempo map, or its frames where the division is SMPTE; a -29 there
-// is 30000/1001 frames a second.
+// is 30000/1001 frames a second. A file that is cut off anywhere before the end
+// of its last track is refused: few cues look like all of them.
 func ReadSMFMarkers(name string, r io.Reader) ([]Marker, error) {
 	b, err := io.ReadAll(io.LimitReader(r, maxSMF+1))
 	if err != nil {
@@ -79,10 +85,17 @@ func smfTracks(name string, b []byte) (division uint16, tracks []smfTrack, err e
 		body := b[at+8 : min(at+8+size, int64(len(b)))]
 		if string(b[at:at+4]) == "MTrk" {
 			tracks = append(tracks, smfTrack{int(at), body})
+			if missing := size - int64(len(body)); missing > 0 {
+				return 0, nil, smfError(name, fmt.Sprintf("track %d: %v, %d of its %d bytes are missing (byte %d)", len(tracks), errCut, missing, size, at), errCut)
+			}
 		}
 		at += 8 + size
 	}
-	if len(tracks) == 0 {
+	stated := int(be.Uint16(b[10:]))
+	switch {
+	case len(tracks) < stated:
+		return 0, nil, smfError(name, fmt.Sprintf("a MIDI file that is cut off: %d of its %d tracks are there", len(tracks), stated), errCut)
+	case len(tracks) == 0:
 		return 0, nil, smfError(name, "a MIDI file without tracks", nil)
 	}
 	return division, tracks, nil
@@ -101,7 +114,7 @@ type smfText struct {
 
 type smfTempo struct{ tick, micros int64 } // microseconds a quarter note
 
-// read takes the events of one track, to its end or its end-of-track event.
+// read takes the events of one track, to its end-of-track event.
 func (e *smfEvents) read(b []byte) error {
 	var tick int64
 	var running byte
@@ -141,7 +154,7 @@ func (e *smfEvents) read(b []byte) error {
 		}
 		b = rest
 	}
-	return nil
+	return errNoEnd
 }
 
 // event splits an event's data from what follows it. kind is the type of a meta

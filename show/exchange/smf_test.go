@@ -115,6 +115,8 @@ func TestSMFErrors(t *testing.T) {
 		{"no tracks", "without tracks", midi("\x00\x60")},
 		{"division 0", "a division of 0", midi("\x00\x00", "\x00\xFF\x06\x01a"+endOfTrack)},
 		{"frames of no kind", "a division of 26 frames", midi("\xE6\x01", "\x00\xFF\x06\x01a"+endOfTrack)},
+		{"no end", "track 1: a track without its end", midi("\x00\x60", "\x00\xFF\x06\x01a")},
+		{"a track too few", "1 of its 2 tracks", append([]byte("MThd\x00\x00\x00\x06\x00\x01\x00\x02\x00\x60"), midi("\x00\x60", "\x00\xFF\x06\x01a"+endOfTrack)[14:]...)},
 		{"cut off", "track 1: a track that is cut off", midi("\x00\x60", "\x00\xFF\x06\x7Fa")},
 		{"no status", "track 1: the byte 0x3C where an event begins", midi("\x00\x60", "\x00\x3C\x40")},
 		{"realtime event", "the event 0xF8", midi("\x00\x60", "\x00\xF8")},
@@ -125,5 +127,33 @@ func TestSMFErrors(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "x.mid: ") {
 			t.Errorf("%s: %v; want %q", c.name, err, c.want)
 		}
+	}
+}
+
+// TestSMFCutAnywhere: a file of 40 cues on two tracks, cut at each of its bytes,
+// never gives some of its cues without a word.
+func TestSMFCutAnywhere(t *testing.T) {
+	track := func(first byte) string {
+		s := ""
+		for i := range byte(20) {
+			s += "\x18\xFF\x06\x02" + string([]byte{'A' + first, 'a' + i})
+		}
+		return s + endOfTrack
+	}
+	whole := midi("\x00\x60", track(0), track(1))
+	if got, err := ReadSMFMarkers("x.mid", bytes.NewReader(whole)); err != nil || len(got) != 40 {
+		t.Fatalf("whole: %d markers, %v; want 40", len(got), err)
+	}
+	for n := range whole {
+		got, err := ReadSMFMarkers("x.mid", bytes.NewReader(whole[:n]))
+		if err == nil {
+			t.Errorf("cut to %d of %d bytes: %d markers and no error", n, len(whole), len(got))
+		} else if n >= 14 && !strings.Contains(err.Error(), "cut off") {
+			t.Errorf("cut to %d of %d bytes: %v; want that it is cut off", n, len(whole), err)
+		}
+	}
+	// What stands behind the last track is none of ours, whole or not.
+	if got, err := ReadSMFMarkers("x.mid", bytes.NewReader(append(whole, "XFIH\x00\x00\x00\x09z"...))); err != nil || len(got) != 40 {
+		t.Errorf("a chunk behind: %d markers, %v; want 40", len(got), err)
 	}
 }

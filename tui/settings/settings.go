@@ -33,7 +33,7 @@ const maxSettings = 64 << 10
 // Read reads the user's settings; there need not be any.
 func Read() (Settings, error) {
 	path := filepath.Join(xdg.ConfigHome, "drylane", "config.toml")
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if os.IsNotExist(err) {
 		return Settings{}, nil
 	}
