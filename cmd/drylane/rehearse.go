@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
@@ -38,14 +39,14 @@ func (r *rehearseCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	_, err = e.run(l, r.runFlags, script, nil)
+	_, err = e.run(l, r.runFlags, r.writer(e), script, nil)
 	return err
 }
 
 // run runs a show, or a drill on it: by the script if there is one, else on the
 // console. It returns the path of the session log.
-func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill *rehearsal.Exercise) (log string, err error) {
-	o := f.options(script)
+func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []show.ScriptStep, drill *rehearsal.Exercise) (log string, err error) {
+	o := f.options(script, files)
 	o.Drill = drill
 	var p *printer
 	if script != nil {

@@ -62,7 +62,7 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 		} else {
 			heading(e.out, i, len(shows), l.Show.Title, folders[i])
 		}
-		if _, one := e.run(l, f, script, nil); one != nil {
+		if _, one := e.run(l, f, f.writer(e), script, nil); one != nil {
 			err = errors.Join(err, fmt.Errorf("%s: %w", n.Names()[i], one))
 		}
 	}
@@ -76,7 +76,7 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	v := evening.New(e.ctx, folders, f.options(nil))
+	v := evening.New(e.ctx, folders, f.options(nil, f.writer(e)))
 	setup.Shows, setup.Between = v.Lines(), v.Between()
 	setup.Open = func(i int) (tuinight.Run, error) {
 		o, err := v.Open(i)

@@ -13,11 +13,11 @@ import (
 )
 
 type tracksCmd struct {
-	Dir     string `arg:"" placeholder:"DIR" help:"The show folder; its soundtrack is never changed."`
-	To      string `required:"" placeholder:"OUTDIR" help:"The folder to write the files to."`
-	Bits    int    `enum:"0,16,24" default:"0" placeholder:"N" help:"16 or 24 bits a sample; without it 24 for a master of more than 16, else 16."`
-	Pips    bool   `help:"Make pips of spoken calls."`
-	Replace bool   `help:"Write over files that are there already."`
+	Dir  string `arg:"" placeholder:"DIR" help:"The show folder; its soundtrack is never changed."`
+	To   string `required:"" placeholder:"OUTDIR" help:"The folder to write the files to."`
+	Bits int    `enum:"0,16,24" default:"0" placeholder:"N" help:"16 or 24 bits a sample; without it 24 for a master of more than 16, else 16."`
+	Pips bool   `help:"Make pips of spoken calls."`
+	replaceFlag
 }
 
 func (tracksCmd) Help() string {

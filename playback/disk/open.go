@@ -23,11 +23,15 @@ func OpenText(path, what string) (*os.File, error) {
 	return f, nil
 }
 
-// Plain strips the operation and the path from a file error.
+// Plain strips the operation and the paths from a file error.
 func Plain(err error) error {
 	var p *fs.PathError
-	if errors.As(err, &p) {
+	var l *os.LinkError
+	switch {
+	case errors.As(err, &p):
 		return p.Err
+	case errors.As(err, &l):
+		return l.Err
 	}
 	return err
 }

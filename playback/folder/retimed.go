@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -80,7 +81,7 @@ func (f *Folder) copyWith(ctx context.Context, root *os.Root, cues []show.Cue) (
 			return nil, fmt.Errorf("%s: %w", name, disk.Plain(err))
 		}
 	}
-	return missing, create(root, s.CuesFile, s.WriteCues)
+	return missing, create(root, s.CuesFile, func(w io.WriteSeeker) error { return s.WriteCues(w) })
 }
 
 func copyFrom(ctx context.Context, root *os.Root, from fs.FS, name string) error {
