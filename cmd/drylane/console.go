@@ -87,7 +87,7 @@ func (f consoleFlags) setup(e *env, r *rehearsal.Run) (console.Setup, error) {
 	look := f.look(e, conf)
 	return console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: keys, Theme: look.theme, Themes: look.themes,
-		ASCII: look.ascii, Log: r.Log.Name(), First: firstRun(), FirstSeen: firstSeen,
+		ASCII: look.ascii, LogMoved: r.Log.MovedTo, First: firstRun(), FirstSeen: firstSeen,
 	}, nil
 }
 

@@ -75,9 +75,14 @@ func (c *drillRunCmd) Run(e *env) error {
 // drill runs the exercise and debriefs it.
 func (e *env) drill(l *folder.Folder, c *drillRunCmd, files *disk.Writer, html *disk.Target, script []show.ScriptStep, x *rehearsal.Exercise) error {
 	path, err := e.run(l, c.runFlags, files, script, x)
-	if err != nil {
+	if err != nil && !errors.As(err, new(*sessions.LostError)) {
 		return err
 	}
+	return errors.Join(e.debriefRun(path, c, html), err)
+}
+
+// debriefRun scores a drill that has been run, from its session log.
+func (e *env) debriefRun(path string, c *drillRunCmd, html *disk.Target) error {
 	log, err := sessions.Read(path)
 	if err != nil {
 		return err

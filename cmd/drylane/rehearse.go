@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 
@@ -44,7 +45,8 @@ func (r *rehearseCmd) Run(e *env) error {
 }
 
 // run runs a show, or a drill on it: by the script if there is one, else on the
-// console. It returns the path of the session log.
+// console. It returns the path of the session log. Where that vanished during the
+// run and is elsewhere, all is done as ever and the error is a *sessions.LostError.
 func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []show.ScriptStep, drill *rehearsal.Exercise) (log string, err error) {
 	o := f.options(script, files)
 	o.Drill = drill
@@ -57,7 +59,6 @@ func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []sho
 	if err != nil {
 		return "", err
 	}
-	log = r.Log.Name()
 	if script == nil {
 		err = e.console(r, f)
 	} else {
@@ -65,6 +66,7 @@ func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []sho
 		err = r.Deck.Run(e.ctx)
 	}
 	sum, err := r.End(err)
+	log = r.Log.Name()
 	switch {
 	case err != nil:
 	case script != nil:
@@ -74,7 +76,7 @@ func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []sho
 	default:
 		_, err = io.WriteString(e.out, sum.Text()+"session log: "+log+"\n")
 	}
-	return log, err
+	return log, errors.Join(err, r.Log.Lost())
 }
 
 // warn says what is worth saying before a scripted run.

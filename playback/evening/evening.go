@@ -106,6 +106,10 @@ func (v *Evening) Close() error {
 		return cleaned(err)
 	}
 	v.said = append(v.said, sum.Text()+"session log: "+r.Log.Name()+"\n")
+	if err := r.Log.Lost(); err != nil {
+		v.wrong = append(v.wrong, err)
+		return cleaned(err)
+	}
 	return nil
 }
 

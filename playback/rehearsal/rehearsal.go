@@ -7,7 +7,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"time"
 
 	"drylane/playback/companion"
@@ -42,7 +41,7 @@ type Run struct {
 	*folder.Folder
 	Plan   *show.Plan
 	Deck   *deck.Deck
-	Log    *os.File      // the session log
+	Log    *sessions.Log // of the session
 	Person people.Person // who taps; without a name when nobody was named
 	Drill  *Exercise
 	Quiet  bool // the silent clock, for want of a device

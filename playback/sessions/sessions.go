@@ -19,6 +19,9 @@ import (
 // Dir is the folder of the session logs.
 func Dir() string { return filepath.Join(xdg.DataHome, "drylane", "sessions") }
 
+// extension ends the names of session logs.
+const extension = ".jsonl"
+
 // Names lists the session logs in dir, the oldest first: their names
 // begin with the time. A folder that is not there has none.
 func Names(dir string) ([]string, error) {
@@ -28,7 +31,7 @@ func Names(dir string) ([]string, error) {
 	}
 	var names []string
 	for _, f := range list {
-		if strings.HasSuffix(f.Name(), ".jsonl") && !f.IsDir() {
+		if strings.HasSuffix(f.Name(), extension) && !f.IsDir() {
 			names = append(names, f.Name())
 		}
 	}

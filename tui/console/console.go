@@ -36,7 +36,6 @@ type Setup struct {
 	Theme  *screen.Theme
 	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
 	ASCII  bool
-	Log    string   // where the session is kept
 	Stops  []string // why the show must not be armed
 	Lock   string   // whether the show is as it was locked; empty when it was not
 	First  bool     // show the first-run screen
@@ -55,6 +54,9 @@ type Setup struct {
 	// Timecode returns the timecode of a frame and its rate; nil when the show
 	// has none.
 	Timecode func(timebase.Frame) string
+	// LogMoved says where the session goes on once its log has vanished, and is empty
+	// before; nil where no log is kept.
+	LogMoved func() string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time
@@ -104,6 +106,8 @@ type Screen struct {
 	drift  driftView
 	dry    int       // underruns, as last looked at
 	dryAt  time.Time // ... and when there was one more
+	moved  string    // where the session log had to go on; empty while it is where it was
+	gone   time.Time // ... and since when
 	ticks  screen.Ticker
 
 	idWidth, posWidth int // of the cues' names in lists
@@ -182,6 +186,11 @@ func (m *Screen) look(now time.Time) {
 		m.dryAt = now
 	}
 	m.dry = m.snap.Underruns
+	if m.LogMoved != nil {
+		if to := m.LogMoved(); to != m.moved {
+			m.moved, m.gone = to, now
+		}
+	}
 	m.drift.update(m)
 }
 
