@@ -42,10 +42,10 @@ func (c drillListCmd) Run(e *env) error {
 	}
 	list, err := drill.List(fsys)
 	if err == nil && len(list) == 0 {
-		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", c.Dir)
+		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", show.Clean(c.Dir))
 	}
 	if len(list) == 0 && errors.As(err, new(*fs.PathError)) {
-		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", c.Dir, disk.Plain(err))
+		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", show.Clean(c.Dir), disk.Plain(err))
 	}
 	if len(list) == 0 {
 		return err
@@ -82,7 +82,7 @@ func (c drillMakeCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(e.out, "%s is written. Change it with any editor, then: drylane drill run %s\n", c.File, c.File)
+	_, err = fmt.Fprintf(e.out, "%s is written. Change it with any editor, then: drylane drill run %s\n", show.Clean(c.File), show.Clean(c.File))
 	return err
 }
 
@@ -117,7 +117,7 @@ func (c drillDebriefCmd) Run(e *env) error {
 	}
 	result, err := drill.FromLog(filepath.Base(path), log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", c.Session, err)
+		return fmt.Errorf("%s: %w", show.Clean(c.Session), err)
 	}
 	return e.debrief(result, html, c.JSON)
 }

@@ -89,12 +89,12 @@ func (e *env) debriefRun(path string, c *drillRunCmd, html *disk.Target) error {
 	}
 	result, err := drill.FromLog(filepath.Base(path), log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", path, err)
+		return fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
 	if err := e.debrief(result, html, c.JSON); err != nil || c.JSON {
 		return err
 	}
-	_, err = fmt.Fprintf(e.out, "session log: %s\n", path)
+	_, err = fmt.Fprintf(e.out, "session log: %s\n", show.Clean(path))
 	return err
 }
 

@@ -12,6 +12,7 @@ import (
 	"drylane/playback/cuemarkers"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
+	"drylane/show"
 	"drylane/show/exchange"
 	"drylane/show/timebase"
 )
@@ -56,7 +57,7 @@ func (c *exportCmd) Run(e *env) error {
 		if err := csv.Write(s.WriteCues); err != nil {
 			return err
 		}
-		fmt.Fprintf(e.out, "%s: %d cues\n", c.CSV, len(s.Cues))
+		fmt.Fprintf(e.out, "%s: %d cues\n", show.Clean(c.CSV), len(s.Cues))
 	}
 	fmt.Fprintf(e.errOut, "note: not in it: %s\n", strings.Join(exchange.Uncarried(s), ", "))
 	return nil
@@ -88,7 +89,7 @@ func (c *exportCmd) writeMarkers(e *env, l *folder.Folder, to *disk.Target) erro
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.out, "%s: the music with %d markers\n", c.Markers, len(l.Show.Cues))
+	fmt.Fprintf(e.out, "%s: the music with %d markers\n", show.Clean(c.Markers), len(l.Show.Cues))
 	if replaced > 0 {
 		fmt.Fprintf(e.errOut, "note: %d cue points that %s has itself were left out\n", replaced, l.Show.Soundtrack.File)
 	}
@@ -136,7 +137,7 @@ func (c *exportCmd) decode(e *env, l *folder.Folder) (_ *os.File, err error) {
 		return nil, fmt.Errorf("%s: the music cannot be decoded: %w", l.Show.Soundtrack.File, err)
 	}
 	if n := w.Clipped(); n > 0 {
-		fmt.Fprintf(e.errOut, "note: %d samples of the music went past full scale when decoded and are clipped in %s\n", n, c.Markers)
+		fmt.Fprintf(e.errOut, "note: %d samples of the music went past full scale when decoded and are clipped in %s\n", n, show.Clean(c.Markers))
 	}
 	return f, nil
 }

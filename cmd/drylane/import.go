@@ -212,7 +212,7 @@ func (c *importCmd) write(e *env, cues []show.Cue) error {
 	for _, w := range warnings {
 		fmt.Fprintln(e.errOut, w)
 	}
-	fmt.Fprintf(e.out, "%s: written, %d cues\n", c.To, len(cues))
+	fmt.Fprintf(e.out, "%s: written, %d cues\n", show.Clean(c.To), len(cues))
 	switch {
 	case wrong != nil:
 		return fmt.Errorf("%w\n%s: the show cannot be rehearsed until this is mended, in its files or in what was imported", wrong, c.To)

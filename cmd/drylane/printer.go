@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/playback/deck"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -85,7 +86,7 @@ func (p *printer) summary(s deck.Summary, log string) error {
 			Log     string       `json:"log"`
 		}{s, log})
 	}
-	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), log)
+	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), show.Clean(log))
 	return err
 }
 

@@ -78,7 +78,7 @@ func (e *env) drillsOf(name, dir string, logs []string) ([]*drill.Result, error)
 		}
 	}
 	if len(results) == 0 {
-		return nil, fmt.Errorf("%s: found no drills of %q; wanted sessions of: drylane drill run ... --person %q", dir, show.Shorten(name, 60), show.Shorten(name, 60))
+		return nil, fmt.Errorf("%s: found no drills of %q; wanted sessions of: drylane drill run ... --person %q", show.Clean(dir), show.Shorten(name, 60), show.Shorten(name, 60))
 	}
 	return results, nil
 }

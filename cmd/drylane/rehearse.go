@@ -74,7 +74,7 @@ func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []sho
 			err = r.ScriptTrouble()
 		}
 	default:
-		_, err = io.WriteString(e.out, sum.Text()+"session log: "+log+"\n")
+		_, err = io.WriteString(e.out, sum.Text()+"session log: "+show.Clean(log)+"\n")
 	}
 	return log, errors.Join(err, r.Log.Lost())
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"drylane/show"
 	"drylane/show/session"
 )
 
@@ -19,8 +20,8 @@ func (r replayCmd) Run(e *env) error {
 	}
 	agreed, err := session.Replay(log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", r.Log, err)
+		return fmt.Errorf("%s: %w", show.Clean(r.Log), err)
 	}
-	fmt.Fprintf(e.out, "%s: %d cue events of %d events replayed, every one on its frame\n", r.Log, agreed, len(log.Entries))
+	fmt.Fprintf(e.out, "%s: %d cue events of %d events replayed, every one on its frame\n", show.Clean(r.Log), agreed, len(log.Entries))
 	return nil
 }

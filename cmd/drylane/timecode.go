@@ -11,6 +11,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/disk"
 	"drylane/playback/ltc"
+	"drylane/show"
 	"drylane/show/timebase"
 
 	"github.com/alecthomas/kong"
@@ -80,9 +81,9 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	if err := errors.Join(copyStream(e, enc, w, p), w.Close()); err != nil {
 		p.end()
 		if errors.Is(err, context.Canceled) {
-			return fmt.Errorf("stopped: %s was not written", c.Out)
+			return fmt.Errorf("stopped: %s was not written", show.Clean(c.Out))
 		}
-		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
+		return fmt.Errorf("%s cannot be written: %w", show.Clean(c.Out), disk.Plain(err))
 	}
 	p.end()
 	r, err := readTimecode(e, f.Name(), "left")
@@ -90,13 +91,13 @@ func (c timecodeWriteCmd) Run(e *env) error {
 		err = asMeant(r.Report, config)
 	}
 	if err != nil {
-		return fmt.Errorf("%s is not kept: %w", c.Out, err)
+		return fmt.Errorf("%s is not kept: %w", show.Clean(c.Out), err)
 	}
 	if err := f.Finish(); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(e.out, "%s: timecode at %s frames a second, %s to %s, %d frames, %s at %d Hz, %g dBFS; read back without a fault\n",
-		c.Out, config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
+		show.Clean(c.Out), config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
 		timebase.ClockMillis(timebase.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
 	return err
 }

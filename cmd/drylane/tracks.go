@@ -66,7 +66,7 @@ func aboutBuilt(b companion.Built) string {
 		bits = 16
 	}
 	var text strings.Builder
-	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", b.Path,
+	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", show.Clean(b.Path),
 		timebase.ClockMillis(timebase.Frame(b.File.Length).At(b.File.Rate)), b.File.Length, b.File.Rate, bits)
 	fmt.Fprintf(&text, "  left   %s\n  right  %s\n", b.Found[0], b.Found[1])
 	notes := b.Notes

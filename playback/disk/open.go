@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+
+	"drylane/show"
 )
 
 // OpenText opens the file of a session, a script and the like; what says which.
@@ -14,11 +16,11 @@ import (
 func OpenText(path, what string) (*os.File, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: the %s cannot be read: %w", path, what, Plain(err))
+		return nil, fmt.Errorf("%s: the %s cannot be read: %w", show.Clean(path), what, Plain(err))
 	}
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		f.Close()
-		return nil, fmt.Errorf("%s: found a folder; wanted the file of a %s", path, what)
+		return nil, fmt.Errorf("%s: found a folder; wanted the file of a %s", show.Clean(path), what)
 	}
 	return f, nil
 }

@@ -8,6 +8,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"drylane/show"
 )
 
 // A Writer writes the files of one command at paths that a person gave. What
@@ -61,11 +63,14 @@ type Target struct {
 	path string
 }
 
+// name is the path as it may be shown.
+func (t *Target) name() string { return show.Clean(t.path) }
+
 // check says what keeps a file from being written to the target, as things stand.
 func (t *Target) check() error {
 	for _, k := range t.w.known {
 		if k.of != t && same(k.path, t.path) {
-			return fmt.Errorf("%s: found %s there; wanted another place", t.path, k.what)
+			return fmt.Errorf("%s: found %s there; wanted another place", t.name(), k.what)
 		}
 	}
 	info, err := os.Lstat(t.path)
@@ -79,9 +84,9 @@ func (t *Target) check() error {
 	}
 	switch m := info.Mode(); {
 	case m.IsDir():
-		return fmt.Errorf("%s: found a folder there; wanted the name of a file", t.path)
+		return fmt.Errorf("%s: found a folder there; wanted the name of a file", t.name())
 	case !m.IsRegular() && m&fs.ModeSymlink == 0:
-		return fmt.Errorf("%s: found a device or a pipe there; wanted the name of a plain file", t.path)
+		return fmt.Errorf("%s: found a device or a pipe there; wanted the name of a plain file", t.name())
 	case !t.w.Replace:
 		return t.taken()
 	}
@@ -89,14 +94,14 @@ func (t *Target) check() error {
 }
 
 func (t *Target) taken() error {
-	return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", t.path)
+	return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", t.name())
 }
 
 func (t *Target) cannot(err error) error {
 	if errors.Is(err, context.Canceled) {
-		return fmt.Errorf("stopped: %s was not written", t.path)
+		return fmt.Errorf("stopped: %s was not written", t.name())
 	}
-	return fmt.Errorf("%s cannot be written: %w", t.path, Plain(err))
+	return fmt.Errorf("%s cannot be written: %w", t.name(), Plain(err))
 }
 
 // same reports whether two paths lead to one file, or would: one that is not

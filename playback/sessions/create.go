@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"drylane/playback/disk"
+	"drylane/show"
 	"drylane/show/session"
 )
 
@@ -25,16 +26,16 @@ func Create(path, title string, h session.Header) (*session.Writer, *Log, error)
 	}
 	f, info, err := create(path)
 	if errors.Is(err, fs.ErrExist) {
-		return nil, nil, fmt.Errorf("%s: found a file there already; wanted a new name: a session is never written over another", path)
+		return nil, nil, fmt.Errorf("%s: found a file there already; wanted a new name: a session is never written over another", show.Clean(path))
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", path, disk.Plain(err))
+		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", show.Clean(path), disk.Plain(err))
 	}
 	log := &Log{path: path, file: f, info: info}
 	w, err := session.NewWriter(log, log.Sync, h)
 	if err != nil {
 		log.Close()
-		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", path, err)
+		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", show.Clean(path), err)
 	}
 	return w, log, nil
 }

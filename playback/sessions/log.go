@@ -12,6 +12,7 @@ import (
 	"sync/atomic"
 
 	"drylane/playback/disk"
+	"drylane/show"
 )
 
 // A Log is the file of a session that is being written. Where the file is deleted
@@ -34,7 +35,7 @@ type Log struct {
 type LostError struct{ From, To string }
 
 func (e *LostError) Error() string {
-	return fmt.Sprintf("%s: the session log was deleted or moved during the run; the whole session is in %s", e.From, e.To)
+	return fmt.Sprintf("%s: the session log was deleted or moved during the run; the whole session is in %s", show.Clean(e.From), show.Clean(e.To))
 }
 
 // create creates the file of a log. One that is there already is an error.
@@ -126,7 +127,7 @@ func (l *Log) there() bool {
 func (l *Log) move() error {
 	from := l.Name()
 	cannot := func(err error) error {
-		return fmt.Errorf("%s was deleted or moved, and the session cannot go on in %s: %w", from, Dir(), disk.Plain(err))
+		return fmt.Errorf("%s was deleted or moved, and the session cannot go on in %s: %w", show.Clean(from), Dir(), disk.Plain(err))
 	}
 	f, info, err := elsewhere(filepath.Base(from))
 	if err != nil {

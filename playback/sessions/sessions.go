@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"drylane/playback/disk"
+	"drylane/show"
 	"drylane/show/session"
 
 	"github.com/adrg/xdg"
@@ -27,7 +28,7 @@ const extension = ".jsonl"
 func Names(dir string) ([]string, error) {
 	list, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("%s: the folder cannot be read: %w", dir, disk.Plain(err))
+		return nil, fmt.Errorf("%s: the folder cannot be read: %w", show.Clean(dir), disk.Plain(err))
 	}
 	var names []string
 	for _, f := range list {
@@ -57,7 +58,7 @@ func Read(path string) (*session.Log, error) {
 	defer f.Close()
 	log, err := session.Read(f)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
 	return log, nil
 }
