@@ -26,7 +26,7 @@ func TestHostileTexts(t *testing.T) {
 	}
 	dir := t.TempDir()
 	good := filepath.Join(t.TempDir(), "log.jsonl")
-	e, _ := hostileEnv(t)
+	e, _ := testEnv(t)
 	drill := &drillRunCmd{Drill: "fallout", runFlags: runFlags{Auto: "good", Log: good, Person: "Robin", outFlags: outFlags{Out: "auto", Speed: "1", Reports: "both"}}}
 	if err := drill.Run(e); err != nil {
 		t.Fatal(err)
@@ -62,7 +62,8 @@ func TestHostileTexts(t *testing.T) {
 	checkTame(t, "drill list", drillListCmd{Dir: dir}.Run)
 }
 
-func hostileEnv(t *testing.T) (*env, *bytes.Buffer) {
+// testEnv is an env whose output is kept.
+func testEnv(t *testing.T) (*env, *bytes.Buffer) {
 	var out bytes.Buffer
 	return &env{ctx: t.Context(), in: os.Stdin, out: &out, errOut: &out}, &out
 }
@@ -70,7 +71,7 @@ func hostileEnv(t *testing.T) (*env, *bytes.Buffer) {
 // checkTame runs a command, as the program does, and looks at what it prints.
 func checkTame(t *testing.T, name string, command func(e *env) error) {
 	t.Helper()
-	e, out := hostileEnv(t)
+	e, out := testEnv(t)
 	if err := command(e); err != nil {
 		fmt.Fprintln(out, cleanLines(err.Error()))
 	}
