@@ -14,7 +14,6 @@ import (
 	"drylane/tui/screen"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/rivo/uniseg"
 )
 
 // A Runner is the run that the console shows and commands; deck.Deck is one.
@@ -148,8 +147,8 @@ func New(s Setup) *Screen {
 	}
 	m.folds = make([]bool, len(m.lanes().names))
 	for _, c := range s.Show.Cues {
-		m.idWidth = max(m.idWidth, min(8, uniseg.StringWidth(c.ID)))
-		m.posWidth = max(m.posWidth, min(12, uniseg.StringWidth(c.Position)))
+		m.idWidth = max(m.idWidth, min(8, screen.Width(c.ID)))
+		m.posWidth = max(m.posWidth, min(12, screen.Width(c.Position)))
 	}
 	switch {
 	case s.First:

@@ -9,15 +9,13 @@ import (
 	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/tui/screen"
-
-	"github.com/rivo/uniseg"
 )
 
 // nameWidth is the width of a column of names, limit at the most.
 func nameWidth(limit int, names ...string) int {
 	w := 1
 	for _, n := range names {
-		w = max(w, min(limit, uniseg.StringWidth(n)))
+		w = max(w, min(limit, screen.Width(n)))
 	}
 	return w
 }
