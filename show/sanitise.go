@@ -10,20 +10,21 @@ import (
 // Clean returns s as it may be shown on a terminal, in one line: line breaks
 // and tabs become spaces; control, bidi, zero-width and other invisible
 // characters are left out; bytes that are not UTF-8 become U+FFFD. Combining
-// marks and wide characters stay. Clean(Clean(s)) == Clean(s).
+// marks and wide characters stay; what moves the columns of some terminals and not
+// of others is put otherwise. Clean(Clean(s)) == Clean(s).
 func Clean(s string) string {
 	if isPlain(s) {
 		return s
 	}
-	return strings.Map(func(r rune) rune {
+	return joinHangul(strings.Map(func(r rune) rune {
 		switch {
 		case isBreak(r):
 			return ' '
 		case unicode.IsControl(r), isHidden(r):
 			return -1
 		}
-		return r
-	}, strings.ToValidUTF8(s, "\uFFFD"))
+		return settle(r)
+	}, strings.ToValidUTF8(s, "\uFFFD")))
 }
 
 // isPlain reports whether s is printable ASCII, as nearly every text is.

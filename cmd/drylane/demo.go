@@ -40,6 +40,6 @@ func (d *demoCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	_, err = e.run(l, d.runFlags, script, nil)
+	_, err = e.run(l, d.runFlags, d.writer(e), script, nil)
 	return err
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"drylane/playback/disk"
+	"drylane/playback/sessions"
 	"drylane/show"
 	"drylane/show/drill"
 )
@@ -41,10 +42,10 @@ func (c drillListCmd) Run(e *env) error {
 	}
 	list, err := drill.List(fsys)
 	if err == nil && len(list) == 0 {
-		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", c.Dir)
+		err = fmt.Errorf("%s: found no drills; wanted files that end in .toml", show.Clean(c.Dir))
 	}
 	if len(list) == 0 && errors.As(err, new(*fs.PathError)) {
-		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", c.Dir, disk.Plain(err))
+		err = fmt.Errorf("%s: the folder of drills cannot be read: %w", show.Clean(c.Dir), disk.Plain(err))
 	}
 	if len(list) == 0 {
 		return err
@@ -59,29 +60,29 @@ func (c drillListCmd) Run(e *env) error {
 
 type drillMakeCmd struct {
 	File string `arg:"" help:"The file to write, such as drills/windy.toml." placeholder:"FILE"`
+	replaceFlag
 }
 
 func (drillMakeCmd) Help() string {
-	return "Writes a small drill that runs as it is, to be changed with any editor. A file that is there already is left alone.\n\n" + drill.FormatHelp
+	return "Writes a small drill that runs as it is, to be changed with any editor.\n\n" + drill.FormatHelp
 }
 
 func (c drillMakeCmd) Run(e *env) error {
 	if !strings.HasSuffix(c.File, ".toml") {
 		return fmt.Errorf("%s: wanted a name that ends in .toml", show.Shorten(c.File, 60))
 	}
-	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("%s: found a file there already; wanted a new name", c.File)
-	}
+	to, err := c.writer(e).Take("drill make", c.File)
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.File, disk.Plain(err))
+		return err
 	}
-	_, err = io.WriteString(f, drill.Template)
-	if err = errors.Join(err, f.Close()); err != nil {
-		os.Remove(c.File)
-		return fmt.Errorf("%s cannot be written: %w", c.File, disk.Plain(err))
+	err = to.Write(func(w io.Writer) error {
+		_, err := io.WriteString(w, drill.Template)
+		return err
+	})
+	if err != nil {
+		return err
 	}
-	_, err = fmt.Fprintf(e.out, "%s is written. Change it with any editor, then: drylane drill run %s\n", c.File, c.File)
+	_, err = fmt.Fprintf(e.out, "%s is written. Change it with any editor, then: drylane drill run %s\n", show.Clean(c.File), show.Clean(c.File))
 	return err
 }
 
@@ -94,6 +95,7 @@ type debriefFlags struct {
 type drillDebriefCmd struct {
 	Session string `arg:"" help:"The session log of a drill: a path, a name that \"drylane sessions\" lists, or \"last\"." placeholder:"SESSION"`
 	debriefFlags
+	replaceFlag
 }
 
 func (drillDebriefCmd) Help() string {
@@ -101,25 +103,31 @@ func (drillDebriefCmd) Help() string {
 }
 
 func (c drillDebriefCmd) Run(e *env) error {
+	w := c.writer(e)
+	if path, err := sessions.Path(c.Session); err == nil {
+		w.Keep("the session log itself", path)
+	}
+	html, err := w.Take("--html", c.HTML)
+	if err != nil {
+		return err
+	}
 	log, path, err := e.findSession(c.Session)
 	if err != nil {
 		return err
 	}
 	result, err := drill.FromLog(filepath.Base(path), log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", c.Session, err)
+		return fmt.Errorf("%s: %w", show.Clean(c.Session), err)
 	}
-	return c.debriefFlags.write(e, result)
+	return e.debrief(result, html, c.JSON)
 }
 
-// write prints a result, and writes its page if one is wanted.
-func (f debriefFlags) write(e *env, r *drill.Result) error {
-	if f.HTML != "" {
-		if err := disk.WriteWhole(f.HTML, drill.Page{Results: []*drill.Result{r}, Made: time.Now()}.WriteHTML); err != nil {
-			return err
-		}
+// debrief writes a result's page, where one is wanted, and prints it.
+func (e *env) debrief(r *drill.Result, html *disk.Target, asJSON bool) error {
+	if err := html.Write(drill.Page{Results: []*drill.Result{r}, Made: time.Now()}.WriteHTML); err != nil {
+		return err
 	}
-	if f.JSON {
+	if asJSON {
 		return printJSON(e.out, r.Figures())
 	}
 	return r.WriteText(e.out, e.width())

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"drylane/playback/disk"
 	"drylane/playback/drills"
 	"drylane/playback/folder"
 	"drylane/playback/rehearsal"
@@ -52,6 +53,15 @@ func (c *drillRunCmd) Run(e *env) error {
 		return err
 	}
 	defer l.Close()
+	w := c.writer(e)
+	folder.Keep(w, l.Path, l.Show)
+	if _, err := os.Stat(c.Drill); err == nil {
+		w.Keep("the drill itself", c.Drill)
+	}
+	html, err := w.Take("--html", c.HTML)
+	if err != nil {
+		return err
+	}
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
 	if p := d.Check(l.Show); p.Stop() {
@@ -59,27 +69,32 @@ func (c *drillRunCmd) Run(e *env) error {
 	}
 	x := rehearsal.NewExercise(ctx, d, c.Seed)
 	x.Plant(l)
-	return e.drill(l, c, script, x)
+	return e.drill(l, c, w, html, script, x)
 }
 
 // drill runs the exercise and debriefs it.
-func (e *env) drill(l *folder.Folder, c *drillRunCmd, script []show.ScriptStep, x *rehearsal.Exercise) error {
-	path, err := e.run(l, c.runFlags, script, x)
-	if err != nil {
+func (e *env) drill(l *folder.Folder, c *drillRunCmd, files *disk.Writer, html *disk.Target, script []show.ScriptStep, x *rehearsal.Exercise) error {
+	path, err := e.run(l, c.runFlags, files, script, x)
+	if err != nil && !errors.As(err, new(*sessions.LostError)) {
 		return err
 	}
+	return errors.Join(e.debriefRun(path, c, html), err)
+}
+
+// debriefRun scores a drill that has been run, from its session log.
+func (e *env) debriefRun(path string, c *drillRunCmd, html *disk.Target) error {
 	log, err := sessions.Read(path)
 	if err != nil {
 		return err
 	}
 	result, err := drill.FromLog(filepath.Base(path), log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", path, err)
+		return fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
-	if err := (debriefFlags{c.HTML, c.JSON}).write(e, result); err != nil || c.JSON {
+	if err := e.debrief(result, html, c.JSON); err != nil || c.JSON {
 		return err
 	}
-	_, err = fmt.Fprintf(e.out, "session log: %s\n", path)
+	_, err = fmt.Fprintf(e.out, "session log: %s\n", show.Clean(path))
 	return err
 }
 

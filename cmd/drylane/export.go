@@ -12,6 +12,7 @@ import (
 	"drylane/playback/cuemarkers"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
+	"drylane/show"
 	"drylane/show/exchange"
 	"drylane/show/timebase"
 )
@@ -20,6 +21,7 @@ type exportCmd struct {
 	Dir     string `arg:"" placeholder:"DIR" help:"The show folder; it is never changed."`
 	CSV     string `name:"csv" placeholder:"OUT" help:"Write the cue list as CSV."`
 	Markers string `placeholder:"OUT.wav" help:"Write the soundtrack as a WAV file with a marker at the effect of each cue, for any audio editor."`
+	replaceFlag
 }
 
 func (exportCmd) Help() string {
@@ -30,18 +32,20 @@ func (c *exportCmd) Run(e *env) error {
 	if c.CSV == "" && c.Markers == "" {
 		return errors.New("found nothing to write; wanted --csv OUT or --markers OUT.wav")
 	}
-	for _, out := range []string{c.CSV, c.Markers} {
-		if _, err := os.Lstat(out); out != "" && err == nil {
-			return fmt.Errorf("%s: found a file there already; wanted a new name: nothing is written over", out)
-		}
+	w := c.writer(e)
+	folder.KeepIn(w, c.Dir)
+	csv, errCSV := w.Take("--csv", c.CSV)
+	markers, errMarkers := w.Take("--markers", c.Markers)
+	if err := errors.Join(errCSV, errMarkers); err != nil {
+		return err
 	}
-	if c.Markers != "" {
+	if markers != nil {
 		l, err := folder.Open(c.Dir)
 		if err != nil {
 			return err
 		}
 		defer l.Close()
-		if err := c.writeMarkers(e, l); err != nil {
+		if err := c.writeMarkers(e, l, markers); err != nil {
 			return err
 		}
 	}
@@ -49,11 +53,11 @@ func (c *exportCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	if c.CSV != "" {
-		if err := disk.WriteWhole(c.CSV, s.WriteCues); err != nil {
+	if csv != nil {
+		if err := csv.Write(s.WriteCues); err != nil {
 			return err
 		}
-		fmt.Fprintf(e.out, "%s: %d cues\n", c.CSV, len(s.Cues))
+		fmt.Fprintf(e.out, "%s: %d cues\n", show.Clean(c.CSV), len(s.Cues))
 	}
 	fmt.Fprintf(e.errOut, "note: not in it: %s\n", strings.Join(exchange.Uncarried(s), ", "))
 	return nil
@@ -61,7 +65,7 @@ func (c *exportCmd) Run(e *env) error {
 
 // writeMarkers writes the music with the cues in it: a WAV soundtrack as it
 // is, any other decoded.
-func (c *exportCmd) writeMarkers(e *env, l *folder.Folder) error {
+func (c *exportCmd) writeMarkers(e *env, l *folder.Folder, to *disk.Target) error {
 	src, err := l.MusicFile()
 	if err != nil {
 		return err
@@ -77,7 +81,7 @@ func (c *exportCmd) writeMarkers(e *env, l *folder.Folder) error {
 		src = decoded
 	}
 	var replaced, late int
-	err = disk.WriteWhole(c.Markers, func(w io.Writer) error {
+	err = to.Write(func(w io.Writer) error {
 		var err error
 		replaced, late, err = cuemarkers.Write(l.Show.Soundtrack.File, w, stoppableFile{disk.Stoppable(e.ctx, src), src}, l.Show.Cues)
 		return err
@@ -85,7 +89,7 @@ func (c *exportCmd) writeMarkers(e *env, l *folder.Folder) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.out, "%s: the music with %d markers\n", c.Markers, len(l.Show.Cues))
+	fmt.Fprintf(e.out, "%s: the music with %d markers\n", show.Clean(c.Markers), len(l.Show.Cues))
 	if replaced > 0 {
 		fmt.Fprintf(e.errOut, "note: %d cue points that %s has itself were left out\n", replaced, l.Show.Soundtrack.File)
 	}
@@ -133,7 +137,7 @@ func (c *exportCmd) decode(e *env, l *folder.Folder) (_ *os.File, err error) {
 		return nil, fmt.Errorf("%s: the music cannot be decoded: %w", l.Show.Soundtrack.File, err)
 	}
 	if n := w.Clipped(); n > 0 {
-		fmt.Fprintf(e.errOut, "note: %d samples of the music went past full scale when decoded and are clipped in %s\n", n, c.Markers)
+		fmt.Fprintf(e.errOut, "note: %d samples of the music went past full scale when decoded and are clipped in %s\n", n, show.Clean(c.Markers))
 	}
 	return f, nil
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"os"
 
-	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/show/field"
 
@@ -14,6 +13,7 @@ type fieldCmd struct {
 	Dir  string `arg:"" help:"The show folder." placeholder:"DIR"`
 	JSON bool   `help:"Print JSON." xor:"form"`
 	HTML string `placeholder:"OUT" help:"Write it as one page of HTML." xor:"form"`
+	replaceFlag
 }
 
 func (fieldCmd) Help() string {
@@ -26,12 +26,18 @@ func (c fieldCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	w := c.writer(e)
+	folder.Keep(w, c.Dir, s)
+	html, err := w.Take("--html", c.HTML)
+	if err != nil {
+		return err
+	}
 	f := field.Of(s)
 	switch {
 	case c.JSON:
 		return printJSON(e.out, f)
-	case c.HTML != "":
-		return disk.WriteWhole(c.HTML, f.WriteHTML)
+	case html != nil:
+		return html.Write(f.WriteHTML)
 	}
 	return f.WriteText(e.out, e.width())
 }

@@ -40,7 +40,7 @@ func mayImport(from, to string) bool {
 	case to == "testdata": // the demo show and the drills
 		return floor(from) == floor("cmd")
 	case from == "tui/screen": // what all screens share knows none of them
-		return floor(to) >= 0 && floor(to) < floor("tui") || to == "tui/internal/screentest"
+		return floor(to) >= 0 && floor(to) < floor("tui") || strings.HasPrefix(to, "tui/internal/")
 	case slices.Contains(signalRooms, from):
 		return to == "show/timebase" || slices.Contains(signalRooms, to)
 	}

@@ -25,8 +25,9 @@ type importCmd struct {
 	Fill        []string `sep:"none" placeholder:"OURS=TEXT" help:"What stands in a column of ours where FILE has nothing."`
 	Profile     string   `placeholder:"FILE" help:"Read all of these settings from a file; flags go before it."`
 	SaveProfile string   `placeholder:"FILE" help:"Write these settings to a file."`
-	Guide       bool     `help:"Settle the mapping in the terminal, with a preview."`
-	Preview     bool     `help:"Print the first rows as they would become, and write nothing."`
+	replaceFlag
+	Guide   bool `help:"Settle the mapping in the terminal, with a preview."`
+	Preview bool `help:"Print the first rows as they would become, and write nothing."`
 
 	Times       string `placeholder:"WHAT" help:"What the times are the times of: effect (default) or ignition."`
 	Notation    string `placeholder:"NAME" help:"How they are written: auto (default), seconds, clock (m:ss.t), frames (h:mm:ss:ff) or milliseconds."`
@@ -54,6 +55,14 @@ func (c *importCmd) Run(e *env) error {
 	if err := c.usage(); err != nil {
 		return err
 	}
+	w := c.writer(e)
+	w.Keep("what is imported", c.File, c.FromMarkers)
+	w.Keep("the soundtrack itself", c.Soundtrack)
+	w.Keep("the profile that is read", c.Profile)
+	save, err := w.Take("--save-profile", c.SaveProfile)
+	if err != nil {
+		return err
+	}
 	p, err := c.profile()
 	if err != nil {
 		return err
@@ -71,10 +80,8 @@ func (c *importCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	if c.SaveProfile != "" {
-		if err := disk.WriteWhole(c.SaveProfile, p.Write); err != nil {
-			return err
-		}
+	if err := save.Write(p.Write); err != nil {
+		return err
 	}
 	printImport(e, t, res, p)
 	if c.Preview {
@@ -205,7 +212,7 @@ func (c *importCmd) write(e *env, cues []show.Cue) error {
 	for _, w := range warnings {
 		fmt.Fprintln(e.errOut, w)
 	}
-	fmt.Fprintf(e.out, "%s: written, %s\n", c.To, words.Count(len(cues), "cue"))
+	fmt.Fprintf(e.out, "%s: written, %s\n", show.Clean(c.To), words.Count(len(cues), "cue"))
 	switch {
 	case wrong != nil:
 		return fmt.Errorf("%w\n%s: the show cannot be rehearsed until this is mended, in its files or in what was imported", wrong, c.To)

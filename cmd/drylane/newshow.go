@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"drylane/playback/folder"
+	"drylane/show"
 )
 
 type newCmd struct {
@@ -16,6 +17,6 @@ func (n newCmd) Run(e *env) error {
 	if err := folder.WriteStarter(n.Dir); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(e.out, "%s: a small show to start from. Put your music in place of soundtrack.wav,\nedit show.toml and cues.csv, then: drylane rehearse %s\n", n.Dir, n.Dir)
+	_, err := fmt.Fprintf(e.out, "%s: a small show to start from. Put your music in place of soundtrack.wav,\nedit show.toml and cues.csv, then: drylane rehearse %s\n", show.Clean(n.Dir), show.Clean(n.Dir))
 	return err
 }

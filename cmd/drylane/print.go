@@ -6,7 +6,6 @@ import (
 	"io"
 	"slices"
 
-	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/sheet"
@@ -16,6 +15,7 @@ type printCmd struct {
 	Dir      string `arg:"" help:"The show folder." placeholder:"DIR"`
 	Position string `placeholder:"NAME" help:"Only the sheet of this position."`
 	HTML     string `placeholder:"OUT" help:"Write the sheets as one page of HTML, a position on each sheet of paper."`
+	replaceFlag
 }
 
 func (printCmd) Help() string {
@@ -24,6 +24,12 @@ func (printCmd) Help() string {
 
 func (c printCmd) Run(e *env) error {
 	s, err := folder.Read(c.Dir)
+	if err != nil {
+		return err
+	}
+	w := c.writer(e)
+	folder.Keep(w, c.Dir, s)
+	html, err := w.Take("--html", c.HTML)
 	if err != nil {
 		return err
 	}
@@ -37,8 +43,8 @@ func (c printCmd) Run(e *env) error {
 	if len(sheets) == 0 {
 		return errors.New("the show has no positions, so there is nothing to print")
 	}
-	if c.HTML != "" {
-		return disk.WriteWhole(c.HTML, func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
+	if html != nil {
+		return html.Write(func(w io.Writer) error { return sheet.WriteHTML(w, s.Title, sheets) })
 	}
 	return sheet.WriteText(e.out, sheets)
 }

@@ -9,6 +9,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/deck"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -97,7 +98,7 @@ func (p *printer) summary(s deck.Summary, log string) error {
 			Log     string       `json:"log"`
 		}{s, log})
 	}
-	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), log)
+	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), show.Clean(log))
 	return err
 }
 

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"drylane/playback/disk"
 	"drylane/playback/sessions"
 	"drylane/show"
 	"drylane/show/drill"
@@ -18,7 +17,8 @@ type progressCmd struct {
 	Name string `arg:"" help:"Who: the name that was given to the drills as --person." placeholder:"NAME"`
 	Dir  string `placeholder:"DIR" help:"Where the session logs are; default: the user's data folder."`
 	HTML string `placeholder:"OUT" help:"Write it as one page of HTML."`
-	JSON bool   `help:"Print it as JSON."`
+	replaceFlag
+	JSON bool `help:"Print it as JSON."`
 }
 
 func (progressCmd) Help() string {
@@ -26,16 +26,28 @@ func (progressCmd) Help() string {
 }
 
 func (c progressCmd) Run(e *env) error {
-	results, err := e.drillsOf(c.Name, c.Dir)
+	if c.Dir == "" {
+		c.Dir = sessions.Dir()
+	}
+	w := c.writer(e)
+	names, err := sessions.Names(c.Dir)
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		w.Keep("a session log", filepath.Join(c.Dir, name))
+	}
+	html, err := w.Take("--html", c.HTML)
+	if err != nil {
+		return err
+	}
+	results, err := e.drillsOf(c.Name, c.Dir, names)
 	if err != nil {
 		return err
 	}
 	p := drill.NewProgress(results)
-	if c.HTML != "" {
-		page := func(w io.Writer) error { return p.WriteHTML(w, time.Now()) }
-		if err := disk.WriteWhole(c.HTML, page); err != nil {
-			return err
-		}
+	if err := html.Write(func(w io.Writer) error { return p.WriteHTML(w, time.Now()) }); err != nil {
+		return err
 	}
 	if c.JSON {
 		return printJSON(e.out, p.Figures())
@@ -43,18 +55,11 @@ func (c progressCmd) Run(e *env) error {
 	return p.WriteText(e.out, e.width())
 }
 
-// drillsOf scores every drill of a person in a folder of session logs. Logs
+// drillsOf scores every drill of a person among the session logs of a folder. Logs
 // that do not read, or cannot be scored, are told of.
-func (e *env) drillsOf(name, dir string) ([]*drill.Result, error) {
-	if dir == "" {
-		dir = sessions.Dir()
-	}
-	names, err := sessions.Names(dir)
-	if err != nil {
-		return nil, err
-	}
+func (e *env) drillsOf(name, dir string, logs []string) ([]*drill.Result, error) {
 	var results []*drill.Result
-	for _, file := range names {
+	for _, file := range logs {
 		log, err := sessions.Read(filepath.Join(dir, file))
 		if err != nil {
 			fmt.Fprintln(e.errOut, cleanLines(err.Error()))
@@ -73,7 +78,7 @@ func (e *env) drillsOf(name, dir string) ([]*drill.Result, error) {
 		}
 	}
 	if len(results) == 0 {
-		return nil, fmt.Errorf("%s: found no drills of %q; wanted sessions of: drylane drill run ... --person %q", dir, show.Shorten(name, 60), show.Shorten(name, 60))
+		return nil, fmt.Errorf("%s: found no drills of %q; wanted sessions of: drylane drill run ... --person %q", show.Clean(dir), show.Shorten(name, 60), show.Shorten(name, 60))
 	}
 	return results, nil
 }

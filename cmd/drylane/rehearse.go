@@ -1,9 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 
+	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
@@ -38,15 +40,16 @@ func (r *rehearseCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	_, err = e.run(l, r.runFlags, script, nil)
+	_, err = e.run(l, r.runFlags, r.writer(e), script, nil)
 	return err
 }
 
 // run runs a show, or a drill on it: by the script if there is one, else on the
 // console. stops are what the other shows of the night forbid. It returns the path
-// of the session log.
-func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill *rehearsal.Exercise, stops ...string) (log string, err error) {
-	o := f.options(script)
+// of the session log. Where that vanished during the run and is elsewhere, all is
+// done as ever and the error is a *sessions.LostError.
+func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []show.ScriptStep, drill *rehearsal.Exercise, stops ...string) (log string, err error) {
+	o := f.options(script, files)
 	o.Drill, o.Stops = drill, stops
 	var p *printer
 	if script != nil {
@@ -57,7 +60,6 @@ func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill 
 	if err != nil {
 		return "", err
 	}
-	log = r.Log.Name()
 	if script == nil {
 		err = e.console(r, f)
 	} else {
@@ -65,6 +67,7 @@ func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill 
 		err = r.Deck.Run(e.ctx)
 	}
 	sum, err := r.End(err)
+	log = r.Log.Name()
 	switch {
 	case err != nil:
 	case script != nil:
@@ -72,9 +75,9 @@ func (e *env) run(l *folder.Folder, f runFlags, script []show.ScriptStep, drill 
 			err = r.ScriptTrouble()
 		}
 	default:
-		_, err = io.WriteString(e.out, sum.Text()+"session log: "+log+"\n")
+		_, err = io.WriteString(e.out, sum.Text()+"session log: "+show.Clean(log)+"\n")
 	}
-	return log, err
+	return log, errors.Join(err, r.Log.Lost())
 }
 
 // warn says what is worth saying before a scripted run.

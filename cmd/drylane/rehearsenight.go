@@ -65,7 +65,7 @@ func (e *env) rehearseEach(folders []string, f runFlags, script []show.ScriptSte
 		} else {
 			heading(e.out, i, len(shows), l.Show.Title, folders[i])
 		}
-		if _, one := e.run(l, f, script, nil, n.Stops(conflicts, i)...); one != nil {
+		if _, one := e.run(l, f, f.writer(e), script, nil, n.Stops(conflicts, i)...); one != nil {
 			err = errors.Join(err, fmt.Errorf("%s: %w", n.Names()[i], one))
 		}
 	}
@@ -79,7 +79,7 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	v := evening.New(e.ctx, folders, f.options(nil))
+	v := evening.New(e.ctx, folders, f.options(nil, f.writer(e)))
 	cancel := context.CancelFunc(func() {})
 	err = screen.Run(e.ctx, tuinight.New(tuinight.Setup{
 		Look: o.Look, Shows: v.Lines(), Between: v.Between(),

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/words"
 )
@@ -20,8 +21,8 @@ func (r replayCmd) Run(e *env) error {
 	}
 	agreed, err := session.Replay(log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", r.Log, err)
+		return fmt.Errorf("%s: %w", show.Clean(r.Log), err)
 	}
-	fmt.Fprintf(e.out, "%s: %s of %s replayed, every one on its frame\n", r.Log, words.Count(agreed, "cue event"), words.Count(len(log.Entries), "event"))
+	fmt.Fprintf(e.out, "%s: %s of %s replayed, every one on its frame\n", show.Clean(r.Log), words.Count(agreed, "cue event"), words.Count(len(log.Entries), "event"))
 	return nil
 }

@@ -2,11 +2,10 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"time"
 
-	"drylane/playback/disk"
+	"drylane/playback/sessions"
 	"drylane/show/report"
 )
 
@@ -14,7 +13,8 @@ type reportCmd struct {
 	Session []string `arg:"" help:"Session logs: paths, names that \"drylane sessions\" lists, or \"last\"." placeholder:"SESSION"`
 	HTML    string   `placeholder:"OUT" help:"Write the debrief as one page of HTML."`
 	CSV     string   `name:"csv" placeholder:"OUT" help:"Write everything in it as a table."`
-	Person  string   `placeholder:"NAME" help:"Whose taps they are, as calibrated; default: whom the session names."`
+	replaceFlag
+	Person string `placeholder:"NAME" help:"Whose taps they are, as calibrated; default: whom the session names."`
 }
 
 func (reportCmd) Help() string {
@@ -25,20 +25,23 @@ func (r reportCmd) Run(e *env) error {
 	if r.HTML == "" && r.CSV == "" {
 		return errors.New("found nowhere to write to; wanted --html OUT, --csv OUT or both")
 	}
-	if r.HTML == r.CSV {
-		return fmt.Errorf("found %s for both the page and the table; wanted two names", r.HTML)
+	w := r.writer(e)
+	for _, name := range r.Session {
+		if path, err := sessions.Path(name); err == nil {
+			w.Keep("the session log itself", path)
+		}
+	}
+	html, errHTML := w.Take("--html", r.HTML)
+	csv, errCSV := w.Take("--csv", r.CSV)
+	if err := errors.Join(errHTML, errCSV); err != nil {
+		return err
 	}
 	sheets, err := e.sheets(r.Session, r.Person)
 	if err != nil {
 		return err
 	}
-	if r.HTML != "" {
-		if err := disk.WriteWhole(r.HTML, report.Page{Sheets: sheets, Made: time.Now()}.WriteHTML); err != nil {
-			return err
-		}
+	if err := html.Write(report.Page{Sheets: sheets, Made: time.Now()}.WriteHTML); err != nil {
+		return err
 	}
-	if r.CSV != "" {
-		return disk.WriteWhole(r.CSV, func(w io.Writer) error { return report.WriteCSV(w, sheets) })
-	}
-	return nil
+	return csv.Write(func(w io.Writer) error { return report.WriteCSV(w, sheets) })
 }

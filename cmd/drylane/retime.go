@@ -131,11 +131,11 @@ func (c *retimeCmd) fromSession(e *env, l *folder.Folder, within retime.Spec) ([
 	}
 	if h := s.Run.Header; h.CuesSHA256 != l.Show.CuesSHA256 {
 		return nil, fmt.Errorf("%s: found a rehearsal of another cue list (SHA-256 %.12s...) than %s has (%.12s...); wanted one of this list, as it is",
-			c.Session, show.Clean(h.CuesSHA256), l.Show.CuesFile, l.Show.CuesSHA256)
+			show.Clean(c.Session), show.Clean(h.CuesSHA256), l.Show.CuesFile, l.Show.CuesSHA256)
 	}
 	specs, err := retime.FromDrift(s.Within(within.From, within.Until), within)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", c.Session, err)
+		return nil, fmt.Errorf("%s: %w", show.Clean(c.Session), err)
 	}
 	if !c.JSON {
 		fmt.Fprintln(e.out, s.PersonWords())
@@ -189,7 +189,7 @@ func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 		fmt.Fprintf(t, "%s:%d\tcue %s\t%s\t%s -> %s\t%s\n", s.CuesFile, ch.Cue.Line, ch.Cue.ID, ch.Cue.Position,
 			timebase.ClockMillis(ch.Cue.EffectAt), timebase.ClockMillis(ch.To), words.Shift(ch.Earlier()))
 	}
-	fmt.Fprintf(t, "%s: written, %d of %d cues moved. %s is as it was.\n", c.To, len(r.Changes), len(r.Cues), c.Dir)
+	fmt.Fprintf(t, "%s: written, %d of %d cues moved. %s is as it was.\n", show.Clean(c.To), len(r.Changes), len(r.Cues), show.Clean(c.Dir))
 	for _, track := range s.Tracks {
 		fmt.Fprintf(t, "%s was made for the old cue list: make it again if it holds calls.\n", track.File)
 	}

@@ -7,7 +7,6 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/accents"
-	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/playback/onset"
 	"drylane/show/review"
@@ -20,7 +19,8 @@ type reviewCmd struct {
 	Cues bool   `help:"List every cue with its accent."`
 	JSON bool   `name:"json" help:"Print the figures as JSON."`
 	HTML string `name:"html" placeholder:"OUT" help:"Write the review as one page of HTML, too."`
-	Fix  string `placeholder:"NEWDIR" help:"Ask of each shift that was found whether to take it out, and write the show with those confirmed into NEWDIR."`
+	replaceFlag
+	Fix string `placeholder:"NEWDIR" help:"Ask of each shift that was found whether to take it out, and write the show with those confirmed into NEWDIR."`
 }
 
 func (reviewCmd) Help() string {
@@ -33,6 +33,12 @@ func (r reviewCmd) Run(e *env) error {
 		return err
 	}
 	defer l.Close()
+	w := r.writer(e)
+	folder.Keep(w, l.Path, l.Show)
+	html, err := w.Take("--html", r.HTML)
+	if err != nil {
+		return err
+	}
 	p := e.progress("")
 	defer p.end()
 	m, err := accents.Find(e.ctx, l.Show.Soundtrack.File, l.MusicFile, p.tell)
@@ -41,13 +47,13 @@ func (r reviewCmd) Run(e *env) error {
 	}
 	music := accents.ForReview(m)
 	rep := review.Check(l.Show.Cues, music)
-	if r.HTML != "" {
+	if html != nil {
 		wave, err := e.wave(l, m)
 		if err != nil {
 			return err
 		}
 		page := review.Page{Title: l.Show.Title, Made: time.Now(), Report: rep, Music: music, Wave: wave}
-		if err := disk.WriteWhole(r.HTML, page.WriteHTML); err != nil {
+		if err := html.Write(page.WriteHTML); err != nil {
 			return err
 		}
 	}

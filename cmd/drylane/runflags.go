@@ -18,8 +18,9 @@ type runFlags struct {
 	outFlags
 	listenFlags
 	consoleFlags
-	Auto   string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
-	Log    string `placeholder:"PATH" help:"Where the session log goes; default: the user's data folder."`
+	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
+	Log  string `placeholder:"PATH" help:"Where the session log goes, a file that is not there yet; default: the user's data folder."`
+	replaceFlag
 	JSON   bool   `help:"With --auto: print events and summary as JSON lines."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 }
@@ -48,18 +49,26 @@ const listenHelp = `Every [[track]] of the show can be heard in place of the mus
 `
 
 // options are what the flags ask of a run; script is nil when a person drives it.
-func (f runFlags) options(script []show.ScriptStep) rehearsal.Options {
+func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsal.Options {
 	return rehearsal.Options{
 		Out:       f.place(),
 		Reports:   rehearsal.Reports{Side: f.Reports, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
-		Program:   "drylane " + programVersion(), Log: f.Log, Person: f.Person, Script: script,
+		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script,
 	}
 }
 
 // place is where the music goes.
 func (f outFlags) place() sink.Place {
 	return sink.Place{Where: f.Out, Speed: f.Speed, Latency: f.Latency}
+}
+
+// writer writes the files of a run.
+func (f runFlags) writer(e *env) *disk.Writer {
+	w := f.replaceFlag.writer(e)
+	w.Keep("the session log itself", f.Log)
+	w.Keep("the script itself", f.Auto)
+	return w
 }
 
 // script reads what drives the run; nil when a person does.

@@ -6,6 +6,7 @@ import (
 	"text/tabwriter"
 
 	"drylane/playback/sessions"
+	"drylane/show"
 	"drylane/show/report"
 	"drylane/show/session"
 )
@@ -28,7 +29,7 @@ func (c sessionsCmd) Run(e *env) error {
 		return err
 	}
 	if len(names) == 0 {
-		_, err := fmt.Fprintf(e.out, "%s: no sessions yet; a rehearsal leaves one\n", dir)
+		_, err := fmt.Fprintf(e.out, "%s: no sessions yet; a rehearsal leaves one\n", show.Clean(dir))
 		return err
 	}
 	t := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
@@ -50,7 +51,7 @@ func (e *env) findSession(name string) (log *session.Log, path string, err error
 
 func (e *env) tellTorn(name string, torn bool) {
 	if torn {
-		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", name)
+		fmt.Fprintf(e.errOut, "%s: the last line is cut off; it was left out\n", show.Clean(name))
 	}
 }
 

@@ -29,7 +29,8 @@ type soundFlags struct {
 	Left    float64       `default:"-20" placeholder:"DB" help:"Gain of the left side at the start, -60 to 0, as in --left=-12."`
 	Right   float64       `default:"-20" placeholder:"DB" help:"Gain of the right side at the start."`
 	Level   float64       `default:"-18" placeholder:"DBFS" help:"Level of the test signals, -60 to 0."`
-	Over    bool          `help:"Let the gains pass 0 dB, up to +6 dB."`
+	replaceFlag
+	Over bool `help:"Let the gains pass 0 dB, up to +6 dB."`
 }
 
 func (soundcheckCmd) Help() string {
@@ -56,7 +57,12 @@ func (s *soundcheckCmd) Run(e *env) error {
 	case s.List:
 		return listLibrary(e, l)
 	case s.Play != "":
-		return playOnce(e, l, s.Play, s.For, s.sound())
+		sound := s.sound()
+		sound.Files = s.writer(e)
+		for _, dir := range folders {
+			folder.KeepIn(sound.Files, dir)
+		}
+		return playOnce(e, l, s.Play, s.For, sound)
 	case s.For != 0:
 		return errors.New("--for: found no --play; wanted what to play for that long")
 	case strings.HasPrefix(s.Out, "wav:"):

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strconv"
 	"time"
@@ -12,6 +11,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/disk"
 	"drylane/playback/ltc"
+	"drylane/show"
 	"drylane/show/timebase"
 
 	"github.com/alecthomas/kong"
@@ -24,7 +24,8 @@ type timecodeCmd struct {
 }
 
 type timecodeWriteCmd struct {
-	Out        string        `arg:"" placeholder:"OUT.wav" help:"The file to write; it must not be there yet."`
+	Out string `arg:"" placeholder:"OUT.wav" help:"The file to write."`
+	replaceFlag
 	Rate       string        `required:"" placeholder:"25" help:"Frames a second: 23.976, 24, 25, 29.97, '29.97 drop' or 30."`
 	Start      string        `default:"00:00:00:00" placeholder:"LABEL" help:"Label of the first frame, hh:mm:ss:ff, or hh:mm:ss;ff in drop frame (00:00:00:00)."`
 	Length     time.Duration `required:"" placeholder:"10m" help:"How long, such as 10m or 1h30m; made up to a whole frame."`
@@ -63,14 +64,15 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	if err := notThere(c.Out); err != nil {
+	out, err := c.writer(e).Take("timecode write", c.Out)
+	if err != nil {
 		return err
 	}
-	f, err := disk.NewPending(c.Out)
+	f, err := out.Open()
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
+		return err
 	}
-	defer f.Cleanup()
+	defer f.Discard()
 	p := e.progress("writing timecode")
 	w, err := playback.NewWAVWriter(f, config.SampleRate, 1, playback.WAVInt16)
 	if err != nil {
@@ -79,9 +81,9 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	if err := errors.Join(copyStream(e, enc, w, p), w.Close()); err != nil {
 		p.end()
 		if errors.Is(err, context.Canceled) {
-			return fmt.Errorf("stopped: %s was not written", c.Out)
+			return fmt.Errorf("stopped: %s was not written", show.Clean(c.Out))
 		}
-		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
+		return fmt.Errorf("%s cannot be written: %w", show.Clean(c.Out), disk.Plain(err))
 	}
 	p.end()
 	r, err := readTimecode(e, f.Name(), "left")
@@ -89,23 +91,15 @@ func (c timecodeWriteCmd) Run(e *env) error {
 		err = asMeant(r.Report, config)
 	}
 	if err != nil {
-		return fmt.Errorf("%s is not kept: %w", c.Out, err)
+		return fmt.Errorf("%s is not kept: %w", show.Clean(c.Out), err)
 	}
-	if err := f.CloseAtomicallyReplace(); err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.Out, disk.Plain(err))
+	if err := f.Finish(); err != nil {
+		return err
 	}
 	_, err = fmt.Fprintf(e.out, "%s: timecode at %s frames a second, %s to %s, %d frames, %s at %d Hz, %g dBFS; read back without a fault\n",
-		c.Out, config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
+		show.Clean(c.Out), config.Rate, r.First.Timecode, r.Last.Timecode, r.Frames,
 		timebase.ClockMillis(timebase.Frame(config.Length).At(config.SampleRate)), config.SampleRate, config.Level)
 	return err
-}
-
-// notThere refuses a name that is taken.
-func notThere(path string) error {
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%s: found a file there already; wanted a new name: nothing is written over", path)
-	}
-	return nil
 }
 
 // config is what the flags ask for; a length between two frames goes up.

@@ -109,9 +109,6 @@ func (r codeReport) print(e *env, name string) error {
 	row("against the file", "%s starts %s", r.Zero, r.zeroWords())
 	row("level", "%.1f to %.1f dBFS", r.Quietest, r.Loudest)
 	row("user bits", "%s", r.user())
-	if r.First.Reverse {
-		row("direction", "the first frame runs backwards")
-	}
 	for _, f := range r.Faults {
 		row("FAULT", "%s: %s", timebase.ClockMillis(r.Time(f.Sample)), f)
 	}

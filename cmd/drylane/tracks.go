@@ -13,11 +13,11 @@ import (
 )
 
 type tracksCmd struct {
-	Dir     string `arg:"" placeholder:"DIR" help:"The show folder; its soundtrack is never changed."`
-	To      string `required:"" placeholder:"OUTDIR" help:"The folder to write the files to."`
-	Bits    int    `enum:"0,16,24" default:"0" placeholder:"N" help:"16 or 24 bits a sample; without it 24 for a master of more than 16, else 16."`
-	Pips    bool   `help:"Make pips of spoken calls."`
-	Replace bool   `help:"Write over files that are there already."`
+	Dir  string `arg:"" placeholder:"DIR" help:"The show folder; its soundtrack is never changed."`
+	To   string `required:"" placeholder:"OUTDIR" help:"The folder to write the files to."`
+	Bits int    `enum:"0,16,24" default:"0" placeholder:"N" help:"16 or 24 bits a sample; without it 24 for a master of more than 16, else 16."`
+	Pips bool   `help:"Make pips of spoken calls."`
+	replaceFlag
 }
 
 func (tracksCmd) Help() string {
@@ -66,7 +66,7 @@ func aboutBuilt(b companion.Built) string {
 		bits = 16
 	}
 	var text strings.Builder
-	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", b.Path,
+	fmt.Fprintf(&text, "%s: %s, %d frames as the master, %d Hz, %d bits; read back:\n", show.Clean(b.Path),
 		timebase.ClockMillis(timebase.Frame(b.File.Length).At(b.File.Rate)), b.File.Length, b.File.Rate, bits)
 	fmt.Fprintf(&text, "  left   %s\n  right  %s\n", b.Found[0], b.Found[1])
 	notes := b.Notes

@@ -41,31 +41,32 @@ type Built struct {
 
 // A job is a file that is being built.
 type job struct {
-	path string
-	file *tracks.File
-	plan *plan
-	out  disk.Pending
+	path  string
+	track show.Track
+	to    *disk.Target
+	file  *tracks.File
+	plan  *plan
+	out   *disk.File // nil until it is begun
 }
 
 // Build writes every track that show.toml describes, reads the files back, and
 // only then gives them their names: all, or none.
 func (b *Builder) Build(ctx context.Context) ([]Built, error) {
-	wanted, err := b.wanted()
+	jobs, err := b.wanted(ctx)
 	if err != nil {
 		return nil, err
 	}
 	master := tracks.NewMaster(b.Folder.OpenMusic)
 	defer master.Close()
-	var jobs []*job
 	defer func() {
 		for _, j := range jobs {
-			j.out.Cleanup()
+			j.out.Discard()
 		}
 	}()
 	speaker := &speakers{ctx: ctx, pips: b.Pips, note: b.Note}
 	fail := func(path string, err error) error {
 		rest := ""
-		if len(wanted) > 1 {
+		if len(jobs) > 1 {
 			rest = ", nor any other"
 		}
 		if errors.Is(err, context.Canceled) {
@@ -73,16 +74,17 @@ func (b *Builder) Build(ctx context.Context) ([]Built, error) {
 		}
 		return fmt.Errorf("%s was not written%s: %w", path, rest, disk.Plain(err))
 	}
-	for _, t := range wanted {
-		p := &plan{show: b.Folder.Show, music: b.Folder.Music, master: master, speaker: speaker, bits: b.Bits}
-		j := &job{path: b.path(t), plan: p}
-		if j.file, err = p.file(t); err != nil {
+	for _, j := range jobs {
+		j.plan = &plan{show: b.Folder.Show, music: b.Folder.Music, master: master, speaker: speaker, bits: b.Bits}
+		if j.file, err = j.plan.file(j.track); err != nil {
 			return nil, fail(j.path, err)
 		}
-		if j.out, err = pendingAt(j.path); err != nil {
+		if err := os.MkdirAll(filepath.Dir(j.path), 0o755); err != nil {
 			return nil, fail(j.path, err)
 		}
-		jobs = append(jobs, j)
+		if j.out, err = j.to.Open(); err != nil {
+			return nil, err
+		}
 	}
 	built, err := b.make(ctx, jobs)
 	var one *tracks.FileError
@@ -96,49 +98,22 @@ func (b *Builder) Build(ctx context.Context) ([]Built, error) {
 
 // wanted are the tracks that are to be built. A path that is taken is refused
 // before anything is made.
-func (b *Builder) wanted() (wanted []show.Track, err error) {
+func (b *Builder) wanted(ctx context.Context) (jobs []*job, err error) {
+	w := &disk.Writer{Replace: b.Replace, Context: ctx}
+	folder.KeepSources(w, b.Folder.Path, b.Folder.Show)
 	for _, t := range b.Folder.Show.Tracks {
-		if t.Left != "" || t.Right != "" {
-			wanted = append(wanted, t)
-			err = errors.Join(err, b.free(b.path(t)))
+		if t.Left == "" && t.Right == "" {
+			continue
 		}
+		path := filepath.Join(b.To, filepath.FromSlash(t.File))
+		to, e := w.Take("the track "+show.Clean(t.File), path)
+		err = errors.Join(err, e)
+		jobs = append(jobs, &job{path: path, track: t, to: to})
 	}
-	if len(wanted) == 0 {
+	if len(jobs) == 0 {
 		return nil, errors.New("show.toml: found no [[track]] with left or right; wanted one for each file to be built")
 	}
-	return wanted, err
-}
-
-// path is where a track goes.
-func (b *Builder) path(t show.Track) string {
-	return filepath.Join(b.To, filepath.FromSlash(t.File))
-}
-
-// free refuses a path that is taken: by the master in any case, by another file
-// unless it may be replaced.
-func (b *Builder) free(path string) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil
-	}
-	master, err := os.Stat(filepath.Join(b.Folder.Path, filepath.FromSlash(b.Folder.Show.Soundtrack.File)))
-	switch {
-	case err == nil && os.SameFile(info, master):
-		return fmt.Errorf("%s: found the soundtrack itself there; wanted another place", path)
-	case info.IsDir():
-		return fmt.Errorf("%s: found a folder there; wanted a new name", path)
-	case !b.Replace:
-		return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", path)
-	}
-	return nil
-}
-
-// pendingAt opens a file that gets its path when it is whole.
-func pendingAt(path string) (disk.Pending, error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return nil, err
-	}
-	return disk.NewPending(path)
+	return jobs, err
 }
 
 // make writes the files, reads them back and gives them their names. What went
@@ -164,8 +139,8 @@ func (b *Builder) make(ctx context.Context, jobs []*job) ([]Built, error) {
 	}
 	var built []Built
 	for i, j := range jobs {
-		if err := j.out.CloseAtomicallyReplace(); err != nil {
-			return built, &tracks.FileError{Index: i, Err: err}
+		if err := j.out.Finish(); err != nil {
+			return built, err
 		}
 		built = append(built, Built{j.path, j.file, found[i], clipped[i], j.plan.notes})
 	}

@@ -308,7 +308,8 @@ func TestFullDiskNeverHolds(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.Deck.log.close()
-	r.Deck.log = startLog(w, nil)
+	var told []session.Entry
+	r.Deck.log = startLog(w, func(e session.Entry) { told = append(told, e) })
 	disk.full = true
 	act := func(a show.Action) {
 		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
@@ -329,7 +330,15 @@ func TestFullDiskNeverHolds(t *testing.T) {
 	}
 	log, err := session.Read(&disk.Buffer)
 	if err != nil || len(log.Entries) < 3 || log.Entries[0].Kind != "armed" {
-		t.Errorf("read back %+v, %v", log, err)
+		t.Fatalf("read back %+v, %v", log, err)
+	}
+	if len(told) != len(log.Entries) {
+		t.Fatalf("%d events were told of, %d are in the file", len(told), len(log.Entries))
+	}
+	for i, e := range log.Entries {
+		if told[i].N != e.N || told[i].Kind != e.Kind {
+			t.Errorf("event %d was told of as %d %s; it is %d %s", i, told[i].N, told[i].Kind, e.N, e.Kind)
+		}
 	}
 }
 

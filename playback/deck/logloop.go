@@ -39,6 +39,7 @@ func (l *logLoop) put(e session.Entry) {
 
 func (l *logLoop) loop() {
 	defer close(l.done)
+	var untold []session.Entry // refused by the disk so far: it takes them with the next
 	for {
 		l.mu.Lock()
 		for len(l.queue) == 0 && !l.closing {
@@ -52,11 +53,10 @@ func (l *logLoop) loop() {
 			return
 		}
 		last, err := l.w.Append(batch...)
-		if l.onEntry != nil && err == nil {
-			for i, e := range batch {
-				e.N = last - int64(len(batch)-1-i)
-				l.onEntry(e)
-			}
+		untold = append(untold, batch...)
+		if err == nil {
+			l.tell(untold, last)
+			untold = nil
 		}
 		l.mu.Lock()
 		l.err, l.writing = err, false
@@ -65,6 +65,17 @@ func (l *logLoop) loop() {
 		}
 		l.mu.Unlock()
 		l.cond.Broadcast()
+	}
+}
+
+// tell tells of entries that are on disk now; last is the number of the last one.
+func (l *logLoop) tell(entries []session.Entry, last int64) {
+	if l.onEntry == nil {
+		return
+	}
+	for i, e := range entries {
+		e.N = last - int64(len(entries)-1-i)
+		l.onEntry(e)
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/disk"
 	"drylane/playback/output"
 	"drylane/playback/sink"
 )
@@ -16,6 +17,7 @@ type Sound struct {
 	Left, Right float64       // gains of the sides, in dB
 	Level       float64       // of the test signals, in dBFS
 	Over        bool          // let the gains pass 0 dB
+	Files       *disk.Writer  // as sink.Place's
 }
 
 // Check refuses levels that a desk would quietly change.
@@ -68,7 +70,7 @@ func NewOutputs(s Sound, rate int) (*Outputs, error) {
 }
 
 func (o *Outputs) sink(out string, rate int) (*sink.Sink, error) {
-	return sink.Place{Where: out, Speed: "1", Latency: o.sound.Latency}.Sink(rate, deviceBuffer)
+	return sink.Place{Where: out, Speed: "1", Latency: o.sound.Latency, Files: o.sound.Files}.Sink(rate, deviceBuffer)
 }
 
 // open returns an output for rate; the desk closes the one before. A device

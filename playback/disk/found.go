@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"drylane/playback/internal/plainfile"
+	"drylane/show"
 )
 
 // Open opens a file or a folder for reading, and nothing else: it never waits for
@@ -21,7 +22,7 @@ func OpenIn(root *os.Root, name string) (*os.File, error) { return plainfile.Ope
 func OpenFound(path, what string) (*os.File, error) {
 	f, err := plainfile.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: the %s cannot be read: %w", path, what, Plain(err))
+		return nil, fmt.Errorf("%s: the %s cannot be read: %w", show.Clean(path), what, Plain(err))
 	}
 	return noFolder(f, path, what)
 }
@@ -30,7 +31,7 @@ func OpenFound(path, what string) (*os.File, error) {
 func noFolder(f *os.File, path, what string) (*os.File, error) {
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		f.Close()
-		return nil, fmt.Errorf("%s: found a folder; wanted the file of a %s", path, what)
+		return nil, fmt.Errorf("%s: found a folder; wanted the file of a %s", show.Clean(path), what)
 	}
 	return f, nil
 }

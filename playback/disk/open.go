@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+
+	"drylane/show"
 )
 
 // OpenText opens the file of a session, a script and the like; what says which.
@@ -17,16 +19,20 @@ func OpenText(path, what string) (*os.File, error) {
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: the %s cannot be read: %w", path, what, Plain(err))
+		return nil, fmt.Errorf("%s: the %s cannot be read: %w", show.Clean(path), what, Plain(err))
 	}
 	return noFolder(f, path, what)
 }
 
-// Plain strips the operation and the path from a file error.
+// Plain strips the operation and the paths from a file error.
 func Plain(err error) error {
 	var p *fs.PathError
-	if errors.As(err, &p) {
+	var l *os.LinkError
+	switch {
+	case errors.As(err, &p):
 		return p.Err
+	case errors.As(err, &l):
+		return l.Err
 	}
 	return err
 }

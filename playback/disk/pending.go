@@ -2,10 +2,14 @@
 
 package disk
 
-import "github.com/google/renameio/v2"
+import (
+	"path/filepath"
 
-// NewPending opens a file that gets its name only when it is whole, and
-// leaves nothing behind otherwise.
-func NewPending(path string) (*renameio.PendingFile, error) {
-	return renameio.NewPendingFile(path, renameio.WithPermissions(0o644))
+	"github.com/google/renameio/v2"
+)
+
+// newPending opens a file beside path that gets its name only when it is whole,
+// and leaves nothing behind otherwise.
+func newPending(path string) (pending, error) {
+	return renameio.NewPendingFile(path, renameio.WithTempDir(filepath.Dir(path)), renameio.WithPermissions(0o644))
 }

@@ -10,26 +10,33 @@ import (
 type pendingFile struct {
 	*os.File
 	path string
+	done bool
 }
 
-func NewPending(path string) (*pendingFile, error) {
+func newPending(path string) (pending, error) {
 	f, err := os.CreateTemp(filepath.Dir(path), ".drylane-*")
-	return &pendingFile{f, path}, err
+	return &pendingFile{f, path, false}, err
 }
 
 func (f *pendingFile) CloseAtomicallyReplace() error {
 	if err := f.Sync(); err != nil {
-		f.Cleanup()
 		return err
 	}
 	if err := f.Close(); err != nil {
-		os.Remove(f.Name())
 		return err
 	}
-	return os.Rename(f.Name(), f.path)
+	if err := os.Rename(f.Name(), f.path); err != nil {
+		return err
+	}
+	f.done = true
+	return nil
 }
 
+// Cleanup removes the file unless it has got its name.
 func (f *pendingFile) Cleanup() error {
-	f.Close()
+	if f.done {
+		return nil
+	}
+	f.Close() // it may be closed already
 	return os.Remove(f.Name())
 }

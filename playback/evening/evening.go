@@ -106,7 +106,11 @@ func (v *Evening) Close() error {
 		v.wrong = append(v.wrong, err)
 		return cleaned(err)
 	}
-	v.said = append(v.said, sum.Text()+"session log: "+r.Log.Name()+"\n")
+	v.said = append(v.said, sum.Text()+"session log: "+show.Clean(r.Log.Name())+"\n")
+	if err := r.Log.Lost(); err != nil {
+		v.wrong = append(v.wrong, err)
+		return cleaned(err)
+	}
 	return nil
 }
 

@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -58,13 +57,7 @@ func (im Imported) fill(ctx context.Context, root *os.Root, to string) error {
 			return fmt.Errorf("%s: the soundtrack cannot be copied: %w", im.Soundtrack, disk.Plain(err))
 		}
 	}
-	err := f.Write(func(name string, data []byte) error {
-		return create(root, name, func(w io.Writer) error {
-			_, err := w.Write(data)
-			return err
-		})
-	})
-	if err != nil {
+	if err := f.Write(writeIn(root)); err != nil {
 		return fmt.Errorf("%s: the show cannot be written: %w", to, err)
 	}
 	return nil

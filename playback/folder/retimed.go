@@ -81,7 +81,7 @@ func (f *Folder) copyWith(ctx context.Context, root *os.Root, cues []show.Cue) (
 			return nil, fmt.Errorf("%s: %w", name, disk.Plain(err))
 		}
 	}
-	return missing, create(root, s.CuesFile, s.WriteCues)
+	return missing, create(root, s.CuesFile, func(w io.WriteSeeker) error { return s.WriteCues(w) })
 }
 
 func (f *Folder) copyFrom(ctx context.Context, root *os.Root, name string) error {

@@ -26,11 +26,15 @@ func Vacant(to string) error {
 }
 
 // write makes a folder, which the user calls by the name to, at place: whole,
-// under another name at first, or not at all. fill writes its files; check may
-// then read them.
+// under another name at first, or not at all. An empty folder that is there is
+// filled. fill writes its files; check may then read them.
 func write(to, place string, fill func(root *os.Root) error, check func(files fs.FS)) error {
 	cannot := func(err error) error { return fmt.Errorf("%s: the folder cannot be made: %w", to, disk.Plain(err)) }
-	part, err := os.MkdirTemp(filepath.Dir(place), ".drylane-*")
+	beside := filepath.Dir(place)
+	if info, err := os.Stat(place); err == nil && info.IsDir() {
+		beside = place // it may be a memory stick, beside which nothing can be put
+	}
+	part, err := os.MkdirTemp(beside, ".drylane-*")
 	if err != nil {
 		return cannot(err)
 	}
@@ -47,22 +51,32 @@ func write(to, place string, fill func(root *os.Root) error, check func(files fs
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(os.Chmod(part, 0o755), publish(part, place)); err != nil {
+	if err := publish(part, place); err != nil {
 		return cannot(err)
 	}
 	return nil
 }
 
-// publish gives the finished folder its name, in place of an empty one.
+// publish gives the finished folder its name; one that lies in the empty folder
+// to gives up its files to that.
 func publish(part, to string) error {
-	if err := os.Remove(to); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	if filepath.Dir(part) != to {
+		return errors.Join(os.Chmod(part, 0o755), os.Rename(part, to))
 	}
-	return os.Rename(part, to)
+	list, err := os.ReadDir(part)
+	for i := 0; i < len(list) && err == nil; i++ {
+		name := list[i].Name()
+		if err = os.Rename(filepath.Join(part, name), filepath.Join(to, name)); err != nil {
+			for _, moved := range list[:i] {
+				os.RemoveAll(filepath.Join(to, moved.Name()))
+			}
+		}
+	}
+	return err
 }
 
 // create writes a file in root, on disk when it returns.
-func create(root *os.Root, name string, write func(io.Writer) error) error {
+func create(root *os.Root, name string, write func(io.WriteSeeker) error) error {
 	if dir := path.Dir(name); dir != "." {
 		if err := root.MkdirAll(dir, 0o755); err != nil {
 			return err
@@ -79,9 +93,19 @@ func create(root *os.Root, name string, write func(io.Writer) error) error {
 	return f.Close()
 }
 
+// writeIn returns what writes files of root from memory.
+func writeIn(root *os.Root) func(name string, data []byte) error {
+	return func(name string, data []byte) error {
+		return create(root, name, func(w io.WriteSeeker) error {
+			_, err := w.Write(data)
+			return err
+		})
+	}
+}
+
 // copyInto copies what r holds into a file of root, until ctx ends.
 func copyInto(ctx context.Context, root *os.Root, name string, r io.Reader, also ...io.Writer) error {
-	return create(root, name, func(w io.Writer) error {
+	return create(root, name, func(w io.WriteSeeker) error {
 		_, err := io.Copy(io.MultiWriter(append(also, w)...), disk.Stoppable(ctx, r))
 		return err
 	})

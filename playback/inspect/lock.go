@@ -27,7 +27,14 @@ func Pin(ctx context.Context, l *folder.Folder, now time.Time) (*lock.Lock, erro
 		return nil, err
 	}
 	pinned.Locked = now.UTC().Truncate(time.Second)
-	return pinned, disk.WriteWhole(filepath.Join(l.Path, lock.File), pinned.Write)
+	// A lock takes the place of the one before: that is what locking anew means.
+	w := &disk.Writer{Replace: true, Context: ctx}
+	folder.KeepSources(w, l.Path, l.Show)
+	to, err := w.Take("the lock", filepath.Join(l.Path, lock.File))
+	if err != nil {
+		return nil, err
+	}
+	return pinned, to.Write(pinned.Write)
 }
 
 // A locker looks at the files of a folder for a lock.

@@ -39,6 +39,9 @@ func (c *Checker) Add(f Frame) {
 	c.quiet, c.hot = min(c.quiet, f.Level), max(c.hot, f.Level)
 	if c.frames == 1 {
 		c.first, c.last, c.run = f, f, f
+		if f.Reverse { // only once: should it turn round, that is a fault of its own
+			c.note(Fault{Kind: Backwards, Sample: f.Sample(), Before: f.Timecode, After: f.Timecode})
+		}
 		return
 	}
 	c.vote(c.last, f)
@@ -48,10 +51,15 @@ func (c *Checker) Add(f Frame) {
 	} else {
 		c.closeRun()
 		c.run = f
-		c.faultCount += len(found)
-		c.faults = append(c.faults, found[:min(len(found), maxFaults-len(c.faults))]...)
+		c.note(found...)
 	}
 	c.last = f
+}
+
+// note counts faults, and keeps them as long as there are few.
+func (c *Checker) note(found ...Fault) {
+	c.faultCount += len(found)
+	c.faults = append(c.faults, found[:min(len(found), maxFaults-len(c.faults))]...)
 }
 
 // closeRun adds up the run that ends with the last frame.

@@ -95,6 +95,18 @@ func TestFaultTurn(t *testing.T) {
 	}
 }
 
+// TestFaultBackwards: timecode that counts down is told of once, at its first frame.
+func TestFaultBackwards(t *testing.T) {
+	s := frameSound(t, Config{Rate: timebase.FPS25, SampleRate: 48000, Start: timebase.Timecode{H: 1}}, 40)
+	r, err := check(t, reversed(s), 48000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.FaultCount != 1 || r.Faults[0].Kind != Backwards || r.Faults[0].Sample != r.First.Sample() || r.Faults[0].String() != "runs backwards from "+r.First.Timecode.String()+" on" {
+		t.Errorf("found %v; wanted one fault, at %s", r.Faults, r.First.Timecode)
+	}
+}
+
 // TestFaultLabels feeds labels that do not belong together.
 func TestFaultLabels(t *testing.T) {
 	t.Parallel()

@@ -18,6 +18,7 @@ const (
 	Turn                          // the running direction changed
 	DropFlag                      // the drop frame flag changed
 	NoLabel                       // the count in use has no such label
+	Backwards                     // the labels count down from the first frame on
 )
 
 // A Fault is one place where timecode does not run on.
@@ -26,8 +27,8 @@ type Fault struct {
 	// Sample is where: the end of the frame before a dropout, else the start
 	// of the frame After.
 	Sample int64
-	// Before and After are the labels on either side; for NoLabel both are the
-	// label itself.
+	// Before and After are the labels on either side; for NoLabel and
+	// Backwards both are the label itself.
 	Before, After timebase.Timecode
 	// Frames is, for a Dropout, how many frames would have fitted in; for a
 	// Jump, by how many frames the label is ahead (positive) or behind.
@@ -52,6 +53,8 @@ func (f Fault) String() string {
 		return fmt.Sprintf("turns round between %s and %s", f.Before, f.After)
 	case DropFlag:
 		return fmt.Sprintf("changes between drop frame and none from %s to %s", f.Before, f.After)
+	case Backwards:
+		return fmt.Sprintf("runs backwards from %s on", f.After)
 	case NoLabel:
 		return fmt.Sprintf("%s is no label at this rate", f.After)
 	}

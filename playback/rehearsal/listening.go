@@ -3,7 +3,6 @@ package rehearsal
 import (
 	"errors"
 	"fmt"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -46,16 +45,7 @@ func (r *Run) listening(o Options, cfg *deck.Config, buffer time.Duration) error
 	if err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	if file, ok := strings.CutPrefix(where, "wav:"); ok && samePath(file, o.Out.Where) {
-		return fmt.Errorf("--beside: found %s, which the music goes to; wanted another file", file)
-	}
 	return r.playBeside(o.BesideLatency, track, where, cfg, buffer)
-}
-
-// samePath reports whether an output is that file.
-func samePath(file, out string) bool {
-	other, ok := strings.CutPrefix(out, "wav:")
-	return ok && filepath.Clean(file) == filepath.Clean(other)
 }
 
 // playBeside opens a track and the output that it goes to.
@@ -71,7 +61,7 @@ func (r *Run) playBeside(latency time.Duration, track, where string, cfg *deck.C
 	if beside.Stream, err = r.tracks.OpenAt(i); err != nil {
 		return fmt.Errorf("--beside: %w", err)
 	}
-	place := sink.Place{Where: where, Speed: "1", Latency: latency, Flag: "--beside"}
+	place := sink.Place{Where: where, Speed: "1", Latency: latency, Flag: "--beside", Files: r.files}
 	if cfg.Now == nil && where == "silent" {
 		place.Speed = "max"
 	}

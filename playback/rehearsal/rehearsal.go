@@ -3,14 +3,15 @@
 package rehearsal
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"time"
 
 	"drylane/playback/companion"
 	"drylane/playback/deck"
+	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/playback/inspect"
 	"drylane/playback/people"
@@ -26,9 +27,10 @@ type Options struct {
 	Reports Reports
 	Listening
 
-	Program string // name and version, for the log
-	Log     string // the session log's path; empty for a new one in the user's data folder
-	Person  string // who taps; empty when nobody is named
+	Program string       // name and version, for the log
+	Log     string       // the session log's path; empty for a new one in the user's data folder
+	Files   *disk.Writer // writes what is played into files; nil for one that knows of no other file
+	Person  string       // who taps; empty when nobody is named
 
 	Script  []show.ScriptStep   // drives the run; nil when a person does
 	OnEntry func(session.Entry) // see deck.Config; a drill has its own
@@ -41,12 +43,13 @@ type Run struct {
 	*folder.Folder
 	Plan   *show.Plan
 	Deck   *deck.Deck
-	Log    *os.File      // the session log
+	Log    *sessions.Log // of the session
 	Person people.Person // who taps; without a name when nobody was named
 	Drill  *Exercise
 	Quiet  bool // the silent clock, for want of a device
 
 	program string
+	files   *disk.Writer
 	sink    *sink.Sink
 	beside  *sink.Sink // nil: nothing plays beside the music
 	tracks  *companion.Streams
@@ -63,6 +66,10 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 	console.Guard = guard
 	rate := f.Music.Rate()
 	r := &Run{Folder: f, Drill: o.Drill, program: o.Program, Plan: show.NewPlan(f.Show.Cues, console, rate, f.Music.Info().Frames)}
+	r.files = cmp.Or(o.Files, new(disk.Writer))
+	folder.Keep(r.files, f.Path, f.Show)
+	r.files.Keep("the session log itself", o.Log)
+	o.Out.Files = r.files
 	var err error
 	if r.sink, err = o.Out.Sink(rate, buffer); err != nil {
 		return nil, err

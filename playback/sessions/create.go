@@ -1,39 +1,49 @@
 package sessions
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"drylane/playback/disk"
+	"drylane/show"
 	"drylane/show/session"
 )
 
 // Create creates the session file: path, or a new one in the user's data
 // folder. It never opens a file that is there already, so two consoles never
 // write into one.
-func Create(path, title string, h session.Header) (*session.Writer, *os.File, error) {
+func Create(path, title string, h session.Header) (*session.Writer, *Log, error) {
 	if path == "" {
-		dir := Dir()
-		if err := os.MkdirAll(dir, 0o700); err != nil {
+		dir, err := made()
+		if err != nil {
 			return nil, nil, fmt.Errorf("the folder for session logs cannot be made: %w", err)
 		}
-		path = filepath.Join(dir, h.Began.Format("2006-01-02_15-04-05.000")+"_"+slug(title)+".jsonl")
+		path = filepath.Join(dir, h.Began.Format("2006-01-02_15-04-05.000")+"_"+slug(title)+extension)
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if os.IsExist(err) {
-		return nil, nil, fmt.Errorf("%s: found a file there already; wanted a new name: a session is never written over another", path)
+	f, info, err := create(path)
+	if errors.Is(err, fs.ErrExist) {
+		return nil, nil, fmt.Errorf("%s: found a file there already; wanted a new name: a session is never written over another", show.Clean(path))
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", path, disk.Plain(err))
+		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", show.Clean(path), disk.Plain(err))
 	}
-	w, err := session.NewWriter(f, f.Sync, h)
+	log := &Log{path: path, file: f, info: info}
+	w, err := session.NewWriter(log, log.Sync, h)
 	if err != nil {
-		f.Close()
-		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", path, err)
+		log.Close()
+		return nil, nil, fmt.Errorf("%s: the session log cannot be written: %w", show.Clean(path), err)
 	}
-	return w, f, nil
+	return w, log, nil
+}
+
+// made makes the folder of the session logs where it is not there, and returns it.
+func made() (string, error) {
+	dir := Dir()
+	return dir, os.MkdirAll(dir, 0o700)
 }
 
 // slug makes a title fit for a file name.

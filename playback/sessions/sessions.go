@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"drylane/playback/disk"
+	"drylane/show"
 	"drylane/show/session"
 
 	"github.com/adrg/xdg"
@@ -20,16 +21,19 @@ import (
 // Dir is the folder of the session logs.
 func Dir() string { return filepath.Join(xdg.DataHome, "drylane", "sessions") }
 
+// extension ends the names of session logs.
+const extension = ".jsonl"
+
 // Names lists the session logs in dir, the oldest first: their names
 // begin with the time. A folder that is not there has none.
 func Names(dir string) ([]string, error) {
 	list, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("%s: the folder cannot be read: %w", dir, disk.Plain(err))
+		return nil, fmt.Errorf("%s: the folder cannot be read: %w", show.Clean(dir), disk.Plain(err))
 	}
 	var names []string
 	for _, f := range list {
-		if strings.HasSuffix(f.Name(), ".jsonl") && isFile(dir, f) {
+		if strings.HasSuffix(f.Name(), extension) && isFile(dir, f) {
 			names = append(names, f.Name())
 		}
 	}
@@ -71,7 +75,7 @@ func read(path string, open func(path, what string) (*os.File, error)) (*session
 	defer f.Close()
 	log, err := session.Read(f)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
 	return log, nil
 }

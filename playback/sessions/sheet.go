@@ -21,7 +21,7 @@ func Sheet(name, person string) (s *report.Sheet, torn bool, err error) {
 	}
 	run, err := report.From(log)
 	if err != nil {
-		return nil, log.Torn, fmt.Errorf("%s: %w", name, err)
+		return nil, log.Torn, fmt.Errorf("%s: %w", show.Clean(name), err)
 	}
 	who, err := whoTapped(person, log.Header)
 	if err != nil {
@@ -32,17 +32,18 @@ func Sheet(name, person string) (s *report.Sheet, torn bool, err error) {
 
 // Line tells a session in two lines: its figures, and its verdict.
 func Line(dir, name string) string {
+	wrong := func(err error) string { return show.Clean(fmt.Sprintf("%s: %v", name, err)) }
 	log, err := Read(filepath.Join(dir, name))
 	if err != nil {
-		return fmt.Sprintf("%s: %v", name, errors.Unwrap(err))
+		return wrong(errors.Unwrap(err))
 	}
 	run, err := report.From(log)
 	if err != nil {
-		return fmt.Sprintf("%s: %v", name, err)
+		return wrong(err)
 	}
 	who, err := whoTapped("", log.Header)
 	if err != nil {
-		return fmt.Sprintf("%s: %v", name, err)
+		return wrong(err)
 	}
 	verdict := report.NewSheet(name, run, who).Verdict()
 	if !run.Started() {

@@ -6,7 +6,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -22,6 +21,7 @@ type Place struct {
 	Speed   string        // of the silent clock: how many times the pace of music, or max; "1" for all else
 	Latency time.Duration // what the device does not tell of its latency
 	Flag    string        // the flag that Where is from, for errors; empty for --out
+	Files   *disk.Writer  // writes wav:PATH; nil for one that knows of no other file
 }
 
 func (p Place) flag() string { return cmp.Or(p.Flag, "--out") }
@@ -124,20 +124,27 @@ func (p Place) file(s *Sink, opt output.Options, path string) (*Sink, error) {
 	if path == "" {
 		return nil, fmt.Errorf("%s wav: found no file name; wanted wav:PATH", p.flag())
 	}
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return nil, fmt.Errorf("%s wav: %s is a folder; wanted the name of a file", p.flag(), path)
-	}
-	f, err := disk.NewPending(path)
+	f, err := p.create(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s wav: %s cannot be written: %w", p.flag(), path, disk.Plain(err))
+		return nil, fmt.Errorf("%s wav: %w", p.flag(), err)
 	}
 	s.Now, s.Silent = nil, nil
 	s.Open = func() (playback.Output, error) { return output.WAV(opt, f, playback.WAVInt16) }
 	s.Finish = func(ok bool) error {
 		if !ok {
-			return f.Cleanup()
+			f.Discard()
+			return nil
 		}
-		return f.CloseAtomicallyReplace()
+		return f.Finish()
 	}
 	return s, nil
+}
+
+// create opens the file that is played into.
+func (p Place) create(path string) (*disk.File, error) {
+	t, err := cmp.Or(p.Files, new(disk.Writer)).Take(p.flag(), path)
+	if err != nil {
+		return nil, err
+	}
+	return t.Open()
 }

@@ -14,7 +14,6 @@ import (
 	"drylane/tui/screen"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/rivo/uniseg"
 )
 
 // A Runner is the run that the console shows and commands; deck.Deck is one.
@@ -52,6 +51,9 @@ type Setup struct {
 	// Timecode returns the timecode of a frame and its rate; nil when the show
 	// has none.
 	Timecode func(timebase.Frame) string
+	// LogMoved says where the session goes on once its log has vanished, and is empty
+	// before; nil where no log is kept.
+	LogMoved func() string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time
@@ -96,6 +98,8 @@ type Screen struct {
 	drift  driftView
 	dry    int       // underruns, as last looked at
 	dryAt  time.Time // ... and when there was one more
+	moved  string    // where the session log had to go on; empty while it is where it was
+	gone   time.Time // ... and since when
 	ticks  screen.Ticker
 
 	idWidth, posWidth int // of the cues' names in lists
@@ -136,8 +140,8 @@ func New(s Setup) *Screen {
 	}
 	m.folds = make([]bool, len(m.lanes().names))
 	for _, c := range s.Show.Cues {
-		m.idWidth = max(m.idWidth, min(8, uniseg.StringWidth(c.ID)))
-		m.posWidth = max(m.posWidth, min(12, uniseg.StringWidth(c.Position)))
+		m.idWidth = max(m.idWidth, min(8, screen.Width(c.ID)))
+		m.posWidth = max(m.posWidth, min(12, screen.Width(c.Position)))
 	}
 	switch {
 	case s.First:
@@ -174,6 +178,11 @@ func (m *Screen) look(now time.Time) {
 		m.dryAt = now
 	}
 	m.dry = m.snap.Underruns
+	if m.LogMoved != nil {
+		if to := m.LogMoved(); to != m.moved {
+			m.moved, m.gone = to, now
+		}
+	}
 	m.drift.update(m)
 }
 

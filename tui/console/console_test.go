@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
@@ -420,4 +421,32 @@ func TestRunDoesNotWaitForTheScreen(t *testing.T) {
 	close(until)
 	p.Kill()
 	<-ended
+}
+
+// TestLogVanishes: a log that had to go on elsewhere is an alarm, once; where it is
+// stays in sight. What holds the show comes first.
+func TestLogVanishes(t *testing.T) {
+	s := newScene(t, 200, 60)
+	where, now := "", screentest.Epoch
+	s.LogMoved = func() string { return where }
+	s.runTo(10 * time.Second)
+	where = "/home/robin/\x1b[31msessions/run.jsonl"
+	s.look(now)
+	if text, style := s.messageText(); style != screen.Alarm || !strings.HasPrefix(text, "THE SESSION LOG VANISHED") || !strings.HasSuffix(text, "/home/robin/[31msessions/run.jsonl") {
+		t.Errorf("%q in style %v", text, style)
+	}
+	if !strings.Contains(s.View(), "VANISHED, goes on in") {
+		t.Error("the facts do not tell of it")
+	}
+	s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: wind", At: now}
+	s.look(now)
+	if text, _ := s.messageText(); text != "HELD: wind" {
+		t.Errorf("found %q", text)
+	}
+	s.run.Snap.Message = deck.Message{}
+	now = now.Add(time.Hour)
+	s.look(now)
+	if text, style := s.messageText(); style != screen.Caution || !strings.Contains(text, "the session is in /home") {
+		t.Errorf("%q in style %v", text, style)
+	}
 }

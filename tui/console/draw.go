@@ -210,6 +210,10 @@ func (m *Screen) factLog(c *screen.Canvas, row, end int) {
 		c.Text(x, y, end-x, "NOT written: "+m.snap.LogErr.Error(), screen.Alarm)
 		return
 	}
+	if m.moved != "" {
+		c.Text(x, y, end-x, "VANISHED, goes on in "+show.Clean(m.moved), screen.Alarm)
+		return
+	}
 	c.Text(x, y, end-x, fmt.Sprintf("%d events on disk", m.snap.Logged), screen.Normal)
 }
 
@@ -236,6 +240,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return deck.CannotArm(s.Stops), screen.Alarm
 	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*screen.MessageFor):
 		return s.Message.Text, screen.Alarm
+	case m.moved != "" && m.now.Sub(m.gone) < 4*screen.MessageFor:
+		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm
 	case isNew:
 		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
@@ -247,6 +253,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 	case s.Message.Text != "" && m.now.Sub(s.Message.At) < screen.MessageFor:
 		return s.Message.Text, screen.Normal
+	case m.moved != "":
+		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
 	case m.filter.Text != "":
 		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}

@@ -8,8 +8,6 @@ import (
 	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/screen"
-
-	"github.com/rivo/uniseg"
 )
 
 // View implements tea.Model: it draws what is known of the run.
@@ -98,7 +96,7 @@ func (m *Screen) factNudge(c *screen.Canvas, x, y, room int) string {
 	x = c.Text(x, y, room, words.Nudge(s.InForce), style)
 	if s.After != "" {
 		then := fmt.Sprintf(" → %s after cue %s", words.Nudge(s.Asked), s.After)
-		if uniseg.StringWidth(then) > end-x {
+		if screen.Width(then) > end-x {
 			then = fmt.Sprintf(" → %s after %s", words.Nudge(s.Asked), s.After)
 		}
 		c.Text(x, y, end-x, then, screen.Caution)

@@ -10,8 +10,6 @@ import (
 	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/screen"
-
-	"github.com/rivo/uniseg"
 )
 
 // nameWidths are the widths of the columns with the names of n cues and of
@@ -19,10 +17,10 @@ import (
 func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 	id, pos = 1, 1
 	for i := range n {
-		id = max(id, min(8, uniseg.StringWidth(cue(i))))
+		id = max(id, min(8, screen.Width(cue(i))))
 	}
 	for _, p := range m.Hello.Positions {
-		pos = max(pos, min(12, uniseg.StringWidth(p)))
+		pos = max(pos, min(12, screen.Width(p)))
 	}
 	return id, pos
 }

@@ -11,8 +11,6 @@ import (
 	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/mattn/go-runewidth"
-	"github.com/rivo/uniseg"
 )
 
 // A Cell is one column of one row. The second column of a wide character has
@@ -103,16 +101,16 @@ func (c *Canvas) Text(x, y, room int, s string, style Style) int {
 	if isASCII(s) {
 		return c.plain(x, y, room, s, style)
 	}
-	if uniseg.StringWidth(s) > room {
+	if Width(s) > room {
 		s = cutWidth(s, room-1) + "…"
 	}
-	g := uniseg.NewGraphemes(s)
-	for g.Next() {
-		runes := g.Runes()
-		w := min(g.Width(), 2)
-		if w == 0 {
+	for s != "" {
+		cell, w := nextCell(s)
+		s = s[len(cell):]
+		if w == 0 { // marks on nothing
 			continue
 		}
+		runes := []rune(cell)
 		c.Set(x, y, runes[0], style)
 		if x < c.W {
 			c.At(x, y).more = c.extra(runes[1:])
@@ -155,7 +153,7 @@ func (c *Canvas) plain(x, y, room int, s string, style Style) int {
 
 // Right puts s so that it ends before column x.
 func (c *Canvas) Right(x, y int, s string, style Style) {
-	w := uniseg.StringWidth(s)
+	w := Width(s)
 	c.Text(x-w, y, w, s, style)
 }
 
@@ -220,19 +218,6 @@ func isASCII(s string) bool {
 	return true
 }
 
-// cutWidth returns the longest beginning of s that is at most w columns wide.
-func cutWidth(s string, w int) string {
-	n, used := 0, 0
-	g := uniseg.NewGraphemes(s)
-	for g.Next() {
-		if used += g.Width(); used > w {
-			break
-		}
-		_, n = g.Positions()
-	}
-	return s[:n]
-}
-
 // toASCII stands in for a character on a terminal that has none but ASCII.
 func toASCII(r rune) byte {
 	if b, ok := asciiFor[r]; ok {
@@ -240,9 +225,6 @@ func toASCII(r rune) byte {
 	}
 	if r >= 0x2800 && r <= 0x28ff { // braille: by how many dots are set
 		return " ..::oo##"[popcount(byte(r))]
-	}
-	if runewidth.RuneWidth(r) == 0 {
-		return ' '
 	}
 	return '?'
 }

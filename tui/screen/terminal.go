@@ -8,6 +8,8 @@ import (
 	"os"
 	"time"
 
+	_ "drylane/tui/internal/background" // before bubbletea
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/term"
 )

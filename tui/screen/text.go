@@ -10,7 +10,7 @@ func Wrap(s string, w int) []string {
 		switch {
 		case line == "":
 			line = word
-		case len([]rune(line))+1+len([]rune(word)) <= w:
+		case Width(line)+1+Width(word) <= w:
 			line += " " + word
 		default:
 			lines = append(lines, line)

@@ -34,7 +34,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	go overview.Build(reading)
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
-		Log: r.Log.Name(), First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
+		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
 		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
