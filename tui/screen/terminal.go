@@ -32,7 +32,9 @@ func Run(ctx context.Context, m Model, in *os.File, out io.Writer) error {
 	// A suspended program gives the terminal's key mode back, and takes it
 	// again when it goes on.
 	modes := func(_ tea.Model, msg tea.Msg) tea.Msg {
-		switch msg.(type) {
+		switch msg := msg.(type) {
+		case tea.WindowSizeMsg:
+			return drawnOn(msg)
 		case tea.SuspendMsg:
 			term.Restore(in.Fd(), old)
 		case tea.ResumeMsg:
