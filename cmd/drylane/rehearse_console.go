@@ -53,7 +53,7 @@ func (e *env) stage(ctx context.Context, r *rehearsal.Run, f runFlags) (*stage.S
 		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
 	} else {
 		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
-		setup.Stops, setup.Lock = inspect.Stops(r.Folder), inspect.LockState(r.Folder)
+		setup.Stops, setup.Lock = inspect.Stops(r.Folder), inspect.ReadLock(ctx, r.Folder).Words
 	}
 	setup.Wave, setup.Overview = overview.Wave, overview.Progress
 	reading, stopReading := context.WithCancel(ctx)

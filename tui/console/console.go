@@ -36,10 +36,10 @@ type Setup struct {
 	Theme  *screen.Theme
 	Themes func(name string) *screen.Theme // for the theme key; nil: it does nothing
 	ASCII  bool
-	Log    string   // where the session is kept
-	Stops  []string // why the show must not be armed
-	Lock   string   // whether the show is as it was locked; empty when it was not
-	First  bool     // show the first-run screen
+	Log    string        // where the session is kept
+	Stops  []string      // why the show must not be armed
+	Lock   func() string // whether the show is as it was locked, as far as is known by now; nil when nobody looks
+	First  bool          // show the first-run screen
 	// FirstSeen, if not nil, is called when it has been left.
 	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.
