@@ -1,7 +1,6 @@
 package output
 
 import (
-	"drylane/playback/internal/plainfile"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"drylane/playback/internal/plainfile"
 
 	"github.com/jfreymuth/pulse/proto"
 )
