@@ -71,7 +71,9 @@ func (s *oggSource) head(at int64) (p oggPage, err error) {
 		return p, err
 	}
 	h, err := s.buf.Peek(oggHeaderSize)
-	if err != nil || string(h[:5]) != "OggS\x00" {
+	// No flags but these have a meaning; others are a sign of rubbish, of which
+	// summing up what it claims to hold would take long.
+	if err != nil || string(h[:5]) != "OggS\x00" || h[5]&^(oggContinued|oggFirst|oggLast) != 0 {
 		return p, pageError(err)
 	}
 	size := oggHeaderSize + int(h[26])

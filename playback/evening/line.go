@@ -1,12 +1,14 @@
 package evening
 
 import (
+	"context"
 	"slices"
 	"time"
 
 	"drylane/playback/folder"
 	"drylane/playback/inspect"
 	"drylane/show"
+	"drylane/show/check"
 	"drylane/show/lock"
 )
 
@@ -16,9 +18,18 @@ type Line struct {
 	Length        time.Duration
 	Cues          int
 	Soundtrack    string
-	Lock          Lock
-	LockWords     string
-	Problem       string // why it cannot be opened; empty when it can
+	// Lock is how it stands to its lock by now, in a word and in several. Nil: it
+	// has no folder to look into.
+	Lock    func() (Lock, string)
+	Problem string // why it cannot be opened; empty when it can
+}
+
+// LockNow is Lock where there may be none.
+func (l Line) LockNow() (word Lock, words string) {
+	if l.Lock == nil {
+		return "", ""
+	}
+	return l.Lock()
 }
 
 // A Lock is how a show stands to its lock, in a word.
@@ -29,24 +40,34 @@ const (
 	NotLocked  Lock = "not locked"
 	AsLocked   Lock = "as locked"
 	Changed    Lock = "changed"
+	Edited     Lock = "edited"
+	NotRead    Lock = "not read"
 	Unreadable Lock = "unreadable"
 )
 
-func lineOf(f *folder.Folder) Line {
+// lineOf is an opened show in the list; its files are held against its lock until
+// ctx ends.
+func lineOf(ctx context.Context, f *folder.Folder) Line {
+	reading := inspect.ReadLock(ctx, f)
 	return Line{
 		Title: f.Show.Title, Folder: show.Clean(f.Path), Length: f.Music.Info().Duration(), Cues: len(f.Show.Cues),
-		Soundtrack: show.Clean(f.Show.Soundtrack.File), Lock: lockOf(f), LockWords: inspect.LockState(f),
+		Soundtrack: show.Clean(f.Show.Soundtrack.File),
+		Lock:       func() (Lock, string) { return lockOf(reading.Now()), reading.Words() },
 	}
 }
 
-func lockOf(f *folder.Folder) Lock {
-	switch l := inspect.Lock(f); {
+func lockOf(l check.Lock) Lock {
+	switch {
 	case l.Open != "":
 		return Unreadable
 	case l.Lock == nil:
 		return NotLocked
+	case l.Lock.Seal == lock.Broken:
+		return Edited
 	case slices.ContainsFunc(l.Changes, func(c lock.Change) bool { return !c.Harmless }):
 		return Changed
+	case len(l.Unread) > 0:
+		return NotRead
 	}
 	return AsLocked
 }

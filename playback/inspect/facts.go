@@ -39,7 +39,7 @@ func Everything(ctx context.Context, path string, files fs.FS, progress func(don
 	for _, name := range folder.Companions(s) {
 		f.Companions = append(f.Companions, soundFacts(files, name))
 	}
-	f.Lock = lockFacts(ctx, files, s, nil)
+	f.Lock = fullLock(ctx, files, s)
 	return f, ctx.Err()
 }
 

@@ -1,6 +1,8 @@
 package inspect
 
 import (
+	"bytes"
+	"context"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -39,7 +41,7 @@ func TestDemoIsClean(t *testing.T) {
 	if stops := Stops(l); len(stops) > 0 {
 		t.Errorf("stops: %q", stops)
 	}
-	if got := LockState(l); got != "not locked" {
+	if got := ReadLock(t.Context(), l).Words(); got != "not locked" {
 		t.Errorf("lock: %s", got)
 	}
 }
@@ -128,7 +130,9 @@ func TestLockStateOnTheConsole(t *testing.T) {
 		if stops := Stops(l); len(stops) > 0 {
 			t.Errorf("stops: %q", stops)
 		}
-		return LockState(l)
+		r := ReadLock(t.Context(), l)
+		<-r.Done()
+		return r.Words()
 	}
 	if got := state(); !strings.HasPrefix(got, "as locked 20") {
 		t.Error(got)
@@ -201,4 +205,61 @@ func checkCodes(t *testing.T, dir string) map[string]bool {
 		codes[f.Code] = true
 	}
 	return codes
+}
+
+// TestCompanionOfTheSameSize: a companion whose bytes changed and whose size did not
+// is not taken for the one that was locked: it is not read yet, and then changed.
+func TestCompanionOfTheSameSize(t *testing.T) {
+	dir := demoFolder(t)
+	companion := filepath.Join(dir, "code.wav")
+	write := func(b byte) {
+		t.Helper()
+		if err := os.WriteFile(companion, bytes.Repeat([]byte{b}, 100_000), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write(1)
+	toml, err := os.ReadFile(filepath.Join(dir, "show.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "show.toml"), append(toml, "\n[[track]]\nfile = \"code.wav\"\n"...), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	l, err := folder.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	if _, err := Pin(t.Context(), l, time.Date(2026, 7, 4, 21, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		do   func()
+		want string
+	}{
+		{func() {}, "as locked 2026-07-04 21:00 UTC"},
+		{func() { write(2) }, "changed since 2026-07-04 21:00 UTC: code.wav"},
+		{func() { write(1) }, "as locked 2026-07-04 21:00 UTC"},
+		{func() { os.Remove(companion) }, "changed since 2026-07-04 21:00 UTC: code.wav"},
+	} {
+		c.do()
+		_, err := os.Stat(companion)
+		if now := Lock(l); (len(now.Unread) == 1) != (err == nil) {
+			t.Errorf("at once, unread %q, want the companion: %v", now.Unread, err == nil)
+		}
+		r := ReadLock(t.Context(), l)
+		<-r.Done()
+		if got := r.Words(); got != c.want || len(r.Now().Unread) > 0 {
+			t.Errorf("read: %q, want %q", got, c.want)
+		}
+	}
+	write(1)
+	stopped, stop := context.WithCancel(t.Context())
+	stop()
+	r := ReadLock(stopped, l)
+	<-r.Done()
+	if got := r.Words(); got != "code.wav not read yet, the rest as locked 2026-07-04 21:00 UTC" {
+		t.Errorf("stopped: %q", got)
+	}
 }

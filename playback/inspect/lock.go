@@ -1,9 +1,11 @@
 package inspect
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path/filepath"
 	"time"
@@ -20,7 +22,7 @@ import (
 func Pin(ctx context.Context, l *folder.Folder, now time.Time) (*lock.Lock, error) {
 	all := &locker{
 		ctx: ctx, files: l.Files,
-		known: func(string) string { return "" }, listen: func(lock.Entry) bool { return true },
+		known: func(lock.Entry) string { return "" }, listen: func(lock.Entry) bool { return true },
 	}
 	pinned, err := all.now(l.Show)
 	if err != nil {
@@ -42,7 +44,7 @@ type locker struct {
 	ctx   context.Context
 	files fs.FS
 	// known returns the hash of a file that need not be read; "" for others.
-	known func(name string) string
+	known func(e lock.Entry) string
 	// listen says whether the hash of a file's sound is wanted.
 	listen func(e lock.Entry) bool
 }
@@ -66,16 +68,19 @@ func (l *locker) now(s *show.Show) (*lock.Lock, error) {
 	return lock.New(s, files, time.Time{}), nil
 }
 
-// fill completes what a lock says of a file; a file that is not there has no
-// hash.
+// fill completes what a lock says of a file, which is opened once for all of it; a
+// file that is not there has no hash.
 func (l *locker) fill(e *lock.Entry) error {
-	info, err := fs.Stat(l.files, e.File)
-	if err != nil || !info.Mode().IsRegular() {
+	f, err := folder.File(l.files, e.File)
+	if err != nil {
 		return nil
 	}
-	e.Size = info.Size()
-	if e.SHA256 = l.known(e.File); e.SHA256 == "" {
-		if e.SHA256, err = folder.Hash(l.ctx, l.files, e.File); err != nil {
+	defer f.Close()
+	if e.Size, err = f.Seek(0, io.SeekEnd); err != nil {
+		return nil // a folder
+	}
+	if e.SHA256 = l.known(*e); e.SHA256 == "" {
+		if e.SHA256, err = hashOf(l.ctx, f); err != nil {
 			return fmt.Errorf("%s cannot be read: %w", show.Clean(e.File), disk.Plain(err))
 		}
 	}
@@ -83,7 +88,10 @@ func (l *locker) fill(e *lock.Entry) error {
 	if !isSound || !l.listen(*e) {
 		return nil
 	}
-	s, err := folder.Sound(l.files, e.File)
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return nil
+	}
+	s, err := playback.Open(e.File, f)
 	if err != nil {
 		return nil // check says what is wrong with it
 	}
@@ -92,6 +100,14 @@ func (l *locker) fill(e *lock.Entry) error {
 		e.Audio = ""
 	}
 	return l.ctx.Err()
+}
+
+// hashOf is the SHA-256 of a whole file.
+func hashOf(ctx context.Context, f io.ReadSeeker) (string, error) {
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return "", err
+	}
+	return playback.HashFile(ctx, f, nil)
 }
 
 // readLock reads a folder's lock; nil when it has none.
@@ -106,10 +122,10 @@ func readLock(files fs.FS) (*lock.Lock, error) {
 	return lock.Read(f)
 }
 
-// lockFacts holds the folder against its lock. quick looks at a file only when
-// it has to.
-func lockFacts(ctx context.Context, files fs.FS, s *show.Show, quick func(old *lock.Lock) func(name string) string) check.Lock {
-	old, err := readLock(files)
+// lockFacts holds the folder against its lock. The locker that known and listen
+// make knows what need not be read.
+func lockFacts(s *show.Show, l *locker, known func(was, is lock.Entry) string, listen func(was, is lock.Entry) bool) check.Lock {
+	old, err := readLock(l.files)
 	if err != nil {
 		return check.Lock{Known: true, Open: err.Error()}
 	}
@@ -117,15 +133,8 @@ func lockFacts(ctx context.Context, files fs.FS, s *show.Show, quick func(old *l
 	if old == nil {
 		return facts
 	}
-	l := &locker{
-		ctx: ctx, files: files,
-		known: func(string) string { return "" },
-		// Only where a file has changed does its sound say anything more.
-		listen: func(e lock.Entry) bool { was := old.Entry(e.File); return was.Audio != "" && was.SHA256 != e.SHA256 },
-	}
-	if quick != nil {
-		l.known, l.listen = quick(old), func(lock.Entry) bool { return false }
-	}
+	l.known = func(e lock.Entry) string { return known(old.Entry(e.File), e) }
+	l.listen = func(e lock.Entry) bool { return listen(old.Entry(e.File), e) }
 	now, err := l.now(s)
 	if err != nil {
 		facts.Open = err.Error()
@@ -135,38 +144,40 @@ func lockFacts(ctx context.Context, files fs.FS, s *show.Show, quick func(old *l
 	return facts
 }
 
-// Lock holds an opened show against its lock. It is quick: soundtrack and cue list
-// have been hashed already, and a companion of the size that was locked is taken
-// for the one that was.
-func Lock(l *folder.Folder) check.Lock {
-	return lockFacts(context.Background(), l.Files, l.Show, func(old *lock.Lock) func(string) string {
-		return func(name string) string {
-			switch name {
-			case l.Show.Soundtrack.File:
-				return l.SHA256
-			case l.Show.CuesFile:
-				return l.Show.CuesSHA256
-			case folder.ShowFile:
-				return ""
-			}
-			was := old.Entry(name)
-			if info, err := fs.Stat(l.Files, name); err == nil && info.Size() == was.Size {
-				return was.SHA256
-			}
-			return ""
-		}
-	})
+// fullLock looks at every file.
+func fullLock(ctx context.Context, files fs.FS, s *show.Show) check.Lock {
+	return lockFacts(s, &locker{ctx: ctx, files: files}, func(was, is lock.Entry) string { return "" }, retagged)
 }
 
-// LockState says in a few words how an opened show stands to its lock: as
-// locked, changed, or not locked.
-func LockState(l *folder.Folder) string {
-	switch f := Lock(l); {
-	case f.Open != "":
-		return "its lock cannot be read: " + f.Open
-	case f.Lock == nil:
-		return "not locked"
-	default:
-		return f.Lock.State(f.Changes)
+// retagged says whether the sound of a file says more than its bytes: only where
+// those have changed.
+func retagged(was, is lock.Entry) bool { return was.Audio != "" && was.SHA256 != is.SHA256 }
+
+// Lock holds an opened show against its lock, at once: soundtrack and cue list have
+// been hashed already, and companions are not read.
+func Lock(l *folder.Folder) check.Lock {
+	var unread []string
+	known := func(was, is lock.Entry) string {
+		if is.Role != lock.RoleCompanion {
+			return hashed(l, is.File)
+		}
+		if was.SHA256 != "" {
+			unread = append(unread, is.File)
+		}
+		return cmp.Or(was.SHA256, "unread") // of a new one, any: it was not in the lock
 	}
+	facts := lockFacts(l.Show, &locker{ctx: context.Background(), files: l.Files}, known, func(was, is lock.Entry) bool { return false })
+	facts.Unread = unread
+	return facts
+}
+
+// hashed is the hash of a file that an opened show has taken already.
+func hashed(l *folder.Folder, name string) string {
+	switch name {
+	case l.Show.Soundtrack.File:
+		return l.SHA256
+	case l.Show.CuesFile:
+		return l.Show.CuesSHA256
+	}
+	return ""
 }

@@ -12,13 +12,13 @@ type FaultKind int
 
 // The kinds of Fault.
 const (
-	Dropout  FaultKind = iota + 1 // nothing could be read for a while
-	Jump                          // the label is not the one that was due
-	Repeat                        // the same label again, at once
-	Turn                          // the running direction changed
-	DropFlag                      // the drop frame flag changed
-	NoLabel                       // the count in use has no such label
-	Backwards                     // the labels count down from the first frame on
+	Dropout   FaultKind = iota + 1 // nothing could be read for a while
+	Jump                           // the label is not the one that was due
+	Repeat                         // the same label again, at once
+	Turn                           // the running direction changed
+	DropFlag                       // the drop frame flag changed
+	NoLabel                        // the count in use has no such label
+	Backwards                      // the labels count down from the first frame on
 )
 
 // A Fault is one place where timecode does not run on.

@@ -108,6 +108,8 @@ func TestRules(t *testing.T) {
 		}, []string{"stop pin cues.csv:9:4: found pin 1; wanted another"}},
 		{"not locked", func(f *Facts) { f.Lock.Lock = nil }, []string{"note lock-none show.lock"}},
 		{"broken lock", func(f *Facts) { f.Lock = Lock{Known: true, Open: "no lock"} }, []string{"warn lock-open no lock"}},
+		{"edited lock", func(f *Facts) { f.Lock.Lock.Seal = lock.Broken }, []string{"warn lock-edited show.lock: it was edited after it was written"}},
+		{"older lock", func(f *Facts) { f.Lock.Lock.Seal = lock.Older }, []string{"note lock-edited made by an older version"}},
 		{"changed since", func(f *Facts) { f.Lock.Changes = []lock.Change{{File: "cues.csv", Words: "it changed"}} }, []string{"warn lock-changed cues.csv: it changed"}},
 		{"new tags", func(f *Facts) {
 			f.Lock.Changes = []lock.Change{{File: "music.wav", Words: "other tags", Harmless: true}}

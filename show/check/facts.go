@@ -73,4 +73,5 @@ type Lock struct {
 	Open    string
 	Lock    *lock.Lock // nil: there is none
 	Changes []lock.Change
+	Unread  []string // files that nobody has looked into yet, of which Changes says nothing
 }

@@ -9,6 +9,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/field"
+	"drylane/show/lock"
 	"drylane/show/words"
 )
 
@@ -117,10 +118,14 @@ func lockRule(f *Facts, c *collector) {
 	switch {
 	case !l.Known:
 	case l.Open != "":
-		c.warn(CodeLockOpen, "show.lock", l.Open, "lock the show again after a rehearsal: drylane lock")
+		c.warn(CodeLockOpen, lock.File, l.Open, "lock the show again after a rehearsal: drylane lock")
 	case l.Lock == nil:
-		c.note(CodeLockNone, "show.lock", "the show has not been locked, so nobody can tell whether it is as rehearsed",
+		c.note(CodeLockNone, lock.File, "the show has not been locked, so nobody can tell whether it is as rehearsed",
 			"after the last rehearsal: drylane lock")
+	case l.Lock.Seal == lock.Older:
+		c.note(CodeLockEdited, lock.File, l.Lock.Seal.Words(), "lock the show again after a rehearsal: drylane lock")
+	case l.Lock.Seal == lock.Broken:
+		c.warn(CodeLockEdited, lock.File, l.Lock.Seal.Words(), "put back the lock that was written, or rehearse and lock again: drylane lock")
 	}
 	for _, ch := range l.Changes {
 		add := c.warn

@@ -51,6 +51,7 @@ const (
 	CodePrefire           = "prefire"      // implausible for the caliber
 	CodeSeparation        = "separation"   // people nearer than the rule of thumb
 	CodeLockChanged       = "lock-changed" // not as it was rehearsed
+	CodeLockEdited        = "lock-edited"  // the lock itself is not as it was written, or may not be
 	CodeLockNone          = "lock-none"
 	CodeLockOpen          = "lock-open"
 	CodeMore              = show.CodeMore

@@ -115,8 +115,9 @@ func list(ids []string) string {
 	return strings.Join(ids, ", ") + end
 }
 
-// State says in a few words how a show stands to its lock.
-func (l *Lock) State(changes []Change) string {
+// State says in a few words how a show stands to its lock, the worst first; unread
+// are files that nobody has looked into yet.
+func (l *Lock) State(changes []Change, unread []string) string {
 	day := l.Locked.Format("2006-01-02 15:04 MST")
 	var files []string
 	for _, c := range changes {
@@ -124,8 +125,32 @@ func (l *Lock) State(changes []Change) string {
 			files = append(files, c.File)
 		}
 	}
-	if len(files) == 0 {
-		return "as locked " + day
+	state, notRead := "as locked "+day, notReadYet(unread)
+	switch {
+	case len(files) > 0:
+		state = "changed since " + day + ": " + strings.Join(files, ", ")
+		if notRead != "" {
+			state += "; " + notRead
+		}
+	case notRead != "":
+		state = notRead + ", the rest " + state
 	}
-	return "changed since " + day + ": " + strings.Join(files, ", ")
+	switch l.Seal {
+	case Older:
+		state += ", by a lock of an older version"
+	case Broken:
+		state = "its lock was edited and says: " + state
+	}
+	return state
+}
+
+// notReadYet says which files have not been read; empty when all have.
+func notReadYet(unread []string) string {
+	switch len(unread) {
+	case 0:
+		return ""
+	case 1:
+		return show.Clean(unread[0]) + " not read yet"
+	}
+	return fmt.Sprintf("%d files not read yet", len(unread))
 }

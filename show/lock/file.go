@@ -16,12 +16,26 @@ import (
 // names, stays below.
 const maxFile = 16 << 20
 
-// Write writes the lock. The same lock is always the same text, one cue a line.
+// A file is a lock with the sum of it.
+type file struct {
+	Lock
+	Sum string `json:"sum,omitempty"` // SHA-256 of the lock as it is written without it
+}
+
+// Write writes the lock and seals it. The same lock is always the same text, one
+// cue a line.
 func (l *Lock) Write(w io.Writer) error {
+	f := file{Lock: *l}
+	f.Schema = schema
+	f.Sum = f.Lock.sum()
+	return encode(w, f)
+}
+
+func encode(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(l)
+	return e.Encode(v)
 }
 
 // ErrForm is that of every lock that does not read as one.
@@ -33,8 +47,8 @@ func Read(r io.Reader) (*Lock, error) {
 	limited := &io.LimitedReader{R: r, N: maxFile + 1}
 	d := json.NewDecoder(limited)
 	d.DisallowUnknownFields()
-	l := &Lock{}
-	err := d.Decode(l)
+	f := &file{}
+	err := d.Decode(f)
 	switch {
 	case limited.N == 0:
 		return nil, fmt.Errorf("%w, of at most %d MiB", ErrForm, maxFile>>20)
@@ -44,15 +58,16 @@ func Read(r io.Reader) (*Lock, error) {
 	if _, err := d.Token(); err != io.EOF {
 		return nil, fmt.Errorf("%w (something follows it)", ErrForm)
 	}
-	if err := l.valid(); err != nil {
+	if err := f.Lock.valid(); err != nil {
 		return nil, fmt.Errorf("%w (%w)", ErrForm, err)
 	}
-	return l, nil
+	f.Seal = f.seal()
+	return &f.Lock, nil
 }
 
 // valid says what is wrong with a lock that reads as JSON.
 func (l *Lock) valid() error {
-	if l.Schema != schema {
+	if l.Schema != schema && l.Schema != unsealed {
 		return fmt.Errorf("its schema is %.60q, wanted %q", l.Schema, schema)
 	}
 	if l.Locked.Year() < 2000 || l.Locked.Year() > 9999 || !l.Locked.Equal(l.Locked.Truncate(time.Second)) {

@@ -16,8 +16,12 @@ import (
 // File is the name of the lock in the show folder.
 const File = "show.lock"
 
-// schema names the form of the file.
-const schema = "drylane show lock 1"
+// schema names the form of the file; unsealed is the form of older versions, which
+// has no sum of itself.
+const (
+	schema   = "drylane show lock 2"
+	unsealed = "drylane show lock 1"
+)
 
 // A Lock says what a show was like.
 type Lock struct {
@@ -28,6 +32,8 @@ type Lock struct {
 	Files []Entry `json:"files"`
 	// Cues maps each cue's id to a hash of all that the cue list says of it.
 	Cues map[string]string `json:"cues"`
+	// Seal tells whether the lock is as it was written.
+	Seal Seal `json:"-"`
 }
 
 // What a file of the show is for.

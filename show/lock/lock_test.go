@@ -99,13 +99,28 @@ func TestCompare(t *testing.T) {
 
 func TestState(t *testing.T) {
 	l := small(cues, texts())
-	if got := l.State(nil); got != "as locked 2026-05-01 20:30 UTC" {
+	if got := l.State(nil, nil); got != "as locked 2026-05-01 20:30 UTC" {
 		t.Error(got)
 	}
-	if got := l.State([]Change{{File: "music.wav", Harmless: true}}); got != "as locked 2026-05-01 20:30 UTC" {
+	if got := l.State([]Change{{File: "music.wav", Harmless: true}}, nil); got != "as locked 2026-05-01 20:30 UTC" {
 		t.Error(got)
 	}
-	if got := l.State([]Change{{File: "cues.csv"}, {File: "a.wav"}}); got != "changed since 2026-05-01 20:30 UTC: cues.csv, a.wav" {
+	if got := l.State(nil, []string{"code.wav"}); got != "code.wav not read yet, the rest as locked 2026-05-01 20:30 UTC" {
+		t.Error(got)
+	}
+	if got := l.State([]Change{{File: "cues.csv"}}, []string{"code.wav", "calls.wav"}); got != "changed since 2026-05-01 20:30 UTC: cues.csv; 2 files not read yet" {
+		t.Error(got)
+	}
+	l.Seal = Older
+	if got := l.State(nil, nil); got != "as locked 2026-05-01 20:30 UTC, by a lock of an older version" {
+		t.Error(got)
+	}
+	l.Seal = Broken
+	if got := l.State(nil, nil); got != "its lock was edited and says: as locked 2026-05-01 20:30 UTC" {
+		t.Error(got)
+	}
+	l.Seal = Whole
+	if got := l.State([]Change{{File: "cues.csv"}, {File: "a.wav"}}, nil); got != "changed since 2026-05-01 20:30 UTC: cues.csv, a.wav" {
 		t.Error(got)
 	}
 }
@@ -173,7 +188,7 @@ func TestReadRefuses(t *testing.T) {
 		"null":          "null",
 		"cut":           good[:len(good)/2],
 		"joined":        good + good,
-		"another form":  strings.Replace(good, "lock 1", "lock 9", 1),
+		"another form":  strings.Replace(good, "lock 2", "lock 9", 1),
 		"a new key":     strings.Replace(good, `"title"`, `"titel"`, 1),
 		"a short hash":  strings.Replace(good, sum("a"), "abcd", 1),
 		"no hex":        strings.Replace(good, sum("a"), strings.Repeat("z", 64), 1),
@@ -189,6 +204,44 @@ func TestReadRefuses(t *testing.T) {
 		}
 		if l, err := Read(strings.NewReader(text)); !errors.Is(err, ErrForm) {
 			t.Errorf("%s: %+v, %v; want ErrForm", name, l, err)
+		}
+	}
+}
+
+// TestSeal edits a lock as a person would. What still reads is told of.
+func TestSeal(t *testing.T) {
+	var b bytes.Buffer
+	if err := small(cues, texts()).Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	good := b.String()
+	// A lock of an older version has no sum, and says so by its schema.
+	at := strings.Index(good, ",\n  \"sum\"")
+	older := strings.Replace(good[:at]+"\n}\n", "lock 2", "lock 1", 1)
+	for _, c := range []struct {
+		name, text string
+		want       Seal
+	}{
+		{"as written", good, Whole},
+		{"the date", strings.Replace(good, "2026-05-01T20", "2026-05-01T21", 1), Broken},
+		{"the zone", strings.Replace(good, "20:30:00Z", "22:30:00+02:00", 1), Broken},
+		{"the title", strings.Replace(good, "Small", "Large", 1), Broken},
+		{"a size", strings.Replace(good, `"size": 1`, `"size": 2`, 1), Broken},
+		{"a hash", strings.Replace(good, sum("a"), sum("z"), 1), Broken},
+		{"a role", strings.Replace(good, RoleCompanion, RoleCues, 1), Broken},
+		{"a cue", strings.Replace(good, hashCue(cues[0]), hashCue(cues[1]), 1), Broken},
+		{"the sum", good[:at+12] + strings.Replace(good[at+12:], "a", "b", 1), Broken},
+		{"no sum", good[:at] + "\n}\n", Broken},
+		{"older", older, Older},
+		{"older with a sum", strings.Replace(good, "lock 2", "lock 1", 1), Broken},
+		{"other blanks", strings.ReplaceAll(good, "\n", "\r\n"), Whole},
+	} {
+		if c.want == Broken && c.text == good {
+			t.Fatalf("%s: the text is whole", c.name)
+		}
+		l, err := Read(strings.NewReader(c.text))
+		if err != nil || l.Seal != c.want || (l.Seal.Words() == "") != (c.want == Whole) {
+			t.Errorf("%s: %+v, %v; want seal %d", c.name, l, err, c.want)
 		}
 	}
 }

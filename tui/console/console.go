@@ -33,9 +33,8 @@ type Setup struct {
 	Wave Wave
 	Keys *screen.Keymap
 	screen.Look
-	Log   string // where the session is kept
-	Lock  string // whether the show is as it was locked; empty when it was not
-	First bool   // show the first-run screen
+	Lock  func() string // whether the show is as it was locked, as far as is known by now; nil when nobody looks
+	First bool          // show the first-run screen
 	// FirstSeen, if not nil, is called when it has been left.
 	FirstSeen func()
 	// Brief is what the trainee is told first; nil when this is no drill.

@@ -274,8 +274,8 @@ func (m *Screen) hint() string {
 		switch {
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
-		case m.Lock != "":
-			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock)
+		case m.Lock != nil:
+			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock())
 		}
 		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(actArm))
 	case show.Armed:

@@ -112,9 +112,10 @@ func (m *Screen) drawList(c *screen.Canvas) {
 
 func (m *Screen) drawShow(c *screen.Canvas, r screen.Rectangle, x [7]int, i int) {
 	s := m.Shows[i]
+	lock, _ := s.LockNow()
 	state, stateStyle := m.ran[i].words()
-	texts := [6]string{s.Title, screen.ClockText(s.Length), fmt.Sprint(s.Cues), s.Soundtrack, state, string(s.Lock)}
-	styles := [6]screen.Style{screen.Strong, screen.Normal, screen.Normal, screen.Normal, stateStyle, lockStyle[s.Lock]}
+	texts := [6]string{s.Title, screen.ClockText(s.Length), fmt.Sprint(s.Cues), s.Soundtrack, state, string(lock)}
+	styles := [6]screen.Style{screen.Strong, screen.Normal, screen.Normal, screen.Normal, stateStyle, lockStyle[lock]}
 	if s.Problem != "" {
 		if texts[4], styles[4] = "does not open", screen.Alarm; s.Soundtrack == "" {
 			texts = [6]string{s.Title, "-", "-", "-", texts[4], "-"}
@@ -140,7 +141,7 @@ func (m *Screen) cells(c *screen.Canvas, r screen.Rectangle, x [7]int, texts [6]
 	}
 }
 
-var lockStyle = map[evening.Lock]screen.Style{evening.NotLocked: screen.Quiet, evening.AsLocked: screen.Good, evening.Changed: screen.Caution, evening.Unreadable: screen.Alarm}
+var lockStyle = map[evening.Lock]screen.Style{evening.NotLocked: screen.Quiet, evening.AsLocked: screen.Good, evening.Changed: screen.Caution, evening.Edited: screen.Caution, evening.NotRead: screen.Quiet, evening.Unreadable: screen.Alarm}
 
 // drawMarked says more of the marked show.
 func (m *Screen) drawMarked(c *screen.Canvas) {
@@ -151,7 +152,8 @@ func (m *Screen) drawMarked(c *screen.Canvas) {
 	p.Write(s.Problem, screen.Alarm)
 	if s.Problem == "" {
 		p.Write(s.Soundtrack, screen.Normal)
-		p.Write(s.LockWords, lockStyle[s.Lock])
+		lock, words := s.LockNow()
+		p.Write(words, lockStyle[lock])
 	}
 }
 

@@ -44,6 +44,7 @@ type Screen struct {
 	open    atomic.Pointer[openShow]
 	busy    string // what is being done; keys but quit wait for its end
 	trouble string // what went wrong last
+	looking bool   // a lookMsg is on its way
 
 	size   tea.WindowSizeMsg
 	lay    layout
@@ -77,7 +78,7 @@ type (
 )
 
 // Init implements tea.Model.
-func (m *Screen) Init() tea.Cmd { return nil }
+func (m *Screen) Init() tea.Cmd { return m.lookAgain() }
 
 // Update implements tea.Model.
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -95,7 +96,10 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if m.busy = ""; msg.err != nil {
 			m.trouble = msg.err.Error()
 		}
-		return m, nil
+		return m, m.lookAgain()
+	case lookMsg:
+		m.looking = false
+		return m, m.lookAgain()
 	}
 	if open != nil {
 		_, cmd := open.Update(msg)

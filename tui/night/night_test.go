@@ -22,11 +22,16 @@ import (
 	"github.com/muesli/termenv"
 )
 
+// locked is how a show stands to its lock, for good.
+func locked(word evening.Lock, words string) func() (evening.Lock, string) {
+	return func() (evening.Lock, string) { return word, words }
+}
+
 // shows are the shows of an invented night.
 var shows = []evening.Line{
-	{Title: "Harbour Evening", Folder: "/shows/1-harbour", Length: 142 * time.Second, Cues: 98, Soundtrack: "soundtrack.mp3", Lock: evening.AsLocked, LockWords: "as locked 2026-11-20 18:02 UTC"},
-	{Title: "Interlude for Bells and a Very Long Title", Folder: "/shows/2-bells", Length: 5*time.Minute + 8*time.Second, Cues: 1204, Soundtrack: "bells-and-brass-master.flac", Lock: evening.NotLocked, LockWords: "not locked"},
-	{Title: "Grand Finale", Folder: "/shows/3-finale", Length: time.Hour + 65*time.Second, Cues: 10000, Soundtrack: "finale.wav", Lock: evening.Changed, LockWords: "changed since 2026-11-20 18:04 UTC: cues.csv"},
+	{Title: "Harbour Evening", Folder: "/shows/1-harbour", Length: 142 * time.Second, Cues: 98, Soundtrack: "soundtrack.mp3", Lock: locked(evening.AsLocked, "as locked 2026-11-20 18:02 UTC")},
+	{Title: "Interlude for Bells and a Very Long Title", Folder: "/shows/2-bells", Length: 5*time.Minute + 8*time.Second, Cues: 1204, Soundtrack: "bells-and-brass-master.flac", Lock: locked(evening.NotLocked, "not locked")},
+	{Title: "Grand Finale", Folder: "/shows/3-finale", Length: time.Hour + 65*time.Second, Cues: 10000, Soundtrack: "finale.wav", Lock: locked(evening.Changed, "changed since 2026-11-20 18:04 UTC: cues.csv")},
 	{Title: "4-spare", Folder: "/shows/4-spare", Problem: `show.toml:3:1: found "cuse" as a key; wanted "cues"`},
 }
 
@@ -344,4 +349,29 @@ func TestNightMouse(t *testing.T) {
 	n.sees("▸ 4-spare")
 	n.Update(screen.MouseMsg{X: 10, Y: 30})
 	n.sees("▸ 4-spare")
+}
+
+// TestLockIsReadMeanwhile: what is not read yet is said to be so, and the list looks
+// again by itself until it is.
+func TestLockIsReadMeanwhile(t *testing.T) {
+	n := newRig(t, 200, 60)
+	word, words := evening.NotRead, "code.wav not read yet, the rest as locked 2026-11-20 18:02 UTC"
+	n.Shows[0].Lock = func() (evening.Lock, string) { return word, words }
+	look := n.Init()
+	if look == nil {
+		t.Fatal("nobody looks again")
+	}
+	n.sees("not read", "code.wav not read yet")
+	_, again := n.Update(look())
+	if again == nil {
+		t.Fatal("nobody looks a third time")
+	}
+	if n.Init() != nil {
+		t.Error("two look at a time")
+	}
+	word, words = evening.Changed, "changed since 2026-11-20 18:02 UTC: code.wav"
+	if _, more := n.Update(again()); more != nil {
+		t.Error("somebody still looks")
+	}
+	n.sees("changed since 2026-11-20 18:02 UTC: code.wav")
 }

@@ -42,7 +42,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
 	} else {
 		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
-		setup.Lock = inspect.LockState(r.Folder)
+		setup.Lock = inspect.ReadLock(ctx, r.Folder).Words
 	}
 	c := console.New(setup)
 	return New(c,
