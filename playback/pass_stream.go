@@ -16,6 +16,9 @@ type PassStream struct {
 	err      error // set before chunks is closed
 	finished bool
 	cancel   context.CancelFunc
+
+	read, total int64
+	told        func(part float64) // nil: nobody wants to know
 }
 
 // NewPassStream starts a pass over the file at path. Close it.
@@ -37,8 +40,18 @@ func NewPassStream(ctx context.Context, path string) *PassStream {
 	return m
 }
 
+// Told has fn told how much of a file of that length has been read, 0 to 1.
+func (m *PassStream) Told(length timebase.Frame, fn func(part float64)) {
+	m.total, m.told = max(1, int64(length)), fn
+}
+
 // Stream implements beep.Streamer.
 func (m *PassStream) Stream(samples [][2]float64) (n int, ok bool) {
+	defer func() {
+		if m.read += int64(n); m.told != nil {
+			m.told(float64(m.read) / float64(m.total))
+		}
+	}()
 	for n < len(samples) {
 		if len(m.rest) == 0 {
 			if m.rest, ok = <-m.chunks; !ok {

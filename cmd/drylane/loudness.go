@@ -30,8 +30,8 @@ func (c loudnessCmd) Run(e *env) error {
 	stream := playback.NewPassStream(e.ctx, c.File)
 	defer stream.Close()
 	p := e.progress("listening")
-	watched := &watchedStream{PassStream: stream, total: int64(info.Frames), told: p.done}
-	r, err := loudness.Measure(e.ctx, watched, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono})
+	stream.Told(info.Frames, p.done)
+	r, err := loudness.Measure(e.ctx, stream, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono})
 	p.end()
 	if err != nil {
 		return err
@@ -40,21 +40,6 @@ func (c loudnessCmd) Run(e *env) error {
 		return printJSON(e.out, r)
 	}
 	return printLoudness(e, r)
-}
-
-// A watchedStream tells how much of it has been read.
-type watchedStream struct {
-	*playback.PassStream
-	read, total int64
-	told        func(float64)
-}
-
-// Stream implements beep.Streamer.
-func (w *watchedStream) Stream(samples [][2]float64) (int, bool) {
-	n, ok := w.PassStream.Stream(samples)
-	w.read += int64(n)
-	w.told(float64(w.read) / float64(max(1, w.total)))
-	return n, ok
 }
 
 func printLoudness(e *env, r loudness.Result) error {

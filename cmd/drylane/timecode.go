@@ -8,14 +8,12 @@ import (
 	"strconv"
 	"time"
 
-	"drylane/playback"
-	"drylane/playback/disk"
+	"drylane/playback/codefile"
 	"drylane/playback/ltc"
 	"drylane/show"
 	"drylane/show/timebase"
 
 	"github.com/alecthomas/kong"
-	"github.com/faiface/beep"
 )
 
 type timecodeCmd struct {
@@ -60,40 +58,17 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	enc, err := ltc.NewEncoder(config)
-	if err != nil {
-		return err
-	}
 	out, err := c.writer(e).Take("timecode write", c.Out)
 	if err != nil {
 		return err
 	}
-	f, err := out.Open()
-	if err != nil {
-		return err
-	}
-	defer f.Discard()
-	p := e.progress("writing timecode")
-	w, err := playback.NewWAVWriter(f, config.SampleRate, 1, playback.WAVInt16)
-	if err != nil {
-		return err
-	}
-	if err := errors.Join(copyStream(e, enc, w, p), w.Close()); err != nil {
-		p.end()
-		if errors.Is(err, context.Canceled) {
-			return fmt.Errorf("stopped: %s was not written", show.Clean(c.Out))
-		}
-		return fmt.Errorf("%s cannot be written: %w", show.Clean(c.Out), disk.Plain(err))
-	}
+	p := e.progress("")
+	r, err := codefile.Write(e.ctx, out, config, p.tell)
 	p.end()
-	r, err := readTimecode(e, f.Name(), "left")
-	if err == nil {
-		err = asMeant(r.Report, config)
+	if errors.Is(err, context.Canceled) {
+		return fmt.Errorf("stopped: %s was not written", show.Clean(c.Out))
 	}
 	if err != nil {
-		return fmt.Errorf("%s is not kept: %w", show.Clean(c.Out), err)
-	}
-	if err := f.Finish(); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(e.out, "%s: timecode at %s frames a second, %s to %s, %d frames, %s at %d Hz, %g dBFS; read back without a fault\n",
@@ -146,40 +121,4 @@ func userBits(s string, now time.Time) (ltc.Extras, error) {
 		return ltc.Extras{}, fmt.Errorf("found %q as user bits; wanted eight hex digits, group 8 first, or the word date", s)
 	}
 	return ltc.Extras{User: ltc.UserBits(n)}, nil
-}
-
-// copyStream writes a whole stream, and stops when the run does.
-func copyStream(e *env, s beep.StreamSeeker, w *playback.WAVWriter, p *progressLine) error {
-	buf := make([][2]float64, 1<<14)
-	for {
-		if err := e.ctx.Err(); err != nil {
-			return err
-		}
-		n, ok := s.Stream(buf)
-		if !ok {
-			return s.Err()
-		}
-		if err := w.Write(buf[:n]); err != nil {
-			return err
-		}
-		p.done(float64(s.Position()) / float64(max(1, s.Len())))
-	}
-}
-
-// asMeant holds what was read back against what was to be written.
-func asMeant(r ltc.Report, c ltc.Config) error {
-	first, err := c.Rate.Index(c.Start)
-	if err != nil {
-		return err
-	}
-	frames := c.Rate.FrameAt(int64(c.Length)-1, c.SampleRate) + 1
-	last := c.Rate.Timecode(first + frames - 1)
-	if r.Rate != c.Rate || r.First.Timecode != c.Start || r.First.Sample() != 0 || r.Last.Timecode != last || r.Frames != frames || r.FaultCount > 0 {
-		return fmt.Errorf("read back, it holds %s frames a second, %s to %s, %d frames with %d faults; wanted %s, %s to %s, %d frames",
-			r.Rate, r.First.Timecode, r.Last.Timecode, r.Frames, r.FaultCount, c.Rate, c.Start, last, frames)
-	}
-	if found, want := r.First.Word.Extras(r.Rate), c.Extras; found != want {
-		return fmt.Errorf("read back, it holds the user bits %08X; wanted %08X", uint32(found.User), uint32(want.User))
-	}
-	return nil
 }

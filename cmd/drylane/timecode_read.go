@@ -6,9 +6,8 @@ import (
 	"math"
 	"path/filepath"
 	"text/tabwriter"
-	"time"
 
-	"drylane/playback"
+	"drylane/playback/codefile"
 	"drylane/playback/ltc"
 	"drylane/show"
 	"drylane/show/timebase"
@@ -26,9 +25,8 @@ func (timecodeReadCmd) Help() string {
 
 // A codeReport is what timecode a channel of a file carries.
 type codeReport struct {
-	ltc.Report
+	codefile.Report
 	channel string
-	length  time.Duration // of the file
 }
 
 func (c timecodeReadCmd) Run(e *env) error {
@@ -39,7 +37,11 @@ func (c timecodeReadCmd) Run(e *env) error {
 	var r codeReport
 	var err error
 	for _, side := range sides {
-		if r, err = readTimecode(e, c.File, side); !errors.Is(err, ltc.ErrNoTimecode) {
+		p := e.progress("reading timecode")
+		r.channel = side
+		r.Report, err = codefile.Read(e.ctx, c.File, side, p.done)
+		p.end()
+		if !errors.Is(err, ltc.ErrNoTimecode) {
 			break
 		}
 	}
@@ -58,27 +60,6 @@ func (c timecodeReadCmd) Run(e *env) error {
 		return errSilent
 	}
 	return err
-}
-
-// readTimecode reads the timecode on one channel of a file, left or right.
-func readTimecode(e *env, path, side string) (codeReport, error) {
-	s, err := playback.OpenFile(path)
-	if err != nil {
-		return codeReport{}, err
-	}
-	info := s.Info()
-	s.Close()
-	stream := playback.NewPassStream(e.ctx, path)
-	defer stream.Close()
-	p := e.progress("reading timecode")
-	defer p.end()
-	channel := ltc.Left
-	if side == "right" {
-		channel = ltc.Right
-	}
-	watched := &watchedStream{PassStream: stream, total: int64(info.Frames), told: p.done}
-	r, err := ltc.Analyse(e.ctx, watched, info.Rate, channel)
-	return codeReport{r, side, info.Duration()}, err
 }
 
 // zeroMs is how many milliseconds after the start of the file the frame Zero
@@ -101,7 +82,7 @@ func (r codeReport) print(e *env, name string) error {
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	row := func(label, format string, args ...any) { fmt.Fprintf(w, label+"\t"+format+"\n", args...) }
 	at := func(f ltc.Frame) string { return timebase.ClockMillis(r.Time(f.Sample())) }
-	row("file", "%s, %s channel, %s", show.Clean(name), r.channel, timebase.ClockMillis(r.length))
+	row("file", "%s, %s channel, %s", show.Clean(name), r.channel, timebase.ClockMillis(r.Length))
 	row("rate", "%s frames a second (measured %.4f, %+.1f ppm)", r.Rate, r.FPS, math.Round(10*r.PPM)/10+0)
 	row("first frame", "%s at %s", r.First.Timecode, at(r.First))
 	row("last frame", "%s at %s", r.Last.Timecode, at(r.Last))

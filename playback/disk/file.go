@@ -32,7 +32,7 @@ func (f *File) Finish() error {
 	}
 	defer f.Discard()
 	if ctx := f.of.w.Context; ctx != nil && ctx.Err() != nil {
-		return f.of.cannot(ctx.Err())
+		return f.of.Cannot(ctx.Err())
 	}
 	if err := f.of.check(); err != nil { // things may have changed since it was opened
 		return err
@@ -46,7 +46,7 @@ func (f *File) Finish() error {
 	case errors.Is(err, fs.ErrExist):
 		return f.of.taken()
 	case err != nil:
-		return f.of.cannot(err)
+		return f.of.Cannot(err)
 	}
 	return nil
 }

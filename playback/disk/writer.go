@@ -63,30 +63,30 @@ type Target struct {
 	path string
 }
 
-// name is the path as it may be shown.
-func (t *Target) name() string { return show.Clean(t.path) }
+// Name is the path as it may be shown.
+func (t *Target) Name() string { return show.Clean(t.path) }
 
 // check says what keeps a file from being written to the target, as things stand.
 func (t *Target) check() error {
 	for _, k := range t.w.known {
 		if k.of != t && same(k.path, t.path) {
-			return fmt.Errorf("%s: found %s there; wanted another place", t.name(), k.what)
+			return fmt.Errorf("%s: found %s there; wanted another place", t.Name(), k.what)
 		}
 	}
 	info, err := os.Lstat(t.path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	} else if err != nil {
-		return t.cannot(err)
+		return t.Cannot(err)
 	}
 	if behind, err := os.Stat(t.path); err == nil { // a link is what it leads to
 		info = behind
 	}
 	switch m := info.Mode(); {
 	case m.IsDir():
-		return fmt.Errorf("%s: found a folder there; wanted the name of a file", t.name())
+		return fmt.Errorf("%s: found a folder there; wanted the name of a file", t.Name())
 	case !m.IsRegular() && m&fs.ModeSymlink == 0:
-		return fmt.Errorf("%s: found a device or a pipe there; wanted the name of a plain file", t.name())
+		return fmt.Errorf("%s: found a device or a pipe there; wanted the name of a plain file", t.Name())
 	case !t.w.Replace:
 		return t.taken()
 	}
@@ -94,14 +94,15 @@ func (t *Target) check() error {
 }
 
 func (t *Target) taken() error {
-	return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", t.name())
+	return fmt.Errorf("%s: found a file there already; wanted a new name, or --replace", t.Name())
 }
 
-func (t *Target) cannot(err error) error {
+// Cannot puts into words that the file cannot be written, and why.
+func (t *Target) Cannot(err error) error {
 	if errors.Is(err, context.Canceled) {
-		return fmt.Errorf("stopped: %s was not written", t.name())
+		return fmt.Errorf("stopped: %s was not written", t.Name())
 	}
-	return fmt.Errorf("%s cannot be written: %w", t.name(), Plain(err))
+	return fmt.Errorf("%s cannot be written: %w", t.Name(), Plain(err))
 }
 
 // same reports whether two paths lead to one file, or would: one that is not
@@ -128,7 +129,7 @@ func (t *Target) Write(write func(io.Writer) error) error {
 	}
 	defer f.Discard()
 	if err := write(f); err != nil {
-		return t.cannot(err)
+		return t.Cannot(err)
 	}
 	return f.Finish()
 }
@@ -140,7 +141,7 @@ func (t *Target) Open() (*File, error) {
 	}
 	f, err := newPending(t.path)
 	if err != nil {
-		return nil, t.cannot(err)
+		return nil, t.Cannot(err)
 	}
 	return &File{f, t, false}, nil
 }
