@@ -42,7 +42,7 @@ func Replay(log *Log) (agreed int, err error) {
 		} else if cueEvent(entry.Kind) || entry.Kind == show.EventEnded.String() {
 			// Taps, calls and the like do not drive the run: they are stamped by
 			// an estimate that may lie ahead of what the device had reported.
-			ev = t.Advance(timebase.Frame(entry.Heard), ev)
+			ev = t.Advance(HeardAt(t, entry), ev)
 		}
 		keep()
 		if !cueEvent(entry.Kind) {
@@ -62,6 +62,17 @@ func Replay(log *Log) (agreed int, err error) {
 		return agreed, &Difference{log.Entries[n-1].N, "that was all", describeEvent(replayed[0], log.Header.Cues)}
 	}
 	return agreed, nil
+}
+
+// HeardAt is what had been heard of the music at an entry that is no command, for
+// the transport of a replay. A cue that fires on the frame at which the run began, or
+// went on, does so when that frame is heard.
+func HeardAt(t *show.Transport, e Entry) timebase.Frame {
+	at := timebase.Frame(e.Heard)
+	if t.Waits() && at == t.Heard() && (e.Kind == show.EventFired.String() || e.Kind == show.EventPassed.String()) {
+		at++
+	}
+	return at
 }
 
 // closed reports whether the session ended in order; otherwise its last
