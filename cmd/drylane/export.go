@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -133,7 +134,9 @@ func (c *exportCmd) decode(e *env, l *folder.Folder) (_ *os.File, err error) {
 		p.done(float64(start) / total)
 		return w.Write(frames)
 	})
-	if err = errors.Join(err, w.Close()); err != nil {
+	if err = errors.Join(err, w.Close()); errors.Is(err, context.Canceled) {
+		return nil, fmt.Errorf("stopped: %s was not written", show.Clean(c.Markers))
+	} else if err != nil {
 		return nil, fmt.Errorf("%s: the music cannot be decoded: %w", l.Show.Soundtrack.File, err)
 	}
 	if n := w.Clipped(); n > 0 {
