@@ -21,7 +21,8 @@ import (
 // what a nudge makes overdue fires there, not in the past. A cue is committed when
 // g - nudge comes within the guard of now. From then on no nudge moves it; a
 // hold, and only a hold, takes the commitment back. So every cue that is not
-// stood down fires exactly once, in list order, never in the past.
+// stood down fires exactly once, in list order, never in the past; and none fires
+// on the key that starts or resumes the run: its frame must be heard first.
 //
 // A copy of a Transport is a snapshot: it may be read on another goroutine
 // while the original goes on.
@@ -29,6 +30,7 @@ type Transport struct {
 	plan      *Plan
 	state     State
 	heard     timebase.Frame
+	from      timebase.Frame // where it was last started or resumed
 	next      int // first cue that has not fired or passed
 	committed int // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
@@ -107,8 +109,16 @@ func (t *Transport) commit(ev []Event) []Event {
 	return ev
 }
 
+// Waits reports that a running transport waits for its first sound: nothing has
+// been heard since it was started or resumed, which takes as long as the device holds
+// back.
+func (t *Transport) Waits() bool { return t.state == Running && t.heard <= t.from }
+
 // fire lets the committed cues go whose frame has been heard.
 func (t *Transport) fire(ev []Event) []Event {
+	if t.Waits() {
+		return ev
+	}
 	for ; t.next < t.committed; t.next++ {
 		at := t.FiresAt(t.next)
 		if at > t.heard {
@@ -235,7 +245,7 @@ func (t *Transport) withdraw(ev []Event) []Event {
 // resume goes on from the held frame. What was lit before the hold has burned
 // on while the music stood still.
 func (t *Transport) resume(c Command, ev []Event) []Event {
-	t.state = Running
+	t.state, t.from = Running, t.heard
 	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {

@@ -249,3 +249,61 @@ func TestNearestEffect(t *testing.T) {
 		}
 	}
 }
+
+// TestNothingFiresOnTheKey: a cue on the frame at which the show starts, or goes on,
+// fires when that frame is heard, however long the device holds it back; held before
+// that, it has not fired.
+func TestNothingFiresOnTheKey(t *testing.T) {
+	const rate = 1000
+	plan := NewPlan([]Cue{{ID: "first", Position: "A"}, {ID: "second", EffectAt: 500 * time.Millisecond, Position: "A"}},
+		Console{Guard: 150 * time.Millisecond, NudgeLimit: 10 * time.Second}, rate, 10*rate)
+	tr := NewTransport(plan)
+	var fired []Event
+	do := func(a Action, at timebase.Frame, step time.Duration) {
+		t.Helper()
+		ev, err := tr.Do(Command{Action: a, Step: step}, at, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range ev {
+			if e.Kind == EventFired {
+				t.Errorf("cue %d fired on %s", e.Cue, a)
+			}
+		}
+	}
+	heard := func(at timebase.Frame) {
+		for _, e := range tr.Advance(at, nil) {
+			if e.Kind == EventFired {
+				fired = append(fired, e)
+			}
+		}
+	}
+	want := func(at ...timebase.Frame) {
+		t.Helper()
+		if len(fired) != len(at) {
+			t.Fatalf("%d cues have fired; wanted %d", len(fired), len(at))
+		}
+		for i, e := range fired {
+			if e.At != at[i] {
+				t.Errorf("cue %d fired at %d; wanted %d", i, e.At, at[i])
+			}
+		}
+	}
+	do(Arm, 0, 0)
+	do(Start, 0, 0)
+	heard(0)
+	want()
+	do(Hold, 0, 0)
+	do(Resume, 0, 0)
+	heard(0)
+	want()
+	heard(1)
+	want(0)
+	do(Hold, 100, 0)
+	do(Nudge, 100, time.Second) // the second cue comes due where the show is held
+	do(Resume, 100, 0)
+	heard(100)
+	want(0)
+	heard(101)
+	want(0, 100)
+}

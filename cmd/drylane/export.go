@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -64,7 +65,9 @@ func (c *exportCmd) writeMarkers(e *env, l *folder.Folder, to *disk.Target) erro
 	p := e.progress("decoding the music")
 	done, err := cuemarkers.Export(e.ctx, l, to, p.done)
 	p.end()
-	if err != nil {
+	if errors.Is(err, context.Canceled) {
+		return fmt.Errorf("stopped: %s was not written", show.Clean(c.Markers))
+	} else if err != nil {
 		return err
 	}
 	fmt.Fprintf(e.out, "%s: the music with %s\n", show.Clean(c.Markers), words.Count(len(l.Show.Cues), "marker"))

@@ -5,8 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
+	"slices"
 
 	"drylane/playback"
 	"drylane/playback/disk"
@@ -47,6 +47,7 @@ type job struct {
 	file  *tracks.File
 	plan  *plan
 	out   *disk.File // nil until it is begun
+	undo  func()     // removes the folders that were made for it, if they are empty; nil for none
 }
 
 // Build writes every track that show.toml describes, reads the files back, and
@@ -59,8 +60,11 @@ func (b *Builder) Build(ctx context.Context) ([]Built, error) {
 	master := tracks.NewMaster(b.Folder.OpenMusic)
 	defer master.Close()
 	defer func() {
-		for _, j := range jobs {
+		for _, j := range slices.Backward(jobs) {
 			j.out.Discard()
+			if j.undo != nil {
+				j.undo()
+			}
 		}
 	}()
 	speaker := &speakers{ctx: ctx, pips: b.Pips, note: b.Note}
@@ -79,7 +83,7 @@ func (b *Builder) Build(ctx context.Context) ([]Built, error) {
 		if j.file, err = j.plan.file(j.track); err != nil {
 			return nil, fail(j.path, err)
 		}
-		if err := os.MkdirAll(filepath.Dir(j.path), 0o755); err != nil {
+		if j.undo, err = disk.MakeFolders(filepath.Dir(j.path)); err != nil {
 			return nil, fail(j.path, err)
 		}
 		if j.out, err = j.to.Open(); err != nil {

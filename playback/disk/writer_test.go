@@ -214,3 +214,27 @@ func TestWriterLosesNothing(t *testing.T) {
 		}
 	})
 }
+
+// TestMakeFolders: only what was made is removed, and only while it is empty.
+func TestMakeFolders(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if err := os.Mkdir("a", 0o700); err != nil {
+		t.Fatal(err)
+	}
+	undo, err := MakeFolders(filepath.Join("a", "b", "c"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	undo()
+	if list, err := os.ReadDir("a"); err != nil || len(list) != 0 {
+		t.Errorf("left %v, %v", list, err)
+	}
+	if undo, err = MakeFolders(filepath.Join("a", "b", "c")); err != nil {
+		t.Fatal(err)
+	}
+	put(t, filepath.Join("a", "b", "x"), "")
+	undo()
+	if list, err := os.ReadDir(filepath.Join("a", "b")); err != nil || len(list) != 1 {
+		t.Errorf("left %v, %v", list, err)
+	}
+}

@@ -35,7 +35,9 @@ func (im Imported) Write(ctx context.Context, to string) (warnings []string, wro
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := os.MkdirAll(filepath.Dir(place), 0o755); err != nil {
+	undo, err := disk.MakeFolders(filepath.Dir(place))
+	defer undo() // of those that were needed nothing is removed
+	if err != nil {
 		return nil, nil, fmt.Errorf("%s: the folder cannot be made: %w", to, disk.Plain(err))
 	}
 	err = write(to, place,

@@ -25,7 +25,9 @@ func WriteStarter(dir string) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(place), 0o755); err != nil {
+	undo, err := disk.MakeFolders(filepath.Dir(place))
+	defer undo() // of those that were needed nothing is removed
+	if err != nil {
 		return fmt.Errorf("%s: the folder cannot be made: %w", dir, disk.Plain(err))
 	}
 	return write(dir, place, func(root *os.Root) error {

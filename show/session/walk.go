@@ -68,7 +68,7 @@ func (w *walker) to(e *Entry) error {
 	if e.Kind != KindTap && e.Kind != KindCall {
 		// Those two are stamped with an estimate, which may run ahead of what the
 		// device turns out to have played.
-		ev = w.t.Advance(heard, ev)
+		ev = w.t.Advance(heardAt(w.t, e), ev)
 	}
 	w.before = *w.t
 	w.at = Replayed{Entry: e, Before: &w.before, After: w.t}
@@ -85,6 +85,16 @@ func (w *walker) to(e *Entry) error {
 		}
 	}
 	return w.compare(e)
+}
+
+// heardAt is what had been heard of the music at an entry. A cue that fires on the
+// frame at which the run began, or went on, does so when that frame is heard.
+func heardAt(t *show.Transport, e *Entry) timebase.Frame {
+	at := timebase.Frame(e.Heard)
+	if t.Waits() && at == t.Heard() && (e.Kind == show.EventFired.String() || e.Kind == show.EventPassed.String()) {
+		at++
+	}
+	return at
 }
 
 // compare holds an entry that is a cue's against what the cue does by the
