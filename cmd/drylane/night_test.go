@@ -7,8 +7,6 @@ import (
 	"testing"
 
 	"drylane/testdata/reftest"
-
-	"github.com/adrg/xdg"
 )
 
 // nightFolder is a folder of two shows, 1-first and 2-second, of which both use
@@ -35,17 +33,6 @@ func nightFolder(t *testing.T, clash bool) string {
 		}
 	}
 	return dir
-}
-
-// ownHome gives the test a user of its own, with no sound server.
-func ownHome(t *testing.T) {
-	t.Cleanup(xdg.Reload) // after the variables are back
-	home := t.TempDir()
-	for _, v := range []string{"XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"} {
-		t.Setenv(v, home)
-	}
-	t.Setenv("PULSE_SERVER", "unix:"+filepath.Join(home, "none"))
-	xdg.Reload()
 }
 
 // TestRealTimeNight goes through a night in a real terminal: a show that is

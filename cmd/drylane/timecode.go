@@ -1,8 +1,6 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"path/filepath"
 	"strconv"
@@ -65,9 +63,6 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	p := e.progress("")
 	r, err := codefile.Write(e.ctx, out, config, p.tell)
 	p.end()
-	if errors.Is(err, context.Canceled) {
-		return fmt.Errorf("stopped: %s was not written", show.Clean(c.Out))
-	}
 	if err != nil {
 		return err
 	}
