@@ -18,8 +18,8 @@ const (
 	ByEngine     By = "engine"     // the program: for a Cause, or as a drill's file has it
 )
 
-// A Cause is why a run was held or cut when no person said why. Its text is
-// the word for it in logs.
+// A Cause is why a run was held or cut when no person said why, or why what was
+// asked for was not done. Its text is the word for it in logs.
 type Cause string
 
 // The causes.
@@ -31,6 +31,7 @@ const (
 	CauseFileChanged  Cause = "file changed"       // the soundtrack's, while it was open
 	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
+	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
 )
 
 // Sentence says the cause for people. heard is where the music stopped, of a
@@ -49,6 +50,8 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the drill is over"
 	case CauseSuspended:
 		return "the terminal was suspended"
+	case CauseOverruled:
+		return "a hold or a cut was asked for after it"
 	}
 	return Clean(string(c))
 }

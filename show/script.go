@@ -38,6 +38,9 @@ const (
 	KindCall               // the shooter judges by ear: early or late
 	KindNote               // a remark for the log
 	KindSilent             // goes on without the sound device
+	// The kinds below are a shooter's at the keys, and no part of the language.
+	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
+	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
 )
 
 // ScriptHelp describes the script language for help texts.

@@ -3,12 +3,10 @@ package deck
 import (
 	"errors"
 	"fmt"
-	"sync"
 	"time"
 
 	"drylane/playback"
 	"drylane/show"
-	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
 )
@@ -21,49 +19,13 @@ type Tap struct {
 	Nudge time.Duration
 }
 
-// A request is something asked of the loop.
-type request struct {
-	do    show.ScriptAction
-	heard timebase.Frame
-	gain  *[2]float64
-	step  *drill.Step
-	quit  bool
-
-	listen *int
-	opened *opened
-	failed show.Cause
-}
-
-// An inbox holds what was asked for until the loop takes it. It never blocks
-// and never drops: the cut may be the last thing in it.
-type inbox struct {
-	mu   sync.Mutex
-	list []request
-	wake chan struct{}
-}
-
-func (b *inbox) put(r request) {
-	b.mu.Lock()
-	b.list = append(b.list, r)
-	b.mu.Unlock()
-	select {
-	case b.wake <- struct{}{}:
-	default:
-	}
-}
-
-func (b *inbox) take() []request {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	list := b.list
-	b.list = nil
-	return list
-}
-
 // Do asks the deck to do something; at is the wall time at which the key went
 // down. It returns at once. Safe to call from any goroutine.
+//
+// What is asked for is done in the order of those times, however late it comes
+// in; see overruled for what a hold or a cut makes of what was asked for before it.
 func (d *Deck) Do(a show.ScriptAction, at time.Time) {
-	d.inbox.put(request{do: a, heard: d.Snapshot().HeardAt(at)})
+	d.inbox.put(request{do: a, at: at, heard: d.Snapshot().HeardAt(at)})
 }
 
 // Command is Do for a transport command.
@@ -74,9 +36,36 @@ func (d *Deck) Command(c show.Command, at time.Time) {
 // Quit ends Run. Safe to call from any goroutine.
 func (d *Deck) Quit() { d.inbox.put(request{quit: true}) }
 
-// act does what was asked for when the music heard was at frame at.
-func (d *Deck) act(by show.By, a show.ScriptAction, at timebase.Frame) {
+// take does what was asked for. more is false when that was to quit.
+func (d *Deck) take(r request) (more bool) {
+	switch {
+	case r.quit:
+		return false
+	case r.gain != nil:
+		d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+	case r.step != nil:
+		d.drillStep(show.ByInstructor, *r.step)
+	case r.listen != nil:
+		d.listenTo(*r.listen)
+	case r.opened != nil:
+		d.openedCompanion(r.opened)
+	case r.failed != show.NoCause:
+		d.fail(r.failed)
+	default:
+		d.act(show.ByShooter, r.do, r.at, r.heard)
+	}
+	return true
+}
+
+// act does what was asked for at time stamp, when the music heard was at frame at.
+func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase.Frame) {
 	switch a.Kind {
+	case show.KindGo:
+		if c, ok := d.next(); ok {
+			d.act(by, show.ScriptAction{Command: c}, stamp, at)
+		}
+	case show.KindStay:
+		d.count = countIn{}
 	case show.KindTap:
 		d.tap(by, at)
 	case show.KindCall:
@@ -87,18 +76,39 @@ func (d *Deck) act(by show.By, a show.ScriptAction, at timebase.Frame) {
 		d.goSilent(by)
 	default:
 		a.Command.By = by
+		if d.overruled(a.Command, stamp) {
+			return
+		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
-		d.run(a.Command, min(at, d.t.Heard()))
+		d.run(a.Command, stamp, min(at, d.t.Heard()))
+		if isStop(a.Command) && d.stopped.won != "" { // its own message may have hidden that
+			d.say(Alarm, d.stopped.won)
+		}
 	}
 }
 
-// run does a transport command and what it asks of the output.
-func (d *Deck) run(c show.Command, at timebase.Frame) {
+// next is what comes next in the run, by the state that it is in now. ok is
+// false where nothing does.
+func (d *Deck) next() (c show.Command, ok bool) {
+	switch d.t.State() {
+	case show.Armed:
+		return show.Command{Action: show.Start}, true
+	case show.Held:
+		return show.Command{Action: show.Resume}, true
+	case show.Ended:
+		return show.Command{Action: show.Reset}, true
+	}
+	return c, false
+}
+
+// run does a transport command that was asked for at time stamp, and what it asks
+// of the output.
+func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 	state := d.t.State()
 	switch {
 	case c.Action == show.Arm:
 		d.arm(c)
-	case c.Action == show.Hold && state == show.Held: // pressed again: it is held, and stays so
+	case c.Action == show.Hold && d.standsStill(c):
 		d.count = countIn{}
 	case c.Action == show.Hold && state == show.Running:
 		d.holdNow(c)
@@ -110,7 +120,7 @@ func (d *Deck) run(c show.Command, at timebase.Frame) {
 	case c.Action == show.Start && state == show.Armed:
 		d.goOn(c, 0)
 	case c.Action == show.Resume && state == show.Held:
-		d.countOrResume(c)
+		d.countOrResume(c, stamp)
 	default:
 		d.command(c, at)
 	}
@@ -142,6 +152,10 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 	}
 	if err := d.wind(from); err != nil {
 		d.refuse(c, err.Error())
+		return
+	}
+	if d.inbox.stopWaits() { // it came while the device was being opened
+		d.overrule(c)
 		return
 	}
 	if !d.command(c, from) {
@@ -217,9 +231,11 @@ func (d *Deck) command(c show.Command, at timebase.Frame) bool {
 	return true
 }
 
-func (d *Deck) refuse(c show.Command, why string) {
+func (d *Deck) refuse(c show.Command, why string) { d.refuseFor(c, show.NoCause, why) }
+
+func (d *Deck) refuseFor(c show.Command, cause show.Cause, why string) {
 	d.refused++
-	d.entryBy(c.By, session.KindRefused, session.Data{Asked: c.Action.String(), Text: why})
+	d.entryBy(c.By, session.KindRefused, session.Data{Asked: c.Action.String(), Cause: cause, Text: why})
 	d.say(Alarm, why)
 }
 

@@ -28,6 +28,15 @@ func (c *clock) Now() time.Time {
 	return c.own
 }
 
+// stamp is the time for what is asked for now; zero on a run's own clock, which
+// only the loop reads. Safe to call from any goroutine.
+func (c *clock) stamp() time.Time {
+	if c.now == nil {
+		return time.Time{}
+	}
+	return c.now()
+}
+
 // heardTo advances the run's own clock by the music heard since the last call.
 func (c *clock) heardTo(f timebase.Frame, rate int) {
 	if c.now == nil && f > c.heard {

@@ -119,6 +119,7 @@ type Deck struct {
 	gain    [2]float64
 	under   int
 	count   countIn
+	stopped stops
 	faults  drill.Faults
 	radio   []RadioCall
 	over    bool       // the drill is
@@ -184,7 +185,7 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 	tick := time.NewTicker(stepEvery)
 	defer tick.Stop()
 	for {
-		more, err := d.step()
+		more, err := d.Step()
 		if err != nil || !more {
 			return err
 		}
@@ -194,7 +195,6 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 			}
 			continue
 		}
-		d.publish()
 		select {
 		case <-ctx.Done():
 			return nil
@@ -204,26 +204,23 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 	}
 }
 
+// Step is one turn of Run's loop, for whoever keeps the time in Run's place. more
+// is false when there is nothing left to do.
+func (d *Deck) Step() (more bool, err error) {
+	more, err = d.step()
+	if d.cfg.Now != nil {
+		d.publish()
+	}
+	return more, err
+}
+
 // step takes what was asked for, tells the transport what was heard and
 // renders ahead. more is false when there is nothing left to do.
 func (d *Deck) step() (more bool, err error) {
 	d.listen() // commands count from what the device reports, not from an estimate
-	for _, r := range d.inbox.take() {
-		switch {
-		case r.quit:
+	for r, ok := d.inbox.take(); ok; r, ok = d.inbox.take() {
+		if !d.take(r) {
 			return false, nil
-		case r.gain != nil:
-			d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
-		case r.step != nil:
-			d.drillStep(show.ByInstructor, *r.step)
-		case r.listen != nil:
-			d.listenTo(*r.listen)
-		case r.opened != nil:
-			d.openedCompanion(r.opened)
-		case r.failed != show.NoCause:
-			d.fail(r.failed)
-		default:
-			d.act(show.ByShooter, r.do, r.heard)
 		}
 	}
 	d.listen()

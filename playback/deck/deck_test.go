@@ -175,7 +175,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
 	do := func(a show.Action) {
 		t.Helper()
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 		r.step()
 	}
 	do(show.Arm)
@@ -213,7 +213,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 func TestLostDeviceHolds(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(15, 100*time.Millisecond), "", true)
 	act := func(a show.Action) {
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 	}
 	act(show.Arm)
 	act(show.Start)
@@ -244,7 +244,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if r.t.State() != show.Held || !strings.Contains(r.message.Text, "go on silent") {
 		t.Errorf("%v, message %q", r.t.State(), r.message.Text)
 	}
-	r.act(show.ByShooter, show.ScriptAction{Kind: show.KindSilent}, 0)
+	r.act(show.ByShooter, show.ScriptAction{Kind: show.KindSilent}, r.clock.Now(), 0)
 	act(show.Resume)
 	r.out.hear(100)
 	r.step()
@@ -256,7 +256,7 @@ func TestLostDeviceHolds(t *testing.T) {
 func TestMusicThatEndsEarlyHolds(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 4000}, list(5, time.Second), "", true)
 	act := func(a show.Action) {
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 	}
 	act(show.Arm)
 	act(show.Start)
@@ -312,7 +312,7 @@ func TestFullDiskNeverHolds(t *testing.T) {
 	r.Deck.log = startLog(w, func(e session.Entry) { told = append(told, e) })
 	disk.full = true
 	act := func(a show.Action) {
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 	}
 	act(show.Arm)
 	act(show.Start)
@@ -360,13 +360,13 @@ func TestLateNudgeNearTheEnd(t *testing.T) {
 func TestCommandsDoNotOutrunTheDevice(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, list(5, time.Second), "", true)
 	act := func(a show.Action) {
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 	}
 	act(show.Arm)
 	act(show.Start)
 	r.out.hear(3000)
 	r.step()
-	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: show.Nudge, Step: 100 * time.Millisecond}}, 4700)
+	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: show.Nudge, Step: 100 * time.Millisecond}}, r.clock.Now(), 4700)
 	act(show.Hold)
 	if got := r.t.Heard(); got != 3000 {
 		t.Fatalf("held at %d, the device stopped at 3000", got)

@@ -29,7 +29,7 @@ type RadioCall struct {
 
 // Instruct does a step that the instructor asks for. It returns at once. Safe to
 // call from any goroutine.
-func (d *Deck) Instruct(s drill.Step) { d.inbox.put(request{step: &s}) }
+func (d *Deck) Instruct(s drill.Step) { d.inbox.put(request{step: &s, at: d.clock.stamp()}) }
 
 func (d *Deck) view() drill.View {
 	return drill.View{State: d.t.State(), Heard: d.t.Heard(), Now: d.clock.Now()}
@@ -80,7 +80,7 @@ func (d *Deck) endDrill() {
 	d.over = true
 	c := show.Command{Action: show.Cut, By: show.ByEngine, Cause: show.CauseDrillOver}
 	if s := d.t.State(); s != show.Safe && s != show.Ended {
-		d.run(c, d.t.Heard())
+		d.run(c, d.clock.Now(), d.t.Heard())
 	}
 	d.say(Alarm, d.because(c))
 }

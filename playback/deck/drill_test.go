@@ -147,7 +147,7 @@ func TestDeviceTakenAway(t *testing.T) {
 	r.cfg.breakable(r.deviceAway)
 	r.Deck.out = r.cfg.Output
 	do := func(a show.Action) {
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 		r.step()
 	}
 	do(show.Arm)
@@ -183,7 +183,7 @@ func TestMutedMusicKeepsItsMeter(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, nil, "", true)
 	r.Instruct(drill.Step{Do: drill.MusicOff})
 	for _, a := range []show.Action{show.Arm, show.Start} {
-		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, 0)
+		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), 0)
 	}
 	r.drillStep(show.ByInstructor, drill.Step{Do: drill.MusicOff}) // arming made everything whole
 	for range 4 {

@@ -33,7 +33,7 @@ func liveRig(t *testing.T, change func(*Config)) *rig {
 }
 
 func (r *rig) command(a show.Action) {
-	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
+	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
 	r.step()
 }
 

@@ -76,6 +76,9 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Clear()
 		}
 		d.logEvent(e)
+		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By == show.ByEngine {
+			d.stopped.at(d.clock.Now())
+		}
 		if d.cfg.Director != nil {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}

@@ -13,9 +13,10 @@ import (
 // CountEvery is the length of one count before a resume.
 const CountEvery = time.Second
 
-// repeatWithin is how soon a second command to resume is taken for the key
-// repeating.
-const repeatWithin = 400 * time.Millisecond
+// repeatWithin is how soon after the one before a command to resume is taken for
+// the key repeating. A key that is held down repeats after 250 to 660 ms and then
+// much faster (common defaults of terminals, no source).
+const repeatWithin = 700 * time.Millisecond
 
 // stops are what forbids arming now.
 func (d *Deck) stops() []string {
@@ -40,23 +41,24 @@ func (d *Deck) arm(c show.Command) {
 // A countIn is the time between the command to resume and the resume. The zero
 // countIn counts nothing.
 type countIn struct {
-	resume       show.Command
-	began, until time.Time
+	resume show.Command
+	until  time.Time
+	asked  time.Time // when the latest resume was asked for, the key repeating included
 }
 
 func (k countIn) on() bool { return !k.until.IsZero() }
 
 // countOrResume begins the count-in of a resume. A second command cuts the count
 // short; a hold or a cut ends it, and the show stays as it is.
-func (d *Deck) countOrResume(c show.Command) {
-	now := d.clock.Now()
+func (d *Deck) countOrResume(c show.Command, stamp time.Time) {
+	repeats := d.count.on() && stamp.Sub(d.count.asked) < repeatWithin
+	d.count.asked = stamp
 	switch {
-	case d.cannotGoOn(c):
-	case d.count.on() && now.Sub(d.count.began) < repeatWithin:
+	case d.cannotGoOn(c), repeats:
 	case d.count.on() || d.cfg.CountIn <= 0:
 		d.resume(c)
 	default:
-		d.count = countIn{c, now, now.Add(d.cfg.CountIn)}
+		d.count = countIn{c, d.clock.Now().Add(d.cfg.CountIn), stamp}
 	}
 }
 

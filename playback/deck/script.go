@@ -80,7 +80,7 @@ func (d *Deck) runScript() error {
 		}
 		s.steps = s.steps[1:]
 		s.last = d.clock.Now()
-		d.act(show.ByScript, step.Do, at)
+		d.act(show.ByScript, step.Do, s.last, at)
 	}
 	return nil
 }

@@ -97,7 +97,7 @@ type Data struct {
 	Name    string     `json:"name,omitempty"`        // ... and which
 	HeldNS  int64      `json:"held_ns,omitempty"`     // resumed: length of the hold by the wall clock
 	Reason  string     `json:"reason,omitempty"`      // held, cut: in the words of who asked
-	Cause   show.Cause `json:"cause,omitempty"`       // ... or why the engine did it
+	Cause   show.Cause `json:"cause,omitempty"`       // ... or why the engine did it; refused: why, where a rule of the run's says so
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late

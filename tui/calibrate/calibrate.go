@@ -80,7 +80,7 @@ func (m *Screen) End() (calibration.Result, error) {
 func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	switch in.Key {
 	case "space", "j", "f":
-		if at.Equal(m.last) {
+		if at.Sub(m.last) < time.Microsecond {
 			break
 		}
 		m.last = at

@@ -48,8 +48,8 @@ func TestCalibration(t *testing.T) {
 	screentest.Golden(t, "calibrate-80x24", m.View())
 	judged := m.judged()
 	for i, keys := range []string{"j", "x", "jf", "f"} {
-		for _, key := range keys {
-			m.Update(m.Arrived(screen.Input{Key: string(key)}, screentest.Epoch.Add(time.Duration(i)*time.Second)))
+		for after, key := range keys { // of one read, each a nanosecond after the one before
+			m.Update(m.Arrived(screen.Input{Key: string(key)}, screentest.Epoch.Add(time.Duration(i)*time.Second+time.Duration(after))))
 		}
 	}
 	m.Update(judged())

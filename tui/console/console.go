@@ -3,7 +3,7 @@
 package console
 
 import (
-	"sync/atomic"
+	"sync"
 	"time"
 
 	"drylane/playback/accents"
@@ -64,11 +64,12 @@ type Setup struct {
 // A Screen is the tea model of a rehearsal.
 type Screen struct {
 	Setup
+	mu   sync.Mutex
+	keys hand // what the keys have come to; under mu
+	hand      // the same as it was when the screen last looked
+
 	sets  []*laneSet
-	set   int // index into sets
-	lane  int // marked lane
 	first int // first lane in sight
-	folds []bool
 	match []bool
 
 	zoom   int // index into zooms; len(zooms) is the whole show
@@ -78,13 +79,10 @@ type Screen struct {
 	panel  int
 	report int // index into reportModes
 
-	filter   screen.Field // of the cues in sight
-	typing   bool
-	overlay  overlay
-	trouble  string // why the screen that was asked for did not open
-	ticked   int
-	helpTop  int
-	typingUp atomic.Bool // typing, for the keys' goroutine
+	filter  screen.Field // of the cues in sight
+	trouble string       // why the screen that was asked for did not open
+	ticked  int
+	helpTop int
 
 	snap   *deck.Snapshot
 	now    time.Time
@@ -103,16 +101,6 @@ type Screen struct {
 
 	idWidth, posWidth int // of the cues' names in lists
 }
-
-type overlay uint8
-
-const (
-	noOverlay overlay = iota
-	helpOverlay
-	quitOverlay
-	firstOverlay
-	briefOverlay
-)
 
 // zooms are the widths of the lane view.
 var zooms = []time.Duration{5 * time.Second, 10 * time.Second, 20 * time.Second, 40 * time.Second, 80 * time.Second, 160 * time.Second, 320 * time.Second}
@@ -134,20 +122,21 @@ func New(s Setup) *Screen {
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
 	for i, set := range m.sets {
 		if set.by == s.Show.Console.Lanes {
-			m.set = i
+			m.keys.set = i
 		}
 	}
-	m.folds = make([]bool, len(m.lanes().names))
+	m.keys.folds = make([]bool, len(m.sets[m.keys.set].names))
 	for _, c := range s.Show.Cues {
 		m.idWidth = max(m.idWidth, min(8, screen.Width(c.ID)))
 		m.posWidth = max(m.posWidth, min(12, screen.Width(c.Position)))
 	}
 	switch {
 	case s.First:
-		m.overlay = firstOverlay
+		m.keys.mode = firstMode
 	case s.Brief != nil:
-		m.overlay = briefOverlay
+		m.keys.mode = briefMode
 	}
+	m.hand = m.keys
 	m.look(s.Now())
 	return m
 }
@@ -187,6 +176,7 @@ func (m *Screen) look(now time.Time) {
 
 // Update implements tea.Model.
 func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	m.catchUp()
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.canvas.Resize(msg)
@@ -196,20 +186,15 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		m.look(m.Now())
-		if m.overlay != noOverlay || m.typing {
-			m.keepHold()
-		}
 		if m.snap.Done {
 			return m, tea.Quit
 		}
 		return m, m.ticks.Next()
-	case screen.KeyMsg:
-		return m, m.key(msg)
-	case screen.PasteMsg:
-		if m.typing {
-			m.filter.Add(string(msg))
-			m.applyFilter()
-		}
+	case pressed:
+		return m, m.after(msg)
+	case pasted:
+		m.filter.Add(string(msg))
+		m.applyFilter()
 	case screen.MouseMsg:
 		m.mouse(msg)
 	case tea.ResumeMsg:
@@ -218,29 +203,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// Arrived does what cannot wait and returns the message for the screen. It
-// runs in the keys' goroutine.
-func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
-	b := m.Keys.Find(in.Key)
-	if b == nil || !b.Now || m.Typing() && b.Act != actHold {
-		return in.Msg(at)
-	}
-	do, ok := commandOf(b.Act)
-	if ok {
-		m.Run.Do(do, at)
-	}
-	return screen.KeyMsg{Key: in.Key, At: at, Done: ok}
-}
-
 func (m *Screen) arrange() { m.lay = arrange(m.canvas.W, m.canvas.H, len(m.lanes().names)-m.folded()) }
-
-// Typing reports whether keys are text now. Safe to call from any goroutine.
-func (m *Screen) Typing() bool { return m.typingUp.Load() }
-
-func (m *Screen) setTyping(on bool) {
-	m.typing = on
-	m.typingUp.Store(on)
-}
 
 // heard is the frame that is drawn at the now-line.
 func (m *Screen) heard() timebase.Frame { return m.snap.HeardAt(m.now) }

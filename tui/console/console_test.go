@@ -24,25 +24,30 @@ func TestKeysCommand(t *testing.T) {
 		state, keys, want string
 	}{
 		{"safe", "a", "arm"},
-		{"safe", "enter", ""},
-		{"armed", "enter", "start"},
+		{"safe", "enter", "go"}, // the run knows what comes next
+		{"armed", "enter", "go"},
 		{"armed", "backspace", "cut"},
 		{"running", "space", "hold"},
 		{"running", "space space space", "hold, hold, hold"}, // the transport refuses a second hold
-		{"running", "enter enter", ""},                       // go does nothing in a running show
+		{"running", "enter enter", "go, go"},
 		{"running", "left right shift+left shift+right", "EARLIER 0.1 s, LATER 0.1 s, EARLIER 0.5 s, LATER 0.5 s"},
 		{"running", "j f e l", "tap, tap, early, late"},
 		{"running", "down d", "stand down position Quay"},
 		{"running", "v down d", "stand down module B1"},
 		{"down", "b", "bring back position Quay"},
-		{"held", "enter", "resume"},
-		{"held", "enter a", "resume, arm"}, // refused by the transport, which says why
+		{"held", "enter", "go"},
+		{"held", "enter a", "go, arm"}, // refused by the transport, which says why
 		{"held", "o", ""},
 		{"lost", "o", "silent"},
-		{"ended", "enter", "reset"},
-		{"running", "? space", "hold"}, // help does not stand in the way
-		{"running", "q space backspace", "hold, cut"},
-		{"running", "/ j space a enter", "hold"}, // letters of a filter are no taps; holding works
+		{"ended", "enter", "go"},
+		{"running", "? space", "stay, hold"}, // help does not stand in the way
+		{"running", "q space backspace", "stay, hold, cut"},
+		{"running", "/ j space a enter", "stay, hold"}, // letters of a filter are no taps; holding works
+		{"held", "? enter enter", "stay, go"},          // the first closes the list of keys and does nothing unseen
+		{"held", "? a a", "stay, arm"},
+		{"held", "q enter d b a y", "stay"},
+		{"first", "enter a", "arm"},
+		{"briefing", "a enter", "go"},
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
 	} {
 		s := newScene(t, 80, 24)
@@ -95,11 +100,12 @@ func TestPaste(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.runTo(20 * time.Second)
-	if s.Update(screen.PasteMsg("jjj ")); s.run.List() != "" || s.filter.Text != "" {
+	paste := func(text string) { s.Update(s.Arrived(screen.Input{Paste: text}, screentest.Epoch)) }
+	if paste("jjj "); s.run.List() != "" || s.filter.Text != "" {
 		t.Errorf("pasted text did %q, filter %q", s.run.List(), s.filter.Text)
 	}
 	s.press("/")
-	if s.Update(screen.PasteMsg("co\x1b[2Jmet")); s.filter.Text != "co[2Jmet" {
+	if paste("co\x1b[2Jmet"); s.filter.Text != "co[2Jmet" {
 		t.Errorf("filter %q", s.filter.Text)
 	}
 }
@@ -108,7 +114,7 @@ func TestSuspendHoldsFirst(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.runTo(20 * time.Second)
-	_, cmd := s.Update(screen.KeyMsg{Key: "ctrl+z", At: screentest.Epoch})
+	_, cmd := s.Update(s.Arrived(screen.Input{Key: "ctrl+z"}, screentest.Epoch))
 	if got := s.run.List(); got != "hold" {
 		t.Errorf("before the program is suspended: %q", got)
 	}
@@ -303,19 +309,18 @@ func TestWideNames(t *testing.T) {
 func TestLikeAShooter(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
-	s.overlay = firstOverlay
+	s.turn(firstMode)
 	tm := teatest.NewTestModel(t, s.Screen, teatest.WithInitialTermSize(80, 24))
 	// x is any key: it closes the first-run screen.
 	for _, k := range []string{"x", "a", "enter", "j", "space", "j", "left", "backspace", "q"} {
-		tm.Send(screen.KeyMsg{Key: k, At: screentest.Epoch})
+		tm.Send(s.Arrived(screen.Input{Key: k}, screentest.Epoch))
 	}
 	tm.WaitFinished(t, teatest.WithFinalTimeout(10*time.Second))
 	out, err := io.ReadAll(tm.FinalOutput(t))
 	if err != nil || len(out) == 0 {
 		t.Fatalf("nothing was drawn: %v", err)
 	}
-	// The fake run stays safe, so enter has nothing to start.
-	if got := s.run.List(); got != "arm, tap, hold, tap, EARLIER 0.1 s, cut" {
+	if got := s.run.List(); got != "arm, go, tap, hold, tap, EARLIER 0.1 s, cut" {
 		t.Errorf("did %q", got)
 	}
 	if !s.run.Over {
@@ -323,33 +328,35 @@ func TestLikeAShooter(t *testing.T) {
 	}
 }
 
-// TestUrgentKeys: hold, nudge, tap and cut are done as soon as they arrive, and
-// not again by the screen; what depends on the screen waits for it.
-func TestUrgentKeys(t *testing.T) {
+// TestKeysDoNotWait: what a key asks of the run is done as it arrives, and not
+// again by the screen, however far the screen is behind: what a key means hangs on
+// the keys before it alone.
+func TestKeysDoNotWait(t *testing.T) {
 	t.Parallel()
-	s := newScene(t, 80, 24)
-	s.runTo(20 * time.Second)
-	for _, tt := range []struct {
-		key, did string
-	}{{"j", "tap"}, {"left", "EARLIER 0.1 s"}, {"space", "hold"}, {"backspace", "cut"}, {"d", ""}, {"enter", ""}, {"x", ""}} {
+	for _, tt := range []struct{ keys, want string }{
+		{"a enter left space enter backspace", "arm, go, EARLIER 0.1 s, hold, go, cut"},
+		{"d b", "stand down position Mole, bring back position Mole"},
+		{"down d down d up b", "stand down position Quay, stand down position Jetty, bring back position Quay"},
+		{"v down d z b", "stand down module B1, bring back module B2"},
+		{"/ a d space enter d", "stay, hold, stand down position Mole"}, // letters are text until enter
+		{"? enter enter", "stay, go"},
+		{"q n a enter", ""}, // q has quit the safe show
+	} {
+		s := newScene(t, 80, 24)
+		var msgs []tea.Msg
+		for _, k := range strings.Fields(tt.keys) {
+			msgs = append(msgs, s.Arrived(screen.Input{Key: k}, screentest.Epoch))
+		}
+		if got := s.run.List(); got != tt.want {
+			t.Errorf("keys %q did %q, want %q", tt.keys, got, tt.want)
+		}
 		s.run.Did = nil
-		msg := s.Arrived(screen.Input{Key: tt.key}, screentest.Epoch)
-		if got := s.run.List(); got != tt.did || msg.(screen.KeyMsg).Done != (tt.did != "") {
-			t.Errorf("%s arrived: did %q, sends %+v; want %q", tt.key, got, msg, tt.did)
-		}
-		if s.run.Did = nil; tt.did != "" {
+		for _, msg := range msgs {
 			s.Update(msg)
-			if got := s.run.List(); got != "" {
-				t.Errorf("%s was done again: %q", tt.key, got)
-			}
 		}
-	}
-	s.setTyping(true) // letters are text now, holding works
-	s.run.Did = nil
-	s.Arrived(screen.Input{Key: "j"}, screentest.Epoch)
-	s.Arrived(screen.Input{Key: "space"}, screentest.Epoch)
-	if got := s.run.List(); got != "hold" {
-		t.Errorf("while typing: did %q", got)
+		if got := s.run.List(); got != "" {
+			t.Errorf("keys %q: the screen did %q once more", tt.keys, got)
+		}
 	}
 }
 
@@ -383,7 +390,7 @@ func TestCountIn(t *testing.T) {
 			t.Errorf("%v into the count the screen does not say %s", passed, want)
 		}
 	}
-	for keys, want := range map[string]string{"": "", "space": "hold", "enter": "resume", "backspace": "cut", "?": "hold", "/": "hold", "q": "hold", "ctrl+z": "hold"} {
+	for keys, want := range map[string]string{"": "", "space": "hold", "enter": "go", "backspace": "cut", "?": "stay", "/": "stay", "q": "stay", "ctrl+z": "hold"} {
 		s := newScene(t, 80, 24)
 		scenes["held"](s)
 		s.run.Snap.ResumesAt = screentest.Epoch.Add(2800 * time.Millisecond)

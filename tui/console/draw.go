@@ -24,14 +24,14 @@ func (m *Screen) draw(c *screen.Canvas) {
 	m.drawPanels(c)
 	m.drawMessage(c)
 	m.drawKeys(c)
-	switch m.overlay {
-	case helpOverlay:
+	switch m.mode {
+	case helpMode:
 		m.drawHelp(c)
-	case quitOverlay:
+	case quitMode:
 		m.drawQuit(c)
-	case firstOverlay:
+	case firstMode:
 		m.drawFirst(c)
-	case briefOverlay:
+	case briefMode:
 		m.drawBriefing(c)
 	}
 }
@@ -230,7 +230,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	switch {
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
-	case m.typing:
+	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog

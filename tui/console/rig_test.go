@@ -79,8 +79,14 @@ func (s *scene) tapAt(at time.Duration) {
 
 func (s *scene) press(keys ...string) {
 	for _, k := range keys {
-		s.Update(screen.KeyMsg{Key: k, At: screentest.Epoch})
+		s.Update(s.Arrived(screen.Input{Key: k}, screentest.Epoch))
 	}
+}
+
+// turn makes keys be for something else.
+func (s *scene) turn(to mode) {
+	s.settle(func(h *hand) { h.mode = to })
+	s.catchUp()
 }
 
 func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.canvas.W, s.canvas.H) }
@@ -170,11 +176,11 @@ var scenes = map[string]func(*scene){
 	},
 	"help":  func(s *scene) { s.press("?") },
 	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },
-	"first": func(s *scene) { s.overlay = firstOverlay },
+	"first": func(s *scene) { s.turn(firstMode) },
 	"briefing": func(s *scene) {
 		s.Brief = &Briefing{Foot: "Real procedures come from the operator in charge and local rules.",
 			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the sky is clear of what was lit."}
-		s.overlay = briefOverlay
+		s.turn(briefMode)
 	},
 	"radio": func(s *scene) {
 		s.runTo(58900 * time.Millisecond)

@@ -10,8 +10,6 @@ import (
 // changeView does the acts that only change what is in sight.
 func (m *Screen) changeView(a screen.Act) {
 	switch a {
-	case actLaneUp, actLaneDown:
-		m.moveLane(a == actLaneDown)
 	case actCuePrev, actCueNext:
 		m.moveCursor(a == actCueNext)
 	case actDoubt:
@@ -31,16 +29,6 @@ func (m *Screen) changeView(a screen.Act) {
 		m.scroll(a == actScrollOn)
 	case actFollow:
 		m.follow = true
-	case actGroup:
-		m.set = (m.set + 1) % len(m.sets)
-		m.lane, m.first = 0, 0
-		m.folds = make([]bool, len(m.lanes().names))
-		m.arrange()
-	case actFold:
-		m.fold()
-		m.arrange()
-	case actFilter:
-		m.setTyping(true)
 	case actPanel:
 		m.panel = (m.panel + 1) % panelCount
 	}
@@ -72,37 +60,6 @@ func (m *Screen) scroll(on bool) {
 	m.origin = max(-step/2, min(m.origin+step, m.Plan.Length))
 	if m.origin < 0 {
 		m.origin = 0
-	}
-}
-
-func (m *Screen) moveLane(down bool) {
-	step := -1
-	if down {
-		step = 1
-	}
-	for l := m.lane + step; l >= 0 && l < len(m.folds); l += step {
-		if !m.folds[l] {
-			m.lane = l
-			return
-		}
-	}
-}
-
-func (m *Screen) fold() {
-	open := 0
-	for _, f := range m.folds {
-		if !f {
-			open++
-		}
-	}
-	if open <= 1 || m.folds[m.lane] {
-		clear(m.folds)
-		return
-	}
-	m.folds[m.lane] = true
-	before := m.lane
-	if m.moveLane(true); m.lane == before {
-		m.moveLane(false)
 	}
 }
 
@@ -143,7 +100,7 @@ func (m *Screen) nextDoubt() {
 	k, _ := slices.BinarySearch(m.marks.Doubts, from+1)
 	m.cursor, m.panel = m.marks.Doubts[k%len(m.marks.Doubts)], panelCue
 	if l := int(m.lanes().of[m.cursor]); !m.folds[l] {
-		m.lane = l
+		m.markLane(l)
 	}
 	m.reveal(m.snap.Transport.EffectAt(m.cursor))
 }
@@ -158,7 +115,7 @@ func (m *Screen) reveal(f timebase.Frame) {
 
 // mouse marks the lane and the cue that was pressed, or scrolls.
 func (m *Screen) mouse(e screen.MouseMsg) {
-	if m.overlay != noOverlay || !m.canvas.Fits() {
+	if m.mode != runMode && m.mode != typeMode || !m.canvas.Fits() {
 		return
 	}
 	if e.Wheel != 0 {
@@ -177,14 +134,26 @@ func (m *Screen) mouse(e screen.MouseMsg) {
 			continue
 		}
 		if inLabels && m.lane == l { // pressing the marked lane's name stands it down, or brings it back
-			g := m.lanes().group[l]
-			m.standDown(g >= 0 && !m.snap.Transport.GroupDown(g), m.Now())
+			if g := m.groupOf(m.set, l); g >= 0 {
+				m.standDown(!m.snap.Transport.GroupDown(g), g, e.At)
+			}
 		}
-		m.lane = l
+		m.markLane(l)
 	}
 	if inTracks && row < m.raster.rows {
 		m.pickCue(e.X-m.lay.tracks.X, row)
 	}
+}
+
+// markLane marks a lane of the set in sight, unless another is being looked at by
+// now.
+func (m *Screen) markLane(l int) {
+	m.settle(func(h *hand) {
+		if h.set == m.set {
+			h.lane = l
+		}
+	})
+	m.catchUp()
 }
 
 // pickCue puts the cursor on the cue nearest to a column of a row.

@@ -20,6 +20,7 @@ type KeyMsg struct {
 type MouseMsg struct {
 	X, Y  int
 	Wheel int
+	At    time.Time
 }
 
 // A PasteMsg is pasted text, as it came.
@@ -40,7 +41,9 @@ type Input struct {
 func (in Input) Msg(at time.Time) tea.Msg {
 	switch {
 	case in.Mouse != nil:
-		return *in.Mouse
+		e := *in.Mouse
+		e.At = at
+		return e
 	case in.Paste != "":
 		return PasteMsg(in.Paste)
 	}

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"io"
+	"sync"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -18,24 +19,16 @@ type chunk struct {
 
 // pump reads keys from r until it ends. What must not wait for the screen is
 // done at once, stamped with the time at which it arrived; everything is then
-// handed on to send, in order, by a goroutine of its own: send may block.
+// handed on to send, in order, by a goroutine of its own: send may block for as
+// long as the terminal takes nothing.
 func pump(r io.Reader, m Model, send func(tea.Msg)) {
 	chunks := make(chan chunk, 64)
 	go readChunks(r, chunks)
-	out := make(chan tea.Msg, 1024)
-	defer close(out)
-	go func() {
-		for msg := range out {
-			send(msg)
-		}
-	}()
-	hand := func(msg tea.Msg) {
-		select {
-		case out <- msg:
-		default: // the screen is a thousand messages behind: it need not see this one
-		}
-	}
+	out := newOutbox()
+	defer out.close()
+	go out.deliver(send)
 	var d decoder
+	var s stamps
 	timer := time.NewTimer(time.Hour)
 	for {
 		var got []Input
@@ -43,7 +36,7 @@ func pump(r io.Reader, m Model, send func(tea.Msg)) {
 		select {
 		case c, ok := <-chunks:
 			if !ok {
-				hand(GoneMsg{})
+				out.put(GoneMsg{})
 				return
 			}
 			at, got = c.at, d.feed(c.b)
@@ -52,7 +45,67 @@ func pump(r io.Reader, m Model, send func(tea.Msg)) {
 			got = d.flush()
 		}
 		for _, in := range got {
-			hand(m.Arrived(in, at))
+			out.put(m.Arrived(in, s.next(at)))
+		}
+	}
+}
+
+// stamps tells the keys of one read apart: each is a nanosecond later than the one
+// before, so that their stamps have their order.
+type stamps struct{ last time.Time }
+
+func (s *stamps) next(at time.Time) time.Time {
+	if !at.After(s.last) {
+		at = s.last.Add(1)
+	}
+	s.last = at
+	return at
+}
+
+// An outbox holds what is to be sent to the screen. It neither blocks nor drops.
+type outbox struct {
+	mu     sync.Mutex
+	more   *sync.Cond
+	list   []tea.Msg
+	closed bool
+}
+
+func newOutbox() *outbox {
+	b := &outbox{}
+	b.more = sync.NewCond(&b.mu)
+	return b
+}
+
+func (b *outbox) put(msg tea.Msg) {
+	b.mu.Lock()
+	b.list = append(b.list, msg)
+	b.mu.Unlock()
+	b.more.Signal()
+}
+
+// close ends deliver, once all has been sent.
+func (b *outbox) close() {
+	b.mu.Lock()
+	b.closed = true
+	b.mu.Unlock()
+	b.more.Signal()
+}
+
+// deliver sends what is put in until the box is closed.
+func (b *outbox) deliver(send func(tea.Msg)) {
+	for {
+		b.mu.Lock()
+		for len(b.list) == 0 && !b.closed {
+			b.more.Wait()
+		}
+		list := b.list
+		b.list = nil
+		b.mu.Unlock()
+		if len(list) == 0 {
+			return
+		}
+		for _, msg := range list {
+			send(msg)
 		}
 	}
 }

@@ -26,16 +26,17 @@ func (k *keyTaker) Arrived(in Input, at time.Time) tea.Msg {
 	return in.Msg(at)
 }
 
-// TestBurst: keys that arrive at once are each of them, at one moment, and go
-// to the screen in their order; pasted text is no key, and the end is told.
+// TestBurst: keys that arrive at once are each of them, at one moment but for
+// their order, and go to the screen in it; pasted text is no key, and the end is
+// told.
 func TestBurst(t *testing.T) {
 	t.Parallel()
 	m := newKeyTaker()
 	sent := make(chan tea.Msg, 100)
 	pump(strings.NewReader("jjj e\x1b[200~a\x1b[201~\x1b[D"), m, func(msg tea.Msg) { sent <- msg })
 	at := <-m.at
-	for _, want := range []tea.Msg{KeyMsg{Key: "j", At: at}, KeyMsg{Key: "j", At: at}, KeyMsg{Key: "j", At: at},
-		KeyMsg{Key: "space", At: at}, KeyMsg{Key: "e", At: at}, PasteMsg("a"), KeyMsg{Key: "left", At: at}, GoneMsg{}} {
+	key := func(name string, after time.Duration) tea.Msg { return KeyMsg{Key: name, At: at.Add(after)} }
+	for _, want := range []tea.Msg{key("j", 0), key("j", 1), key("j", 2), key("space", 3), key("e", 4), PasteMsg("a"), key("left", 6), GoneMsg{}} {
 		if got := <-sent; got != want {
 			t.Errorf("sent %v, want %v", got, want)
 		}
@@ -53,6 +54,13 @@ func TestKeysDoNotWaitForTheScreen(t *testing.T) {
 		defer close(done)
 		pump(r, m, func(tea.Msg) { <-blocked })
 	}()
+	for i := range 3000 { // more than any key that is held down
+		if i%100 == 0 {
+			io.WriteString(w, strings.Repeat("x", 100))
+		}
+		<-m.keys
+		<-m.at
+	}
 	for keys, want := range map[string]string{"j": "j", "\x1b[D": "left", " ": "space", "\x7f": "backspace"} {
 		if _, err := io.WriteString(w, keys); err != nil {
 			t.Fatal(err)

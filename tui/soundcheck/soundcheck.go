@@ -3,6 +3,7 @@
 package soundcheck
 
 import (
+	"sync"
 	"time"
 
 	"drylane/playback/desk"
@@ -39,6 +40,9 @@ type Screen struct {
 	list    screen.List // of the sources
 	help    bool
 	helpTop int
+
+	mu      sync.Mutex // of what is asked of the desk and hangs on stopped
+	stopped time.Time  // when the latest stop was asked for
 
 	snap   *desk.Snapshot
 	now    time.Time
@@ -96,7 +100,12 @@ func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 	}
 	c, ok := commandOf(b.Act)
 	if ok {
+		m.mu.Lock()
+		if c.Action == desk.Stop {
+			m.stopped = at
+		}
 		m.Desk.Do(c)
+		m.mu.Unlock()
 	}
 	return screen.KeyMsg{Key: in.Key, At: at, Done: ok}
 }
@@ -117,16 +126,26 @@ func (m *Screen) key(k screen.KeyMsg) tea.Cmd {
 	if b == nil {
 		return nil
 	}
-	return m.act(b.Act)
+	return m.act(b.Act, k.At)
+}
+
+// play asks for the marked line, unless a stop was asked for after it, which has
+// been done by then.
+func (m *Screen) play(a desk.Action, at time.Time) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if !at.Before(m.stopped) {
+		m.Desk.Do(desk.Command{Action: a, Source: m.list.Mark})
+	}
 }
 
 // act does what depends on the screen.
-func (m *Screen) act(a screen.Act) tea.Cmd {
+func (m *Screen) act(a screen.Act, at time.Time) tea.Cmd {
 	switch a {
 	case actPlay:
-		m.Desk.Do(desk.Command{Action: desk.Play, Source: m.list.Mark})
+		m.play(desk.Play, at)
 	case actTop:
-		m.Desk.Do(desk.Command{Action: desk.Top, Source: m.list.Mark})
+		m.play(desk.Top, at)
 	case actUp, actPrev:
 		m.list.Move(-1)
 	case actDown, actNext:
@@ -140,7 +159,7 @@ func (m *Screen) act(a screen.Act) tea.Cmd {
 		return m.Leave
 	}
 	if a == actPrev || a == actNext {
-		m.Desk.Do(desk.Command{Action: desk.Top, Source: m.list.Mark})
+		m.play(desk.Top, at)
 	}
 	return nil
 }

@@ -255,6 +255,25 @@ func TestUrgentKeysOfTheCheck(t *testing.T) {
 	}
 }
 
+// TestStopWins: nothing plays that was asked for before a stop, however late the
+// screen comes to it.
+func TestStopWins(t *testing.T) {
+	t.Parallel()
+	for _, key := range []string{"enter", "0", "n", "p"} {
+		m, f := newScreen(80, 24)
+		before := m.Arrived(screen.Input{Key: key}, screentest.Epoch)
+		m.Arrived(screen.Input{Key: "space"}, screentest.Epoch.Add(1))
+		after := m.Arrived(screen.Input{Key: key}, screentest.Epoch.Add(2))
+		f.list()
+		if m.Update(before); len(f.did) > 0 {
+			t.Errorf("%s, then space: %+v after the stop", key, f.list())
+		}
+		if m.Update(after); len(f.did) != 1 {
+			t.Errorf("space, then %s: %+v", key, f.list())
+		}
+	}
+}
+
 func TestMeterMarks(t *testing.T) {
 	t.Parallel()
 	for _, tt := range []struct {

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"drylane/show"
 	"drylane/show/drift"
 	"drylane/tui/calibrate"
 	"drylane/tui/console"
@@ -49,7 +50,9 @@ func (s *Screen) aside() screen.Model {
 // Update implements tea.Model.
 func (s *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	if left, ok := msg.(sideLeft); ok {
-		s.side.CompareAndSwap(left.side, nil)
+		if s.side.CompareAndSwap(left.side, nil) {
+			s.Back()
+		}
 		return s, nil
 	}
 	a := s.aside()
@@ -107,9 +110,14 @@ func (s *Screen) View() string {
 	return s.Screen.View()
 }
 
+// Arrived implements screen.Model.
 func (s *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
-	if a := s.aside(); a != nil {
+	if a := s.aside(); a != nil && s.safe() {
 		return a.Arrived(in, at)
 	}
 	return s.Screen.Arrived(in, at)
 }
+
+// safe reports whether the run is. While it is not, though another screen stands in
+// the console's place, the keys for hold and cut are the console's.
+func (s *Screen) safe() bool { return s.Run.Snapshot().Transport.State() == show.Safe }

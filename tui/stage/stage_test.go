@@ -110,6 +110,50 @@ func TestSoundCheck(t *testing.T) {
 	}
 }
 
+// TestKeysBehindTheKey: keys that follow the one for the sound check at once are
+// for the check, though it does not stand there yet; when it does not come they are
+// for nothing, and the next ones are the console's again.
+func TestKeysBehindTheKey(t *testing.T) {
+	t.Parallel()
+	for _, fails := range []bool{false, true} {
+		r := newRig(t)
+		if open := r.openCheck; fails {
+			r.openCheck = func() (soundcheck.Setup, error) { s, _ := open(); return s, errors.New("no") }
+		}
+		var msgs []tea.Msg
+		for _, k := range []string{"s", "a", "enter", "d"} {
+			msgs = append(msgs, r.Arrived(screen.Input{Key: k}, screentest.Epoch))
+		}
+		for _, msg := range msgs {
+			r.Update(msg)
+		}
+		if got := r.run.List(); got != "" {
+			t.Errorf("fails %v: the show was asked for %q", fails, got)
+		}
+		if played := len(r.desk.did) > 0; played == fails {
+			t.Errorf("fails %v: the desk was asked for %v", fails, r.desk.did)
+		}
+		if r.press("a"); fails && r.run.List() != "arm" {
+			t.Errorf("after the check did not open a asks for %q", r.run.List())
+		}
+	}
+}
+
+// TestStopsAreTheRuns: should the run not be safe while another screen stands in
+// the console's place, hold and cut are the run's.
+func TestStopsAreTheRuns(t *testing.T) {
+	t.Parallel()
+	r := newRig(t)
+	r.press("s")
+	r.run.To(time.Second)
+	r.press("space")
+	r.press("left")
+	r.press("backspace")
+	if got := r.run.List(); got != "hold, cut" {
+		t.Errorf("the run was asked for %q", got)
+	}
+}
+
 // TestWhyNot: what keeps the sound check from opening is said until the next
 // key.
 func TestWhyNot(t *testing.T) {

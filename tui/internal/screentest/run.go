@@ -85,6 +85,10 @@ func (r *Run) List() string {
 			out = append(out, "late")
 		case a.Kind == show.KindCall:
 			out = append(out, "early")
+		case a.Kind == show.KindGo:
+			out = append(out, "go")
+		case a.Kind == show.KindStay:
+			out = append(out, "stay")
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
 		case a.Command.Action == show.Nudge:
