@@ -118,6 +118,7 @@ type Deck struct {
 	snap    atomic.Pointer[Snapshot]
 	gain    [2]float64
 	under   int
+	still   standstill // of the output
 	count   countIn
 	faults  drill.Faults
 	radio   []RadioCall
@@ -147,6 +148,10 @@ func New(cfg Config) *Deck {
 		d.out = d.cfg.Output
 	}
 	d.since = d.clock.Now()
+	d.still.opened(d.since)
+	if d.second != nil {
+		d.second.still.opened(d.since)
+	}
 	d.script.last = d.since
 	d.log = startLog(cfg.Log, cfg.OnEntry)
 	if d.second != nil {
@@ -261,9 +266,14 @@ func (d *Deck) listen() {
 	d.handle(d.t.Advance(at, d.ev[:0]))
 	d.voices.Forget(at)
 	d.ears.forget(at)
-	if d.t.State() == show.Running && at >= d.musicEnd {
+	if d.t.State() != show.Running {
+		return
+	}
+	if at >= d.musicEnd {
 		d.trouble = true
 		d.holdNow(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseMusicEnded})
+	} else if d.still.look(d.clock.Now(), at, d.rendered) {
+		d.lost(silent(d.out))
 	}
 }
 
@@ -274,8 +284,11 @@ func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
 	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
-	if errors.Is(err, playback.ErrDeviceGone) {
+	switch {
+	case errors.Is(err, playback.ErrDeviceGone):
 		c.Cause = show.CauseDeviceLost
+	case errors.Is(err, playback.ErrDeviceSilent):
+		c.Cause = show.CauseDeviceSilent
 	}
 	said := outputSaid(err)
 	if said != "" {
@@ -286,19 +299,20 @@ func (d *Deck) lost(err error) {
 	d.rendered = d.t.Heard()
 	d.stopSecond(d.rendered)
 	why := d.because(c)
-	if c.Cause == show.CauseDeviceFailed { // it may be for the person to mend
+	if c.Cause != show.CauseDeviceLost { // it may be for the person to mend
 		why += ": " + said
 	}
 	d.say(Alarm, "HELD: "+why)
 }
 
-// outputSaid is what an output said when it failed, beyond that it is gone.
+// outputSaid is what an output said when it failed, beyond what a cause says.
 func outputSaid(err error) string {
-	said, gone := strings.CutPrefix(err.Error(), playback.ErrDeviceGone.Error())
-	if gone {
-		said = strings.TrimPrefix(said, ": ")
+	for _, known := range []error{playback.ErrDeviceGone, playback.ErrDeviceSilent} {
+		if said, ok := strings.CutPrefix(err.Error(), known.Error()); ok {
+			return strings.TrimPrefix(said, ": ")
+		}
 	}
-	return said
+	return err.Error()
 }
 
 // holdNow silences the output and does a hold on the frame it stopped at.

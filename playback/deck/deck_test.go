@@ -76,11 +76,23 @@ func (o *tape) Hold() (int64, error) {
 	return int64(len(o.heard)), o.broken
 }
 
-// rig is a deck on a tape.
+// rig is a deck on a tape. The clock of a live one goes on by tick at each look.
 type rig struct {
 	*Deck
-	out *tape
-	log bytes.Buffer
+	out  *tape
+	log  bytes.Buffer
+	now  time.Time
+	tick time.Duration
+}
+
+// await steps until what another goroutine has to do is done; the clock stands.
+func (r *rig) await(done func() bool) {
+	tick := r.tick
+	r.tick = 0
+	for !done() {
+		r.step()
+	}
+	r.tick = tick
 }
 
 // blip marks a report on the right channel, where the ramp has nothing.
@@ -106,8 +118,8 @@ func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool
 		Log: w, LogCues: h.Cues, Script: steps, Speed: 1}
 	if live {
 		cfg.Script = nil
-		now := ownEpoch
-		cfg.Now = func() time.Time { now = now.Add(time.Millisecond); return now }
+		r.now, r.tick = ownEpoch, time.Millisecond
+		cfg.Now = func() time.Time { r.now = r.now.Add(r.tick); return r.now }
 	}
 	r.Deck = New(cfg)
 	return r

@@ -60,6 +60,7 @@ type SecondNow struct {
 	Name   string
 	Output string
 	Lost   bool
+	Silent bool          // its device plays nothing
 	Off    time.Duration // by how much it was ahead of the first when last measured
 }
 
@@ -108,7 +109,7 @@ func (d *Deck) publish() {
 	}
 	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
 	if b := d.second; b != nil {
-		s.Second = &SecondNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
+		s.Second = &SecondNow{Name: b.Name, Lost: b.out == nil, Silent: b.silent, Off: b.off}
 		if b.out != nil {
 			s.Second.Output = b.out.Name()
 		}

@@ -111,7 +111,7 @@ type Data struct {
 	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
 	Did     Second `json:"did,omitempty"`      // second output: what happened
 	Frames  int64  `json:"frames,omitempty"`   // ... overran, stopped short: by how many
-	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right: how early it was; negative = late
+	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right, still apart: how early it was; negative = late
 	WaitNS  int64  `json:"wait_ns,omitempty"`  // ... slow to begin: how much longer it needs than the music
 	Error   string `json:"error,omitempty"`    // device, silent track, second output: what it said
 
@@ -161,7 +161,9 @@ const (
 	SecondSlow    Second = "slow to begin" // it begins after the music
 	SecondOverran Second = "overran"       // it went on after a hold
 	SecondShort   Second = "stopped short" // it stopped before a hold
-	SecondMended  Second = "put right"     // it had parted from the music
+	SecondMended  Second = "put right"     // it had parted from the music, or fallen silent
+	SecondApart   Second = "still apart"   // ... and putting it right has not helped yet
+	SecondSilent  Second = "silent"        // its device stands still
 )
 
 // CuesOf renders a plan's cue list for a header, in firing order.
