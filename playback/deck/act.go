@@ -45,6 +45,11 @@ func (b *inbox) put(r request) {
 	b.mu.Lock()
 	b.list = append(b.list, r)
 	b.mu.Unlock()
+	b.poke()
+}
+
+// poke wakes the loop.
+func (b *inbox) poke() {
 	select {
 	case b.wake <- struct{}{}:
 	default:

@@ -59,8 +59,8 @@ type Config struct {
 	Log *session.Writer
 	// LogCues is the header's cue list.
 	LogCues []session.CueLine
-	// OnEntry, if not nil, is called with each entry once it is on disk, from
-	// the log's goroutine.
+	// OnEntry, if not nil, is called with each entry once it has been written,
+	// from the log's goroutine.
 	OnEntry func(session.Entry)
 
 	// Director says what goes wrong in the run; nil when it is no drill.
@@ -116,17 +116,20 @@ type Deck struct {
 	since   time.Time // of the state
 	clock   clock
 	snap    atomic.Pointer[Snapshot]
-	gain    [2]float64
-	under   int
-	still   standstill // of the output
-	count   countIn
-	faults  drill.Faults
-	radio   []RadioCall
-	over    bool       // the drill is
-	unheard [2]float64 // peak of the music that was made silent since the meter last looked
-	refused int        // commands
-	trouble bool       // the last hold was the engine's, not the shooter's
-	done    bool
+	draft   *Snapshot // the next, or the oldest that the log has yet to come to
+	// overtaken says that later snapshots than the draft have been published.
+	overtaken bool
+	gain      [2]float64
+	under     int
+	still     standstill // of the output
+	count     countIn
+	faults    drill.Faults
+	radio     []RadioCall
+	over      bool       // the drill is
+	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
+	refused   int        // commands
+	trouble   bool       // the last hold was the engine's, not the shooter's
+	done      bool
 }
 
 // chunk is how many frames are rendered in one go.
@@ -153,7 +156,7 @@ func New(cfg Config) *Deck {
 		d.second.still.opened(d.since)
 	}
 	d.script.last = d.since
-	d.log = startLog(cfg.Log, cfg.OnEntry)
+	d.log = startLog(cfg.Log, cfg.OnEntry, d.inbox.poke)
 	if d.second != nil {
 		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}

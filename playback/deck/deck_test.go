@@ -85,6 +85,12 @@ type rig struct {
 	tick time.Duration
 }
 
+// show publishes all that has been done so far.
+func (r *rig) show() {
+	r.Deck.log.drain()
+	r.publish()
+}
+
 // await steps until what another goroutine has to do is done; the clock stands.
 func (r *rig) await(done func() bool) {
 	tick := r.tick
@@ -236,7 +242,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if r.t.State() != show.Held || r.t.Heard() != 3000 {
 		t.Fatalf("%v at %d, want held at 3000", r.t.State(), r.t.Heard())
 	}
-	r.publish()
+	r.show()
 	if s := r.Snapshot(); !s.Lost || !strings.Contains(s.Message.Text, "went away") {
 		t.Errorf("lost %v, message %q", s.Lost, s.Message.Text)
 	}
@@ -320,7 +326,7 @@ func TestFullDiskNeverHolds(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.Deck.log.close()
-	r.Deck.log = startLog(w, nil)
+	r.Deck.log = startLog(w, nil, func() {})
 	disk.full = true
 	act := func(a show.Action) {
 		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.t.Heard())
@@ -330,7 +336,7 @@ func TestFullDiskNeverHolds(t *testing.T) {
 	r.out.hear(rate / 20)
 	r.step()
 	r.Deck.log.drain()
-	r.publish()
+	r.show()
 	if s := r.Snapshot(); s.LogErr == nil || s.Transport.State() != show.Running || s.Logged != 0 {
 		t.Errorf("log error %v, state %v, %d events said to be on disk", s.LogErr, s.Transport.State(), s.Logged)
 	}

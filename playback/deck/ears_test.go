@@ -110,7 +110,7 @@ func TestListeningIsSaid(t *testing.T) {
 	})
 	check := func(listening string, source int) {
 		t.Helper()
-		r.publish()
+		r.show()
 		if s := r.Snapshot(); s.Listening != listening || s.Source != source {
 			t.Errorf("%q is heard and source %d asked for; want %q, %d", s.Listening, s.Source, listening, source)
 		}

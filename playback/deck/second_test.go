@@ -169,7 +169,7 @@ func TestSecondLost(t *testing.T) {
 	second.broken = fmt.Errorf("%w: cable pulled", playback.ErrDeviceGone)
 	first.hear(1000)
 	r.step()
-	r.publish()
+	r.show()
 	s := r.Snapshot()
 	if r.t.State() != show.Running || !s.Second.Lost || s.Message.Urgency != Alarm || !strings.Contains(s.Message.Text, "code.wav is lost, the music goes on: cable pulled") {
 		t.Errorf("%v, %+v, message %q", r.t.State(), s.Second, s.Message.Text)

@@ -42,17 +42,24 @@ type Snapshot struct {
 	Lost      bool // the device went away
 	Latency   time.Duration
 	Underruns int
-	Logged    int64 // the last event on disk
+	Logged    int64 // the last event written to the log
 	LogErr    error
-	Taps      []Tap
-	Message   Message
-	Radio     []RadioCall // messages from the field, the latest last
-	Refused   int         // commands that were refused
-	Trouble   bool        // held by the engine: device lost, music broken off
-	Over      bool        // the drill is over
-	Stops     []string    // what forbids arming
-	ResumesAt time.Time   // end of a count-in; zero when nothing is counted in
-	Done      bool
+	// DiskBehind is for how long what has been written to the log has waited to be
+	// safe from a power cut. Unwritten says that there are events in this snapshot
+	// which are not yet written at all, so that a crash would lose them.
+	DiskBehind time.Duration
+	Unwritten  bool
+	Taps       []Tap
+	Message    Message
+	Radio      []RadioCall // messages from the field, the latest last
+	Refused    int         // commands that were refused
+	Trouble    bool        // held by the engine: device lost, music broken off
+	Over       bool        // the drill is over
+	Stops      []string    // what forbids arming
+	ResumesAt  time.Time   // end of a count-in; zero when nothing is counted in
+	Done       bool
+
+	entries int64 // of the log that tell of all this
 }
 
 // SecondNow is the second output, at one moment.
@@ -91,8 +98,8 @@ func (s *Snapshot) Stopped(t time.Time) time.Duration {
 
 func (d *Deck) say(u Urgency, text string) { d.message = Message{u, text, d.clock.Now()} }
 
-// publish makes a new snapshot for whoever draws.
-func (d *Deck) publish() {
+// take takes a snapshot.
+func (d *Deck) take() *Snapshot {
 	heard := d.t.Heard()
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
@@ -114,6 +121,7 @@ func (d *Deck) publish() {
 			s.Second.Output = b.out.Name()
 		}
 	}
-	s.Logged, s.LogErr = d.log.status()
-	d.snap.Store(s)
+	log := d.log.state()
+	s.Logged, s.LogErr, s.DiskBehind, s.entries = log.logged, log.err, log.behind, log.asked
+	return s
 }

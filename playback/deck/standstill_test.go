@@ -36,7 +36,7 @@ func TestSilentDeviceHolds(t *testing.T) {
 		if r.t.State() != show.Held || r.t.Heard() != at || after < 290*time.Millisecond || after > 330*time.Millisecond {
 			t.Fatalf("%s: %v at %d after %v; want held at %d after 0.3 s", why, r.t.State(), r.t.Heard(), after, at)
 		}
-		r.publish()
+		r.show()
 		if s := r.Snapshot(); !s.Lost || !s.Trouble || s.Message.Urgency != Alarm || s.Message.Text != "HELD: the sound device went silent: "+why {
 			t.Errorf("lost %v, message %q", s.Lost, s.Message.Text)
 		}

@@ -99,7 +99,7 @@ func TestSecondAsleep(t *testing.T) {
 	second.sleep()
 	r.play(4 * time.Second)
 	wantAll(t, r.secondTold(t), "code.wav is silent, the music goes on: it is suspended")
-	r.publish()
+	r.show()
 	if s := r.Snapshot(); r.t.State() != show.Running || !s.Second.Silent || s.Message.Urgency != Alarm {
 		t.Errorf("%v, %+v, message %q", r.t.State(), s.Second, s.Message.Text)
 	}

@@ -6,8 +6,9 @@
 // and in figures. Words makes the sentences for people, and Walk runs the commands
 // of a log again.
 //
-// Writing: an event counts as logged when its line has been written and the
-// file has been synced. Reading: a last line that was torn off is reported and
+// Writing: an event counts as logged when its line has been written, which outlives
+// the program; a sync, which outlives a power cut, follows as soon as the disk can.
+// Reading: a last line that was torn off is reported and
 // left out; anything else that does not read is an error.
 package session
 
