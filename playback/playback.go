@@ -18,6 +18,10 @@ import (
 // device has been lost.
 var ErrDeviceGone = errors.New("the sound device went away")
 
+// ErrDeviceSilent is what is wrong, with the reason, with a device that is there,
+// takes frames and plays none of them.
+var ErrDeviceSilent = errors.New("the sound device went silent")
+
 // An Output plays frames and knows which of them have been heard.
 //
 // All positions are counts of frames at the rate the output was opened with
@@ -55,6 +59,10 @@ type Output interface {
 	// Close stops the sound and gives the device back. A second call is a no-op.
 	Close() error
 }
+
+// A Suspendable output knows whether the system has put its device to sleep: then
+// frames wait, and nothing is heard. Suspended is safe to call from any goroutine.
+type Suspendable interface{ Suspended() bool }
 
 // A Soundless output is a clock that plays nothing.
 type Soundless interface{ Soundless() }

@@ -27,6 +27,7 @@ const (
 	NoCause           Cause = ""                   // a person's doing
 	CauseDeviceLost   Cause = "device lost"        // the sound device went away
 	CauseDeviceFailed Cause = "device failed"      // the output could not play on, as when a disk is full
+	CauseDeviceSilent Cause = "device silent"      // the sound device is there and plays nothing, as when it is suspended
 	CauseMusicEnded   Cause = "music ended early"  // the soundtrack broke off before its end
 	CauseFileChanged  Cause = "file changed"       // the soundtrack's, while it was open
 	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
@@ -42,6 +43,8 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the sound device went away"
 	case CauseDeviceFailed:
 		return "the sound output failed"
+	case CauseDeviceSilent:
+		return "the sound device went silent"
 	case CauseMusicEnded:
 		return "the music ended early, at " + timebase.ClockMillis(heard) + " of " + timebase.ClockMillis(length)
 	case CauseFileChanged:

@@ -12,9 +12,12 @@ import (
 	"strings"
 )
 
-// Limits of the cue list. maxCues is ten times a very large show.
+// Limits of the cue list. maxCues is ten times a very large show, maxGroups many
+// times one: of positions, and of modules. What show.toml lists of them, its own
+// size bounds.
 const (
 	maxCues     = 100_000
+	maxGroups   = 10_000
 	maxCueBytes = 32 << 20
 )
 

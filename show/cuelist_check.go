@@ -46,6 +46,13 @@ func newCueChecks(s *Show) cueChecks {
 	return c
 }
 
+// count notes, once, that there are more names in a column than a show may have.
+func (c *cueChecks) count(w row, names []string, col int) {
+	if len(names) == maxGroups {
+		w.note(w.at(col), CodeCount, fmt.Sprintf("more than %d %ss", maxGroups, columns[col]), "fewer: this may be the wrong column")
+	}
+}
+
 // row checks cue, which was read from w. timed says that its times are good.
 func (c *cueChecks) row(w row, cue Cue, timed bool) {
 	if cue.ID != "" {
@@ -73,6 +80,7 @@ func (c *cueChecks) position(w row, cue Cue) {
 	switch {
 	case cue.Position == "" || c.known[cue.Position]:
 	case c.anyPosition:
+		c.count(w, c.positions, colPosition)
 		c.known[cue.Position] = true
 		c.positions = append(c.positions, cue.Position)
 	default:
@@ -87,6 +95,7 @@ func (c *cueChecks) module(w row, cue Cue) {
 	if !met {
 		c.places[cue.Module] = cue
 		if c.anyModule {
+			c.count(w, c.modules, colModule)
 			c.modules = append(c.modules, cue.Module)
 		}
 	}

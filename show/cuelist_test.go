@@ -206,6 +206,27 @@ func TestCueListLimits(t *testing.T) {
 	}
 }
 
+// TestGroupLimits: as many positions and modules as a show may have, and one more
+// of each, which are told once, where they stand.
+func TestGroupLimits(t *testing.T) {
+	var list strings.Builder
+	list.WriteString("cue,effect_at,position,module\n")
+	row := func(i int) { fmt.Fprintf(&list, "%d,%d.%03d,P%d,M%d\n", i, i/1000, i%1000, i, i) }
+	for i := range maxGroups {
+		row(i)
+	}
+	s, problems := LoadAll(folderOf(smallShow, list.String()))
+	wantProblems(t, problems)
+	if len(s.Positions) != maxGroups || len(s.Modules) != maxGroups {
+		t.Fatalf("%d positions, %d modules; want %d", len(s.Positions), len(s.Modules), maxGroups)
+	}
+	for i := range 3 {
+		row(maxGroups + i)
+	}
+	_, problems = LoadAll(folderOf(smallShow, list.String()))
+	wantProblems(t, problems, "count cues.csv:10002:14: found more than 10000 positions", "count cues.csv:10002:21: found more than 10000 modules")
+}
+
 func FuzzCueList(f *testing.F) {
 	f.Add([]byte(newCues))
 	f.Add([]byte("\uFEFFcue,effect_at,position,module,pin\r\n1,1:00,A,M,1\r\n'=2,5.5,\"A\"\"\n\",M,1\r\n"))

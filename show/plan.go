@@ -19,7 +19,8 @@ type Plan struct {
 	Groups     []Group        // everything that can be stood down
 	MaxLife    timebase.Frame // longest prefire + burn of any cue
 
-	byEffect []int32 // indices into Cues, by effect time
+	byEffect []int32         // indices into Cues, by effect time
+	index    map[Group]int32 // where each group is in Groups
 }
 
 // A PlanCue is one cue in frames. Its index in Plan.Cues is its place in the
@@ -50,17 +51,17 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 		NudgeLimit: console.NudgeLimit,
 		Cues:       make([]PlanCue, len(cues)),
 		byEffect:   make([]int32, len(cues)),
+		index:      map[Group]int32{},
 	}
-	index := map[Group]int32{}
 	group := func(by, name string) int32 {
 		if name == "" {
 			return -1
 		}
 		g := Group{by, name}
-		i, ok := index[g]
+		i, ok := p.index[g]
 		if !ok {
 			i = int32(len(p.Groups))
-			index[g] = i
+			p.index[g] = i
 			p.Groups = append(p.Groups, g)
 		}
 		return i
@@ -89,7 +90,12 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 }
 
 // Group returns the index of g in p.Groups, or -1.
-func (p *Plan) Group(g Group) int { return slices.Index(p.Groups, g) }
+func (p *Plan) Group(g Group) int {
+	if i, ok := p.index[g]; ok {
+		return int(i)
+	}
+	return -1
+}
 
 // In reports whether cue i belongs to group g.
 func (p *Plan) In(i, g int) bool {

@@ -65,7 +65,7 @@ const (
 	CodeWitness   = "witness"   // the witness tone and its cue are apart
 	CodeMore      = "more"      // further problems are not listed
 	CodeInvisible = "invisible" // characters that cannot be seen were left out
-	CodeCount     = "count"     // more cues than a show may hold
+	CodeCount     = "count"     // more cues, positions or modules than a show may hold
 )
 
 // fileLimit bounds, in characters, the name of a file in a message.

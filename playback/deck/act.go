@@ -150,6 +150,10 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 	if d.out == nil && !d.reopen(c) {
 		return
 	}
+	if suspended(d.out) {
+		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
+		return
+	}
 	if err := d.wind(from); err != nil {
 		d.refuse(c, err.Error())
 		return
@@ -203,15 +207,13 @@ func (d *Deck) goSilent(by show.By) {
 // use makes out the output; its frame 0 is the next frame to render.
 func (d *Deck) use(by show.By, out playback.Output) {
 	d.out, d.base, d.under = out, d.rendered, 0
+	d.still.opened(d.clock.Now())
 	d.entryBy(by, session.KindOutput, session.Data{Output: out.Name(), Silent: soundless(out)})
 }
 
 // soundless reports whether an output is a clock that plays nothing.
 func soundless(out playback.Output) bool {
-	if f, ok := out.(fragile); ok {
-		out = f.Output
-	}
-	_, ok := out.(playback.Soundless)
+	_, ok := within(out).(playback.Soundless)
 	return ok
 }
 

@@ -59,8 +59,8 @@ type Config struct {
 	Log *session.Writer
 	// LogCues is the header's cue list.
 	LogCues []session.CueLine
-	// OnEntry, if not nil, is called with each entry once it is on disk, from
-	// the log's goroutine.
+	// OnEntry, if not nil, is called with each entry once it has been written,
+	// from the log's goroutine.
 	OnEntry func(session.Entry)
 
 	// Director says what goes wrong in the run; nil when it is no drill.
@@ -116,18 +116,22 @@ type Deck struct {
 	since   time.Time // of the state
 	clock   clock
 	snap    atomic.Pointer[Snapshot]
-	gain    [2]float64
-	under   int
-	count   countIn
-	stopped stops
-	faults  drill.Faults
-	radio   []RadioCall
-	over    bool       // the drill is
-	unheard [2]float64 // peak of the music that was made silent since the meter last looked
-	refused int        // commands
-	failed  show.Cause // why the music cannot be trusted; see Fail
-	trouble bool       // the last hold was the engine's, not the shooter's
-	done    bool
+	draft   *Snapshot // the next, or the oldest that the log has yet to come to
+	// overtaken says that later snapshots than the draft have been published.
+	overtaken bool
+	gain      [2]float64
+	under     int
+	still     standstill // of the output
+	count     countIn
+	stopped   stops
+	faults    drill.Faults
+	radio     []RadioCall
+	over      bool       // the drill is
+	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
+	refused   int        // commands
+	failed    show.Cause // why the music cannot be trusted; see Fail
+	trouble   bool       // the last hold was the engine's, not the shooter's
+	done      bool
 }
 
 // chunk is how many frames are rendered in one go.
@@ -149,8 +153,12 @@ func New(cfg Config) *Deck {
 		d.out = d.cfg.Output
 	}
 	d.since = d.clock.Now()
+	d.still.opened(d.since)
+	if d.second != nil {
+		d.second.still.opened(d.since)
+	}
 	d.script.last = d.since
-	d.log = startLog(cfg.Log, cfg.OnEntry)
+	d.log = startLog(cfg.Log, cfg.OnEntry, d.inbox.poke)
 	if d.second != nil {
 		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}
@@ -185,7 +193,7 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 	tick := time.NewTicker(stepEvery)
 	defer tick.Stop()
 	for {
-		more, err := d.Step()
+		more, err := d.step()
 		if err != nil || !more {
 			return err
 		}
@@ -195,6 +203,7 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 			}
 			continue
 		}
+		d.publish()
 		select {
 		case <-ctx.Done():
 			return nil
@@ -204,13 +213,13 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 	}
 }
 
-// Step is one turn of Run's loop, for whoever keeps the time in Run's place. more
-// is false when there is nothing left to do.
+// Step is one turn of Run's loop, for whoever keeps the time in Run's place: it
+// waits until the log has been written, so that the snapshot is of now. more is
+// false when there is nothing left to do.
 func (d *Deck) Step() (more bool, err error) {
 	more, err = d.step()
-	if d.cfg.Now != nil {
-		d.publish()
-	}
+	d.log.drain()
+	d.publish()
 	return more, err
 }
 
@@ -261,9 +270,14 @@ func (d *Deck) listen() {
 	d.handle(d.t.Advance(at, d.ev[:0]))
 	d.voices.Forget(at)
 	d.ears.forget(at)
-	if d.t.State() == show.Running && at >= d.musicEnd {
+	if d.t.State() != show.Running {
+		return
+	}
+	if at >= d.musicEnd {
 		d.trouble = true
 		d.holdNow(show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseMusicEnded})
+	} else if d.still.look(d.clock.Now(), at, d.rendered) {
+		d.lost(silent(d.out))
 	}
 }
 
@@ -274,8 +288,11 @@ func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
 	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
-	if errors.Is(err, playback.ErrDeviceGone) {
+	switch {
+	case errors.Is(err, playback.ErrDeviceGone):
 		c.Cause = show.CauseDeviceLost
+	case errors.Is(err, playback.ErrDeviceSilent):
+		c.Cause = show.CauseDeviceSilent
 	}
 	said := outputSaid(err)
 	if said != "" {
@@ -286,19 +303,20 @@ func (d *Deck) lost(err error) {
 	d.rendered = d.t.Heard()
 	d.stopSecond(d.rendered)
 	why := d.because(c)
-	if c.Cause == show.CauseDeviceFailed { // it may be for the person to mend
+	if c.Cause != show.CauseDeviceLost { // it may be for the person to mend
 		why += ": " + said
 	}
 	d.say(Alarm, "HELD: "+why)
 }
 
-// outputSaid is what an output said when it failed, beyond that it is gone.
+// outputSaid is what an output said when it failed, beyond what a cause says.
 func outputSaid(err error) string {
-	said, gone := strings.CutPrefix(err.Error(), playback.ErrDeviceGone.Error())
-	if gone {
-		said = strings.TrimPrefix(said, ": ")
+	for _, known := range []error{playback.ErrDeviceGone, playback.ErrDeviceSilent} {
+		if said, ok := strings.CutPrefix(err.Error(), known.Error()); ok {
+			return strings.TrimPrefix(said, ": ")
+		}
 	}
-	return said
+	return err.Error()
 }
 
 // holdNow silences the output and does a hold on the frame it stopped at.

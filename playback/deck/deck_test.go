@@ -76,11 +76,29 @@ func (o *tape) Hold() (int64, error) {
 	return int64(len(o.heard)), o.broken
 }
 
-// rig is a deck on a tape.
+// rig is a deck on a tape. The clock of a live one goes on by tick at each look.
 type rig struct {
 	*Deck
-	out *tape
-	log bytes.Buffer
+	out  *tape
+	log  bytes.Buffer
+	now  time.Time
+	tick time.Duration
+}
+
+// show publishes all that has been done so far.
+func (r *rig) show() {
+	r.Deck.log.drain()
+	r.publish()
+}
+
+// await steps until what another goroutine has to do is done; the clock stands.
+func (r *rig) await(done func() bool) {
+	tick := r.tick
+	r.tick = 0
+	for !done() {
+		r.step()
+	}
+	r.tick = tick
 }
 
 // blip marks a report on the right channel, where the ramp has nothing.
@@ -106,8 +124,8 @@ func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool
 		Log: w, LogCues: h.Cues, Script: steps, Speed: 1}
 	if live {
 		cfg.Script = nil
-		now := ownEpoch
-		cfg.Now = func() time.Time { now = now.Add(time.Millisecond); return now }
+		r.now, r.tick = ownEpoch, time.Millisecond
+		cfg.Now = func() time.Time { r.now = r.now.Add(r.tick); return r.now }
 	}
 	r.Deck = New(cfg)
 	return r
@@ -224,7 +242,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if r.t.State() != show.Held || r.t.Heard() != 3000 {
 		t.Fatalf("%v at %d, want held at 3000", r.t.State(), r.t.Heard())
 	}
-	r.publish()
+	r.show()
 	if s := r.Snapshot(); !s.Lost || !strings.Contains(s.Message.Text, "went away") {
 		t.Errorf("lost %v, message %q", s.Lost, s.Message.Text)
 	}
@@ -309,7 +327,7 @@ func TestFullDiskNeverHolds(t *testing.T) {
 	}
 	r.Deck.log.close()
 	var told []session.Entry
-	r.Deck.log = startLog(w, func(e session.Entry) { told = append(told, e) })
+	r.Deck.log = startLog(w, func(e session.Entry) { told = append(told, e) }, func() {})
 	disk.full = true
 	act := func(a show.Action) {
 		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
@@ -319,7 +337,7 @@ func TestFullDiskNeverHolds(t *testing.T) {
 	r.out.hear(rate / 20)
 	r.step()
 	r.Deck.log.drain()
-	r.publish()
+	r.show()
 	if s := r.Snapshot(); s.LogErr == nil || s.Transport.State() != show.Running || s.Logged != 0 {
 		t.Errorf("log error %v, state %v, %d events said to be on disk", s.LogErr, s.Transport.State(), s.Logged)
 	}

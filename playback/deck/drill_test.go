@@ -190,7 +190,7 @@ func TestMutedMusicKeepsItsMeter(t *testing.T) {
 		r.out.hear(3000)
 		r.step()
 	}
-	r.publish()
+	r.show()
 	if level := r.Snapshot().Level[0]; level < 6000 {
 		t.Errorf("the meter shows %v of music that the console plays", level)
 	}

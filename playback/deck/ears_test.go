@@ -57,9 +57,7 @@ func TestListen(t *testing.T) {
 		if i%6 == 2 {
 			source := 1 - r.ears.next()
 			r.Listen(source)
-			for r.ears.next() != source { // until it has been opened
-				r.step()
-			}
+			r.await(func() bool { return r.ears.next() == source })
 			from[int(r.ears.swaps[len(r.ears.swaps)-1].at)] = source
 		}
 		if i%6 == 3 && i > 30 { // not heard yet, or just now
@@ -112,7 +110,7 @@ func TestListeningIsSaid(t *testing.T) {
 	})
 	check := func(listening string, source int) {
 		t.Helper()
-		r.publish()
+		r.show()
 		if s := r.Snapshot(); s.Listening != listening || s.Source != source {
 			t.Errorf("%q is heard and source %d asked for; want %q, %d", s.Listening, s.Source, listening, source)
 		}
@@ -144,9 +142,7 @@ func TestCompanionNeverHolds(t *testing.T) {
 	r.command(show.Arm)
 	r.command(show.Start)
 	r.Listen(2)
-	for r.message.Urgency != Alarm {
-		r.step()
-	}
+	r.await(func() bool { return r.message.Urgency == Alarm })
 	if !strings.Contains(r.message.Text, "calls.wav cannot be heard: no voice") || r.ears.opening != 0 {
 		t.Errorf("message %q", r.message.Text)
 	}

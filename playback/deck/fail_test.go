@@ -17,7 +17,7 @@ func TestFail(t *testing.T) {
 		if more, err := r.step(); !more || err != nil {
 			t.Fatalf("the deck ended: %v", err)
 		}
-		r.publish()
+		r.show()
 		return r.Snapshot()
 	}
 	do := func(a show.Action) *Snapshot {

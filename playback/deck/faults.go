@@ -83,6 +83,14 @@ type fragile struct {
 	away func() bool
 }
 
+// within is the output that a drill may be able to take away.
+func within(out playback.Output) playback.Output {
+	if f, ok := out.(fragile); ok {
+		return f.Output
+	}
+	return out
+}
+
 var errNoAnswer = errors.New("no sound device answers")
 
 func (f fragile) gone() error {

@@ -58,6 +58,11 @@ func (b *inbox) put(r request) {
 	}
 	b.list = slices.Insert(b.list, i, r)
 	b.mu.Unlock()
+	b.poke()
+}
+
+// poke wakes the loop.
+func (b *inbox) poke() {
 	select {
 	case b.wake <- struct{}{}:
 	default:

@@ -1,81 +1,128 @@
 package deck
 
 import (
+	"errors"
 	"sync"
+	"time"
 
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
 )
 
-// A logLoop writes entries in a goroutine of its own, so that a slow disk
-// never holds up the music.
+// A logLoop writes entries in a goroutine of its own, so that a slow disk never
+// holds up the music, and syncs them in another, so that a slow sync never holds
+// up what is to be written next.
 type logLoop struct {
 	w       *session.Writer
 	onEntry func(session.Entry)
-	mu      sync.Mutex
-	cond    *sync.Cond
-	queue   []session.Entry
-	writing bool
-	closing bool
-	logged  int64 // the last entry on disk
-	err     error // why the last write failed; nil when it did not
-	done    chan struct{}
+	onTried func() // called when entries have been written, or refused
+	untold  []session.Entry
+	syncs   chan struct{} // holds one: there is something to sync
+	written chan struct{} // closed when nothing more is written
+	synced  chan struct{} // ... or synced
+
+	mu       sync.Mutex
+	cond     *sync.Cond
+	queue    []session.Entry
+	writing  bool
+	closing  bool
+	asked    int64     // how many entries were put
+	tried    int64     // ... and how many of them have been written, or refused
+	logged   int64     // the last entry written
+	waiting  time.Time // when the first was written that no sync has begun for; zero for none
+	syncing  time.Time // ... that one is under way for
+	writeErr error     // why the last write failed; nil when it did not
+	syncErr  error
 }
 
-func startLog(w *session.Writer, onEntry func(session.Entry)) *logLoop {
-	l := &logLoop{w: w, onEntry: onEntry, done: make(chan struct{})}
+// startLog starts to write to w. onTried must not wait for anything.
+func startLog(w *session.Writer, onEntry func(session.Entry), onTried func()) *logLoop {
+	l := &logLoop{w: w, onEntry: onEntry, onTried: onTried,
+		syncs: make(chan struct{}, 1), written: make(chan struct{}), synced: make(chan struct{})}
 	l.cond = sync.NewCond(&l.mu)
-	go l.loop()
+	go l.writeLoop()
+	go l.syncLoop()
 	return l
 }
 
 func (l *logLoop) put(e session.Entry) {
 	l.mu.Lock()
 	l.queue = append(l.queue, e)
+	l.asked++
 	l.mu.Unlock()
 	l.cond.Broadcast()
 }
 
-func (l *logLoop) loop() {
-	defer close(l.done)
-	var untold []session.Entry // refused by the disk so far: it takes them with the next
+func (l *logLoop) writeLoop() {
+	defer close(l.written)
 	for {
-		l.mu.Lock()
-		for len(l.queue) == 0 && !l.closing {
-			l.cond.Wait()
-		}
-		batch := l.queue
-		l.queue, l.writing = nil, true
-		closing := l.closing && len(batch) == 0
-		l.mu.Unlock()
-		if closing {
+		batch, ok := l.next()
+		if !ok {
 			return
 		}
 		last, err := l.w.Append(batch...)
-		untold = append(untold, batch...)
+		l.took(int64(len(batch)), last, err)
+		l.untold = append(l.untold, batch...)
 		if err == nil {
-			l.tell(untold, last)
-			untold = nil
+			l.tell()
+			select {
+			case l.syncs <- struct{}{}:
+			default: // one is to come, and will cover these
+			}
 		}
-		l.mu.Lock()
-		l.err, l.writing = err, false
-		if err == nil {
-			l.logged = last
-		}
-		l.mu.Unlock()
 		l.cond.Broadcast()
+		l.onTried()
 	}
 }
 
-// tell tells of entries that are on disk now; last is the number of the last one.
-func (l *logLoop) tell(entries []session.Entry, last int64) {
-	if l.onEntry == nil {
+// next waits for entries to write; ok is false when there will be no more.
+func (l *logLoop) next() (batch []session.Entry, ok bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for len(l.queue) == 0 && !l.closing {
+		l.cond.Wait()
+	}
+	batch = l.queue
+	l.queue, l.writing = nil, len(batch) > 0
+	return batch, len(batch) > 0
+}
+
+// took takes down what came of writing n entries, the last of that number.
+func (l *logLoop) took(n, last int64, err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.writeErr, l.tried, l.writing = err, l.tried+n, false
+	if err != nil {
 		return
 	}
-	for i, e := range entries {
-		e.N = last - int64(len(entries)-1-i)
-		l.onEntry(e)
+	l.logged = last
+	if l.waiting.IsZero() {
+		l.waiting = time.Now()
+	}
+}
+
+// tell hands on what has been written. What a full disk refused at first is told
+// when it is in the log after all.
+func (l *logLoop) tell() {
+	if l.onEntry != nil {
+		for _, e := range l.untold {
+			l.onEntry(e)
+		}
+	}
+	l.untold = nil
+}
+
+func (l *logLoop) syncLoop() {
+	defer close(l.synced)
+	for range l.syncs {
+		l.mu.Lock()
+		l.waiting, l.syncing = time.Time{}, l.waiting
+		l.mu.Unlock()
+		err := l.w.Sync()
+		l.mu.Lock()
+		l.syncing, l.syncErr = time.Time{}, err
+		l.mu.Unlock()
 	}
 }
 
@@ -88,22 +135,36 @@ func (l *logLoop) drain() {
 	}
 }
 
-// status returns the number of the last entry on disk and why a later one
-// could not be written.
-func (l *logLoop) status() (logged int64, err error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.logged, l.err
+// A logState is how far the log has come.
+type logState struct {
+	asked, tried int64
+	logged       int64         // the last entry written
+	behind       time.Duration // for how long what has been written has waited to be synced
+	err          error         // why it could not be written or synced; nil when it could
 }
 
-// close writes what is queued and ends the loop.
+func (l *logLoop) state() logState {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	s := logState{asked: l.asked, tried: l.tried, logged: l.logged, err: errors.Join(l.writeErr, l.syncErr)}
+	if since := l.syncing; !since.IsZero() {
+		s.behind = time.Since(since)
+	} else if since := l.waiting; !since.IsZero() {
+		s.behind = time.Since(since)
+	}
+	return s
+}
+
+// close writes and syncs what is queued and ends the loops.
 func (l *logLoop) close() error {
 	l.mu.Lock()
 	l.closing = true
 	l.mu.Unlock()
 	l.cond.Broadcast()
-	<-l.done
-	return l.err
+	<-l.written
+	close(l.syncs)
+	<-l.synced
+	return l.state().err
 }
 
 func (d *Deck) logEvent(e show.Event) {

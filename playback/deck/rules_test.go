@@ -32,7 +32,7 @@ func TestStopsForbidArming(t *testing.T) {
 				t.Fatal(err)
 			}
 		} else {
-			r.publish()
+			r.show()
 			if s := r.Snapshot(); CannotArm(s.Stops) != words {
 				t.Errorf("the snapshot has %q", s.Stops)
 			}
@@ -134,7 +134,7 @@ func TestCountInIsShown(t *testing.T) {
 		r.command(a)
 	}
 	shown := func() time.Duration {
-		r.publish()
+		r.show()
 		if s := r.Snapshot(); !s.ResumesAt.IsZero() {
 			return s.ResumesAt.Sub(s.Wall).Round(100 * time.Millisecond)
 		}

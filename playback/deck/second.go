@@ -28,8 +28,11 @@ type second struct {
 	ahead          []timebase.Frame // by how much its frames came early, as last measured
 	checked        time.Time        // when it last was put right
 	off            time.Duration    // middle of ahead, for the screen
-	broken         error            // why the companion could not be read; nil when it could
-	said           bool             // ... which has been told
+	mending        mending          // what is still to be told of putting it right
+	still          standstill
+	silent         bool  // it stands still, which has been told
+	broken         error // why the companion could not be read; nil when it could
+	said           bool  // ... which has been told
 	mute           func(part [][2]float64)
 }
 
@@ -107,6 +110,7 @@ func (d *Deck) readySecond(f timebase.Frame) {
 			return
 		}
 		s.out, s.base = out, s.rendered
+		s.still.opened(d.clock.Now())
 		d.say(Plain, "second output: "+d.tellSecond(session.Data{Did: session.SecondBack, Output: out.Name()}))
 	}
 	s.wind(f)
@@ -121,6 +125,7 @@ func (d *Deck) tellSecond(what session.Data) string {
 // start lets the outputs sound, such that one frame sounds on both at one
 // moment.
 func (d *Deck) start() error {
+	d.still.begin(d.clock.Now(), d.t.Heard(), d.out.Latency())
 	a, b, ok := d.pair()
 	if !ok {
 		if d.second != nil && d.second.out != nil {
@@ -145,12 +150,22 @@ func (d *Deck) start() error {
 		when = later
 	}
 	when = when.Add(2 * time.Millisecond)
+	d.still.may += max(0, when.Sub(d.clock.Now()))
 	if err := a.StartAt(when); err != nil {
 		return err
 	}
 	d.keepSecond(b.StartAt(when))
-	d.second.ahead, d.second.checked = nil, d.clock.Now()
+	d.second.begins(d.clock.Now(), when)
+	d.second.mending = mending{}
 	return nil
+}
+
+// begins says that the second output is to sound from a moment on.
+func (s *second) begins(now, when time.Time) {
+	s.ahead, s.checked = nil, now
+	if s.out != nil {
+		s.still.begin(now, s.rendered, s.out.Latency()+max(0, when.Sub(now)))
+	}
 }
 
 // longestWait is how long a start waits for the second output; for a hold there
@@ -236,7 +251,7 @@ func (d *Deck) keepSecond(err error) bool {
 		return true
 	}
 	s.out.Close()
-	s.out, s.ahead = nil, nil
+	s.out, s.ahead, s.silent = nil, nil, false
 	d.say(Alarm, "second output: "+d.tellSecond(session.Data{Did: session.SecondLost, Error: outputSaid(err)}))
 	return false
 }

@@ -42,17 +42,24 @@ type Snapshot struct {
 	Lost      bool // the device went away
 	Latency   time.Duration
 	Underruns int
-	Logged    int64 // the last event on disk
+	Logged    int64 // the last event written to the log
 	LogErr    error
-	Taps      []Tap
-	Message   Message
-	Radio     []RadioCall // messages from the field, the latest last
-	Refused   int         // commands that were refused
-	Trouble   bool        // held by the engine: device lost, music broken off
-	Over      bool        // the drill is over
-	Stops     []string    // what forbids arming
-	ResumesAt time.Time   // end of a count-in; zero when nothing is counted in
-	Done      bool
+	// DiskBehind is for how long what has been written to the log has waited to be
+	// safe from a power cut. Unwritten says that there are events in this snapshot
+	// which are not yet written at all, so that a crash would lose them.
+	DiskBehind time.Duration
+	Unwritten  bool
+	Taps       []Tap
+	Message    Message
+	Radio      []RadioCall // messages from the field, the latest last
+	Refused    int         // commands that were refused
+	Trouble    bool        // held by the engine: device lost, music broken off
+	Over       bool        // the drill is over
+	Stops      []string    // what forbids arming
+	ResumesAt  time.Time   // end of a count-in; zero when nothing is counted in
+	Done       bool
+
+	entries int64 // of the log that tell of all this
 }
 
 // SecondNow is the second output, at one moment.
@@ -60,6 +67,7 @@ type SecondNow struct {
 	Name   string
 	Output string
 	Lost   bool
+	Silent bool          // its device plays nothing
 	Off    time.Duration // by how much it was ahead of the first when last measured
 }
 
@@ -90,8 +98,8 @@ func (s *Snapshot) Stopped(t time.Time) time.Duration {
 
 func (d *Deck) say(u Urgency, text string) { d.message = Message{u, text, d.clock.Now()} }
 
-// publish makes a new snapshot for whoever draws.
-func (d *Deck) publish() {
+// picture takes a snapshot.
+func (d *Deck) picture() *Snapshot {
 	heard := d.t.Heard()
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
@@ -108,11 +116,12 @@ func (d *Deck) publish() {
 	}
 	s.Listening, s.Source = d.ears.name(d.ears.at(heard)), cmp.Or(d.ears.opening, d.ears.next())
 	if b := d.second; b != nil {
-		s.Second = &SecondNow{Name: b.Name, Lost: b.out == nil, Off: b.off}
+		s.Second = &SecondNow{Name: b.Name, Lost: b.out == nil, Silent: b.silent, Off: b.off}
 		if b.out != nil {
 			s.Second.Output = b.out.Name()
 		}
 	}
-	s.Logged, s.LogErr = d.log.status()
-	d.snap.Store(s)
+	log := d.log.state()
+	s.Logged, s.LogErr, s.DiskBehind, s.entries = log.logged, log.err, log.behind, log.asked
+	return s
 }

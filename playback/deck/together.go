@@ -22,33 +22,69 @@ func (d *Deck) tendSecond() {
 		d.followSecond(d.t.Heard())
 		return
 	}
-	if _, err := b.Heard(); !d.keepSecond(err) || !d.keepSecond(s.render(forAll)) {
+	heard, err := b.Heard()
+	if !d.keepSecond(err) || !d.keepSecond(s.render(forAll)) {
 		return
 	}
 	d.sayBroken()
-	now := time.Now()
-	fa, okA := a.Sounding(now)
-	fb, okB := b.Sounding(now)
-	since := d.clock.Now().Sub(s.checked)
-	if okA && !okB && since > joinEvery/4 { // it was to be put right, and could not be
-		d.join(a, b)
-		return
-	}
-	dry := s.dry
-	if s.dry = a.Underruns() + b.Underruns(); s.dry != dry || !okA || !okB || d.base+timebase.Frame(fa) > d.plan.Length {
+	now := d.clock.Now()
+	woke := d.lookAtSecond(now, s.base+timebase.Frame(heard))
+	if s.silent || d.still.standing() || s.still.standing() {
 		s.ahead = s.ahead[:0]
 		return
 	}
-	s.ahead = append(s.ahead, s.base+timebase.Frame(fb)-d.base-timebase.Frame(fa))
+	fa, okA := a.Sounding(now)
+	fb, okB := b.Sounding(now)
+	ahead := s.base + timebase.Frame(fb) - d.base - timebase.Frame(fa)
+	good := okA && okB && d.base+timebase.Frame(fa) <= d.plan.Length
+	since := now.Sub(s.checked)
+	switch {
+	case woke, okA && !okB && since > joinEvery/4: // it was to be put right, and could not be
+		d.join(a, b)
+	case d.measure(ahead, good, a.Underruns()+b.Underruns()):
+		d.verifySecond()
+		if s.off.Abs() > farApart && since > joinEvery || s.off.Abs() > wideApart && since > joinEvery/4 {
+			d.join(a, b)
+		}
+	}
+}
+
+// lookAtSecond tells, once, that the device of the second output has fallen
+// silent; woke says that it plays again. at is what has been heard of it. A device
+// that comes and goes is told of again only once it has been put right.
+func (d *Deck) lookAtSecond(now time.Time, at timebase.Frame) (woke bool) {
+	s := d.second
+	switch {
+	case !s.silent:
+		s.silent = s.still.look(now, at, s.rendered)
+		if s.silent && !s.mending.fell {
+			s.mending = mending{on: true, fell: true}
+			d.say(Alarm, "second output: "+d.tellSecond(session.Data{Did: session.SecondSilent, Error: outputSaid(silent(s.out))}))
+		}
+	case at != s.still.at && !suspended(s.out):
+		s.silent = false
+		s.still.begin(now, at, 0)
+		return true
+	}
+	return false
+}
+
+// measure takes one more measure of how far the second output is ahead, unless it
+// is no good one; dry is how often the outputs have run dry. done says that
+// there were enough of them to tell.
+func (d *Deck) measure(ahead timebase.Frame, good bool, dry int) (done bool) {
+	s := d.second
+	if s.dry != dry || !good {
+		s.dry, s.ahead = dry, s.ahead[:0]
+		return false
+	}
+	s.ahead = append(s.ahead, ahead)
 	wide := s.parted(timebase.FrameAt(wideApart, d.plan.Rate))
 	if n := len(s.ahead); n < fewMeasures || n < measures && !wide {
-		return
+		return false
 	}
-	ahead := slices.Sorted(slices.Values(s.ahead))[len(s.ahead)/2]
-	s.off, s.ahead = ahead.At(d.plan.Rate), s.ahead[:0]
-	if s.off.Abs() > farApart && since > joinEvery || wide && since > joinEvery/4 {
-		d.join(a, b)
-	}
+	s.off, s.ahead = slices.Sorted(slices.Values(s.ahead))[len(s.ahead)/2].At(d.plan.Rate), s.ahead[:0]
+	return true
 }
 
 // The second output is put right when the middle of so many measures, one a
@@ -66,12 +102,39 @@ func (s *second) parted(far timebase.Frame) bool {
 	return slices.Min(s.ahead) > far || slices.Max(s.ahead) < -far
 }
 
+// A mending is the second output being put right: it counts as right once a
+// measure says so.
+type mending struct {
+	on    bool
+	fell  bool          // it had fallen silent, which has been told
+	early time.Duration // what was to be put right; 0 where it had fallen silent
+	told  bool          // that it has not helped yet
+}
+
+// verifySecond tells what has come of putting the second output right: that it
+// is, or, once, that it is not.
+func (d *Deck) verifySecond() {
+	s := d.second
+	switch m := &s.mending; {
+	case !m.on:
+	case s.off.Abs() <= farApart:
+		d.tellSecond(session.Data{Did: session.SecondMended, EarlyNS: int64(m.early)})
+		*m = mending{}
+	case !m.told:
+		m.told = true
+		d.say(Alarm, "second output: "+d.tellSecond(session.Data{Did: session.SecondApart, EarlyNS: int64(s.off)}))
+	}
+}
+
 // join makes the second output go on from where the first is: it holds a little
 // ahead, with the short fade of a hold, and starts again at that place with what
 // the first plays then.
 func (d *Deck) join(a, b output.Timed) {
 	s := d.second
-	s.checked = d.clock.Now()
+	if !s.mending.on {
+		s.mending = mending{on: true, early: s.off}
+	}
+	s.checked, s.ahead = d.clock.Now(), nil
 	at, err := b.CanHold(0)
 	if !d.keepSecond(err) {
 		return
@@ -96,7 +159,6 @@ func (d *Deck) join(a, b output.Timed) {
 	}
 	s.wind(d.base + timebase.Frame(f))
 	if d.keepSecond(s.render(forAll)) && d.keepSecond(b.StartAt(when)) {
-		d.tellSecond(session.Data{Did: session.SecondMended, EarlyNS: int64(s.off)})
-		s.off = 0
+		s.begins(d.clock.Now(), when)
 	}
 }

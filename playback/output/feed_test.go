@@ -42,7 +42,7 @@ func TestFeedHoldsAreExact(t *testing.T) {
 				t.Fatal(err)
 			}
 			at = int(h)
-			holds = append(holds, h)
+			holds = append(holds, reached(d.feed.render))
 			d.advance(time.Duration(rng.Intn(100)) * time.Millisecond)
 		}
 		d.advance(200 * time.Millisecond)
@@ -50,8 +50,7 @@ func TestFeedHoldsAreExact(t *testing.T) {
 		if _, err := binary.Decode(d.heard, binary.LittleEndian, got); err != nil {
 			t.Fatal(err)
 		}
-		want, at48 := converted(t, src, rate, device, holds)
-		checkRecording(t, got, want, at48, frames(fade, device), d.feed.Underruns(), 0)
+		checkRecording(t, got, converted(t, src, rate, device), holds, frames(fade, device), d.feed.Underruns(), 0)
 	}
 }
 

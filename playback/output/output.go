@@ -5,8 +5,8 @@
 //
 // A device runs at its own rate; the outputs here convert to it and count in
 // soundtrack frames all the same. After a hold the converter starts again with
-// the frames before the hold as its history and on a moment where both rates
-// have a frame, so what follows is the same to the bit as without the hold.
+// the frames before the hold as its history and at the part of a frame at which
+// the device stopped, so what follows is the same to the bit as without the hold.
 package output
 
 import (

@@ -53,6 +53,7 @@ type pulse struct {
 	sink      atomic.Int64 // of the device alone, nanoseconds
 	underruns atomic.Int64
 	ranDry    atomic.Int64 // stream position of the last underrun, bytes
+	asleep    atomic.Bool  // the device is suspended
 	gone      atomic.Pointer[error]
 
 	epoch  time.Time
@@ -108,6 +109,9 @@ func (p *pulse) open() error {
 			p.name, device, p.opts.Buffer, (least * 10 / 9).Round(time.Millisecond))
 	}
 	p.stream, p.step = reply.StreamIndex, device
+	if reply.SinkSuspended {
+		p.asleep.Store(true)
+	}
 	p.sink.Store(int64(device))
 	p.latency.Store(int64(device + p.opts.Latency))
 	return nil
@@ -163,12 +167,31 @@ func (p *pulse) event(e any) {
 	switch e := e.(type) {
 	case *proto.Underflow:
 		p.ranDry.Store(e.Offset)
+	case *proto.PlaybackStreamSuspended:
+		p.suspend(e.Suspended)
 	case *proto.PlaybackStreamKilled:
 		p.lose("its server took it out of use")
 	case *proto.ConnectionClosed:
 		p.lose("the sound server ended")
 	}
 }
+
+// suspend takes down that the device has been put to sleep, or has woken. What it
+// holds it may never play, and the server's figures say nothing of it: it counts
+// as standing where it was. Once awake nothing is known of where it is.
+func (p *pulse) suspend(asleep bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.asleep.Store(asleep)
+	now := time.Since(p.epoch)
+	if pos, ok := p.clock.at(now); ok && asleep {
+		p.clock.add(reading{at: now, pos: pos, limit: pos})
+	}
+	p.line = line{rate: p.rate}
+}
+
+// Suspended implements playback.Suspendable.
+func (p *pulse) Suspended() bool { return p.asleep.Load() }
 
 // lose marks the device as gone; the first reason stays.
 func (p *pulse) lose(why string) {

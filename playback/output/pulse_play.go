@@ -244,18 +244,25 @@ func (p *pulse) rewrite(frame int64) (stop int64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	read := max(at.read, p.passed)
-	from := max(p.render.start, min(read+p.margin(holdInTime), p.sent))
-	if wanted := p.render.stop(p.render.start, frame); frame > p.render.base {
-		from = max(min(from, wanted-p.render.length), min(from, read+frames(leastInTime, p.rate)))
-	}
-	stop = p.render.stop(from, frame)
-	from = min(from, stop)
+	from, stop := p.ends(max(at.read, p.passed), frame)
 	got, sure, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))
 	if !sure {
 		p.late++
 	}
 	return min(max(stop, got), p.render.out.end()), err
+}
+
+// ends returns from which device frame on the stream is to be written anew, for
+// music that the server has read up to read to end at soundtrack frame frame, and
+// where it then ends.
+func (p *pulse) ends(read, frame int64) (from, stop int64) {
+	from = max(p.render.start, min(read+p.margin(holdInTime), p.sent))
+	if wanted := p.render.stop(p.render.start, frame); frame > p.render.base {
+		early := max(p.render.start, wanted-p.render.length)
+		from = max(min(from, early), min(from, read+frames(leastInTime, p.rate)))
+	}
+	stop = p.render.stop(from, frame)
+	return min(from, stop), stop
 }
 
 var _ playback.Output = (*pulse)(nil)

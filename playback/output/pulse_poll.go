@@ -78,6 +78,9 @@ func (p *pulse) query() (place, error) {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if p.asleep.Load() {
+		return place{before, read}, nil
+	}
 	r := reading{at: (before + after) / 2, pos: read - p.inDevice(&reply), limit: max(read, write)}
 	p.clock.add(r)
 	if played := reply.PlayingFor; played == 0 || played < p.since { // it has run dry

@@ -10,7 +10,7 @@ func (p *pulse) Sounding(at time.Time) (int64, bool) {
 	p.mu.Lock()
 	pos, ok := p.line.at(at.Sub(p.epoch) - p.opts.Latency)
 	p.mu.Unlock()
-	return p.render.base + p.render.ratio.In(pos-p.render.start), ok
+	return p.render.frame(pos), ok
 }
 
 // Soonest implements Timed. It leaves the server time for one step more than

@@ -1,6 +1,7 @@
 package output
 
 import (
+	"fmt"
 	"math"
 	"math/rand"
 	"testing"
@@ -95,9 +96,8 @@ func openTest(t testing.TB, server *reftest.Pulse, o Options) *pulse {
 	return p
 }
 
-// converted is src at the device's rate, as float32 holds it, and where the
-// holds are in it. A hold between two device frames cannot be exact.
-func converted(t *testing.T, src [][2]float64, rate, device int, holds []int64) ([][2]float64, []int64) {
+// converted is src at the device's rate, as float32 holds it.
+func converted(t *testing.T, src [][2]float64, rate, device int) [][2]float64 {
 	t.Helper()
 	r, err := resample.New(rate, device)
 	if err != nil {
@@ -109,14 +109,12 @@ func converted(t *testing.T, src [][2]float64, rate, device int, holds []int64) 
 	for i := range out {
 		out[i] = [2]float64{float64(float32(out[i][0])), float64(float32(out[i][1]))}
 	}
-	at := make([]int64, len(holds))
-	for i, h := range holds {
-		at[i] = h * r.Ratio().L / r.Ratio().M
-		if at[i]*r.Ratio().M != h*r.Ratio().L {
-			t.Fatalf("hold at frame %d, where the device has none", h)
-		}
-	}
-	return out, at
+	return out
+}
+
+// reached is how much of an unbroken conversion a render that is held has given.
+func reached(r *render) int64 {
+	return r.zero.base/r.ratio.M*r.ratio.L + r.start - r.zero.start
 }
 
 // checkRecording finds src up to the last hold in got, with silence of any
@@ -146,8 +144,8 @@ func checkRecording(t *testing.T, got [][2]float32, src [][2]float64, holds []in
 				dry--
 			}
 			if i == len(got) || !near(got[i], w) || dry < 0 {
-				t.Fatalf("stretch %d (frames %d to %d): frame %d of the recording is not frame %d of the music",
-					k, from, h, i, from+int64(j))
+				t.Fatalf("stretch %d (frames %d to %d): frame %d of the recording is not frame %d of the music, but %s",
+					k, from, h, i, from+int64(j), whereIs(got[min(i, len(got)):], src))
 			}
 			i++
 		}
@@ -178,4 +176,21 @@ func faded(src [][2]float64, in bool, length int64) [][2]float64 {
 
 func near(got [2]float32, want [2]float64) bool {
 	return math.Abs(float64(got[0])-want[0]) < 1e-6 && math.Abs(float64(got[1])-want[1]) < 1e-6
+}
+
+// whereIs says which frame of src a recording goes on with.
+func whereIs(got [][2]float32, src [][2]float64) string {
+	const enough = 4
+	for skip := range min(400, len(got)-enough) { // past a fade
+	next:
+		for at := range len(src) - enough {
+			for k := range enough {
+				if !near(got[skip+k], src[at+k]) {
+					continue next
+				}
+			}
+			return fmt.Sprintf("goes on with frame %d, %d frames later", at, skip)
+		}
+	}
+	return fmt.Sprintf("unknown: %v", got[:min(len(got), 3)])
 }

@@ -5,6 +5,11 @@ import "drylane/playback/resample"
 // A render turns soundtrack frames into device frames, segment by segment. A
 // segment is what is written from one hold to the next; its device frames are
 // counted in the device's stream from start, its soundtrack frames from base.
+//
+// Where a segment begins the two rates need not both have a frame: a device that
+// ran dry, or a hold that came late, stops anywhere. They both have one at zero, a
+// little before: soundtrack frame and device frame; all places are reckoned from
+// there, so that not a part of a frame is lost however often it happens.
 type render struct {
 	rs     *resample.Resampler // nil where the rates are the same
 	ratio  resample.Ratio
@@ -12,7 +17,8 @@ type render struct {
 
 	base, written int64 // soundtrack frames: where the segment began, where it is
 	start         int64 // device frame of the segment's first
-	faded         bool  // the segment began after a hold
+	zero          struct{ base, start int64 }
+	faded         bool // the segment began after a hold
 
 	past tape[[2]float64] // soundtrack frames, back to the device's tape
 	out  tape[[2]float32] // device frames
@@ -54,8 +60,16 @@ func (r *render) drain() {
 
 // drained tells whether all that was written is on the out tape.
 func (r *render) drained() bool {
-	return r.out.end()-r.start >= r.ratio.Out(r.written-r.base)
+	return r.out.end() >= r.place(r.written)
 }
+
+// place is the device frame that comes next once the soundtrack has been played up
+// to frame.
+func (r *render) place(frame int64) int64 { return r.zero.start + r.ratio.Out(frame-r.zero.base) }
+
+// frame is the soundtrack frame that sounds at device frame pos, as if the segment
+// had neither beginning nor end.
+func (r *render) frame(pos int64) int64 { return r.zero.base + r.ratio.In(pos-r.zero.start) }
 
 func (r *render) emit(frames [][2]float64) {
 	at := r.out.end()
@@ -69,7 +83,7 @@ func (r *render) emit(frames [][2]float64) {
 
 // sound is the count of soundtrack frames heard when device frame pos is next.
 func (r *render) sound(pos int64) int64 {
-	return min(max(r.base+r.ratio.In(pos-r.start), r.base), r.written)
+	return min(max(r.frame(pos), r.base), r.written)
 }
 
 // stop returns where music that may still be changed from device frame from
@@ -77,12 +91,15 @@ func (r *render) sound(pos int64) int64 {
 // place at least a fade later where both rates have a frame, but no later than
 // its own end.
 func (r *render) stop(from, frame int64) int64 {
-	blocks := max(0, frame-r.base+r.ratio.M-1) / r.ratio.M
-	if from > r.start { // else nothing of it has been heard
-		blocks = max(blocks, (from+r.length-r.start+r.ratio.L-1)/r.ratio.L)
+	if from <= r.start && frame <= r.base { // nothing of it has been heard
+		return r.start
 	}
-	end := max(r.out.end(), r.start+r.ratio.Out(r.written-r.base)) // also before all is drained
-	return min(r.start+blocks*r.ratio.L, end)
+	blocks := max(0, frame-r.zero.base+r.ratio.M-1) / r.ratio.M
+	if from > r.start {
+		blocks = max(blocks, (from+r.length-r.zero.start+r.ratio.L-1)/r.ratio.L)
+	}
+	end := max(r.out.end(), r.place(r.written)) // also before all is drained
+	return min(r.zero.start+blocks*r.ratio.L, end)
 }
 
 // ending returns the device frames from from up to last as they must sound
@@ -97,6 +114,7 @@ func (r *render) ending(from, stop, last int64) [][2]float32 {
 // move shifts a segment of which nothing has been sent to device frame start.
 func (r *render) move(start int64) {
 	r.out.first += start - r.start
+	r.zero.start += start - r.start
 	r.start = start
 }
 
@@ -104,15 +122,18 @@ func (r *render) move(start int64) {
 // frame that the next begins with.
 func (r *render) hold(stop int64) int64 {
 	h := r.written
-	if stop < r.out.end() {
+	if stop < r.place(r.written) {
 		h = r.sound(stop)
 	}
 	r.faded = r.faded || h > r.base
 	r.base, r.written, r.start = h, h, stop
+	blocks := (stop - r.zero.start) / r.ratio.L
+	r.zero.base += blocks * r.ratio.M
+	r.zero.start += blocks * r.ratio.L
 	r.out.restart(stop)
 	if r.rs != nil {
 		r.past.cut(h)
-		r.rs.Reset(r.past.frames)
+		r.rs.ResetAt(r.past.frames, (stop-r.zero.start)*r.ratio.M-(h-r.zero.base)*r.ratio.L)
 	}
 	return h
 }

@@ -1,6 +1,7 @@
 package rehearsal
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -9,8 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/sink"
+	"drylane/show"
 	"drylane/testdata/reftest"
 )
 
@@ -60,6 +63,69 @@ func BenchmarkOpenToArmed(b *testing.B) {
 		r.Log.Close()
 		l.Close()
 		b.StartTimer()
+	}
+}
+
+// manyFolder makes a show of n cues, each at a position and on a module of its own.
+func manyFolder(tb testing.TB, n int) string {
+	tb.Helper()
+	const rate = 22050
+	dir := tb.TempDir()
+	f, err := os.Create(filepath.Join(dir, "music.wav"))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer f.Close()
+	w, err := playback.NewWAVWriter(f, rate, 1, playback.WAVInt16)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	if err := errors.Join(w.Write(make([][2]float64, 120*rate)), w.Close()); err != nil {
+		tb.Fatal(err)
+	}
+	var cues strings.Builder
+	cues.WriteString("cue,effect_at,position,module,pin\n")
+	for i := range n {
+		fmt.Fprintf(&cues, "%d,%.3f,Position %d,M%d,1\n", i+1, 1+100*float64(i)/float64(n), i+1, i+1)
+	}
+	for name, text := range map[string]string{
+		"cues.csv":  cues.String(),
+		"show.toml": "title = \"Many\"\ncues = \"cues.csv\"\nsoundtrack.file = \"music.wav\"\n",
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	return dir
+}
+
+// BenchmarkManyPositions is all that happens from the command to an armed show, for
+// shows in which every cue has a position and a module of its own.
+func BenchmarkManyPositions(b *testing.B) {
+	for _, n := range []int{100, 1000, 10_000} {
+		dir := manyFolder(b, n)
+		b.Run(fmt.Sprint(n, " positions"), func(b *testing.B) {
+			for i := 0; b.Loop(); i++ {
+				l, err := folder.Open(dir)
+				if err != nil {
+					b.Fatal(err)
+				}
+				r, err := New(l, Options{Log: filepath.Join(b.TempDir(), fmt.Sprint(n, i)), Out: sink.Place{Where: "silent", Speed: "1"}})
+				if err != nil {
+					b.Fatal(err)
+				}
+				stop := r.Go(b.Context())
+				r.Deck.Command(show.Command{Action: show.Arm}, time.Now())
+				for r.Deck.Snapshot().Transport.State() != show.Armed {
+					time.Sleep(time.Millisecond)
+				}
+				b.StopTimer()
+				stop()
+				r.Log.Close()
+				l.Close()
+				b.StartTimer()
+			}
+		})
 	}
 }
 

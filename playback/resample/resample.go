@@ -66,12 +66,17 @@ func (r *Resampler) Lead() int { return r.half }
 // where there are fewer than Lead, silence stands before them. With Lead frames
 // of history the output is bit-identical to that of a straight run, provided
 // that the straight run has an output frame at that input frame (every M-th).
-func (r *Resampler) Reset(history [][2]float64) {
+func (r *Resampler) Reset(history [][2]float64) { r.ResetAt(history, 0) }
+
+// ResetAt is Reset with the first output frame part L-ths of an input frame after
+// input frame 0. So a straight run can be taken up at any of its output frames:
+// at output frame n with input frame k next to be written, part is n*M - k*L.
+func (r *Resampler) ResetAt(history [][2]float64, part int64) {
 	need := r.half - 1
 	history = history[max(0, len(history)-need):]
 	r.hist = append(r.hist[:0], make([][2]float64, need-len(history))...)
 	r.hist = append(r.hist, history...)
-	r.first, r.at, r.phase = -int64(need), 0, 0
+	r.first, r.at, r.phase = -int64(need), part/r.ratio.L, part%r.ratio.L
 }
 
 // Write appends input frames. They are copied.

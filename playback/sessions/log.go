@@ -92,11 +92,16 @@ func (l *Log) Write(p []byte) (n int, err error) {
 	return n + more, err
 }
 
-// Sync puts what was written on disk, in the file that Name names.
+// Sync puts what was written on disk, in the file that Name names. What is to be
+// written meanwhile does not wait for it.
 func (l *Log) Sync() error {
 	l.mu.Lock()
+	f := l.file
+	l.mu.Unlock()
+	err := f.Sync()
+	l.mu.Lock()
 	defer l.mu.Unlock()
-	if err := l.file.Sync(); err != nil && l.there() {
+	if err != nil && l.file == f && l.there() { // else it is the error of a file left behind
 		return err
 	}
 	return l.settle()

@@ -99,14 +99,14 @@ func TestLogHasNowhereToGo(t *testing.T) {
 	}
 	note := session.Entry{Kind: session.KindNote}
 	for range 2 {
-		if _, err := w.Append(note); err == nil || !strings.Contains(err.Error(), "run.jsonl was deleted or moved, and the session cannot go on in "+Dir()) {
+		if err := appendAndSync(w, note); err == nil || !strings.Contains(err.Error(), "run.jsonl was deleted or moved, and the session cannot go on in "+Dir()) {
 			t.Errorf("got %v", err)
 		}
 	}
 	if err := os.Remove(inTheWay); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.Append(note); err != nil {
+	if err := appendAndSync(w, note); err != nil {
 		t.Fatal(err)
 	}
 	if err := log.Close(); err != nil {
@@ -115,4 +115,10 @@ func TestLogHasNowhereToGo(t *testing.T) {
 	if read, err := Read(log.Name()); err != nil || len(read.Entries) != 3 {
 		t.Errorf("read back %+v, %v", read, err)
 	}
+}
+
+// appendAndSync puts an entry on disk, as a deck's log does with every one.
+func appendAndSync(w *session.Writer, e session.Entry) error {
+	_, err := w.Append(e)
+	return errors.Join(err, w.Sync())
 }

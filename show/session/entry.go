@@ -6,8 +6,9 @@
 // and in figures. Words makes the sentences for people, and Walk runs the commands
 // of a log again.
 //
-// Writing: an event counts as logged when its line has been written and the
-// file has been synced. Reading: a last line that was torn off is reported and
+// Writing: an event counts as logged when its line has been written, which outlives
+// the program; a sync, which outlives a power cut, follows as soon as the disk can.
+// Reading: a last line that was torn off is reported and
 // left out; anything else that does not read is an error.
 package session
 
@@ -111,7 +112,7 @@ type Data struct {
 	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
 	Did     Second `json:"did,omitempty"`      // second output: what happened
 	Frames  int64  `json:"frames,omitempty"`   // ... overran, stopped short: by how many
-	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right: how early it was; negative = late
+	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right, still apart: how early it was; negative = late
 	WaitNS  int64  `json:"wait_ns,omitempty"`  // ... slow to begin: how much longer it needs than the music
 	Error   string `json:"error,omitempty"`    // device, silent track, second output: what it said
 
@@ -161,7 +162,9 @@ const (
 	SecondSlow    Second = "slow to begin" // it begins after the music
 	SecondOverran Second = "overran"       // it went on after a hold
 	SecondShort   Second = "stopped short" // it stopped before a hold
-	SecondMended  Second = "put right"     // it had parted from the music
+	SecondMended  Second = "put right"     // it had parted from the music, or fallen silent
+	SecondApart   Second = "still apart"   // ... and putting it right has not helped yet
+	SecondSilent  Second = "silent"        // its device stands still
 )
 
 // CuesOf renders a plan's cue list for a header, in firing order.

@@ -64,11 +64,23 @@ func (d *Data) second() string {
 	case SecondShort:
 		return fmt.Sprintf("%s stopped %d frames before the hold, and goes on after them", d.Track, d.Frames)
 	case SecondMended:
-		word, off := "early", time.Duration(d.EarlyNS)
-		if off < 0 {
-			word = "late"
+		if d.EarlyNS == 0 {
+			return d.Track + " is together with the music again"
 		}
-		return fmt.Sprintf("%s was %.1f ms %s and has been put right", d.Track, float64(off.Abs().Microseconds())/1000, word)
+		return d.Track + " was " + d.early() + " and has been put right"
+	case SecondApart:
+		return d.Track + " is still " + d.early() + ": putting it right has not helped yet"
+	case SecondSilent:
+		return d.Track + " is silent, the music goes on: " + d.Error
 	}
 	return d.Track + " " + string(d.Did)
+}
+
+// early is by how much the second output is early or late.
+func (d *Data) early() string {
+	word, off := "early", time.Duration(d.EarlyNS)
+	if off < 0 {
+		word = "late"
+	}
+	return fmt.Sprintf("%.1f ms %s", float64(off.Abs().Microseconds())/1000, word)
 }

@@ -6,7 +6,8 @@ import (
 	"io"
 )
 
-// A Writer appends a session to a file. It belongs to one goroutine.
+// A Writer appends a session to a file. It belongs to one goroutine, but for Sync,
+// which another may call meanwhile.
 type Writer struct {
 	w    io.Writer
 	sync func() error
@@ -22,11 +23,18 @@ func NewWriter(w io.Writer, sync func() error, h Header) (*Writer, error) {
 	}
 	h.Schema = Schema
 	sw := &Writer{w: w, sync: sync}
-	return sw, sw.put(h)
+	if err := sw.put(h); err != nil {
+		return sw, err
+	}
+	return sw, sync()
 }
 
-// Append numbers the entries, writes them in one go and syncs. When it returns
-// without an error they are on disk, and the number of the last is returned.
+// Sync puts on disk what has been written: from then on a power cut does not lose
+// it. It may take long.
+func (w *Writer) Sync() error { return w.sync() }
+
+// Append numbers the entries and writes them in one go. When it returns without an
+// error they outlive the program, and the number of the last is returned.
 func (w *Writer) Append(entries ...Entry) (last int64, err error) {
 	lines := make([]any, len(entries))
 	for i := range entries {
@@ -49,8 +57,5 @@ func (w *Writer) put(lines ...any) error {
 	// there is room again; half a line on disk is completed, not repeated.
 	n, err := w.w.Write(w.buf.Bytes())
 	w.buf.Next(n)
-	if err != nil {
-		return err
-	}
-	return w.sync()
+	return err
 }

@@ -52,6 +52,28 @@ func BenchmarkFrame(b *testing.B) {
 	}
 }
 
+// manyPositions is a show of n cues, each at a position of its own.
+func manyPositions(n int) (*show.Show, *show.Plan) {
+	sh, _ := bigShow(n)
+	for i := range sh.Cues {
+		sh.Cues[i].Position, sh.Cues[i].Module = fmt.Sprintf("Position %d", i+1), fmt.Sprintf("M%d", i+1)
+	}
+	return sh, show.NewPlan(sh.Cues, sh.Console, screentest.Rate, timebase.FrameAt(30*time.Minute, screentest.Rate))
+}
+
+// BenchmarkManyPositions makes the console of a show in which every cue has a
+// position of its own, and draws its first screen.
+func BenchmarkManyPositions(b *testing.B) {
+	for _, n := range []int{100, 1000, 10_000} {
+		sh, plan := manyPositions(n)
+		b.Run(fmt.Sprint(n, " positions"), func(b *testing.B) {
+			for b.Loop() {
+				sceneOf(b, sh, plan, 120, 36).View()
+			}
+		})
+	}
+}
+
 // counted is a terminal that counts what is written to it.
 type counted struct{ n atomic.Int64 }
 

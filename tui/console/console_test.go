@@ -457,3 +457,22 @@ func TestLogVanishes(t *testing.T) {
 		t.Errorf("%q in style %v", text, style)
 	}
 }
+
+// TestManyLanes: a log or a list of more lanes than 16 bits can count is drawn.
+func TestManyLanes(t *testing.T) {
+	sh, plan := manyPositions(40_000)
+	s := sceneOf(t, sh, plan, 80, 24)
+	s.runTo(28*time.Minute + 30*time.Second)
+	for range 3 {
+		set := s.lanes()
+		for i, l := range set.of {
+			if want := sh.Cues[plan.Cues[i].List]; set.by == show.LanesByPosition && set.names[l] != want.Position || set.by == show.LanesByModule && set.names[l] != want.Module {
+				t.Fatalf("cue %s is in the lane %s", want.ID, set.names[l])
+			}
+		}
+		if view := s.View(); !strings.Contains(view, "RUNNING") {
+			t.Error("no screen is drawn")
+		}
+		s.press("v")
+	}
+}

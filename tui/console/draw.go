@@ -41,6 +41,9 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 	look := screen.StateLookOf(t.State())
 	c.Fill(m.lay.bar, ' ', look.Bar)
 	x := c.Text(1, 0, 40, fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(m.now.Sub(m.snap.Since))), look.Bar)
+	if m.snap.Unwritten {
+		x = c.Text(x+2, 0, 15, "NOT YET ON DISK", look.Bar)
+	}
 	left := max(0, m.Plan.Length-m.heard()).At(m.Plan.Rate)
 	end := fmt.Sprintf("%s left of %s ", screen.ClockText(left), screen.ClockText(m.Plan.Length.At(m.Plan.Rate)))
 	right := c.W - len(end)
@@ -214,7 +217,14 @@ func (m *Screen) factLog(c *screen.Canvas, row, end int) {
 		c.Text(x, y, end-x, "VANISHED, goes on in "+show.Clean(m.moved), screen.Alarm)
 		return
 	}
-	c.Text(x, y, end-x, fmt.Sprintf("%d events on disk", m.snap.Logged), screen.Normal)
+	text, style := fmt.Sprintf("%d events on disk", m.snap.Logged), screen.Normal
+	switch behind := m.snap.DiskBehind; {
+	case m.snap.Unwritten:
+		text, style = text+", what came after NOT YET", screen.Alarm
+	case behind >= time.Second:
+		text, style = fmt.Sprintf("%d events written, the disk is %d s behind", m.snap.Logged, int(behind.Seconds())), screen.Caution
+	}
+	c.Text(x, y, end-x, text, style)
 }
 
 // drawMessage draws what is wrong, or the last thing there was to say.

@@ -13,7 +13,7 @@ type laneSet struct {
 	by    string
 	names []string
 	group []int   // index into Plan.Groups, -1 for a lane that is no group
-	of    []int16 // lane of each cue of the plan
+	of    []int32 // lane of each cue of the plan
 	turn  []int32 // the cue's number in its lane
 	cues  []int   // how many cues each has
 }
@@ -36,7 +36,7 @@ func laneSets(p *show.Plan, cues []show.Cue, positions []show.Position) []*laneS
 }
 
 func newLaneSet(by string, p *show.Plan, cues []show.Cue, order map[string]int, name func(show.Cue) string) *laneSet {
-	s := &laneSet{by: by, of: make([]int16, len(p.Cues)), turn: make([]int32, len(p.Cues))}
+	s := &laneSet{by: by, of: make([]int32, len(p.Cues)), turn: make([]int32, len(p.Cues))}
 	index := map[string]int{}
 	for _, c := range cues {
 		if n := name(c); index[n] == 0 {
@@ -54,7 +54,7 @@ func newLaneSet(by string, p *show.Plan, cues []show.Cue, order map[string]int, 
 	s.cues = make([]int, len(s.names))
 	for i, pc := range p.Cues {
 		l := index[name(cues[pc.List])]
-		s.of[i], s.turn[i] = int16(l), int32(s.cues[l])
+		s.of[i], s.turn[i] = int32(l), int32(s.cues[l])
 		s.cues[l]++
 	}
 	for i, n := range s.names {

@@ -33,6 +33,8 @@ func (m *Screen) deviceText() (string, screen.Style) {
 		return screen.DeviceName(m.snap.Output), screen.Quiet
 	case b.Lost:
 		return "LOST: " + b.Name, screen.Alarm
+	case b.Silent:
+		return "SILENT: " + b.Name, screen.Alarm
 	}
 	return screen.DeviceName(m.snap.Output) + " + " + b.Name, screen.Quiet
 }
@@ -41,6 +43,9 @@ func (m *Screen) deviceText() (string, screen.Style) {
 func besideText(b *deck.SecondNow) (string, screen.Style) {
 	if b.Lost {
 		return "; beside it " + b.Name + " is LOST", screen.Alarm
+	}
+	if b.Silent {
+		return "; beside it " + b.Name + " is SILENT", screen.Alarm
 	}
 	text := "; beside it " + b.Name + " on " + screen.DeviceName(b.Output)
 	if off := b.Off.Abs(); off >= 50*time.Microsecond {

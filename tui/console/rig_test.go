@@ -174,6 +174,24 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "beside the music: timecode.wav is lost; the music goes on", At: screentest.Epoch}
 		s.look(screentest.Epoch)
 	},
+	"beside-silent": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.run.Snap.Second = &deck.SecondNow{Name: "timecode.wav", Output: "PulseAudio, Booth", Silent: true}
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "second output: timecode.wav is silent, the music goes on: it is suspended", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"disk-behind": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.run.Snap.DiskBehind = 3400 * time.Millisecond
+		s.look(screentest.Epoch)
+	},
+	"not-on-disk": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-1200 * time.Millisecond)
+		s.run.Snap.DiskBehind, s.run.Snap.Unwritten = 3400*time.Millisecond, true
+		s.look(screentest.Epoch)
+	},
 	"help":  func(s *scene) { s.press("?") },
 	"quit":  func(s *scene) { s.runTo(20 * time.Second); s.press("q") },
 	"first": func(s *scene) { s.turn(firstMode) },
