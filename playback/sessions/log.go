@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -25,9 +26,15 @@ type Log struct {
 	lost atomic.Pointer[LostError]
 
 	mu   sync.Mutex // of what follows
-	file *os.File
+	file file
 	info os.FileInfo
 	text []byte // all that was written
+}
+
+// A file is what a log writes into: an *os.File, but in tests.
+type file interface {
+	io.WriteCloser
+	Sync() error
 }
 
 // A LostError tells that a session log vanished while it was written, and where

@@ -122,3 +122,45 @@ func appendAndSync(w *session.Writer, e session.Entry) error {
 	_, err := w.Append(e)
 	return errors.Join(err, w.Sync())
 }
+
+// slowDisk is a file whose syncs take as long as somebody wants.
+type slowDisk struct {
+	file
+	began, release chan struct{}
+}
+
+func (s slowDisk) Sync() error {
+	close(s.began)
+	<-s.release
+	return s.file.Sync()
+}
+
+// TestWritesDoNotWaitForASync: while a sync takes its time the next entries are
+// written, and can be read.
+func TestWritesDoNotWaitForASync(t *testing.T) {
+	atHome(t)
+	path := filepath.Join(t.TempDir(), "run.jsonl")
+	w, log, err := Create(path, "", session.Header{Soundtrack: session.Soundtrack{Rate: 44100}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	slow := slowDisk{log.file, make(chan struct{}), make(chan struct{})}
+	log.file = slow
+	synced := make(chan error, 1)
+	go func() { synced <- w.Sync() }()
+	<-slow.began
+	if _, err := w.Append(session.Entry{Kind: session.KindNote}); err != nil {
+		t.Fatal(err)
+	}
+	if read, err := Read(path); err != nil || len(read.Entries) != 1 {
+		t.Errorf("%v, %+v: wanted the entry while the sync goes on", err, read)
+	}
+	close(slow.release)
+	if err := <-synced; err != nil {
+		t.Error(err)
+	}
+	log.file = slow.file
+	if err := log.Close(); err != nil {
+		t.Error(err)
+	}
+}
