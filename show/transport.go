@@ -31,8 +31,8 @@ type Transport struct {
 	state     State
 	heard     timebase.Frame
 	from      timebase.Frame // where it was last started or resumed
-	next      int // first cue that has not fired or passed
-	committed int // first cue that is not committed; next <= committed
+	next      int            // first cue that has not fired or passed
+	committed int            // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
 	takenBack int // cues that were committed when the show was last held
 

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"os"
-
 	"drylane/playback/folder"
 	"drylane/show/field"
 
@@ -44,7 +42,7 @@ func (c fieldCmd) Run(e *env) error {
 
 // width is how many columns the terminal has, or 80.
 func (e *env) width() int {
-	if f, ok := e.out.(*os.File); ok {
+	if f, ok := e.out.(term.File); ok {
 		if w, _, err := term.GetSize(f.Fd()); err == nil && w > 0 {
 			return w
 		}

@@ -13,6 +13,7 @@ import (
 	"syscall"
 
 	"drylane/show"
+	"drylane/tui/screen"
 
 	"github.com/alecthomas/kong"
 )
@@ -80,7 +81,7 @@ func run(args []string) (code int) {
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	defer endWithin(ctx, patience, os.Stderr, os.Exit)()
-	e := &env{ctx: ctx, in: os.Stdin, out: os.Stdout, errOut: os.Stderr, outFile: os.Stdout}
+	e := &env{ctx: ctx, in: os.Stdin, out: screen.Patient(ctx, os.Stdout), errOut: screen.Patient(ctx, os.Stderr), outFile: os.Stdout}
 	var c cli
 	exited := -1
 	parser := kong.Must(&c, kong.Name("drylane"), kong.Description(description),

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"time"
 
 	"github.com/charmbracelet/x/term"
@@ -11,7 +10,7 @@ import (
 // A progressLine tells on a terminal how much of a long pass is done and how long
 // the rest will take; anywhere else it says nothing.
 type progressLine struct {
-	w     *os.File
+	w     term.File
 	what  string
 	began time.Time
 	last  time.Time
@@ -20,7 +19,7 @@ type progressLine struct {
 // progress starts a progress line on standard error; what may be told later.
 func (e *env) progress(what string) *progressLine {
 	p := &progressLine{what: what, began: time.Now()}
-	if f, ok := e.errOut.(*os.File); ok && term.IsTerminal(f.Fd()) {
+	if f, ok := e.errOut.(term.File); ok && term.IsTerminal(f.Fd()) {
 		p.w = f
 	}
 	return p
