@@ -236,18 +236,21 @@ func (p *pulse) place() error {
 }
 
 // rewrite makes the stream end before soundtrack frame frame, or as early after
-// it as it can, and returns where. Where the
-// server has been faster than the margin the music ends late or without a
-// fade, but what is returned holds.
+// it as it can, and returns where. Where the server has been faster than the
+// margin, or has read all there is, the music ends late or without a whole fade,
+// but what is returned holds.
 func (p *pulse) rewrite(frame int64) (stop int64, err error) {
 	at, err := p.ask()
 	if err != nil {
 		return 0, err
 	}
 	from, stop := p.ends(max(at.read, p.passed), frame)
-	got, sure, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))
-	if !sure {
+	got, last, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))
+	if last > from || stop > p.render.start && from > stop-p.render.length {
 		p.late++
+	}
+	if !p.takesBack {
+		got = last // the server reads between the answer and the data rather than after them
 	}
 	return min(max(stop, got), p.render.out.end()), err
 }
