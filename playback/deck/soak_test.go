@@ -215,4 +215,3 @@ func TestSoak(t *testing.T) {
 		}
 	})
 }
-
