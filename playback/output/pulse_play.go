@@ -70,12 +70,24 @@ func (p *pulse) finish() {
 	stuck := left > 0 && left < frames(mostRest, p.rate) && time.Since(p.epoch)-p.moved > standing
 	low := left < frames(lookahead+time.Duration(p.sink.Load()), p.rate)
 	switch drained := p.render.drained(); {
-	case !drained && (low || stuck):
+	case !drained && (stuck || low && p.reallyLow()):
 		p.render.drain()
 		p.flush()
 	case drained && stuck:
 		p.coast()
 	}
+}
+
+// reallyLow asks the server whether it is about to run dry. A clock that has been
+// carried on for want of readings says so too early on a busy machine, and frames
+// that are played without what follows them are not those of the music.
+func (p *pulse) reallyLow() bool {
+	at, err := p.ask()
+	if err != nil {
+		p.lose(err.Error())
+		return false
+	}
+	return p.sent-at.read < frames(lookahead, p.rate)
 }
 
 // The device stands still for standing, with no more than mostRest of music
