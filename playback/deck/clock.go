@@ -12,6 +12,7 @@ type clock struct {
 	now   func() time.Time
 	own   time.Time
 	heard timebase.Frame
+	began time.Time // what the clock showed when it was first asked
 }
 
 // ownEpoch is where a run's own clock begins: any fixed moment does, and a
@@ -35,6 +36,16 @@ func (c *clock) stamp() time.Time {
 		return time.Time{}
 	}
 	return c.now()
+}
+
+// timeOfDay is the time of day for the log: by the clock as it was when the run began.
+// If the computer's clock is set meanwhile, the times between entries stay true.
+func (c *clock) timeOfDay() time.Time {
+	now := c.Now()
+	if c.began.IsZero() {
+		c.began = now
+	}
+	return c.began.Add(now.Sub(c.began)) // by the monotonic reading
 }
 
 // heardTo advances the run's own clock by the music heard since the last call.

@@ -263,6 +263,7 @@ func (d *Deck) listen() {
 	}
 	if n := d.out.Underruns(); n != d.under && d.cfg.Speed <= 1 {
 		d.under = n
+		d.still.ranDry(d.clock.Now(), d.out.Latency())
 		d.entry(session.KindUnderrun, session.Data{Count: n})
 	}
 	at := d.base + timebase.Frame(heard)

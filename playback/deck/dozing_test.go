@@ -7,6 +7,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/output"
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // dozing is an output that plays by a test's clock and can be put to sleep: then
@@ -20,6 +21,8 @@ type dozing struct {
 	tells  bool          // that it is asleep
 	lies   int64         // frames that it says it is ahead of what it is
 	starts int
+	link   time.Duration // how long what it plays takes to be heard, beyond all else
+	held   int64         // where it was last held
 }
 
 func newDozing(t *testing.T, now *time.Time, tells bool) *dozing {
@@ -60,8 +63,13 @@ func (o *dozing) Write(f [][2]float64) error {
 	o.played = append(o.played, f...)
 	return o.Timed.Write(f)
 }
+func (o *dozing) Latency() time.Duration { return o.Timed.Latency() + o.link }
+func (o *dozing) Heard() (int64, error) {
+	n, err := o.Timed.Heard()
+	return max(o.held, n-int64(timebase.FrameAt(o.link, rate))), err
+}
 func (o *dozing) stopped(at int64, err error) (int64, error) {
-	o.played = o.played[:at]
+	o.played, o.held = o.played[:at], at
 	return at, err
 }
 func (o *dozing) Hold() (int64, error)              { return o.stopped(o.Timed.Hold()) }

@@ -169,7 +169,7 @@ func (l *logLoop) close() error {
 
 func (d *Deck) logEvent(e show.Event) {
 	if entry, ok := session.FromEvent(e, d.t, d.cfg.LogCues); ok {
-		entry.Wall = d.clock.Now()
+		entry.Wall = d.clock.timeOfDay()
 		d.log.put(entry)
 	}
 }
@@ -190,7 +190,7 @@ func (d *Deck) entryAt(at timebase.Frame, by show.By, kind string, data session.
 // made is an entry of now.
 func (d *Deck) made(at timebase.Frame, by show.By, kind string, data session.Data) session.Entry {
 	return session.Entry{
-		Wall: d.clock.Now(), Heard: int64(at), Show: int64(at + timebase.FrameAt(d.t.Asked(), d.plan.Rate)),
+		Wall: d.clock.timeOfDay(), Heard: int64(at), Show: int64(at + timebase.FrameAt(d.t.Asked(), d.plan.Rate)),
 		State: d.t.State().String(), By: by, Kind: kind, Data: data,
 	}
 }

@@ -155,16 +155,18 @@ func (d *Deck) start() error {
 		return err
 	}
 	d.keepSecond(b.StartAt(when))
-	d.second.begins(d.clock.Now(), when)
-	d.second.mending = mending{}
+	d.second.begins(d.clock.Now(), when, d.t.Heard())
+	if !d.second.silent {
+		d.second.mending = mending{}
+	}
 	return nil
 }
 
-// begins says that the second output is to sound from a moment on.
-func (s *second) begins(now, when time.Time) {
+// begins says that the second output is to sound from a moment on, from frame at.
+func (s *second) begins(now, when time.Time, at timebase.Frame) {
 	s.ahead, s.checked = nil, now
 	if s.out != nil {
-		s.still.begin(now, s.rendered, s.out.Latency()+max(0, when.Sub(now)))
+		s.still.begin(now, at, s.out.Latency()+max(0, when.Sub(now)))
 	}
 }
 

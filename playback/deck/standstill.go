@@ -35,6 +35,14 @@ type standstill struct {
 // opened says that the device has just been opened.
 func (s *standstill) opened(now time.Time) { s.settled = now.Add(settles) }
 
+// ranDry says that the device has run dry: with a long latency that gap is yet to
+// be heard, and is none of the device's.
+func (s *standstill) ranDry(now time.Time, latency time.Duration) {
+	if until := now.Add(latency); until.After(s.settled) {
+		s.settled = until
+	}
+}
+
 // begin watches from a start at frame at, after which the first frame may take
 // until it is heard.
 func (s *standstill) begin(now time.Time, at timebase.Frame, until time.Duration) {

@@ -111,3 +111,29 @@ func TestNoFalseStandstill(t *testing.T) {
 		}
 	}
 }
+
+// TestGapHeardLate: a gap for want of frames is heard, behind a long latency, while
+// there are frames again: it is no standstill of the device; a later one is.
+func TestGapHeardLate(t *testing.T) {
+	var s standstill
+	now := ownEpoch
+	s.begin(now, 0, 0)
+	stands := func(d time.Duration) (silent bool) {
+		for range d / (5 * time.Millisecond) {
+			now = now.Add(5 * time.Millisecond)
+			silent = silent || s.look(now, 240, 4800)
+		}
+		return silent
+	}
+	stands(5 * time.Millisecond)
+	s.ranDry(now, 5*time.Second)
+	if stands(4900 * time.Millisecond) {
+		t.Error("a gap that was heard late counts as a silent device")
+	}
+	if stands(300 * time.Millisecond) {
+		t.Error("silent before its time")
+	}
+	if !stands(200 * time.Millisecond) {
+		t.Error("a device that stands still after a gap goes unnoticed")
+	}
+}

@@ -159,6 +159,6 @@ func (d *Deck) join(a, b output.Timed) {
 	}
 	s.wind(d.base + timebase.Frame(f))
 	if d.keepSecond(s.render(forAll)) && d.keepSecond(b.StartAt(when)) {
-		s.begins(d.clock.Now(), when)
+		s.begins(d.clock.Now(), when, d.base+timebase.Frame(f))
 	}
 }

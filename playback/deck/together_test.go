@@ -138,3 +138,22 @@ func TestFirstAsleepBesideSecond(t *testing.T) {
 		t.Errorf("%v at %d after a resume at %d, the second %v ahead", r.t.State(), r.t.Heard(), at, off)
 	}
 }
+
+// TestLongLinksAreNotSilent: what is heard seconds after it was played, on either
+// output, is late, not silent: at every start and in between.
+func TestLongLinksAreNotSilent(t *testing.T) {
+	r, first, second := dozingPair(t)
+	first.link, second.link = time.Second, 2*time.Second
+	r.plan.Guard = timebase.FrameAt(1200*time.Millisecond, rate)
+	r.command(show.Arm)
+	r.command(show.Start)
+	for range 3 {
+		r.play(3 * time.Second)
+		if r.t.State() != show.Running {
+			t.Fatalf("%v: %s", r.t.State(), r.message.Text)
+		}
+		r.command(show.Hold)
+		r.command(show.Resume)
+	}
+	wantAll(t, r.secondTold(t))
+}

@@ -35,6 +35,9 @@ type pulse struct {
 	stream uint32
 	rate   int           // the device's
 	step   time.Duration // how much the server reads in one go
+	// takesBack says that the device takes back what it holds and has not played
+	// when that is written anew.
+	takesBack bool
 
 	render   *render
 	playing  bool
@@ -46,7 +49,7 @@ type pulse struct {
 	passed   int64         // device frames that have left the device
 	moved    time.Duration // when passed last changed, since epoch
 	counted  int64         // stream position of the last underrun counted
-	late     int           // holds that may have been too late for their fade
+	late     int           // holds that may have been too late for their fade, or the whole of it
 	closed   bool
 
 	latency   atomic.Int64 // of the whole chain, nanoseconds
@@ -93,6 +96,7 @@ func (p *pulse) open() error {
 	if err != nil {
 		return err
 	}
+	p.takesBack = serverName(server.PackageName) == "PulseAudio" && takesBack(sink.Driver)
 	p.name, p.rate = serverName(server.PackageName)+", "+printable(sink.Device), int(sink.Rate)
 	if p.render, err = newRender(p.opts.Rate, p.rate); err != nil {
 		return fmt.Errorf("%s: %w", p.name, err)

@@ -70,12 +70,24 @@ func (p *pulse) finish() {
 	stuck := left > 0 && left < frames(mostRest, p.rate) && time.Since(p.epoch)-p.moved > standing
 	low := left < frames(lookahead+time.Duration(p.sink.Load()), p.rate)
 	switch drained := p.render.drained(); {
-	case !drained && (low || stuck):
+	case !drained && (stuck || low && p.reallyLow()):
 		p.render.drain()
 		p.flush()
 	case drained && stuck:
 		p.coast()
 	}
+}
+
+// reallyLow asks the server whether it is about to run dry. A clock that has been
+// carried on for want of readings says so too early on a busy machine, and frames
+// that are played without what follows them are not those of the music.
+func (p *pulse) reallyLow() bool {
+	at, err := p.ask()
+	if err != nil {
+		p.lose(err.Error())
+		return false
+	}
+	return p.sent-at.read < frames(lookahead, p.rate)
 }
 
 // The device stands still for standing, with no more than mostRest of music
@@ -236,18 +248,21 @@ func (p *pulse) place() error {
 }
 
 // rewrite makes the stream end before soundtrack frame frame, or as early after
-// it as it can, and returns where. Where the
-// server has been faster than the margin the music ends late or without a
-// fade, but what is returned holds.
+// it as it can, and returns where. Where the server has been faster than the
+// margin, or has read all there is, the music ends late or without a whole fade,
+// but what is returned holds.
 func (p *pulse) rewrite(frame int64) (stop int64, err error) {
 	at, err := p.ask()
 	if err != nil {
 		return 0, err
 	}
 	from, stop := p.ends(max(at.read, p.passed), frame)
-	got, sure, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))
-	if !sure {
+	got, last, err := p.sendAsking(from, p.render.ending(from, stop, max(stop, p.sent)))
+	if last > from || stop > p.render.start && from > stop-p.render.length {
 		p.late++
+	}
+	if !p.takesBack {
+		got = last // the server reads between the answer and the data rather than after them
 	}
 	return min(max(stop, got), p.render.out.end()), err
 }

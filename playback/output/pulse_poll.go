@@ -104,12 +104,11 @@ func (p *pulse) send(at int64, frames [][2]float32) error {
 
 // sendAsking is send, and returns the position from which the device got these
 // frames: at, or later if the server has read further by the time they are there.
-// It asks before and after, in one message with them, and takes the lower: a
-// device that takes back what it has not played reads the new frames after all.
-// It is sure when both answers say that the device got all.
-func (p *pulse) sendAsking(at int64, frames [][2]float32) (from int64, sure bool, err error) {
+// It asks before and after, in one message with them: the device got them from
+// somewhere between from and last. Where these are the same it is sure.
+func (p *pulse) sendAsking(at int64, frames [][2]float32) (from, last int64, err error) {
 	if len(frames) == 0 {
-		return at, true, nil
+		return at, at, nil
 	}
 	p.asking.Lock()
 	defer p.asking.Unlock()
@@ -131,7 +130,7 @@ func (p *pulse) sendAsking(at int64, frames [][2]float32) (from int64, sure bool
 	err = errors.Join(err, p.wire.release())
 	one, two := <-answers, <-answers
 	err = errors.Join(err, one.error, two.error)
-	return max(at, min(one.read, two.read)), max(one.read, two.read) <= at, err
+	return max(at, min(one.read, two.read)), max(at, one.read, two.read), err
 }
 
 // inDevice is how many frames of the stream the server has read and not yet
