@@ -41,6 +41,9 @@ type laggy struct {
 func openLaggy(t *testing.T, args ...string) *laggy {
 	t.Helper()
 	reftest.RealTime(t)
+	if testing.Short() {
+		t.Skip("builds the program and runs it in real time")
+	}
 	dir := t.TempDir()
 	x := &laggy{t: t, log: filepath.Join(dir, "log.jsonl"), ended: make(chan struct{})}
 	var slave *os.File

@@ -165,6 +165,8 @@ func TestRealTimeSignalsBeforeAStalledReader(t *testing.T) {
 					t.Errorf("%v: exit code %d; before a terminal that reads %d", sig, code, want)
 				}
 				t.Logf("%v: ended in %v, exit code %d", sig, time.Since(began).Round(10*time.Millisecond), want)
+				x.goOn()
+				x.sees("\x1b[?1049l") // what stood there before is back
 				if list := x.entries(); len(list) > 0 && list[len(list)-1].Kind != "closed" {
 					t.Errorf("%v: the log ends with %s", sig, kinds(list))
 				}

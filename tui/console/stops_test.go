@@ -304,3 +304,29 @@ func (r *stopsRun) fail(what string) {
 	r.t.Fatalf("seed %d, count-in %v, prompt %v: %s, and no key since the latest hold or cut asked for that:\n%s",
 		r.seed, r.count, r.prompt, what, &b)
 }
+
+// TestKeysBesideThePicture presses keys in a goroutine of their own while the
+// screen draws: for the race detector, and the marked lane is what the keys made it.
+func TestKeysBesideThePicture(t *testing.T) {
+	t.Parallel()
+	r := newStopsRun(t, stopsShow(), 1)
+	r.screen.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+	sent := make(chan tea.Msg, 100)
+	go func() {
+		defer close(sent)
+		for i := range 400 {
+			for _, k := range []string{"down", "down", "d", "v", "z", "up", "?", "esc", "/", "c", "enter", "space", "b"} {
+				sent <- r.screen.Arrived(screen.Input{Key: k}, screentest.Epoch.Add(time.Duration(i)))
+			}
+		}
+	}()
+	for msg := range sent {
+		r.screen.Update(msg)
+		r.screen.View()
+	}
+	r.screen.catchUp()
+	if r.screen.set != 400%3 || r.screen.mode != runMode {
+		t.Errorf("lanes %d, mode %d", r.screen.set, r.screen.mode)
+	}
+	r.end()
+}

@@ -7,6 +7,8 @@ import (
 	"os"
 	"sync"
 	"time"
+
+	"github.com/charmbracelet/x/ansi"
 )
 
 // patience is how long what is written waits to be taken once the program is to
@@ -48,6 +50,10 @@ func (w *patient) Write(p []byte) (int, error) {
 	if w.stuck() {
 		return len(p), nil
 	}
+	return w.write(p)
+}
+
+func (w *patient) write(p []byte) (int, error) {
 	taken := make(chan written, 1)
 	go func(p []byte) {
 		n, err := w.f.Write(p)
@@ -78,6 +84,30 @@ func (w *patient) stuck() bool {
 	default:
 	}
 	return w.taken != nil
+}
+
+// leaving gives a terminal back as it was: no pasting marks, no mouse, the cursor,
+// and what stood there before.
+const leaving = ansi.ResetBracketedPasteMode + ansi.ResetButtonEventMouseMode + ansi.ResetAnyEventMouseMode + ansi.ResetSgrExtMouseMode +
+	ansi.ShowCursor + ansi.ResetAltScreenSaveCursorMode
+
+// letGo leaves a screen whose last picture was never taken: that is thrown away, so
+// that there is room for what gives the terminal back, whenever it reads again.
+// restore gives back the terminal's modes, which wakes a write that waits for room.
+func (w *patient) letGo(restore func()) {
+	w.turn.Lock()
+	defer w.turn.Unlock()
+	if !w.stuck() {
+		return
+	}
+	for deadline := time.Now().Add(patience); w.stuck() && time.Now().Before(deadline); time.Sleep(time.Millisecond) {
+		discard(w.f.Fd())
+		restore()
+	}
+	if !w.stuck() {
+		discard(w.f.Fd())
+		w.write([]byte(leaving))
+	}
 }
 
 // Read, Close and Fd make it a terminal for what asks one for its size.

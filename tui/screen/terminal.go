@@ -58,6 +58,9 @@ func Run(ctx context.Context, m Model, in *os.File, out io.Writer) error {
 		pump(in, m, p.Send)
 	}()
 	_, err = p.Run()
+	if w, ok := out.(*patient); ok {
+		w.letGo(func() { term.Restore(in.Fd(), old) })
+	}
 	if errors.Is(err, tea.ErrProgramKilled) && ctx.Err() != nil {
 		return nil
 	}
