@@ -102,7 +102,14 @@ func TestRules(t *testing.T) {
 		{"idle module", func(f *Facts) { f.Show.Modules = append(f.Show.Modules, show.Module{Name: "M2"}) }, []string{`note device-idle no cue is on module "M2"`}},
 		{"no distance", func(f *Facts) { f.Show.Positions[0].Distance = 0 }, []string{`note distance no distance_m is given for position "A"`}},
 		{"prefire in ms", func(f *Facts) { f.Show.Cues[1].Prefire = 3 * time.Millisecond }, []string{"warn prefire cues.csv:3: 1 cue with a 75 mm shell and a prefire of 0.003 s"}},
-		{"near the crowd", func(f *Facts) { f.Show.Positions[0].Distance = 62 }, []string{"warn separation position A: 62 m to the main audience; 70 ft for each inch of its largest shell, 75 mm (cue 1), are 63 m: they stand UNDER it"}},
+		{"near the crowd", func(f *Facts) { f.Show.Positions[0].Distance = 63.9 }, []string{"stop separation position A: 63.9 m to the main audience; 70 ft for each inch of its largest shell, 75 mm counted as 3 in (cue 1), are 64.0 m: TOO CLOSE"}},
+		{"as far as it says", func(f *Facts) { f.Show.Positions[0].Distance = 64 }, nil},
+		{"decided", func(f *Facts) { f.Show.Positions[0].Distance, f.Show.Decided = 62, decided("A") },
+			[]string{"warn separation are 64.0 m: TOO CLOSE; decided by the operator: the lawn is closed"}},
+		{"decided elsewhere", func(f *Facts) {
+			f.Show.Positions[0].Distance, f.Show.Decided = 62, decided("B")
+		}, []string{"stop separation position A"}},
+		{"decided for nothing", func(f *Facts) { f.Show.Decided = decided("A") }, []string{"note decided position A: show.toml decides"}},
 		{"two on a pin", func(f *Facts) {
 			f.Problems = show.Problems{{Severity: show.SeverityStop, Code: show.CodePin, File: "cues.csv", Line: 9, Column: 4, Found: "pin 1", Wanted: "another"}}
 		}, []string{"stop pin cues.csv:9:4: found pin 1; wanted another"}},
@@ -128,6 +135,29 @@ func TestRules(t *testing.T) {
 				t.Errorf("findings:\n%swant: %q", lines(got), c.want)
 			}
 		})
+	}
+}
+
+func decided(position string) []show.Decision {
+	return []show.Decision{{Finding: show.DecideSeparation, Position: position, By: "the operator", Why: "the lawn is closed"}}
+}
+
+// TestTooCloseIsNeverNothing: with people too close no summary says that
+// nothing forbids arming, decided on or not.
+func TestTooCloseIsNeverNothing(t *testing.T) {
+	f := good()
+	f.Show.Positions[0].Distance = 62
+	for _, c := range []struct {
+		decided []show.Decision
+		want    string
+	}{
+		{nil, "1 stop, 0 warnings, 0 notes: not to be armed"},
+		{decided("A"), "0 stops, 1 warning, 0 notes: to be armed on 1 decision of show.toml alone, with people TOO CLOSE"},
+	} {
+		f.Show.Decided = c.decided
+		if got := Run(f).Summary(); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
 	}
 }
 

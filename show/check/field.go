@@ -103,14 +103,25 @@ func prefireRule(f *Facts, c *collector) {
 	}
 }
 
-// separationRule is a caution, never a permission.
+// separationRule is a caution, never a permission. People too close to shells are a
+// stop; a decision in show.toml makes it a warning, and nothing makes it less.
 func separationRule(f *Facts, c *collector) {
 	for _, s := range field.Separations(f.Show) {
-		if s.Short() {
-			c.warn(CodeSeparation, "position "+s.Position, s.Words(), "measure again and ask: "+field.Decides)
+		place := "position " + s.Position
+		switch {
+		case s.Short() && s.Decided == nil:
+			c.stop(CodeSeparation, place, s.Words(), "move it or the people, or say in show.toml who decided and why: [["+decidedKey+"]]; "+field.Decides)
+		case s.Short():
+			c.warn(CodeSeparation, place, s.Words(), "ask again if anything has changed since: "+field.Decides)
+		case s.Decided != nil:
+			c.note(CodeDecided, place, "show.toml decides on people too close to it, and by the rule of thumb nobody is",
+				"take that [["+decidedKey+"]] out, or it will cover what changes later")
 		}
 	}
 }
+
+// decidedKey is the table of show.toml that holds decisions.
+const decidedKey = "decided"
 
 // lockRule says what has changed since the lock.
 func lockRule(f *Facts, c *collector) {
