@@ -1,6 +1,7 @@
 package field
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -104,7 +105,10 @@ func TestPrefireRange(t *testing.T) {
 	}{
 		{show.Cue{Family: show.FamilyShell, Caliber: 75}, true},
 		{show.Cue{Family: show.FamilyShell}, false},
-		{show.Cue{Family: show.FamilyMine, Caliber: 75}, false},
+		{show.Cue{Effect: "mine", Family: show.FamilyMine, Caliber: 75}, false},
+		{show.Cue{Effect: "waterfall", Family: show.FamilyFountain, Caliber: 75}, true},
+		{show.Cue{Effect: "waterfall", Family: show.FamilyFountain, Caliber: 45}, false},
+		{show.Cue{Effect: "zorbel", Caliber: 50}, true},
 		{show.Cue{Family: show.FamilySalute, Caliber: 75}, false},
 		{show.Cue{Family: show.FamilySalute, Caliber: 75, Prefire: 3 * time.Second}, true},
 	} {
@@ -147,6 +151,25 @@ func TestSeparationOf(t *testing.T) {
 	}
 }
 
+// TestGaps: each family that the rules say nothing of has one line, and what
+// cannot be told comes last.
+func TestGaps(t *testing.T) {
+	s := &show.Show{}
+	for i, effect := range []string{"zorbel", "cake", "mine", "silver mine", "comet", "candle", "single shot", "fountain", "flame", "shell", "salute"} {
+		s.Cues = append(s.Cues, show.Cue{ID: effect, Effect: effect, Family: show.FamilyOf(effect), Line: 2 + i})
+	}
+	s.Cues[9].Caliber, s.Cues[9].Prefire = 75, 3*time.Second // all is known of it
+	s.Cues = append(s.Cues, show.Cue{ID: "big", Effect: "peony", Family: show.FamilyShell, Caliber: 700, Line: 20})
+	var got []string
+	for _, g := range Gaps(s) {
+		got = append(got, fmt.Sprint(g.Family, " ", g.Cues, " ", g.First.ID))
+	}
+	want := "shell 1 big, salute 1 salute, comet 1 comet, mine 2 mine, candle 1 candle, cake 1 cake, fountain 1 fountain, flame 1 flame, single shot 1 single shot, not classed 1 zorbel"
+	if list := strings.Join(got, ", "); list != want {
+		t.Errorf("%s\nwant %s", list, want)
+	}
+}
+
 // TestTooClose: what stays on a screen names the positions while they are few.
 func TestTooClose(t *testing.T) {
 	s := &show.Show{}
@@ -172,7 +195,7 @@ func square() *show.Show {
 		Cues: []show.Cue{
 			{ID: "1", Position: "Ahead", Family: show.FamilyShell, Caliber: 254},
 			{ID: "2", Position: "Right", Family: show.FamilyShell, Caliber: 300},
-			{ID: "3", Position: "Right", Family: show.FamilyMine, Caliber: 400},
+			{ID: "3", Position: "Right", Effect: "mine", Family: show.FamilyMine, Caliber: 400},
 		},
 	}
 }

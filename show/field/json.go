@@ -50,6 +50,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		Heard       float64      `json:"cues_earlier_by_ear_ms"`
 		Spread      float64      `json:"by_ear_within_ms"`
 		Separations []separation `json:"separations"`
+		Gaps        []string     `json:"not_assessed"`
 		Care        string       `json:"care"`
 	}{
 		Title: f.Title, Basis: f.Basis(), Celsius: f.Celsius, Speed: f.Speed, Notes: f.Notes(),
@@ -72,6 +73,9 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 			o.By, o.Why = show.Clean(s.Decided.By), show.Clean(s.Decided.Why)
 		}
 		out.Separations = append(out.Separations, o)
+	}
+	for _, g := range f.Gaps {
+		out.Gaps = append(out.Gaps, g.String())
 	}
 	return json.Marshal(out)
 }

@@ -136,7 +136,7 @@ func decisionOn(s *show.Show, position string) *show.Decision {
 func biggestShells(s *show.Show) map[string]show.Cue {
 	biggest := map[string]show.Cue{}
 	for _, c := range s.Cues {
-		if c.Family != show.FamilyShell && c.Family != show.FamilySalute {
+		if !isShell(c) && c.Family != show.FamilySalute {
 			continue
 		}
 		if c.Caliber > biggest[c.Position].Caliber {
