@@ -73,6 +73,11 @@ delay = "12ms"
 name = "Terrace"
 distance_m = 80
 bearing = -90
+[[decided]]
+finding = "separation"
+position = "North"
+by = "the operator in charge"
+why = "the terrace stays empty"
 [air]
 temperature_c = -5
 [[track]]
@@ -99,6 +104,7 @@ file = "tracks/code.wav"
 		Speakers:      []Speaker{{"Main", 30.5, 3, 12 * time.Millisecond}},
 		Audiences:     []Audience{{"Terrace", 80, -90}},
 		Air:           Air{-5},
+		Decided:       []Decision{{"separation", "North", "the operator in charge", "the terrace stays empty"}},
 		Tracks:        []Track{{"tracks/code.wav", "music", "timecode 25 01:00:00:00"}},
 		Players:       []Player{{"Desk", "tracks/code.wav"}},
 		ExpectDevices: 5,

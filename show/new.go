@@ -51,6 +51,15 @@ distance_m = 90
 bearing = 20
 # hand_fired = true        # by a person, on spoken calls
 
+# People nearer to shells than the rule of thumb are a stop: the show cannot be
+# armed. Where the licensed operator in charge decides otherwise, say who and
+# why; it stays a warning, on the screen too.
+# [[decided]]
+# finding = "separation"
+# position = "Left"
+# by = "the operator in charge"
+# why = "that side of the lawn stays closed"
+
 # Modules may be left out in the same way.
 [[module]]
 name = "M1"

@@ -19,6 +19,7 @@ type Show struct {
 	Speakers   []Speaker
 	Audiences  []Audience // besides the main audience, which is at distance 0
 	Air        Air
+	Decided    []Decision
 	Tracks     []Track
 	Players    []Player
 	// ExpectDevices is how many devices (modules and players) should answer
@@ -96,6 +97,18 @@ type Audience struct {
 	Distance float64 // metres to the main audience
 	Bearing  float64 // degrees clockwise from the main audience's straight ahead
 }
+
+// A Decision is a finding that would forbid arming, and that somebody answers
+// for: it is a warning then. All of it is text, none of it empty.
+type Decision struct {
+	Finding  string // what it is about: DecideSeparation
+	Position string // where
+	By, Why  string // who decided, and the reason
+}
+
+// DecideSeparation is the finding that people stand too close to a position:
+// the only one that can be decided on.
+const DecideSeparation = "separation"
 
 // Air states the conditions that the speed of sound is computed from.
 type Air struct {

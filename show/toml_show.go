@@ -3,6 +3,7 @@ package show
 import (
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -44,6 +45,7 @@ func readShow(t *Table) *Show {
 	s.Tracks = readTracks(t.List("track"), s)
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
+	s.Decided = readDecisions(t.List("decided"), s.Positions)
 	t.Done()
 	return s
 }
@@ -137,6 +139,24 @@ func readAudiences(tables []*Table) []Audience {
 		a := Audience{Name: names.read(t, "name")}
 		a.Distance, a.Bearing = readBearing(t)
 		return a
+	})
+}
+
+// readDecisions reads who took what upon himself. A decision on what show.toml
+// does not list is a stop: it is meant for something, and covers nothing.
+func readDecisions(tables []*Table, positions []Position) []Decision {
+	names := names{}
+	return each(tables, func(t *Table) Decision {
+		d := Decision{Finding: t.Choice("finding", DecideSeparation), Position: t.Text("position"), By: t.Text("by"), Why: t.Text("why")}
+		t.Need("finding", `finding = "separation"`)
+		t.Need("position", `position = "A"`)
+		t.Need("by", `by = "the operator in charge"`)
+		t.Need("why", `why = "the terrace stays empty"`)
+		names.once(t, "position", d.Position)
+		if d.Position != "" && !slices.ContainsFunc(positions, func(p Position) bool { return p.Name == d.Position }) {
+			t.Note(CodeUnknown, "position", Quote(d.Position), "the name of a [[position]]")
+		}
+		return d
 	})
 }
 

@@ -87,6 +87,11 @@ func printFindings(w io.Writer, title string, found check.Findings, asJSON bool)
 	if asJSON {
 		return printJSON(w, reportOf(title, found))
 	}
+	return listFindings(w, found, show.Clean(title)+": "+found.Summary())
+}
+
+// listFindings writes what was found for people, with a last line.
+func listFindings(w io.Writer, found check.Findings, last string) error {
 	var err error
 	line := func(format string, a ...any) {
 		if err == nil {
@@ -103,7 +108,7 @@ func printFindings(w io.Writer, title string, found check.Findings, asJSON bool)
 			line("      -> %s\n", f.Do)
 		}
 	}
-	line("%s: %s\n", show.Clean(title), found.Summary())
+	line("%s\n", last)
 	return err
 }
 

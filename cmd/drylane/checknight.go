@@ -59,7 +59,7 @@ const nightTitle = "between the shows"
 // printBetween prints, after the shows, what was found between them.
 func printBetween(w io.Writer, r findingsReport) error {
 	_, err := fmt.Fprintln(w)
-	return errors.Join(err, printFindings(w, r.Title, r.Findings, false))
+	return errors.Join(err, listFindings(w, r.Findings, r.Title+": "+night.Summary(r.Findings)))
 }
 
 // each returns the check of each show: what --player names need not be in all

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"drylane/playback"
 	"drylane/playback/disk"
@@ -31,22 +32,46 @@ func WriteStarter(dir string) error {
 		return fmt.Errorf("%s: the folder cannot be made: %w", dir, disk.Plain(err))
 	}
 	return write(dir, place, func(root *os.Root) error {
-		if err := errors.Join(show.New(writeIn(root)), starterMusic(root)); err != nil {
+		if err := writeStarter(root); err != nil {
 			return fmt.Errorf("%s: the show cannot be written: %w", dir, disk.Plain(err))
 		}
 		return nil
 	}, func(fs.FS) {})
 }
 
-// starterMusic writes 40 s of a click every half second, a stand-in for music.
-func starterMusic(root *os.Root) error {
+func writeStarter(root *os.Root) error {
+	if err := show.New(writeIn(root)); err != nil {
+		return err
+	}
+	s, err := show.Load(root.FS())
+	if err != nil {
+		return err
+	}
+	return starterMusic(root, s.Witness)
+}
+
+// The witness tone of the starter: it ends as the next click begins, so that
+// nothing is heard between the beats.
+const (
+	witnessHertz = 1000
+	witnessFor   = 500 * time.Millisecond
+)
+
+// starterMusic writes 40 s of a click every half second, a stand-in for music,
+// with the witness tone at its time in place of the click there.
+func starterMusic(root *os.Root, witness *show.Witness) error {
 	const rate, seconds = 44100, 40
-	var clicks playback.Voices
+	begin := timebase.FrameAt(witness.At, rate)
+	length := timebase.FrameAt(witnessFor, rate)
+	var sounds playback.Voices
+	sounds.Add(playback.Voice{ID: -1, Start: begin, Sound: synth.Tone(witnessHertz, rate, int(length))})
 	for i := range 2 * seconds {
-		clicks.Add(playback.Voice{ID: i, Start: timebase.Frame(i * rate / 2), Sound: synth.Click(rate)})
+		if start := timebase.Frame(i * rate / 2); start < begin || start >= begin+length {
+			sounds.Add(playback.Voice{ID: i, Start: start, Sound: synth.Click(rate)})
+		}
 	}
 	music := make([][2]float64, seconds*rate)
-	clicks.MixInto(music, 0, [2]float64{0.5, 0.5})
+	sounds.MixInto(music, 0, [2]float64{0.5, 0.5})
 	return create(root, NoSoundtrack, func(f io.WriteSeeker) error {
 		w, err := playback.NewWAVWriter(f, rate, 1, playback.WAVInt16)
 		if err != nil {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"drylane/playback/folder"
+	"drylane/show"
 	"drylane/show/check"
 	"drylane/testdata/reftest"
 )
@@ -43,6 +44,31 @@ func TestDemoIsClean(t *testing.T) {
 	}
 	if got := ReadLock(t.Context(), l).Words(); got != "not locked" {
 		t.Errorf("lock: %s", got)
+	}
+}
+
+// TestStarterIsClean: its own check has nothing to say against a new show, and
+// hears the witness tone in it.
+func TestStarterIsClean(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "first")
+	if err := folder.WriteStarter(dir); err != nil {
+		t.Fatal(err)
+	}
+	path, files, err := folder.Dir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	facts, err := Everything(t.Context(), path, files, func(float64) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tone := facts.Tone; tone == nil || !tone.Found || (tone.At-5*time.Second).Abs() > 20*time.Millisecond || tone.Hz < 998 || tone.Hz > 1002 {
+		t.Errorf("the witness, 1000 Hz at 5 s by show.toml: %+v", facts.Tone)
+	}
+	for _, f := range check.Run(facts) {
+		if f.Severity > show.SeverityNote {
+			t.Errorf("finding: %s", f)
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ var rules = [...]rule{
 	positionRule,
 	prefireRule,
 	separationRule,
+	gapRule,
 	lockRule,
 }
 

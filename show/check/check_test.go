@@ -26,7 +26,7 @@ func good() *Facts {
 		Players:    []show.Player{{Name: "desk", File: "music.wav"}},
 		Tracks:     []show.Track{{File: "code.wav"}},
 		Cues: []show.Cue{
-			{ID: "w", EffectAt: 5 * s, Position: "A", Module: "M1", Pin: 1, Line: 2},
+			{ID: "w", EffectAt: 5 * s, Prefire: 2 * s, Position: "A", Module: "M1", Pin: 1, Effect: "salute", Family: show.FamilySalute, Caliber: 50, Line: 2},
 			{ID: "1", EffectAt: 10 * s, Prefire: 3 * s, Position: "A", Module: "M1", Pin: 2, Effect: "shell", Family: show.FamilyShell, Caliber: 75, Line: 3},
 		},
 		ExpectDevices: 2,
@@ -101,8 +101,30 @@ func TestRules(t *testing.T) {
 		{"devices", func(f *Facts) { f.Show.ExpectDevices = 3 }, []string{"warn devices 3 devices expected, and 1 module with cues and 1 player make 2"}},
 		{"idle module", func(f *Facts) { f.Show.Modules = append(f.Show.Modules, show.Module{Name: "M2"}) }, []string{`note device-idle no cue is on module "M2"`}},
 		{"no distance", func(f *Facts) { f.Show.Positions[0].Distance = 0 }, []string{`note distance no distance_m is given for position "A"`}},
-		{"prefire in ms", func(f *Facts) { f.Show.Cues[1].Prefire = 3 * time.Millisecond }, []string{"warn prefire cues.csv:3: 1 cue with a 75 mm shell and a prefire of 0.003 s"}},
-		{"near the crowd", func(f *Facts) { f.Show.Positions[0].Distance = 62 }, []string{"warn separation position A: 62 m to the main audience; 70 ft for each inch of its largest shell, 75 mm (cue 1), are 63 m: they stand UNDER it"}},
+		{"prefire in ms", func(f *Facts) { f.Show.Cues[1].Prefire = 3 * time.Millisecond }, []string{"stop prefire cues.csv:3: 1 cue with a 75 mm shell and a prefire of 0.003 s"}},
+		{"prefire too long", func(f *Facts) { f.Show.Cues[1].Prefire, f.Show.Cues[1].EffectAt = 9*s, 20*s }, []string{"warn prefire 1 cue with a 75 mm shell and a prefire of 9.000 s"}},
+		{"a shell by its caliber", func(f *Facts) {
+			f.Show.Positions[0].Distance = 90
+			call(&f.Show.Cues[1], "red peony with silver tail", 200, 100*time.Millisecond)
+		}, []string{"stop prefire 1 cue with a 200 mm shell and a prefire of 0.100 s", "stop separation 170.7 m: TOO CLOSE"}},
+		{"a spider", func(f *Facts) { call(&f.Show.Cues[1], "gold spider", 200, 100*time.Millisecond) }, []string{"stop prefire 200 mm shell"}},
+		{"a waterfall in the sky", func(f *Facts) { call(&f.Show.Cues[1], "silver waterfall", 200, 100*time.Millisecond) }, []string{"stop prefire 200 mm shell"}},
+		{"a word that nobody knows", func(f *Facts) { call(&f.Show.Cues[1], "zorbel", 200, 100*time.Millisecond) }, []string{"stop prefire 200 mm shell"}},
+		{"in another language", func(f *Facts) { call(&f.Show.Cues[1], "Trauerweide mit Silberschweif", 200, 100*time.Millisecond) }, []string{"stop prefire 200 mm shell"}},
+		{"the list says otherwise", func(f *Facts) { call(&f.Show.Cues[1], "silver mine", 200, 0) },
+			[]string{`note not-assessed cues.csv:3: mine: 1 cue (the first is cue "1"): separation not assessed`}},
+		{"no word for it and small", func(f *Facts) { call(&f.Show.Cues[1], "zorbel", 30, 0) },
+			[]string{`note not-assessed not classed: 1 cue (the first is cue "1"): separation and lift time not assessed`}},
+		{"shell of no size", func(f *Facts) { f.Show.Cues[1].Caliber = 0 }, []string{`note not-assessed shell: 1 cue (the first is cue "1"): separation and lift time not assessed, no caliber_mm`}},
+		{"salute on the ground", func(f *Facts) { f.Show.Cues[0].Prefire = 0 }, []string{`note not-assessed salute: 1 cue (the first is cue "w"): lift time not assessed, taken to go off where it stands`}},
+		{"near the crowd", func(f *Facts) { f.Show.Positions[0].Distance = 63.9 }, []string{"stop separation position A: 63.9 m to the main audience; 70 ft for each inch of its largest shell, 75 mm counted as 3 in (cue 1), are 64.0 m: TOO CLOSE"}},
+		{"as far as it says", func(f *Facts) { f.Show.Positions[0].Distance = 64 }, nil},
+		{"decided", func(f *Facts) { f.Show.Positions[0].Distance, f.Show.Decided = 62, decided("A") },
+			[]string{"warn separation are 64.0 m: TOO CLOSE; decided by the operator: the lawn is closed"}},
+		{"decided elsewhere", func(f *Facts) {
+			f.Show.Positions[0].Distance, f.Show.Decided = 62, decided("B")
+		}, []string{"stop separation position A"}},
+		{"decided for nothing", func(f *Facts) { f.Show.Decided = decided("A") }, []string{"note decided position A: show.toml decides"}},
 		{"two on a pin", func(f *Facts) {
 			f.Problems = show.Problems{{Severity: show.SeverityStop, Code: show.CodePin, File: "cues.csv", Line: 9, Column: 4, Found: "pin 1", Wanted: "another"}}
 		}, []string{"stop pin cues.csv:9:4: found pin 1; wanted another"}},
@@ -128,6 +150,34 @@ func TestRules(t *testing.T) {
 				t.Errorf("findings:\n%swant: %q", lines(got), c.want)
 			}
 		})
+	}
+}
+
+// call makes a cue fire something else.
+func call(c *show.Cue, effect string, caliber float64, prefire time.Duration) {
+	c.Effect, c.Family, c.Caliber, c.Prefire = effect, show.FamilyOf(effect), caliber, prefire
+}
+
+func decided(position string) []show.Decision {
+	return []show.Decision{{Finding: show.DecideSeparation, Position: position, By: "the operator", Why: "the lawn is closed"}}
+}
+
+// TestTooCloseIsNeverNothing: with people too close no summary says that
+// nothing forbids arming, decided on or not.
+func TestTooCloseIsNeverNothing(t *testing.T) {
+	f := good()
+	f.Show.Positions[0].Distance = 62
+	for _, c := range []struct {
+		decided []show.Decision
+		want    string
+	}{
+		{nil, "1 stop, 0 warnings, 0 notes: not to be armed"},
+		{decided("A"), "0 stops, 1 warning, 0 notes: to be armed on 1 decision of show.toml alone, with people TOO CLOSE"},
+	} {
+		f.Show.Decided = c.decided
+		if got := Run(f).Summary(); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
 	}
 }
 

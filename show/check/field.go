@@ -76,8 +76,9 @@ type slip struct {
 	prefire time.Duration
 }
 
-// prefireRule looks for prefires that no shell of the caliber has. The same
-// slip in many cues is one finding.
+// prefireRule looks for prefires that no shell of the caliber has: too short a
+// one forbids arming, as the shell cannot be up by then. The same slip in many
+// cues is one finding.
 func prefireRule(f *Facts, c *collector) {
 	cues := map[slip][]show.Cue{}
 	var order []slip
@@ -97,18 +98,40 @@ func prefireRule(f *Facts, c *collector) {
 		list := cues[key]
 		first := slices.MinFunc(list, func(a, b show.Cue) int { return cmp.Compare(a.Line, b.Line) })
 		from, to, _ := field.Flight(key.caliber)
-		c.warn(CodePrefire, cueLine(f.Show, first), fmt.Sprintf("%s with a %.4g mm shell and a prefire of %.3f s (the first is cue %s)",
+		add := c.warn
+		if key.prefire < from {
+			add = c.stop
+		}
+		add(CodePrefire, cueLine(f.Show, first), fmt.Sprintf("%s with a %.4g mm shell and a prefire of %.3f s (the first is cue %s)",
 			words.Count(len(list), "cue"), key.caliber, key.prefire.Seconds(), show.Quote(first.ID)),
-			fmt.Sprintf("look at prefire and caliber_mm: from lift to break %.1f to %.1f s are plausible", from.Seconds(), to.Seconds()))
+			fmt.Sprintf("look at prefire and caliber_mm: from lift to break %.1f to %.1f s are plausible (common practice, no source; from drag, and muzzle speeds from memory)", from.Seconds(), to.Seconds()))
 	}
 }
 
-// separationRule is a caution, never a permission.
+// separationRule is a caution, never a permission. People too close to shells are a
+// stop; a decision in show.toml makes it a warning, and nothing makes it less.
 func separationRule(f *Facts, c *collector) {
 	for _, s := range field.Separations(f.Show) {
-		if s.Short() {
-			c.warn(CodeSeparation, "position "+s.Position, s.Words(), "measure again and ask: "+field.Decides)
+		place := "position " + s.Position
+		switch {
+		case s.Short() && s.Decided == nil:
+			c.stop(CodeSeparation, place, s.Words(), "move it or the people, or say in show.toml who decided and why: [["+decidedKey+"]]; "+field.Decides)
+		case s.Short():
+			c.warn(CodeSeparation, place, s.Words(), "ask again if anything has changed since: "+field.Decides)
+		case s.Decided != nil:
+			c.note(CodeDecided, place, "show.toml decides on people too close to it, and by the rule of thumb nobody is",
+				"take that [["+decidedKey+"]] out, or it will cover what changes later")
 		}
+	}
+}
+
+// decidedKey is the table of show.toml that holds decisions.
+const decidedKey = "decided"
+
+// gapRule tells, a line for each family, what the rules of thumb say nothing of.
+func gapRule(f *Facts, c *collector) {
+	for _, g := range field.Gaps(f.Show) {
+		c.note(CodeNotAssessed, cueLine(f.Show, g.First), g.String(), "ask for the figures of the maker and of the authority: nothing here says that it is far enough")
 	}
 }
 

@@ -49,7 +49,9 @@ const (
 	CodeDeviceIdle        = "device-idle"  // a module without a cue
 	CodeDistance          = "distance"     // a position without one
 	CodePrefire           = "prefire"      // implausible for the caliber
+	CodeNotAssessed       = "not-assessed" // effects that no rule of thumb is known for
 	CodeSeparation        = "separation"   // people nearer than the rule of thumb
+	CodeDecided           = "decided"      // a decision in show.toml that covers nothing
 	CodeLockChanged       = "lock-changed" // not as it was rehearsed
 	CodeLockEdited        = "lock-edited"  // the lock itself is not as it was written, or may not be
 	CodeLockNone          = "lock-none"
@@ -126,14 +128,33 @@ func (fs Findings) Counts() (stops, warns, notes int) {
 	return stops, warns, notes
 }
 
-// Summary counts the findings in words.
-func (fs Findings) Summary() string {
+// Counted counts the findings in words.
+func (fs Findings) Counted() string {
 	stops, warns, notes := fs.Counts()
-	s := fmt.Sprintf("%s, %s, %s", words.Count(stops, "stop"), words.Count(warns, "warning"), words.Count(notes, "note"))
-	if stops > 0 {
+	return fmt.Sprintf("%s, %s, %s", words.Count(stops, "stop"), words.Count(warns, "warning"), words.Count(notes, "note"))
+}
+
+// Summary is Counted, and what follows from it for arming.
+func (fs Findings) Summary() string {
+	s := fs.Counted()
+	switch decided := fs.tooClose(); {
+	case len(fs.Stops()) > 0:
 		return s + ": not to be armed"
+	case decided > 0:
+		return s + ": to be armed on " + words.Count(decided, "decision") + " of show.toml alone, with people TOO CLOSE"
 	}
 	return s + ": nothing forbids arming"
+}
+
+// tooClose is how many positions have people nearer than the rule of thumb.
+func (fs Findings) tooClose() int {
+	n := 0
+	for _, f := range fs {
+		if f.Code == CodeSeparation && f.Severity > show.SeverityNote {
+			n++
+		}
+	}
+	return n
 }
 
 // sorted puts the gravest first and keeps the order of the rules within.

@@ -19,8 +19,10 @@ type Field struct {
 	// Audiences are the places that people watch from, the main one first.
 	Audiences []Audience
 	Shift     Shift
-	// Separations are the distances of shells from people.
+	// Separations are the distances of shells from people; Gaps are the effects
+	// that the rules of thumb say nothing of.
 	Separations []Separation
+	Gaps        []Gap
 }
 
 // An Audience is what reaches one place. All times are from the moment at which
@@ -71,7 +73,7 @@ type Shift struct {
 func Of(s *show.Show) *Field {
 	f := &Field{
 		Title: show.Clean(s.Title), Celsius: s.Air.TemperatureC, Speed: SpeedOfSound(s.Air.TemperatureC),
-		Separations: Separations(s),
+		Separations: Separations(s), Gaps: Gaps(s),
 	}
 	for _, sp := range s.Speakers {
 		f.Speakers = append(f.Speakers, Mark{show.Clean(sp.Name), placeAt(sp.Distance, sp.Bearing)})

@@ -1,6 +1,7 @@
 package field
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -104,7 +105,10 @@ func TestPrefireRange(t *testing.T) {
 	}{
 		{show.Cue{Family: show.FamilyShell, Caliber: 75}, true},
 		{show.Cue{Family: show.FamilyShell}, false},
-		{show.Cue{Family: show.FamilyMine, Caliber: 75}, false},
+		{show.Cue{Effect: "mine", Family: show.FamilyMine, Caliber: 75}, false},
+		{show.Cue{Effect: "waterfall", Family: show.FamilyFountain, Caliber: 75}, true},
+		{show.Cue{Effect: "waterfall", Family: show.FamilyFountain, Caliber: 45}, false},
+		{show.Cue{Effect: "zorbel", Caliber: 50}, true},
 		{show.Cue{Family: show.FamilySalute, Caliber: 75}, false},
 		{show.Cue{Family: show.FamilySalute, Caliber: 75, Prefire: 3 * time.Second}, true},
 	} {
@@ -115,16 +119,68 @@ func TestPrefireRange(t *testing.T) {
 }
 
 // TestSeparationOf: 70 ft for each inch (NFPA 1123, seen second hand): 210,
-// 350 and 560 ft for 3, 5 and 8 in, quoted as 64, 107 and 171 m. Break heights
-// go by 100 ft for each inch.
+// 280, 420 and 560 ft for 3, 4, 6 and 8 in. Sizes in millimetres are the nominal
+// ones, and stand for the same inches. Break heights go by 100 ft for each inch.
 func TestSeparationOf(t *testing.T) {
-	for inch, metres := range map[float64]float64{3: 64, 5: 107, 8: 171} {
-		if got := SeparationOf(inch * 25.4); math.Abs(got-metres) > 0.5 {
-			t.Errorf("%g in: %.1f m, want %g", inch, got, metres)
+	for _, c := range []struct{ metres, mm, inch float64 }{
+		{64.0, 75, 3}, {85.3, 100, 4}, {106.7, 125, 5}, {128.0, 150, 6}, {170.7, 200, 8}, {256.0, 300, 12},
+		{42.7, 50, 2}, {64.0, 65, 3}, {85.3, 77, 4},
+	} {
+		if got := SeparationOf(c.mm); got != c.metres {
+			t.Errorf("%g mm: %.1f m, want %.1f", c.mm, got, c.metres)
+		}
+		if got := SeparationOf(c.inch * 25.4); got != c.metres {
+			t.Errorf("%g in: %.1f m, want %.1f", c.inch, got, c.metres)
 		}
 	}
+	// 102 mm are 4 in, rounded up by who wrote the list: not 5 in, and no less
+	// than 102 mm.
+	if got := SeparationOf(102); got != 85.7 {
+		t.Errorf("102 mm: %.1f m, want 85.7", got)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		mm := rapid.Float64Range(1, 1300).Draw(t, "mm")
+		more := mm + rapid.Float64Range(0, 100).Draw(t, "more")
+		got := SeparationOf(mm)
+		if exact := 70 * 0.3048 * mm / 25.4; got < exact-0.05 || got > SeparationOf(more) {
+			t.Fatalf("%g mm: %g m; %g m to the millimetre, and %g m for %g mm", mm, got, exact, SeparationOf(more), more)
+		}
+	})
 	if got := BreakHeight(76.2); math.Abs(got-91.44) > 0.01 {
 		t.Errorf("a 3 in shell breaks at %.2f m, want 300 ft, 91.44 m", got)
+	}
+}
+
+// TestGaps: each family that the rules say nothing of has one line, and what
+// cannot be told comes last.
+func TestGaps(t *testing.T) {
+	s := &show.Show{}
+	for i, effect := range []string{"zorbel", "cake", "mine", "silver mine", "comet", "candle", "single shot", "fountain", "flame", "shell", "salute"} {
+		s.Cues = append(s.Cues, show.Cue{ID: effect, Effect: effect, Family: show.FamilyOf(effect), Line: 2 + i})
+	}
+	s.Cues[9].Caliber, s.Cues[9].Prefire = 75, 3*time.Second // all is known of it
+	s.Cues = append(s.Cues, show.Cue{ID: "big", Effect: "peony", Family: show.FamilyShell, Caliber: 700, Line: 20})
+	var got []string
+	for _, g := range Gaps(s) {
+		got = append(got, fmt.Sprint(g.Family, " ", g.Cues, " ", g.First.ID))
+	}
+	want := "shell 1 big, salute 1 salute, comet 1 comet, mine 2 mine, candle 1 candle, cake 1 cake, fountain 1 fountain, flame 1 flame, single shot 1 single shot, not classed 1 zorbel"
+	if list := strings.Join(got, ", "); list != want {
+		t.Errorf("%s\nwant %s", list, want)
+	}
+}
+
+// TestTooClose: what stays on a screen names the positions while they are few.
+func TestTooClose(t *testing.T) {
+	s := &show.Show{}
+	for i, want := range []string{"", "TOO CLOSE at A", "TOO CLOSE at A, B", "TOO CLOSE at 3 positions"} {
+		if got := TooClose(s); got != want {
+			t.Errorf("%d positions: %q, want %q", i, got, want)
+		}
+		name := string(rune('A' + i))
+		s.Positions = append(s.Positions, show.Position{Name: name, Distance: 10})
+		s.Cues = append(s.Cues, show.Cue{ID: "1", Position: name, Family: show.FamilyShell, Caliber: 75})
+		s.Decided = append(s.Decided, show.Decision{Finding: show.DecideSeparation, Position: name})
 	}
 }
 
@@ -139,7 +195,7 @@ func square() *show.Show {
 		Cues: []show.Cue{
 			{ID: "1", Position: "Ahead", Family: show.FamilyShell, Caliber: 254},
 			{ID: "2", Position: "Right", Family: show.FamilyShell, Caliber: 300},
-			{ID: "3", Position: "Right", Family: show.FamilyMine, Caliber: 400},
+			{ID: "3", Position: "Right", Effect: "mine", Family: show.FamilyMine, Caliber: 400},
 		},
 	}
 }
@@ -177,8 +233,8 @@ func TestOf(t *testing.T) {
 		t.Errorf("speaker %q, unplaced %v", main.Speaker, f.Unplaced)
 	}
 	// Right stands 171.6 m from the main audience and twice that from the
-	// terrace; 300 mm ask for 252 m. Mines count for nothing here.
-	if s := f.Separations; len(s) != 2 || s[0].Short() || !s[1].Short() || s[1].Audience != MainAudience || math.Abs(s[1].Rule-252) > 0.01 {
+	// terrace; 300 mm ask for 12 in, 256 m. Mines count for nothing here.
+	if s := f.Separations; len(s) != 2 || s[0].Short() || !s[1].Short() || s[1].Audience != MainAudience || math.Abs(s[1].Rule-256) > 0.01 {
 		t.Errorf("separations %+v", s)
 	}
 }

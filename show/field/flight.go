@@ -81,10 +81,7 @@ const groundSalute = 500 * time.Millisecond
 // for effects about which nothing is known: all but shells and aerial salutes with
 // a caliber.
 func PrefireRange(c show.Cue) (from, to time.Duration, ok bool) {
-	switch {
-	case c.Family == show.FamilyShell:
-	case c.Family == show.FamilySalute && c.Prefire >= groundSalute:
-	default:
+	if !isShell(c) && (c.Family != show.FamilySalute || isGroundSalute(c)) {
 		return 0, 0, false
 	}
 	return Flight(c.Caliber)

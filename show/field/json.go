@@ -3,6 +3,8 @@ package field
 import (
 	"encoding/json"
 	"time"
+
+	"drylane/show"
 )
 
 // MarshalJSON writes the field in metres and milliseconds.
@@ -32,6 +34,8 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		Metres   float64 `json:"metres"`
 		Rule     float64 `json:"rule_of_thumb_m"`
 		Short    bool    `json:"short"`
+		By       string  `json:"decided_by,omitempty"`
+		Why      string  `json:"decided_why,omitempty"`
 	}
 	out := struct {
 		Title       string       `json:"title"`
@@ -46,6 +50,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		Heard       float64      `json:"cues_earlier_by_ear_ms"`
 		Spread      float64      `json:"by_ear_within_ms"`
 		Separations []separation `json:"separations"`
+		Gaps        []string     `json:"not_assessed"`
 		Care        string       `json:"care"`
 	}{
 		Title: f.Title, Basis: f.Basis(), Celsius: f.Celsius, Speed: f.Speed, Notes: f.Notes(),
@@ -63,7 +68,14 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		out.Audiences = append(out.Audiences, o)
 	}
 	for _, s := range f.Separations {
-		out.Separations = append(out.Separations, separation{s.Position, s.Audience, s.Caliber, s.Metres, s.Rule, s.Short()})
+		o := separation{Position: s.Position, Audience: s.Audience, Caliber: s.Caliber, Metres: s.Metres, Rule: s.Rule, Short: s.Short()}
+		if s.Decided != nil {
+			o.By, o.Why = show.Clean(s.Decided.By), show.Clean(s.Decided.Why)
+		}
+		out.Separations = append(out.Separations, o)
+	}
+	for _, g := range f.Gaps {
+		out.Gaps = append(out.Gaps, g.String())
 	}
 	return json.Marshal(out)
 }

@@ -42,6 +42,12 @@ func (f *Field) WriteText(w io.Writer, width int) error {
 		}
 		b.WriteString("  " + Care + "\n")
 	}
+	if len(f.Gaps) > 0 {
+		b.WriteString("\nnot assessed\n")
+		for _, g := range f.Gaps {
+			b.WriteString("  " + g.String() + "\n")
+		}
+	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -40,6 +40,15 @@ func (n Night) Findings(conflicts []Conflict) check.Findings {
 	return found.With(more)
 }
 
+// Summary counts what was found between the shows. It says nothing of arming unless
+// something forbids it: what is wrong with a show of its own is not in it.
+func Summary(found check.Findings) string {
+	if len(found.Stops()) > 0 {
+		return found.Summary()
+	}
+	return found.Counted() + ": no pin is used by two shows"
+}
+
 // Names names each show for people: by its title, and by its folder too where
 // two have the same. They are safe to print.
 func (n Night) Names() []string {

@@ -10,6 +10,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drift"
+	"drylane/show/field"
 	"drylane/show/timebase"
 	"drylane/tui/screen"
 
@@ -99,7 +100,8 @@ type Screen struct {
 	gone   time.Time // ... and since when
 	ticks  screen.Ticker
 
-	idWidth, posWidth int // of the cues' names in lists
+	idWidth, posWidth int    // of the cues' names in lists
+	tooClose          string // where people stand nearer than the rule of thumb says
 }
 
 // zooms are the widths of the lane view.
@@ -119,6 +121,7 @@ func New(s Setup) *Screen {
 		s.Now = time.Now
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
+	m.tooClose = field.TooClose(s.Show)
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
 	for i, set := range m.sets {
 		if set.by == s.Show.Console.Lanes {

@@ -71,6 +71,25 @@ func TestStopsAreShown(t *testing.T) {
 	}
 }
 
+// TestTooCloseStays: that people stand too close is on the screen in every
+// state, decided on or not.
+func TestTooCloseStays(t *testing.T) {
+	t.Parallel()
+	sh, plan := screentest.Demo(t)
+	sh.Positions[0].Distance, sh.Positions[2].Distance = 60, 60
+	sh.Decided = []show.Decision{{Finding: show.DecideSeparation, Position: "Mole", By: "the operator", Why: "closed"}}
+	for name, enter := range scenes {
+		for width, want := range map[int]string{80: "TOO CLOSE", 120: "TOO CLOSE at Mole, Jetty"} {
+			s := sceneOf(t, sh, plan, width, 36)
+			enter(s)
+			s.overlay = noOverlay // one lies over the bar while a person reads it
+			if v := s.View(); !strings.Contains(v, want) {
+				t.Errorf("%s, %d columns wide: the screen does not say so:\n%s", name, width, v)
+			}
+		}
+	}
+}
+
 func TestQuitAsksUnlessSafe(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)

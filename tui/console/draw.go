@@ -53,6 +53,9 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 		right -= len(code) + 2
 		c.Right(right+len(code), 0, code, look.Bar)
 	}
+	if m.tooClose != "" { // for as long as it is so
+		x = c.Text(x+3, 0, right-x-6, m.tooClose, screen.Alarm)
+	}
 	if room := right - x - 6; room > 8 {
 		c.Text(x+3, 0, room, m.Show.Title, look.Bar)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"drylane/playback/evening"
 	"drylane/show"
+	between "drylane/show/night"
 	"drylane/tui/screen"
 )
 
@@ -161,7 +162,7 @@ func (m *Screen) drawMarked(c *screen.Canvas) {
 func (m *Screen) drawBetween(c *screen.Canvas) {
 	title := "between the shows"
 	if len(m.Between) > 0 {
-		title += ": " + m.Between.Summary()
+		title += ": " + between.Summary(m.Between)
 	}
 	p := c.Paragraph(c.Heading(m.lay.between, title))
 	if len(m.Between) == 0 {
