@@ -44,7 +44,7 @@ type importCmd struct {
 }
 
 func (importCmd) Help() string {
-	return "Makes a show folder from a cue list that another program wrote. No program's layout is known: say once what its columns are, and save that as a profile. Columns with our own names need no word. Rows that cannot become a cue are listed with the reason.\n\nExamples:\n\n" +
+	return "Makes a show folder from a cue list that another program wrote. No program's layout is known: say once what its columns are, and save that as a profile. Columns with our own names need no word. A column with the time of ignition is ignite_at: the prefire is then how long before its effect a cue ignites. Rows that cannot become a cue are listed with the reason.\n\nExamples:\n\n" +
 		"  drylane import list.csv --to shows/harbour --soundtrack music.wav --map cue=1 --map effect_at=\"Break (s)\" --map position=Site\n" +
 		"  drylane import list.txt --to shows/harbour --guide --save-profile site.toml\n" +
 		"  drylane import list.txt --to shows/pier --profile site.toml\n" +

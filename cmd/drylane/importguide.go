@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"slices"
 
 	"drylane/show"
 	"drylane/show/exchange"
@@ -21,7 +22,8 @@ func (e *env) guide(src *source, p exchange.Profile) (exchange.Profile, error) {
 	if err != nil {
 		return p, err
 	}
-	m := guide.New(guide.Source{Name: show.Clean(src.name), Table: src.table, Read: howRead, Found: counts, Notes: remarks, Cells: cueFields},
+	notes := func(res *exchange.Result) []string { return slices.Concat(cautions(res), remarks(res)) }
+	m := guide.New(guide.Source{Name: show.Clean(src.name), Table: src.table, Read: howRead, Found: counts, Notes: notes, Cells: cueFields},
 		p, look)
 	if err := screen.Run(e.ctx, m, e.in, e.out); err != nil {
 		return p, err

@@ -35,6 +35,9 @@ func printImport(e *env, t *exchange.Table, res *exchange.Result, p exchange.Pro
 	for _, n := range res.Notes {
 		fmt.Fprintf(e.errOut, "note: %v\n", n)
 	}
+	for _, w := range cautions(res) {
+		fmt.Fprintln(e.errOut, "warn: "+w)
+	}
 	for _, n := range remarks(res) {
 		fmt.Fprintln(e.errOut, "note: "+n)
 	}
@@ -67,6 +70,19 @@ func counts(res *exchange.Result) string {
 		s += fmt.Sprintf(" with effects from %s to %s", timebase.ClockMillis(from), timebase.ClockMillis(to))
 	}
 	return s + fmt.Sprintf(", %d skipped", len(res.Skipped))
+}
+
+// cautions are what may make a show that is not the one in the list.
+func cautions(res *exchange.Result) []string {
+	var list []string
+	if res.Bare > 0 {
+		list = append(list, fmt.Sprintf("%d of %s without a prefire: they would be fired when they should be seen; give --map prefire=COLUMN, or --map ignite_at=COLUMN for the time of ignition",
+			res.Bare, words.Count(res.Shells, "shell")))
+	}
+	if len(res.Times) > 0 {
+		list = append(list, "left out, and it looks like a time: "+strings.Join(quoteAll(res.Times), ", ")+"; --map ignite_at=COLUMN or --map prefire=COLUMN takes it")
+	}
+	return list
 }
 
 // remarks are what is to be known of a result as a whole.
@@ -103,7 +119,7 @@ const previewRows = 10
 // printPreview shows the first cues as the show would have them.
 func printPreview(w io.Writer, cues []show.Cue) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, strings.Join(exchange.Columns[:], "\t"))
+	fmt.Fprintln(t, strings.Join(exchange.Listed, "\t"))
 	for _, c := range cues[:min(previewRows, len(cues))] {
 		fmt.Fprintln(t, strings.Join(cueFields(c), "\t"))
 	}

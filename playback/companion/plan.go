@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"drylane/playback"
 	"drylane/playback/calls"
@@ -120,6 +121,17 @@ func handCues(s *show.Show, position string) []calls.Ignition {
 		}
 	}
 	return cues
+}
+
+// Words are when the words of a channel of calls or pips are due in its file.
+func Words(s *show.Show, c show.Channel) []time.Duration {
+	var list []time.Duration
+	for _, series := range calls.Plan(handCues(s, c.Position)) {
+		for _, shot := range series.Shots {
+			list = append(list, shot.At+c.Offset)
+		}
+	}
+	return list
 }
 
 // noteCalls tells what could not be called in full.

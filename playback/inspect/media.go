@@ -26,7 +26,7 @@ func Media(ctx context.Context, s *show.Show, files fs.FS, path, player string, 
 	if err != nil {
 		return nil, err
 	}
-	r := &mediaReader{ctx: ctx, folder: files, medium: medium, tell: tell}
+	r := &mediaReader{ctx: ctx, show: s, folder: files, medium: medium, tell: tell}
 	m, err := r.read(needs)
 	if err != nil {
 		return nil, err
@@ -75,6 +75,7 @@ func mediaNeeds(s *show.Show, player string) ([]check.Need, error) {
 // A mediaReader looks at a medium.
 type mediaReader struct {
 	ctx    context.Context
+	show   *show.Show
 	folder fs.FS
 	medium fs.FS
 	list   []check.Entry

@@ -23,7 +23,7 @@ func (r *mediaReader) look(n *check.Need, c check.Candidate, progress func(float
 		return s
 	}
 	a := soundFacts(r.medium, c.Path)
-	s.Open, s.Cut, s.Length, s.Rate = a.Open, a.Cut, a.Length, a.Rate
+	s.Open, s.Cut, s.Length, s.Rate, s.StartUncertain = a.Open, a.Cut, a.Length, a.Rate, a.StartUncertain
 	if s.Open != "" || n.Rate == 0 {
 		return s
 	}
@@ -37,6 +37,9 @@ func (r *mediaReader) look(n *check.Need, c check.Candidate, progress func(float
 		return s
 	}
 	s.Compared = comparedOf(result)
+	if s.Sides, err = r.sideFaults(n.File, c.Path, n.Length); err != nil {
+		s.Open = "its sides cannot be heard: " + err.Error()
+	}
 	return s
 }
 

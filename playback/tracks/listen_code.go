@@ -7,7 +7,9 @@ import (
 	"drylane/playback/ltc"
 )
 
-// A codeEar decodes timecode.
+// A codeEar decodes timecode. It hears the frames that lie in the file whole,
+// and silence around them: of a frame that an end of the file cuts off within
+// its first or last bit, nobody can say whether it is read or not.
 type codeEar struct {
 	file    *File
 	side    *Side
@@ -15,6 +17,7 @@ type codeEar struct {
 	decoder *ltc.Decoder
 	checker *ltc.Checker
 	err     error
+	whole   []float64 // what is heard of a chunk
 }
 
 func (t *Timecode) listener(f *File, s *Side) listener {
@@ -23,11 +26,19 @@ func (t *Timecode) listener(f *File, s *Side) listener {
 	return e
 }
 
-func (e *codeEar) hear(samples []float64, _ int64) error {
-	if e.err == nil {
-		e.decoder.Write(samples)
+func (e *codeEar) hear(samples []float64, from int64) error {
+	if e.err != nil {
+		return e.err
 	}
-	return e.err
+	first, last := e.due()
+	at := func(frame int64) int64 {
+		return min(max(e.start(frame)-from, 0), int64(len(samples)))
+	}
+	e.whole = append(e.whole[:0], samples...)
+	clear(e.whole[:at(first)])
+	clear(e.whole[at(last+1):])
+	e.decoder.Write(e.whole)
+	return nil
 }
 
 // verdict wants every whole frame of timecode that lies in the file, without a
@@ -43,7 +54,7 @@ func (e *codeEar) verdict() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	start := e.side.Offset + e.config.Rate.Sample(first, e.file.Rate)
+	start := e.start(first)
 	off := r.First.Start - float64(start)
 	if r.FaultCount > 0 {
 		return "", fmt.Errorf("the timecode has %d faults, the first at %s: %s", r.FaultCount, e.file.clock(r.Faults[0].Sample), r.Faults[0])
@@ -66,4 +77,9 @@ func (e *codeEar) due() (first, last int64) {
 	end := min(e.file.Length-e.side.Offset, int64(e.config.Length))
 	last = rate.FrameAt(end, e.file.Rate) - 1
 	return first, last
+}
+
+// start is the frame of the file at which a frame of timecode starts.
+func (e *codeEar) start(frame int64) int64 {
+	return e.side.Offset + e.config.Rate.Sample(frame, e.file.Rate)
 }

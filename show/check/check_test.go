@@ -86,7 +86,10 @@ func TestRules(t *testing.T) {
 		{"polarity", func(f *Facts) { f.Music.Level.Correlation = -0.97 }, []string{"warn polarity correlation -0.97"}},
 		{"wide stereo", func(f *Facts) { f.Music.Level.Correlation = -0.2 }, nil},
 		{"rate", func(f *Facts) { f.Companions[0].Rate = 44100 }, []string{"warn rate code.wav: it runs at 44100 Hz and the soundtrack at 48000 Hz"}},
-		{"no companion", func(f *Facts) { f.Companions[0] = Audio{File: "code.wav", Missing: true, Open: "x"} }, []string{"warn companion-missing code.wav"}},
+		{"no companion", func(f *Facts) { f.Companions[0] = Audio{File: "code.wav", Missing: true, Open: "x"} }, []string{"warn companion-missing code.wav: show.toml names it and it is not in the show folder; make it from the master"}},
+		{"no companion to be made", func(f *Facts) {
+			f.Companions[0], f.Show.Tracks[0].Right = Audio{File: "code.wav", Missing: true, Open: "x"}, "pips"
+		}, []string{"warn companion-missing make it: drylane tracks DIR --to DIR"}},
 		{"broken companion", func(f *Facts) { f.Companions[0] = Audio{File: "code.wav", Open: "is empty"} }, []string{"warn companion-open is empty"}},
 		{"short companion", func(f *Facts) { f.Companions[0].Length = 59 * s }, []string{"warn companion-length lasts 0:59.000, 1.000 s shorter"}},
 		{"long companion", func(f *Facts) { f.Companions[0].Length = 61 * s }, []string{"warn companion-length 1.000 s longer"}},

@@ -65,6 +65,7 @@ const (
 	CodeMediaCopy    = "media-copy"    // there is more than one of it
 	CodeMediaSame    = "media-same"    // it is the rehearsed file, or its very sound
 	CodeMediaCoded   = "media-coded"   // the same music, re-encoded
+	CodeMediaSide    = "media-side"    // a side of a companion does not do what it is for
 	CodeMediaOther   = "media-other"   // other music
 	CodeMediaOpen    = "media-open"    // it cannot be played, or not be compared
 	CodeMediaMore    = "media-more"    // not all of the medium was looked at

@@ -37,6 +37,11 @@ type Sight struct {
 	// Compared is how its music lies against the show's; nil where a comparison
 	// was not needed, or not possible.
 	Compared *Compared
+	// StartUncertain is by how much players may differ about where it starts.
+	StartUncertain time.Duration
+	// Sides says what keeps a side of a companion that was coded anew from its
+	// use, a sentence each.
+	Sides []string
 }
 
 // Compared is what a comparison of the music came to.
@@ -149,6 +154,9 @@ func sightFinding(place string, need Need, s *Sight, c *collector) {
 		c.stop(CodeMediaOther, place, s.Compared.Words, "copy the show's own file")
 	default:
 		codedFinding(place, need, s, c)
+		for _, side := range s.Sides {
+			c.stop(CodeMediaSide, place, side, "copy the show's own file: coding it anew has spoiled it")
+		}
 	}
 }
 
@@ -176,6 +184,9 @@ func codedFinding(place string, need Need, s *Sight, c *collector) {
 		found = fmt.Sprintf("same music, re-encoded, %d ms early: expect cues %[1]d ms late", ms(-r.Offset))
 		do = "copy the show's own file; if it must be this one, move the cues EARLIER by that much"
 	}
+	if len(s.Sides) > 0 {
+		do = "copy the show's own file"
+	}
 	atEnd := r.Offset
 	if !r.Steady {
 		drift := time.Duration(r.PPM / 1e6 * float64(need.Length))
@@ -184,6 +195,9 @@ func codedFinding(place string, need Need, s *Sight, c *collector) {
 	}
 	if max(r.Offset.Abs(), atEnd.Abs()) > tooFar {
 		add = c.stop
+	}
+	if s.StartUncertain > 0 {
+		found += "; its encoder left no record of its delay, so that another player may start it later or earlier"
 	}
 	if r.Upside {
 		found += "; its polarity is reversed"

@@ -112,6 +112,12 @@ func TestMedia(t *testing.T) {
 		{"slow", coded(Compared{Offset: 20 * ms, PPM: 200}), nil, []string{"warn media-coded it runs slow by 200 ppm, so at its end cues are 80 ms early"}},
 		{"fast", coded(Compared{Offset: 20 * ms, PPM: -500}), nil, []string{"stop media-coded it runs fast by 500 ppm, so at its end cues are 130 ms late"}},
 		{"upside", coded(Compared{Steady: true, Upside: true, Swapped: true}), nil, []string{"warn media-coded its polarity is reversed; left and right are exchanged"}},
+		{"spoiled side", sight(func(s *Sight) {
+			s.Compared, s.Sides = &Compared{Same: true, Steady: true}, []string{"on its right side the timecode is gone"}
+		}), nil, []string{"stop media-side on its right side the timecode is gone", "warn media-coded copy the show's own file"}},
+		{"no record of the delay", sight(func(s *Sight) {
+			s.Compared, s.StartUncertain = &Compared{Same: true, Steady: true, Offset: 24 * ms}, 26*ms
+		}), nil, []string{"warn media-coded 24 ms late: expect cues 24 ms early; its encoder left no record of its delay"}},
 		{"no end", sight(func(s *Sight) { s.Compared, s.Length = &Compared{Same: true, Steady: true}, 290*time.Second }), nil,
 			[]string{"stop media-cut its last 10.0 s are missing", "warn media-coded"}},
 		{"rate", sight(func(s *Sight) { s.Compared, s.Rate = &Compared{Same: true, Steady: true}, 48000 }), nil, []string{"warn media-coded", "warn rate it runs at 48000 Hz"}},

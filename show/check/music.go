@@ -105,7 +105,7 @@ func companionRule(f *Facts, c *collector) {
 	for _, a := range f.Companions {
 		switch {
 		case a.Missing:
-			c.warn(CodeCompanionMissing, a.File, "show.toml names it and it is not in the show folder", "make it from the master, or take it out of show.toml")
+			c.warn(CodeCompanionMissing, a.File, "show.toml names it and it is not in the show folder", howToMake(f, a.File))
 			continue
 		case a.Open != "":
 			c.warn(CodeCompanionOpen, a.File, a.Open, "make it from the master again")
@@ -125,6 +125,17 @@ func companionRule(f *Facts, c *collector) {
 				timebase.ClockMillis(a.Length), apart.Abs().Seconds(), longer(apart)), "make it from this soundtrack again")
 		}
 	}
+}
+
+// howToMake says how a missing companion comes about: tracks makes those that
+// show.toml describes.
+func howToMake(f *Facts, file string) string {
+	for _, t := range f.Show.Tracks {
+		if t.File == file && (t.Left != "" || t.Right != "") {
+			return "make it: drylane tracks DIR --to DIR, with the show folder as DIR"
+		}
+	}
+	return "make it from the master, or take it out of show.toml"
 }
 
 func longer(d time.Duration) string {

@@ -19,6 +19,11 @@ type Result struct {
 	Blank   int      // rows with nothing in them
 	Short   int      // rows with fewer fields than the table has columns
 	More    int      // notes beyond those in Notes
+	// Bare counts the shells without a prefire, of Shells: they would be fired
+	// when they should be seen.
+	Bare, Shells int
+	// Times are the titles of those of Unused that look like times.
+	Times []string
 	// ThreeParts counts the times such as 1:02:03, in a file that leaves the
 	// notation to be found out: the last part may be meant to count frames.
 	ThreeParts int
@@ -109,7 +114,7 @@ func (c *converter) prepare() *show.Problem {
 
 // numbers yields the cells of the columns that hold numbers.
 func (c *converter) numbers(yield func(string) bool) {
-	for _, col := range [...]Column{EffectAt, Prefire, Burn, Caliber} {
+	for _, col := range [...]Column{EffectAt, IgniteAt, Prefire, Burn, Caliber} {
 		for _, i := range c.set[col] {
 			for _, r := range c.t.Rows {
 				if i < len(r.Fields) && !yield(r.Fields[i]) {
@@ -133,6 +138,9 @@ func (c *converter) columns() {
 	for i, u := range used {
 		if !u && c.t.holds(i) {
 			c.res.Unused = append(c.res.Unused, c.t.Title(i))
+			if c.looksLikeTime(i) {
+				c.res.Times = append(c.res.Times, c.t.Title(i))
+			}
 		}
 	}
 }
@@ -140,7 +148,7 @@ func (c *converter) columns() {
 // holds reports whether anything stands in column i.
 func (t *Table) holds(i int) bool {
 	for _, r := range t.Rows {
-		if i < len(r.Fields) && clean(r.Fields[i]) != "" {
+		if r.cell(i) != "" {
 			return true
 		}
 	}

@@ -48,6 +48,12 @@ func (c *converter) row(r Row) {
 		c.res.Short++
 	}
 	cue.ID = c.id(r, cue.ID)
+	if cue.Family == show.FamilyShell {
+		c.res.Shells++
+		if cue.Prefire == 0 {
+			c.res.Bare++
+		}
+	}
 	c.res.Cues = append(c.res.Cues, cue)
 }
 
@@ -65,6 +71,9 @@ func (w *cueRow) cue() show.Cue {
 		Line:     w.Line,
 	}
 	cue.EffectAt = w.times(cue.Prefire)
+	if w.set[IgniteAt] != nil {
+		cue.Prefire = w.fromIgnition(cue.EffectAt)
+	}
 	cue.Note = strings.Join(append(w.list(w.text(Note)), w.left...), "; ")
 	cue.Family = show.FamilyOf(cue.Effect)
 	if cue.Position == "" {
@@ -132,8 +141,8 @@ func (w *cueRow) list(s string) []string {
 
 // number is the text of a column that holds a number.
 func (w *cueRow) number(c Column) string {
-	if i := w.field(c); i >= 0 && i < len(w.Fields) {
-		if s := clean(w.Fields[i]); s != "" {
+	if i := w.field(c); i >= 0 {
+		if s := w.cell(i); s != "" {
 			return s
 		}
 	}
@@ -149,19 +158,13 @@ func (w *cueRow) times(prefire time.Duration) time.Duration {
 		w.bad(EffectAt, show.CodeMissing, "no effect_at", "the time of the cue")
 		return 0
 	}
-	at, err := w.effectAt.read(s)
-	if err != nil {
-		w.bad(EffectAt, show.CodeTime, show.Quote(s)+" as effect_at", err.Error())
+	at, ok := w.moment(EffectAt, s)
+	if !ok {
 		return 0
 	}
 	if (w.p.Notation == "" || w.p.Notation == Auto) && strings.Count(s, ":") == 2 && !strings.ContainsAny(s, ".,;") {
 		w.res.ThreeParts++
 	}
-	if at -= w.zero; at < 0 {
-		w.bad(EffectAt, show.CodeEarly, show.Quote(s)+" as effect_at, which is before the zero of "+show.Quote(w.p.Zero), errNegative.Error())
-		return 0
-	}
-	at = w.round(at)
 	if w.p.Times == TimesIgnition {
 		at += prefire
 	}
@@ -171,6 +174,34 @@ func (w *cueRow) times(prefire time.Duration) time.Duration {
 		w.bad(Prefire, show.CodeEarly, "the ignition at "+timebase.ClockMillis(at-prefire), "it not before the music starts, or --times ignition")
 	}
 	return at
+}
+
+// moment reads a time of the file's clock and counts it from the zero.
+func (w *cueRow) moment(c Column, s string) (at time.Duration, ok bool) {
+	at, err := w.effectAt.read(s)
+	if err != nil {
+		w.bad(c, show.CodeTime, show.Quote(s)+" as "+c.String(), err.Error())
+		return 0, false
+	}
+	if at -= w.zero; at < 0 {
+		w.bad(c, show.CodeEarly, show.Quote(s)+" as "+c.String()+", which is before the zero of "+show.Quote(w.p.Zero), errNegative.Error())
+		return 0, false
+	}
+	return w.round(at), true
+}
+
+// fromIgnition is the prefire of a row that says when it is fired: 0 where that
+// is empty.
+func (w *cueRow) fromIgnition(effect time.Duration) time.Duration {
+	s := w.number(IgniteAt)
+	if s == "" {
+		return 0
+	}
+	at, ok := w.moment(IgniteAt, s)
+	if ok && at > effect && len(w.wrong) == 0 {
+		w.bad(IgniteAt, show.CodeTime, "the ignition at "+timebase.ClockMillis(at)+", after the effect at "+timebase.ClockMillis(effect), "it not after the effect")
+	}
+	return max(effect-at, 0)
 }
 
 func (w *cueRow) round(d time.Duration) time.Duration {

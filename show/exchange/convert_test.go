@@ -117,6 +117,33 @@ func TestConvert(t *testing.T) {
 			skipped: 6,
 		},
 		{
+			name: "the time of ignition in place of a prefire, by the same clock",
+			text: "cue,Fire,Break,position,effect\n1,1:00:10.3,1:00:12.5,A,red peony shell\n2,1:00:13,1:00:13,A,mine\n3,,1:00:14,A,comet\n4,1:00:16,1:00:15,A,mine\n5,0:59:59,1:00:01,A,mine\n6,soon,1:00:20,A,mine\n",
+			set: func(p *Profile) {
+				p.Zero = "1:00:00"
+				p.SetMap("effect_at=Break")
+				p.SetMap("ignite_at=Fire")
+			},
+			want:    []string{"1|12.5s|2.2s|A||0|red peony shell|0|0s|", "2|13s|0s|A||0|mine|0|0s|", "3|14s|0s|A||0|comet|0|0s|"},
+			skipped: 3,
+		},
+		{
+			name: "the time of ignition by its own name, where there is no prefire",
+			text: "cue,effect_at,ignite_at,position\n1,10,8,A\n",
+			want: []string{"1|10s|2s|A||0||0|0s|"},
+		},
+		{
+			name: "the time of ignition, and a prefire that is not asked for",
+			text: "cue,effect_at,prefire,ignite_at,position\n1,10,1,8,A\n",
+			set:  func(p *Profile) { p.SetMap("ignite_at=4") },
+			want: []string{"1|10s|2s|A||0||0|0s|"},
+		},
+		{
+			name: "a prefire by its own name outranks the time of ignition",
+			text: "cue,effect_at,prefire,ignite_at,position\n1,10,1,8,A\n",
+			want: []string{"1|10s|1s|A||0||0|0s|"},
+		},
+		{
 			name:    "a prefire that cannot be read forbids the cue",
 			text:    "cue,effect_at,prefire,position\n1,5,two,A\n",
 			skipped: 1,
@@ -180,6 +207,8 @@ func TestConvertErrors(t *testing.T) {
 		{"both decimals", "cue,effect_at,prefire,position\n1,5.5,\"2,2\",A\n", nil, nil, []string{"decimal points and numbers with decimal commas; wanted --decimal"}},
 		{"settings", text, []string{"effect_at=2", "position=4"}, func(p *Profile) { p.Times, p.Rate, p.Notation = "fire", "26", "sundial" }, []string{`"fire" as times`, `"26" as rate`, `"sundial" as notation`}},
 		{"frames without a rate", text, []string{"effect_at=2", "position=4"}, func(p *Profile) { p.Notation = Frames }, []string{"times in frames and no rate"}},
+		{"prefire and ignition", text, []string{"effect_at=3", "prefire=1", "ignite_at=2", "position=4"}, nil, []string{"a column for prefire and one for ignite_at; wanted one of them"}},
+		{"two ignitions", text, []string{"effect_at=3", "ignite_at=2", "position=4"}, func(p *Profile) { p.Times = TimesIgnition }, []string{"a column for ignite_at, and effect_at with the times of ignition"}},
 		{"zero", text, []string{"effect_at=2", "position=4"}, func(p *Profile) { p.Zero = "noon" }, []string{`"noon" as zero`}},
 	} {
 		var p Profile
@@ -197,5 +226,28 @@ func TestConvertErrors(t *testing.T) {
 				t.Errorf("%s: %v\nwant %q", c.name, err, want)
 			}
 		}
+	}
+}
+
+// Mapping only the effect of a list that has the ignition too is told: the
+// shells without a prefire are counted, and the column is known for a time.
+func TestTimesLeftOut(t *testing.T) {
+	const list = "Nr,Fire,Break,Where,What,Pin,Size,Angle,Lead,Clock\n" +
+		"1,40.3,42.5,A,red peony shell,1,100,10,2.2,0:40\n2,51.0,53.5,A,blue willow shell,2,125,5,2.5,0:51\n3,64,64,A,mine,3,,7,0,1:04\n"
+	p := Profile{}
+	for _, m := range []string{"cue=Nr", "effect_at=Break", "position=Where", "effect=What", "pin=Pin", "caliber_mm=Size"} {
+		if err := p.SetMap(m); err != nil {
+			t.Fatal(err)
+		}
+	}
+	res := convert(t, list, p)
+	if res.Bare != 2 || res.Shells != 2 || !slices.Equal(res.Times, []string{"Fire", "Lead", "Clock"}) {
+		t.Errorf("%d of %d shells without a prefire, times %q; want 2 of 2, Fire, Lead and Clock", res.Bare, res.Shells, res.Times)
+	}
+	if err := p.SetMap("ignite_at=Fire"); err != nil {
+		t.Fatal(err)
+	}
+	if res = convert(t, list, p); res.Bare != 0 || slices.Contains(res.Times, "Fire") {
+		t.Errorf("%d shells without a prefire, times %q; want none, and not Fire", res.Bare, res.Times)
 	}
 }

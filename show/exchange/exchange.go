@@ -28,13 +28,19 @@ const (
 	Caliber
 	Burn
 	Note
+	// IgniteAt is no column of our cue list: with it the prefire is how long
+	// before its effect a cue ignites.
+	IgniteAt
 	ColumnCount // how many there are
 )
 
 // Columns are the columns' names, by Column.
 var Columns = [ColumnCount]string{
-	"cue", "effect_at", "prefire", "position", "module", "pin", "effect", "caliber_mm", "burn", "note",
+	"cue", "effect_at", "prefire", "position", "module", "pin", "effect", "caliber_mm", "burn", "note", "ignite_at",
 }
+
+// Listed are the columns of our own cue list.
+var Listed = Columns[:IgniteAt]
 
 // String returns the column's name in a cue list.
 func (c Column) String() string { return Columns[c] }

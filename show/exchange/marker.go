@@ -22,8 +22,8 @@ type Marker struct {
 	Length time.Duration // of a region; 0 for a point; WAV only
 }
 
-// markerColumns are the columns of a table of markers: all of ours.
-var markerColumns = Columns[:]
+// markerColumns are the columns of a table of markers: all of our cue list's.
+var markerColumns = Listed
 
 // MarkerTable makes a cue list from markers, one row each in the order of
 // time, with our own columns. A marker that was written from a cue becomes that
@@ -35,7 +35,7 @@ func MarkerTable(name string, markers []Marker) *Table {
 	markers = slices.Clone(markers)
 	slices.SortStableFunc(markers, func(a, b Marker) int { return cmp.Compare(a.At, b.At) })
 	for i, m := range markers {
-		fields := make([]string, ColumnCount)
+		fields := make([]string, len(markerColumns))
 		fields[Cue] = strconv.Itoa(i + 1)
 		fields[Effect], fields[Note] = m.Label, m.Note
 		if m.Length > 0 {
@@ -143,7 +143,7 @@ func parseRecord(note string) map[Column]string {
 	for _, f := range fields {
 		name, value, ok := strings.Cut(f, "=")
 		c, known := columnNamed(name)
-		if !ok || !known {
+		if !ok || !known || c == IgniteAt {
 			return nil
 		}
 		values[c] = value

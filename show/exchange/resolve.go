@@ -26,14 +26,42 @@ func (p Profile) Resolve(t *Table) (set [ColumnCount][]int, ps show.Problems) {
 		}
 	}
 	for c := range ColumnCount {
-		if _, given := p.Map[c]; given {
+		if _, given := p.Map[c]; given || p.otherwise(c, set) {
 			continue
 		}
 		if i := ownName(t.Header, c); i >= 0 && !used[i] {
 			set[c], used[i] = []int{i}, true
 		}
 	}
-	return set, append(ps, p.missing(t, set)...)
+	return set, slices.Concat(ps, p.missing(t, set), p.twice(t, set))
+}
+
+// otherwise reports that a column is not to be taken by its name alone, as what
+// it tells is settled: a prefire by the ignition, and the other way round.
+func (p Profile) otherwise(c Column, set [ColumnCount][]int) bool {
+	switch c {
+	case Prefire:
+		return set[IgniteAt] != nil
+	case IgniteAt:
+		return set[Prefire] != nil || p.Times == TimesIgnition
+	}
+	return false
+}
+
+// twice notes that the ignition is told in two ways.
+func (p Profile) twice(t *Table, set [ColumnCount][]int) show.Problems {
+	problem := show.Problem{Severity: show.SeverityStop, Code: show.CodeColumn, File: t.Name}
+	switch {
+	case set[IgniteAt] == nil:
+		return nil
+	case set[Prefire] != nil:
+		problem.Found, problem.Wanted = "a column for prefire and one for ignite_at", "one of them: with ignite_at the prefire is the difference"
+	case p.Times == TimesIgnition:
+		problem.Found, problem.Wanted = "a column for ignite_at, and effect_at with the times of ignition", "effect_at with those of the effects, or no ignite_at"
+	default:
+		return nil
+	}
+	return show.Problems{problem}
 }
 
 // ownName finds the column that bears our name, -1 when none or several do.

@@ -3,6 +3,7 @@ package guide
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"drylane/show"
@@ -112,7 +113,7 @@ func (m *Screen) setting(key string) string {
 }
 
 // widths are those of the preview's columns.
-var widths = [exchange.ColumnCount]int{5, 9, 8, 10, 6, 4, 14, 5, 8, 30}
+var widths = [exchange.IgniteAt]int{5, 9, 8, 10, 6, 4, 14, 5, 8, 30}
 
 // drawPreview draws a header and the first cues.
 func (m *Screen) drawPreview(c *screen.Canvas, r screen.Rectangle) {
@@ -126,9 +127,9 @@ func (m *Screen) drawPreview(c *screen.Canvas, r screen.Rectangle) {
 			x += widths[i] + 1
 		}
 	}
-	titles := exchange.Columns
+	titles := slices.Clone(exchange.Listed)
 	titles[exchange.Caliber] = "mm"
-	row(0, titles[:], screen.Quiet)
+	row(0, titles, screen.Quiet)
 	for i, cue := range m.res.Cues[:min(r.H-1, len(m.res.Cues))] {
 		row(1+i, m.src.Cells(cue), screen.Normal)
 	}
