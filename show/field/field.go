@@ -50,8 +50,12 @@ type Path struct {
 	// break of the position's largest shell is, equal to Report if it fires
 	// none. Both come after the light.
 	Report, High time.Duration
-	// Behind is how late the report comes after the music; negative: before.
-	Behind time.Duration
+	// First and Last are how late the first and the last of the position's reports,
+	// fired at one moment, come after the music, each from the height that it is
+	// made at; negative: before. Heard is false, and they are 0, where nothing of
+	// the position is heard.
+	First, Last time.Duration
+	Heard       bool
 }
 
 // A Shift is the one shift of all cues that serves the main audience best.
@@ -62,11 +66,13 @@ type Shift struct {
 	// Nudge is Seen to the nearest tenth of a second, as a nudge: positive is
 	// earlier. Over is how late the music still comes after the light with it.
 	Nudge, Over time.Duration
-	// Heard is the middle of the main audience's Path.Behind: how much earlier
-	// the cues would have to come for their reports to fall on the music as
-	// closely as one shift can bring them. Spread is how far any position then is
-	// from the music. Both are 0 without positions.
+	// Heard is the middle of what the main audience hears after the music, from
+	// the earliest Path.First to the latest Path.Last: how much earlier the cues
+	// would have to come for their reports to fall on the music as closely as one
+	// shift can bring them. Spread is how far any report then is from the music.
+	// Both are 0 where nothing is heard. Ear says which cues they were reckoned for.
 	Heard, Spread time.Duration
+	Ear           Ear
 }
 
 // Of works out the field of a show.
@@ -79,7 +85,9 @@ func Of(s *show.Show) *Field {
 		f.Speakers = append(f.Speakers, Mark{show.Clean(sp.Name), placeAt(sp.Distance, sp.Bearing)})
 	}
 	biggest := biggestShells(s)
+	ear, heardFrom := earOf(s)
 	var heights []float64
+	var sources []source
 	for _, p := range s.Positions {
 		if p.Distance == 0 {
 			f.Unplaced = append(f.Unplaced, show.Clean(p.Name))
@@ -87,11 +95,13 @@ func Of(s *show.Show) *Field {
 		}
 		f.Positions = append(f.Positions, Mark{show.Clean(p.Name), placeAt(p.Distance, p.Bearing)})
 		heights = append(heights, BreakHeight(biggest[p.Name].Caliber))
+		sources = append(sources, heardFrom[p.Name])
 	}
 	for _, mark := range audiences(s) {
-		f.Audiences = append(f.Audiences, f.audience(mark, s.Speakers, heights))
+		f.Audiences = append(f.Audiences, f.audience(mark, s.Speakers, heights, sources))
 	}
 	f.Shift = shiftFor(f.Audiences[0])
+	f.Shift.Ear = ear
 	for i := range f.Audiences {
 		f.Audiences[i].Left = f.Audiences[i].Music - f.Shift.Seen
 	}
@@ -99,7 +109,7 @@ func Of(s *show.Show) *Field {
 }
 
 // audience works out what reaches one place.
-func (f *Field) audience(mark Mark, speakers []show.Speaker, heights []float64) Audience {
+func (f *Field) audience(mark Mark, speakers []show.Speaker, heights []float64, sources []source) Audience {
 	a := Audience{Mark: mark}
 	for i, sp := range speakers {
 		at := Travel(mark.To(f.Speakers[i].Place), f.Celsius) + sp.Delay
@@ -111,7 +121,7 @@ func (f *Field) audience(mark Mark, speakers []show.Speaker, heights []float64) 
 		d := mark.To(p.Place)
 		path := Path{Position: p.Name, Metres: d, Report: Travel(d, f.Celsius)}
 		path.High = Travel(slant(d, heights[i]), f.Celsius)
-		path.Behind = path.Report - a.Music
+		path.hear(sources[i], f.Celsius, a.Music)
 		a.Paths = append(a.Paths, path)
 	}
 	return a
@@ -123,14 +133,7 @@ const nudgeStep = 100 * time.Millisecond
 func shiftFor(main Audience) Shift {
 	s := Shift{Seen: main.Music}
 	s.Nudge, s.Over = nudgeFor(main.Music)
-	if len(main.Paths) == 0 {
-		return s
-	}
-	least, most := main.Paths[0].Behind, main.Paths[0].Behind
-	for _, p := range main.Paths {
-		least, most = min(least, p.Behind), max(most, p.Behind)
-	}
-	s.Heard, s.Spread = (least+most)/2, (most-least)/2
+	s.byEar(main.Paths)
 	return s
 }
 

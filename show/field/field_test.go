@@ -213,15 +213,18 @@ func TestOf(t *testing.T) {
 		{"report of Ahead", main.Paths[0].Report, ms(1000)},
 		{"report of Right", main.Paths[1].Report, ms(500)},
 		{"break of Ahead, 304.8 m up", main.Paths[0].High, ms(1000 * math.Hypot(343.2, 304.8) / 343.2)},
-		{"Ahead after the music", main.Paths[0].Behind, ms(850)},
-		{"Right after the music", main.Paths[1].Behind, ms(350)},
+		// Ahead breaks 304.8 m up and Right 360 m up; Right's mine is on the ground.
+		{"Ahead after the music, from its break", main.Paths[0].First, ms(1187.439)},
+		{"the last of Ahead", main.Paths[0].Last, ms(1187.439)},
+		{"Right after the music, its mine", main.Paths[1].First, ms(350)},
+		{"the last of Right, from its break", main.Paths[1].Last, ms(1012.023)},
 		{"Ahead at the terrace", terrace.Paths[0].Report, ms(1000 * math.Sqrt(1.25))},
 		{"Right at the terrace", terrace.Paths[1].Report, ms(1000)},
 		{"shift by eye", f.Shift.Seen, ms(150)},
 		{"nudge", f.Shift.Nudge, ms(-100)},
 		{"left by the nudge", f.Shift.Over, ms(50)},
-		{"shift by ear", f.Shift.Heard, ms(600)},
-		{"spread", f.Shift.Spread, ms(250)},
+		{"shift by ear", f.Shift.Heard, ms(768.719)},
+		{"spread", f.Shift.Spread, ms(418.719)},
 		{"left at the main audience", main.Left, 0},
 		{"left at the terrace", terrace.Left, terrace.Music - ms(150)},
 	} {
@@ -236,6 +239,59 @@ func TestOf(t *testing.T) {
 	// terrace; 300 mm ask for 12 in, 256 m. Mines count for nothing here.
 	if s := f.Separations; len(s) != 2 || s[0].Short() || !s[1].Short() || s[1].Audience != MainAudience || math.Abs(s[1].Rule-256) > 0.01 {
 		t.Errorf("separations %+v", s)
+	}
+}
+
+// TestByEar: what is silent does not count, and a shell is heard from its break.
+func TestByEar(t *testing.T) {
+	s := square()
+	s.Speakers = nil
+	fountain := show.Cue{ID: "4", Position: "Right", Effect: "silver fountain", Family: show.FamilyFountain}
+	s.Cues = []show.Cue{s.Cues[0], fountain, {ID: "5", Position: "Right", Effect: "shell", Family: show.FamilyShell}, {ID: "6", Position: "Nowhere", Effect: "mine", Family: show.FamilyMine}}
+	f := Of(s)
+	if want := 1337439 * time.Microsecond; (f.Shift.Heard-want).Abs() > 100*time.Microsecond || f.Shift.Spread != 0 {
+		t.Errorf("by ear %s within %s, want %s, of the one shell", f.Shift.Heard, f.Shift.Spread, want)
+	}
+	if right := f.Audiences[0].Paths[1]; right.Heard || right.AgainstMusic() != "silent" {
+		t.Errorf("a fountain is heard: %+v", right)
+	}
+	if got, want := f.Shift.Ear.Words(), "reckoned for 1 cue: 1 heard from the break, 0 from the ground; left out 1 silent and 1 of unknown height"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	s.Cues = []show.Cue{fountain}
+	if f = Of(s); f.Shift.Heard != 0 || !strings.Contains(strings.Join(f.ShiftWords(), "\n"), "by ear: nothing to go by, reckoned for 0 cues") {
+		t.Errorf("of a fountain alone: %q", f.ShiftWords())
+	}
+}
+
+// TestEar: which effects are heard, and from where.
+func TestEar(t *testing.T) {
+	for _, c := range []struct {
+		cue  show.Cue
+		want Ear
+		high float64
+	}{
+		{show.Cue{Effect: "peony shell", Caliber: 76.2}, Ear{High: 1}, 91.44},
+		{show.Cue{Effect: "silver waterfall", Caliber: 76.2}, Ear{High: 1}, 91.44},
+		{show.Cue{Effect: "salute", Caliber: 76.2, Prefire: 3 * time.Second}, Ear{High: 1}, 91.44},
+		{show.Cue{Effect: "salute", Caliber: 76.2}, Ear{Ground: 1}, 0},
+		{show.Cue{Effect: "salute", Prefire: 3 * time.Second}, Ear{Unknown: 1}, 0},
+		{show.Cue{Effect: "mine", Caliber: 75}, Ear{Ground: 1}, 0},
+		{show.Cue{Effect: "cake"}, Ear{Ground: 1}, 0},
+		{show.Cue{Effect: "candle"}, Ear{Ground: 1}, 0},
+		{show.Cue{Effect: "single shot"}, Ear{Ground: 1}, 0},
+		{show.Cue{Effect: "gold fountain"}, Ear{Silent: 1}, 0},
+		{show.Cue{Effect: "flame"}, Ear{Silent: 1}, 0},
+		{show.Cue{Effect: "comet"}, Ear{Silent: 1}, 0},
+		{show.Cue{Effect: "zorbel"}, Ear{Unknown: 1}, 0},
+	} {
+		c.cue.Family = show.FamilyOf(c.cue.Effect)
+		var got Ear
+		var at source
+		got.count(c.cue, &at)
+		if got != c.want || math.Abs(at.highest-c.high) > 0.01 || at.heard != (got.High+got.Ground > 0) {
+			t.Errorf("%q: %+v heard from %+v, want %+v from %g m", c.cue.Effect, got, at, c.want, c.high)
+		}
 	}
 }
 

@@ -14,7 +14,10 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		Metres   float64 `json:"metres"`
 		Report   float64 `json:"report_ms"`
 		High     float64 `json:"report_from_break_ms"`
-		Behind   float64 `json:"report_after_music_ms"`
+		Ground   float64 `json:"report_after_music_ms"` // from the ground
+		Heard    bool    `json:"heard"`
+		First    float64 `json:"first_report_after_music_ms"`
+		Last     float64 `json:"last_report_after_music_ms"`
 	}
 	type audience struct {
 		Name    string  `json:"name"`
@@ -49,6 +52,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		Over        float64      `json:"music_after_light_nudged_ms"`
 		Heard       float64      `json:"cues_earlier_by_ear_ms"`
 		Spread      float64      `json:"by_ear_within_ms"`
+		ByEar       string       `json:"by_ear_for"`
 		Separations []separation `json:"separations"`
 		Gaps        []string     `json:"not_assessed"`
 		Care        string       `json:"care"`
@@ -56,6 +60,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 		Title: f.Title, Basis: f.Basis(), Celsius: f.Celsius, Speed: f.Speed, Notes: f.Notes(),
 		Seen: millis(f.Shift.Seen), Nudge: millis(f.Shift.Nudge), Over: millis(f.Shift.Over),
 		Heard: millis(f.Shift.Heard), Spread: millis(f.Shift.Spread), Care: Care,
+		ByEar: f.Shift.Ear.Words(),
 	}
 	for _, a := range f.Audiences {
 		o := audience{
@@ -63,7 +68,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 			Left: millis(a.Left), Shifted: Graded(a.Left).String(),
 		}
 		for _, p := range a.Paths {
-			o.Paths = append(o.Paths, path{p.Position, p.Metres, millis(p.Report), millis(p.High), millis(p.Behind)})
+			o.Paths = append(o.Paths, path{p.Position, p.Metres, millis(p.Report), millis(p.High), millis(p.Report - a.Music), p.Heard, millis(p.First), millis(p.Last)})
 		}
 		out.Audiences = append(out.Audiences, o)
 	}

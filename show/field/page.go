@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"time"
 
 	"drylane/show/page"
-	"drylane/show/words"
 )
 
 //go:embed page.html
@@ -17,7 +15,6 @@ var pageHTML string
 var pageTemplate = page.New(pageHTML, template.FuncMap{
 	"label": Label,
 	"ms":    msWords,
-	"late":  func(d time.Duration) string { return words.LateMS(d, "with it") },
 })
 
 // WriteHTML writes the field as one page that needs no other file, has no

@@ -84,7 +84,7 @@ func (f *Field) writeAudience(b *strings.Builder, a Audience) {
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "  position\taway\treport\tfrom the break\tagainst the music")
 	for i, p := range a.Paths {
-		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Report), msWords(p.High), words.LateMS(p.Behind, "with it"))
+		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Report), msWords(p.High), p.AgainstMusic())
 	}
 	w.Flush()
 }
@@ -108,9 +108,13 @@ func (f *Field) ShiftWords() []string {
 	} else {
 		lines = append(lines, fmt.Sprintf("as a nudge: %s; the music then comes %s the light (%s)", words.Nudge(s.Nudge), after(s.Over), Graded(s.Over)))
 	}
-	if len(f.Positions) > 0 {
-		lines = append(lines, fmt.Sprintf("by ear: cues %s would put their reports on the music, each within %s; their light would then come %s before the music",
-			shiftWords(s.Heard), msWords(s.Spread), msWords(s.Heard+s.Seen)))
+	switch {
+	case len(f.Positions) == 0:
+	case s.Ear.High+s.Ear.Ground == 0:
+		lines = append(lines, "by ear: nothing to go by, "+s.Ear.Words())
+	default:
+		lines = append(lines, fmt.Sprintf("by ear: cues %s would put their reports on the music, each within %s; their light would then come %s before the music; %s",
+			shiftWords(s.Heard), msWords(s.Spread), msWords(s.Heard+s.Seen), s.Ear.Words()))
 	}
 	return lines
 }
