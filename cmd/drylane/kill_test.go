@@ -40,8 +40,9 @@ func buildBinary(t *testing.T) string {
 	return binary
 }
 
-// TestRealTimeKillLosesNothing kills runs at random moments, as a power cut would. What
-// had been shown as logged is in the file, which reads and replays.
+// TestRealTimeKillLosesNothing kills runs at random moments. What had been shown as
+// logged is in the file, which reads and replays. Slow disks, and what a console
+// shows, are TestShownIsWritten's, in playback/deck.
 func TestRealTimeKillLosesNothing(t *testing.T) {
 	reftest.RealTime(t)
 	if testing.Short() {
