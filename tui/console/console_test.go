@@ -82,7 +82,8 @@ func TestTooCloseStays(t *testing.T) {
 		for width, want := range map[int]string{80: "TOO CLOSE", 120: "TOO CLOSE at Mole, Jetty"} {
 			s := sceneOf(t, sh, plan, width, 36)
 			enter(s)
-			s.overlay = noOverlay // one lies over the bar while a person reads it
+			s.settle(func(h *hand) { h.mode = runMode }) // another lies over the bar while a person reads it
+			s.catchUp()
 			if v := s.View(); !strings.Contains(v, want) {
 				t.Errorf("%s, %d columns wide: the screen does not say so:\n%s", name, width, v)
 			}
