@@ -88,8 +88,8 @@ func (w *patient) stuck() bool {
 
 // leaving gives a terminal back as it was: no pasting marks, no mouse, the cursor,
 // and what stood there before.
-const leaving = ansi.ResetBracketedPasteMode + ansi.ResetButtonEventMouseMode + ansi.ResetAnyEventMouseMode + ansi.ResetSgrExtMouseMode +
-	ansi.ShowCursor + ansi.ResetAltScreenSaveCursorMode
+const leaving = ansi.ResetModeBracketedPaste + ansi.ResetModeMouseButtonEvent + ansi.ResetModeMouseAnyEvent + ansi.ResetModeMouseExtSgr +
+	ansi.ShowCursor + ansi.ResetModeAltScreenSaveCursor
 
 // letGo leaves a screen whose last picture was never taken: that is thrown away, so
 // that there is room for what gives the terminal back, whenever it reads again.
