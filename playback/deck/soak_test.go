@@ -113,8 +113,8 @@ func (s *soak) outputs() (first, second *leaky) {
 	return s.first, s.second
 }
 
-// befall lets something happen, and returns what.
-func (s *soak) befall() string {
+// happen lets something happen, and returns what.
+func (s *soak) happen() string {
 	first, second := s.outputs()
 	later := func(do func()) { time.Sleep(time.Duration(s.rng.IntN(4000)) * time.Millisecond); do() }
 	pulled := func(o *leaky, which int) {
@@ -194,7 +194,7 @@ func TestSoak(t *testing.T) {
 				s.goOn()
 				continue
 			}
-			s.done[s.befall()]++
+			s.done[s.happen()]++
 			if passed := time.Since(began); passed >= next {
 				census.Take(passed)
 				next += length / 10
