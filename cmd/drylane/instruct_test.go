@@ -148,7 +148,7 @@ func TestRealTimeInstruct(t *testing.T) {
 		t.Errorf("asked for %+v", s)
 	}
 	x.sees("FAULTS Quay dead")
-	x.press("f", "Down", "Down", "Down", "Down", "Enter")
+	x.press("f", "Down", "Down", "Down", "Down", "Down", "Down", "Enter")
 	r.do(show.Resume, "")
 	x.sees("device lost, Quay dead", "HELD: the sound device went", "by hand: device lost", "LOST: no sound device")
 	x.press("C-z")
