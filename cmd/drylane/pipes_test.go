@@ -102,6 +102,9 @@ var folderCommands = []string{
 
 // TestPipeInAShow: whatever of a show is a pipe, no command waits for it.
 func TestPipeInAShow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads whole soundtracks many times")
+	}
 	for _, file := range []string{"soundtrack.mp3", "cues.csv", "show.toml"} {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()

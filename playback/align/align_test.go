@@ -65,6 +65,9 @@ func labelled(m music, rate int) music { return music{rate, m.frames} }
 func ratePPM(ratio float64) float64 { return 1e6 * (ratio - 1) }
 
 func TestPlanted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := master()
 	second := float64(m.rate) / 1000
@@ -114,6 +117,9 @@ func TestPlanted(t *testing.T) {
 
 // The rates are planted by a label, which is exact.
 func TestRates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := master().cut(0, 40*22050)
 	for _, c := range []struct {
@@ -144,6 +150,9 @@ func TestRates(t *testing.T) {
 
 // A copy at 24 kHz made by a slow resampler, half a frame of the original late.
 func TestOtherSampleRate(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := master().cut(0, 30*22050)
 	b := resampled(m, -0.5, 22050./24000, 30*24000)
@@ -179,6 +188,9 @@ func monoOf(m music) []float32 {
 
 // A cut of 10 s in the middle leaves one line for each half.
 func TestCutInTheMiddle(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := master()
 	b := m.cut(0, 50*m.rate)

@@ -18,6 +18,9 @@ import (
 // two best lines of the coarse search are tried instead of six. Only the speed
 // ratio 1 is tried: at another one, pieces are out of step.
 func TestDifferentPieces(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	pieces := 46 // 1,035 pairs in each of three groups
 	if raceEnabled || testing.Short() {
@@ -111,6 +114,9 @@ func TestReducedPipelineFindsItself(t *testing.T) {
 
 // At full length, with all ratios tried.
 func TestDifferentAtLength(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	for _, s := range []score{{}, {sameBeat: true}, {sameBeat: true, drums: 2}, {loop: 16}} {
 		s.rate, s.seconds, s.bpm = 11025, 60, 120

@@ -23,6 +23,9 @@ func tones(rate int, seconds float64, hz ...float64) music {
 }
 
 func TestTooLittle(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := master()
 	silence := tones(22050, 60)
@@ -57,6 +60,9 @@ func TestTooLittle(t *testing.T) {
 // A loop fits itself at every turn. The least offset is reported, and that it
 // is not the only one.
 func TestLoopIsAmbiguous(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	l := compose(score{seed: 4, rate: 11025, seconds: 60, bpm: 120, loop: 4}) // 2 s
 	for _, c := range []struct {
@@ -76,6 +82,9 @@ func TestLoopIsAmbiguous(t *testing.T) {
 // A beat that repeats every 2 s under a melody that does not: the melody says
 // which turn is right.
 func TestBeatUnderMelodyIsNot(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := compose(score{seed: 4, rate: 11025, seconds: 60, bpm: 120, sameBeat: true})
 	r := compare(t, m, m.cut(8*m.rate, len(m.frames)), Options{})
@@ -151,6 +160,9 @@ func TestEndlessStream(t *testing.T) {
 // However few frames a stream gives at once, and wherever it stands at first,
 // the result is the same.
 func TestReadSizes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many comparisons of long pieces")
+	}
 	t.Parallel()
 	m := master().cut(0, 20*22050)
 	want := compare(t, m, m, Options{})

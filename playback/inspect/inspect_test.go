@@ -75,6 +75,9 @@ func TestStarterIsClean(t *testing.T) {
 // TestToneIsNotHeardInMusic moves the witness through the demo's music: where
 // there is no tone, hardly any is heard.
 func TestToneIsNotHeardInMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("whole soundtracks")
+	}
 	dir := demoFolder(t)
 	_, files, err := folder.Dir(dir)
 	if err != nil {

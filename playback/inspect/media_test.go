@@ -55,6 +55,9 @@ func wantOnly(t *testing.T, found check.Findings, severity, code, text string) {
 // TestMediaReencoded has ffmpeg make what ends up on sticks: the music with
 // other tags, and re-encoded with 26 ms of silence before it.
 func TestMediaReencoded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("whole soundtracks")
+	}
 	ffmpeg := reftest.Tool(t, "ffmpeg")
 	dir, stick := demoFolder(t), t.TempDir()
 	music := filepath.Join(dir, "soundtrack.mp3")
