@@ -13,6 +13,9 @@ import (
 const ebuRate = 48000
 
 func TestTech3341Integrated(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	for _, c := range []struct {
 		name   string
@@ -100,6 +103,9 @@ func TestTech3341Constant(t *testing.T) {
 }
 
 func TestTech3341Maximum(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	shortTerm := func(r Result) Level { return r.ShortTermMax }
 	momentary := func(r Result) Level { return r.MomentaryMax }

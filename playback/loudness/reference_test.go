@@ -101,6 +101,9 @@ func doubles(frames [][2]float64, channels int) []byte {
 // Source: libebur128 1.2.6, run here. Its high-pass is up to 0.05 dB (at 22.05
 // kHz) louder away from 48 kHz than the tables are at 48 kHz.
 func TestAgainstLibebur128(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	program := buildMeterC(t)
 	for _, c := range []struct {
@@ -144,6 +147,9 @@ func TestAgainstLibebur128(t *testing.T) {
 // Source: ffmpeg's ebur128 filter (5.1), run here, which interpolates to 192
 // kHz with a resampler of its own.
 func TestAgainstFFmpeg(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	ffmpeg := reftest.Tool(t, "ffmpeg")
 	for _, c := range []struct {

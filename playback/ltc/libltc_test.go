@@ -102,6 +102,9 @@ func libWrite(run func([]byte, ...any) []byte, r timebase.Rate, rate int, start 
 }
 
 func TestLibltc(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	run := libltc(t)
 	t.Run("reads what we write", func(t *testing.T) { libltcReads(t, run) })

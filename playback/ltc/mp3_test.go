@@ -56,6 +56,9 @@ func throughMP3(t *testing.T, frames [][2]float64, rate int, decoder ...string) 
 // right survive an MP3 at 192 kbit/s, joint stereo: every frame is found,
 // within a sample, at every rate, forwards and backwards.
 func TestThroughMP3(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	reftest.Tool(t, "lame")
 	const count = 150

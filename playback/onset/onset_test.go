@@ -90,6 +90,9 @@ func demoMusic(t testing.TB) *Music {
 // The demo's accents are known to the frame: the score that it was rendered
 // from is the reference.
 func TestDemo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	m := demoMusic(t)
 	s := score.Compose()

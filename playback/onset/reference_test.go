@@ -15,6 +15,9 @@ import (
 // best of aubio's methods on that very piece. Command evaluate does the same
 // for all pieces and prints the table.
 func TestAgainstAubio(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	reftest.Tool(t, "fluidsynth")
 	reftest.Tool(t, "aubioonset")

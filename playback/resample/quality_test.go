@@ -151,6 +151,9 @@ func sweepSNR(got []float64) float64 {
 // TestQuality holds the converter to mastering quality and prints its figures
 // beside those of SoX 14.4 at "high" and "very high", taken the same way.
 func TestQuality(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	got := measure(t, ours)
 	t.Logf("%-8s %+v", "ours", got)

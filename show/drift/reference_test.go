@@ -24,6 +24,9 @@ func python(t *testing.T) string {
 
 // Medians, deviations, slopes and quantiles against Python's statistics module.
 func TestAgainstPythonStatistics(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	const script = `
 import json, statistics as s, sys

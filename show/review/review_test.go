@@ -55,6 +55,9 @@ func apart(a, b, within time.Duration) bool { return (a - b).Abs() > within }
 
 // Every tenth in two seconds either way is found to within 20 ms.
 func TestPlantedShift(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 4))
 	for tenths := -20; tenths <= 20; tenths++ {
@@ -78,6 +81,9 @@ func TestPlantedShift(t *testing.T) {
 }
 
 func TestPlantedPosition(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	r := rand.New(rand.NewPCG(5, 6))
 	wrong := 0

@@ -59,6 +59,9 @@ func correlation(a, b [][2]float64, lag int) float64 {
 // The committed MP3 holds the music that the generator makes, in the very
 // place, whatever the version of the encoder.
 func TestDemoMP3IsTheMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	data := demoFile(t, "soundtrack.mp3")
 	if len(data) > 3<<20 {
@@ -83,6 +86,9 @@ func TestDemoMP3IsTheMusic(t *testing.T) {
 // The committed MP3 is what LAME makes of the music, to the bit, or, with
 // another build of LAME, one that sounds the same.
 func TestDemoMP3ByLame(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	program := reftest.Tool(t, "lame")
 	made := filepath.Join(t.TempDir(), "soundtrack.mp3")

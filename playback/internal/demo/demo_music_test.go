@@ -111,6 +111,9 @@ func TestDemoAccentsAreThere(t *testing.T) {
 // score has them: all of the drums' and most of the bells' within 50 ms, the
 // usual window of onset evaluation.
 func TestDemoAccentsByAubio(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	program := reftest.Tool(t, "aubioonset")
 	out, err := exec.Command(program, "-O", "hfc", writeDemoWAV(t)).Output()
