@@ -144,6 +144,9 @@ func TestRealTimeSuspendedDeviceHolds(t *testing.T) {
 // wakes it: the music goes on, each is told once, and when the second is said to
 // be together again it is.
 func TestRealTimeSuspendedSecond(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the race detector makes rendering too slow for two outputs to be put right in time")
+	}
 	server := reftest.StartPulse(t, 48000)
 	server.Control(t, "load-module", "module-null-sink", "sink_name=booth", "format=float32le", "channels=2", "rate=48000", "sink_properties=device.description=Booth")
 	r := startSleep(t, server, Options{Out: sink.Place{Where: "device:rehearsal", Speed: "1"}, Listening: Listening{Beside: "code@device:booth"}})
