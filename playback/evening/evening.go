@@ -45,7 +45,7 @@ func New(ctx context.Context, folders []string, o rehearsal.Options) *Evening {
 			v.shows = append(v.shows, night.Entry{Show: &show.Show{}, Folder: name})
 			continue
 		}
-		v.lines, v.shows = append(v.lines, lineOf(ctx, f)), append(v.shows, inspect.OpenForNight(ctx, f))
+		v.lines, v.shows = append(v.lines, lineOf(f, inspect.ReadLock(ctx, f))), append(v.shows, inspect.OpenForNight(ctx, f))
 		f.Close()
 	}
 	return v
@@ -85,7 +85,7 @@ func (v *Evening) Open(i int) (*Opened, error) {
 		return nil, cleaned(err)
 	}
 	v.run, v.stop = run, run.Go(v.ctx)
-	return &Opened{run, lineOf(v.ctx, f), v.shows.Findings(conflicts)}, nil
+	return &Opened{run, lineOf(f, run.Lock(v.ctx)), v.shows.Findings(conflicts)}, nil
 }
 
 // cleaned is an error that may stand on the screen.

@@ -1,7 +1,6 @@
 package evening
 
 import (
-	"context"
 	"slices"
 	"time"
 
@@ -45,10 +44,8 @@ const (
 	Unreadable Lock = "unreadable"
 )
 
-// lineOf is an opened show in the list; its files are held against its lock until
-// ctx ends.
-func lineOf(ctx context.Context, f *folder.Folder) Line {
-	reading := inspect.ReadLock(ctx, f)
+// lineOf is an opened show in the list, and how it stands to its lock.
+func lineOf(f *folder.Folder, reading *inspect.LockReading) Line {
 	return Line{
 		Title: f.Show.Title, Folder: show.Clean(f.Path), Length: f.Music.Info().Duration(), Cues: len(f.Show.Cues),
 		Soundtrack: show.Clean(f.Show.Soundtrack.File),

@@ -53,7 +53,8 @@ type Run struct {
 	sink    *sink.Sink
 	beside  *sink.Sink // nil: nothing plays beside the music
 	tracks  *companion.Streams
-	unwatch func() // nil before the deck is there
+	unwatch func()               // nil before the deck is there
+	lock    *inspect.LockReading // nil before it is asked for
 }
 
 // New puts a run together.
@@ -123,6 +124,15 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	}
 	cfg.Log, r.Log, err = sessions.Create(o.Log, r.Show.Title, header)
 	return err
+}
+
+// Lock is how the show stands to its lock. The files are read once, in the
+// background, from the first call on and until its ctx ends.
+func (r *Run) Lock(ctx context.Context) *inspect.LockReading {
+	if r.lock == nil {
+		r.lock = inspect.ReadLock(ctx, r.Folder)
+	}
+	return r.lock
 }
 
 // tapper returns the person whose taps are awaited. A trainee is scored with a

@@ -8,7 +8,6 @@ import (
 	"drylane/playback/calibration"
 	"drylane/playback/companion"
 	"drylane/playback/desk"
-	"drylane/playback/inspect"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
 	"drylane/show/drill"
@@ -42,7 +41,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
 	} else {
 		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
-		setup.Lock = inspect.ReadLock(ctx, r.Folder).Words
+		setup.Lock = r.Lock(ctx).Words
 	}
 	c := console.New(setup)
 	return New(c,
