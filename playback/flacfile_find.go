@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"drylane/playback/riff"
 	"drylane/show/timebase"
 
 	"github.com/mewkiz/flac/frame"
@@ -134,7 +135,7 @@ func (s *flacSource) fits(head []byte) bool {
 func (s *flacSource) find(from, to int64) (flacBlock, error) {
 	const window = 1 << 14
 	for from < to && s.broken == nil {
-		w, err := readAt(s.f, from, window)
+		w, err := riff.ReadAt(s.f, from, window)
 		if err != nil {
 			s.broken = err
 			break

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 
+	"drylane/playback/riff"
 	"drylane/show/timebase"
 
 	"github.com/mewkiz/flac/meta"
@@ -26,7 +27,7 @@ func readFLACMeta(f io.ReadSeeker, at int64) (Info, *flacSource, error) {
 	}
 	at += int64(len("fLaC"))
 	for last := false; !last; {
-		h, err := readAt(f, at, 4)
+		h, err := riff.ReadAt(f, at, 4)
 		if err != nil {
 			return info, nil, unreadable(err)
 		}
@@ -84,7 +85,7 @@ func flacMetaBody(f io.ReadSeeker, at int64, kind meta.Type, size int64) (any, e
 	if kind != meta.TypeStreamInfo && (kind != meta.TypeVorbisComment || size > flacTagLimit) {
 		return nil, nil
 	}
-	b, err := readAt(f, at, int(4+size))
+	b, err := riff.ReadAt(f, at, 4+size)
 	if err != nil {
 		return nil, err
 	}

@@ -2,9 +2,10 @@ package playback
 
 import (
 	"bytes"
-	"errors"
 	"io"
 	"unicode/utf8"
+
+	"drylane/playback/riff"
 )
 
 // A fileKind says which decoder to try.
@@ -53,7 +54,7 @@ var strangers = []struct {
 // ID3v2 tags, which some programs put before WAV and FLAC as well.
 func sniff(f io.ReadSeeker) (kind fileKind, at int64, err error) {
 	for range 16 { // tags in front of tags
-		head, err := readAt(f, at, sniffSize)
+		head, err := riff.ReadAt(f, at, sniffSize)
 		if err != nil {
 			return 0, 0, unreadable(err)
 		}
@@ -134,17 +135,4 @@ func id3v2Size(head []byte) int64 {
 		size += 10
 	}
 	return size
-}
-
-// readAt reads up to n bytes of f at offset at; fewer only at the end of f.
-func readAt(f io.ReadSeeker, at int64, n int) ([]byte, error) {
-	if _, err := f.Seek(at, io.SeekStart); err != nil {
-		return nil, err
-	}
-	b := make([]byte, n)
-	n, err := io.ReadFull(f, b)
-	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
-		return nil, err
-	}
-	return b[:n], nil
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"time"
 
 	"drylane/playback"
@@ -74,7 +73,7 @@ func (e *env) wave(l *folder.Folder, m *onset.Music) ([]float32, error) {
 	o := playback.NewOverview(m.Rate, m.Length)
 	p := e.progress("drawing")
 	defer p.end()
-	err := playback.Pass(e.ctx, l.Show.Soundtrack.File, func() (io.ReadSeekCloser, error) { return l.MusicFile() },
+	err := playback.Pass(e.ctx, l.Show.Soundtrack.File, l.MusicFile,
 		func(start timebase.Frame, frames [][2]float64) error {
 			o.Add(frames)
 			p.done(float64(start) / float64(max(1, m.Length)))

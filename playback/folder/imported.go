@@ -31,16 +31,7 @@ const NoSoundtrack = "soundtrack.wav"
 // show, a line each; wrong is what keeps it from being rehearsed as it is: the
 // folder is there all the same, to mend it in. err is why there is none.
 func (im Imported) Write(ctx context.Context, to string) (warnings []string, wrong, err error) {
-	place, err := filepath.Abs(to)
-	if err != nil {
-		return nil, nil, err
-	}
-	undo, err := disk.MakeFolders(filepath.Dir(place))
-	defer undo() // of those that were needed nothing is removed
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s: the folder cannot be made: %w", to, disk.Plain(err))
-	}
-	err = write(to, place,
+	err = writeNew(to,
 		func(root *os.Root) error { return im.fill(ctx, root, to) },
 		func(files fs.FS) { warnings, wrong = im.check(to, files) })
 	return warnings, wrong, err

@@ -6,7 +6,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"time"
 
 	"drylane/playback"
@@ -22,16 +21,7 @@ func WriteStarter(dir string) error {
 	if list, err := os.ReadDir(dir); err == nil && len(list) > 0 {
 		return fmt.Errorf("%s: found a folder with files in it; wanted a new or an empty one", dir)
 	}
-	place, err := filepath.Abs(dir)
-	if err != nil {
-		return err
-	}
-	undo, err := disk.MakeFolders(filepath.Dir(place))
-	defer undo() // of those that were needed nothing is removed
-	if err != nil {
-		return fmt.Errorf("%s: the folder cannot be made: %w", dir, disk.Plain(err))
-	}
-	return write(dir, place, func(root *os.Root) error {
+	return writeNew(dir, func(root *os.Root) error {
 		if err := writeStarter(root); err != nil {
 			return fmt.Errorf("%s: the show cannot be written: %w", dir, disk.Plain(err))
 		}

@@ -25,6 +25,20 @@ func Vacant(to string) error {
 	return nil
 }
 
+// writeNew is write for a folder that may lie in folders which are not there yet.
+func writeNew(to string, fill func(root *os.Root) error, check func(files fs.FS)) error {
+	place, err := filepath.Abs(to)
+	if err != nil {
+		return err
+	}
+	undo, err := disk.MakeFolders(filepath.Dir(place))
+	defer undo() // of those that were needed nothing is removed
+	if err != nil {
+		return fmt.Errorf("%s: the folder cannot be made: %w", to, disk.Plain(err))
+	}
+	return write(to, place, fill, check)
+}
+
 // write makes a folder, which the user calls by the name to, at place: whole,
 // under another name at first, or not at all. An empty folder that is there is
 // filled. fill writes its files; check may then read them.

@@ -65,16 +65,6 @@ func Stops(l *folder.Folder) []string {
 	return lines
 }
 
-// Check is all that can be found in a folder without a medium. It decodes the
-// whole soundtrack.
-func Check(ctx context.Context, path string, files fs.FS, progress func(done float64)) (check.Findings, error) {
-	facts, err := Everything(ctx, path, files, progress)
-	if err != nil {
-		return nil, err
-	}
-	return check.Run(facts), nil
-}
-
 // soundFacts opens a sound file, reads its headers and closes it.
 func soundFacts(files fs.FS, name string) check.Audio {
 	if name == "" {

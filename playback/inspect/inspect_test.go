@@ -225,12 +225,12 @@ func checkCodes(t *testing.T, dir string) map[string]bool {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found, err := Check(t.Context(), path, files, func(float64) {})
+	facts, err := Everything(t.Context(), path, files, func(float64) {})
 	if err != nil {
 		t.Fatal(err)
 	}
 	codes := map[string]bool{}
-	for _, f := range found {
+	for _, f := range check.Run(facts) {
 		codes[f.Code] = true
 	}
 	return codes

@@ -2,6 +2,7 @@ package inspect
 
 import (
 	"fmt"
+	"io/fs"
 	"slices"
 	"time"
 
@@ -55,7 +56,7 @@ func (r *mediaReader) trackFaults(t show.Track, path string, length time.Duratio
 	if ears == [2]ear{} {
 		return nil, nil
 	}
-	if err := r.hearSides(path, ears); err != nil {
+	if err := r.hearSides(r.medium, path, ears); err != nil {
 		return nil, err
 	}
 	var faults []string
@@ -87,18 +88,14 @@ func (r *mediaReader) earFor(c show.Channel, own, path string, side int, length 
 		e.wanted.rate = soundFacts(r.folder, own).Rate
 		var ears [2]ear
 		ears[side] = &e.wanted
-		_, err := passOver(r.ctx, r.folder, own, func(_ timebase.Frame, frames [][2]float64) error {
-			hearFrames(ears, frames)
-			return nil
-		})
-		return e, err
+		return e, r.hearSides(r.folder, own, ears)
 	}
 	return nil, nil
 }
 
-// hearSides plays a file of the medium to the ears of its sides.
-func (r *mediaReader) hearSides(path string, ears [2]ear) error {
-	_, err := passOver(r.ctx, r.medium, path, func(_ timebase.Frame, frames [][2]float64) error {
+// hearSides plays a file to the ears of its sides.
+func (r *mediaReader) hearSides(files fs.FS, path string, ears [2]ear) error {
+	_, err := passOver(r.ctx, files, path, func(_ timebase.Frame, frames [][2]float64) error {
 		hearFrames(ears, frames)
 		return nil
 	})
