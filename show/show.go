@@ -20,6 +20,8 @@ type Show struct {
 	Audiences  []Audience // besides the main audience, which is at distance 0
 	Air        Air
 	Decided    []Decision
+	Radio      *Radio   // nil: show.toml does not say how the field is reached
+	Battery    *Battery // nil: nor what its devices run on
 	Tracks     []Track
 	Players    []Player
 	// ExpectDevices is how many devices (modules and players) should answer

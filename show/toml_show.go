@@ -46,6 +46,8 @@ func readShow(t *Table) *Show {
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
+	s.Radio = readRadio(t)
+	s.Battery = readBattery(t)
 	t.Done()
 	return s
 }
