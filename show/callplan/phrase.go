@@ -28,15 +28,33 @@ type Phrase struct {
 func (p Plan) Phrases() []Phrase {
 	var all []Phrase
 	for _, s := range p {
-		if s.Ahead > 0 {
-			room := s.Ahead - Counts*time.Second - WarnEnd
-			all = append(all, Phrase{Warning, s.Begin(), room, len(s.Shots), s.Warning})
+		if warning, ok := s.Warn(); ok {
+			all = append(all, warning)
 		}
 		for _, shot := range s.Shots {
 			all = append(all, shot.Phrases()...)
 		}
 	}
 	return all
+}
+
+// Warn returns what is said ahead of a series, if there is time for it.
+func (s Series) Warn() (p Phrase, ok bool) {
+	room := s.Ahead - Counts*time.Second - WarnEnd
+	return Phrase{Warning, s.Begin(), room, len(s.Shots), s.Warning}, s.Ahead > 0
+}
+
+// Pips writes the pips that stand for a phrase.
+func (p Phrase) Pips() string {
+	switch {
+	case p.Kind == Count:
+		return "high"
+	case p.Kind == Word:
+		return "LONG HIGH"
+	case p.N > 1:
+		return "low, low, low"
+	}
+	return "low, low"
 }
 
 // Phrases are the count and the word.
@@ -65,7 +83,13 @@ func (s *Series) warn(quiet time.Duration) {
 	if len(cues) > 1 {
 		short = fmt.Sprintf("next %d cues", len(cues))
 	}
-	for _, name := range [...]string{nameSeries(*s), nameCues(ids(cues)), short} {
+	on := ""
+	if n := len(s.Shots); n == 1 && len(cues) > 1 {
+		on = " on one word"
+	} else if n < len(cues) {
+		on = fmt.Sprintf(" on %d words", n)
+	}
+	for _, name := range [...]string{nameSeries(*s), nameCues(ids(cues)) + on, short + on} {
 		text := "stand by, " + name
 		need := Counts*time.Second + WarnEnd + lasts(text)
 		ahead := max(WarnAhead, (need + time.Second - 1).Truncate(time.Second))
@@ -76,9 +100,10 @@ func (s *Series) warn(quiet time.Duration) {
 	}
 }
 
-// lasts is how long a text takes to speak, at most, at about 165 words a minute.
+// lasts is about how long a text takes to speak at 165 words a minute. A voice
+// that takes longer has to hurry.
 func lasts(text string) time.Duration {
-	sum := 250 * time.Millisecond
+	sum := 150 * time.Millisecond
 	digits := 0
 	for _, r := range text {
 		if r < '0' || r > '9' {
@@ -86,14 +111,14 @@ func lasts(text string) time.Duration {
 		}
 		switch {
 		case r == ',':
-			sum += 200 * time.Millisecond
+			sum += 150 * time.Millisecond
 		case r >= '0' && r <= '9':
 			digits++
 			sum += digitLasts(digits)
 		case r > 0x24F: // a script of syllables or of whole words
 			sum += 250 * time.Millisecond
 		default:
-			sum += 65 * time.Millisecond
+			sum += 50 * time.Millisecond
 		}
 	}
 	return sum
@@ -107,5 +132,5 @@ func digitLasts(nth int) time.Duration {
 	case 2:
 		return 250 * time.Millisecond
 	}
-	return 800 * time.Millisecond
+	return 700 * time.Millisecond
 }

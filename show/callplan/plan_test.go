@@ -80,10 +80,11 @@ func TestPhrases(t *testing.T) {
 		{at(10), "3.0 stand by, cue 1 / 7.0 three / 8.0 two / 9.0 one / 10.0 fire"},
 		{at(2.5), "0.5 two / 1.5 one / 2.5 fire"},
 		{at(10, 10.2), "3.0 stand by, cues 1 and 2 together / 7.0 three / 8.0 two / 9.0 one / 10.0 fire"},
-		{at(20, 20.4, 21), "12.0 stand by, cue 1, then 2 and 3 on sight / 17.0 three / 18.0 two / 19.0 one / 20.0 fire"},
-		{at(20, 20.1, 20.6, 21, 21.4), "11.0 stand by, cues 1 and 2 together, then 3 to 5 on sight / 17.0 three / 18.0 two / 19.0 one / 20.0 fire"},
-		{at(20, 23, 23.2), "12.0 stand by, cue 1, then 2 and 3 together / 17.0 three / 18.0 two / 19.0 one / 20.0 fire / 21.0 two / 22.0 one / 23.0 fire"},
-		{at(7, 7.4, 8), "0.0 stand by, cues 1 to 3 / 4.0 three / 5.0 two / 6.0 one / 7.0 fire"},
+		{at(20, 20.4, 21), "13.0 stand by, cue 1, then 2 and 3 on sight / 17.0 three / 18.0 two / 19.0 one / 20.0 fire"},
+		{at(20, 20.1, 20.6, 21, 21.4), "12.0 stand by, cues 1 and 2 together, then 3 to 5 on sight / 17.0 three / 18.0 two / 19.0 one / 20.0 fire"},
+		{at(20, 23, 23.2), "13.0 stand by, cue 1, then 2 and 3 together / 17.0 three / 18.0 two / 19.0 one / 20.0 fire / 21.0 two / 22.0 one / 23.0 fire"},
+		{at(7, 7.4, 9, 9.4, 11, 11.4), "0.0 stand by, cues 1 to 6 on 3 words / 4.0 three / 5.0 two / 6.0 one / 7.0 fire / 9.0 fire / 11.0 fire"},
+		{at(20, 20.1, 20.5, 21.5, 23, 23.1), "10.0 stand by, cues 1 and 2 together, then 3 on sight, then 4, then 5 and 6 together / 17.0 three / 18.0 two / 19.0 one / 20.0 fire / 21.5 fire / 23.0 fire"},
 	} {
 		var said []string
 		for _, p := range Lay(c.cues).Phrases() {
@@ -159,8 +160,8 @@ func TestUnderway(t *testing.T) {
 		at   float64
 		want string // the shot's first cue, and from when on all would be heard
 	}{
-		{0, "-"}, {11.8, "-"}, {11.9, "1 from 11.8"}, {15, "1 from 11.8"}, {20, "1 from 11.8"},
-		{20.1, "2 from 11.8"}, {23.4, "2 from 11.8"}, {23.5, "-"}, {32.8, "-"}, {33, "4 from 32.8"}, {40, "4 from 32.8"}, {41, "-"},
+		{0, "-"}, {12.8, "-"}, {12.9, "1 from 12.8"}, {15, "1 from 12.8"}, {20, "1 from 12.8"},
+		{20.1, "2 from 12.8"}, {23.4, "2 from 12.8"}, {23.5, "-"}, {32.8, "-"}, {33, "4 from 32.8"}, {40, "4 from 32.8"}, {41, "-"},
 	} {
 		got := "-"
 		if shot, begin, ok := plan.Underway(time.Duration(c.at * float64(time.Second))); ok {
