@@ -82,6 +82,23 @@ func (c Line) Size() string {
 	return fmt.Sprintf("%.4g mm", c.Caliber)
 }
 
+// Aside is what stands small beside an effect: its note, and where calls take
+// the room of columns its caliber too, and when it is seen if that is later than
+// it is fired.
+func (c Line) Aside(calls *Calls) string {
+	var parts []string
+	if calls != nil && c.Caliber > 0 {
+		parts = append(parts, c.Size())
+	}
+	if calls != nil && c.Effect != c.Ignite {
+		parts = append(parts, "seen "+brief(c.Effect))
+	}
+	if c.Note != "" {
+		parts = append(parts, c.Note)
+	}
+	return strings.Join(parts, ", ")
+}
+
 // Used lists the pins in use as ranges: 1-4, 7.
 func (m Module) Used() string {
 	if len(m.Pins) == 0 {
