@@ -22,6 +22,7 @@ type Show struct {
 	Decided    []Decision
 	Tracks     []Track
 	Players    []Player
+	Calls      Calls
 	// ExpectDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
 	ExpectDevices int

@@ -3,6 +3,7 @@ package show
 import (
 	"encoding/hex"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +30,7 @@ const (
 )
 
 // readShow reads everything but the cues from show.toml.
-func readShow(t *Table) *Show {
+func readShow(t *Table, fsys fs.FS) *Show {
 	s := &Show{}
 	s.Title = t.Text("title")
 	s.CuesFile = t.inside("cues")
@@ -46,6 +47,7 @@ func readShow(t *Table) *Show {
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
+	s.Calls = readCalls(t, fsys)
 	t.Done()
 	return s
 }
