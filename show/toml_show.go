@@ -104,7 +104,7 @@ func readPositions(tables []*Table) []Position {
 	return each(tables, func(t *Table) Position {
 		p := Position{Name: names.read(t, "name")}
 		p.Distance, p.Bearing = readBearing(t)
-		p.HandFired = t.flag("hand_fired")
+		p.HandFired = t.Flag("hand_fired")
 		return p
 	})
 }
