@@ -155,8 +155,8 @@ func (s *soak) happen() string {
 		s.do(show.Cut, show.Command{})
 		return "cut"
 	}
-	s.SetReports([2]float64{s.rng.Float64(), 1})
-	return "reports"
+	s.SetBangs([2]float64{s.rng.Float64(), 1})
+	return "bangs"
 }
 
 // watch looks at the run as a screen does, on a terminal that stalls now and then.
