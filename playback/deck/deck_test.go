@@ -168,7 +168,7 @@ func TestEveryReportAtItsFrame(t *testing.T) {
 			want[int(*e.Data.Effect)] = true
 		}
 	}
-	if len(want) != 17 { // 19 cues, two passed while A was stood down
+	if len(want) != 17 { // 19 cues, two skipped while A was stood down
 		t.Errorf("%d cues fired, want 17:\n%s", len(want), &r.log)
 	}
 	for f, s := range r.out.heard {

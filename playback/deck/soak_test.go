@@ -85,7 +85,7 @@ func (s *soak) logged(e session.Entry) {
 		s.seen.shows++
 	case show.EventHeld.String():
 		s.seen.holds++
-	case show.EventFired.String(), show.EventPassed.String():
+	case show.EventFired.String(), show.EventSkipped.String():
 		if *e.Data.Index != s.seen.next {
 			s.t.Errorf("show %d: cue %d where %d belongs", s.seen.shows, *e.Data.Index, s.seen.next)
 		}
