@@ -16,7 +16,7 @@ const newShow = `# A show folder holds this file, the cue list and the soundtrac
 
 title = "A new show"
 cues = "cues.csv"
-# expect_devices = 3       # modules and players that should answer in the field
+# field_devices = 3       # modules and players that should answer in the field
 
 [soundtrack]
 file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder

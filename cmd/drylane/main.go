@@ -45,7 +45,7 @@ type cli struct {
 	New        newCmd        `cmd:"" help:"Write a small show folder to start from."`
 	Check      checkCmd      `cmd:"" help:"Everything that can be known of a show before arming, and of the stick it goes out on."`
 	Lock       lockCmd       `cmd:"" help:"Pin a show as it was rehearsed, so that every change since is seen."`
-	Field      fieldCmd      `cmd:"" help:"When music and reports reach the audience, and the shift of the cues that serves it best."`
+	Field      fieldCmd      `cmd:"" help:"When music and bangs reach the audience, and the shift of the cues that serves it best."`
 	Print      printCmd      `cmd:"" help:"Crew sheets for each position."`
 	Drill      drillCmd      `cmd:"" help:"Train the crew: rehearsals in which something goes wrong, with a score."`
 	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time, and who of a crew is current."`
