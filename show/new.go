@@ -16,7 +16,7 @@ const newShow = `# A show folder holds this file, the cue list and the soundtrac
 
 title = "A new show"
 cues = "cues.csv"
-# expect_devices = 3       # modules and players that should answer in the field
+# field_devices = 3       # modules and players that should answer in the field
 
 [soundtrack]
 file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder
@@ -109,6 +109,11 @@ pins = 16
 # file = "timecode.wav"
 # left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
 # right = "timecode 25 01:00:00:00 -18 dB"
+
+# The language in which a hand-fired position is called; its phrases can be
+# changed: drylane print --help.
+# [calls]
+# language = "de"
 
 # A playback device in the field and the file it must carry.
 # [[player]]

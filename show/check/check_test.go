@@ -29,7 +29,7 @@ func good() *Facts {
 			{ID: "w", EffectAt: 5 * s, Prefire: 2 * s, Position: "A", Module: "M1", Pin: 1, Effect: "salute", Family: show.FamilySalute, Caliber: 50, Line: 2},
 			{ID: "1", EffectAt: 10 * s, Prefire: 3 * s, Position: "A", Module: "M1", Pin: 2, Effect: "shell", Family: show.FamilyShell, Caliber: 75, Line: 3},
 		},
-		ExpectDevices: 2,
+		FieldDevices: 2,
 	}
 	return &Facts{
 		Show:       sh,
@@ -101,7 +101,7 @@ func TestRules(t *testing.T) {
 		{"near tone", func(f *Facts) { f.Tone.At -= 90 * time.Millisecond }, nil},
 		{"show too soon", func(f *Facts) { f.Show.Cues[1].EffectAt = 9900 * time.Millisecond }, []string{`warn witness-soon cues.csv:3: cue "1" comes at 0:09.900, 4.9 s after the witness`}},
 		{"fired too soon", func(f *Facts) { f.Show.Cues[1].Prefire = 5 * s }, []string{`warn witness-soon cue "1" is fired at 0:05.000, before the witness sounds`}},
-		{"devices", func(f *Facts) { f.Show.ExpectDevices = 3 }, []string{"warn devices 3 devices expected, and 1 module with cues and 1 player make 2"}},
+		{"devices", func(f *Facts) { f.Show.FieldDevices = 3 }, []string{"warn devices 3 devices expected, and 1 module with cues and 1 player make 2"}},
 		{"idle module", func(f *Facts) { f.Show.Modules = append(f.Show.Modules, show.Module{Name: "M2"}) }, []string{`note device-idle no cue is on module "M2"`}},
 		{"weak link", func(f *Facts) {
 			f.Show.Radio = &show.Radio{MHz: 868, PowerDBm: 0, ReceiverDBm: -90, ConsoleHeight: 1, FieldHeight: 0.1, ShadowDB: 8}
@@ -233,7 +233,7 @@ func TestManyAreCounted(t *testing.T) {
 func TestTextsAreSafe(t *testing.T) {
 	hostile := "\x1b]0;x\a\u202Eevil\n" + strings.Repeat("long ", 500)
 	f := good()
-	f.Show.Witness, f.Show.ExpectDevices = nil, 9
+	f.Show.Witness, f.Show.FieldDevices = nil, 9
 	f.Show.Positions[0] = show.Position{Name: hostile, Distance: 10}
 	f.Show.Modules = append(f.Show.Modules, show.Module{Name: hostile})
 	f.Show.Cues[1] = show.Cue{ID: hostile, Position: hostile, Module: hostile, Family: show.FamilyShell, Caliber: 300}
