@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -23,32 +24,44 @@ type Deed struct {
 	Fault  Fault // of a Mark
 }
 
-// A Board is a field with its faults and what was done about them. The zero value has
-// no device.
-type Board struct {
-	wants   []Want
-	nominal map[string]Nominal // by position; "" for the players
-	seed    uint64
-	plants  []Plant
-	fix     func(Want) Fix
-	deeds   []Deed
-}
-
 // A Fix is how long a repair takes.
 type Fix struct {
-	Walk time.Duration // one way
-	Work time.Duration // there
+	Walk time.Duration `json:"walk_ns"` // one way
+	Work time.Duration `json:"work_ns"` // there
 }
 
-// New returns a board that nobody has touched. nominal gives what the readings at a
-// position scatter around, and fix how long somebody takes to put a device right.
-func New(wants []Want, seed uint64, plants []Plant, nominal func(position string) Nominal, fix func(Want) Fix) *Board {
-	b := &Board{wants: wants, seed: seed, plants: plants, fix: fix, nominal: map[string]Nominal{}}
-	for _, w := range wants {
-		b.nominal[w.Position] = nominal(w.Position)
-	}
-	return b
+// away is how long who is sent stays in the field.
+func (f Fix) away() time.Duration { return 2*f.Walk + f.Work }
+
+// A Device is one that the show needs, with what its readings scatter around and how
+// long somebody takes to put it right.
+type Device struct {
+	Want
+	Nominal
+	Fix
 }
+
+// A Field is all that a board is made from: with the same field and the same deeds
+// it is the same board.
+type Field struct {
+	Seed    uint64   `json:"seed"`
+	Devices []Device `json:"devices"`
+	Plants  []Plant  `json:"faults,omitempty"`
+}
+
+// A Board is a field and what was done about it. The zero value has no device. A copy
+// of a Board is a snapshot: it may be read on another goroutine while the original
+// goes on.
+type Board struct {
+	field Field
+	deeds []Deed // replaced, never written to
+}
+
+// New returns a board that nobody has touched.
+func New(f Field) *Board { return &Board{field: f} }
+
+// Field is what the board was made from.
+func (b *Board) Field() Field { return b.field }
 
 // A Row is a device on the board.
 type Row struct {
@@ -70,19 +83,18 @@ type Row struct {
 // those that nobody planned and that have answered.
 func (b *Board) At(now time.Duration) []Row {
 	var rows []Row
-	for _, w := range b.wants {
-		r := b.row(w, now)
+	for _, d := range b.field.Devices {
+		r := b.row(d, now)
 		rows = append(rows, r)
 		if r.Twice {
-			rows = append(rows, b.double(r))
+			rows = append(rows, b.double(d, r))
 		}
 	}
-	for _, p := range b.plants {
+	for _, p := range b.field.Plants {
 		if p.Fault != Unplanned {
 			continue
 		}
-		w := Want{Kind: Module, Name: p.Device}
-		if r := b.row(w, now); r.Heard && !b.mended(w.Name, now) {
+		if r := b.row(stranger(p.Device), now); r.Heard && !b.mended(p.Device, now) {
 			r.Planned = false
 			rows = append(rows, r)
 		}
@@ -90,51 +102,65 @@ func (b *Board) At(now time.Duration) []Row {
 	return rows
 }
 
-func (b *Board) row(w Want, now time.Duration) Row {
-	f := b.fault(w.Name, now)
-	n := b.nominal[w.Position]
-	r := Row{Want: w, Planned: true, Needs: n.ChargeNeeded}
-	first := firstAnswer(w, b.planted(w.Name), b.seed)
+// stranger is a device that nobody planned.
+func stranger(name string) Device {
+	return Device{Want{Kind: Module, Name: name}, Nominal{defaultSignalDB, defaultNeeded}, Fix{near, work}}
+}
+
+func (b *Board) row(d Device, now time.Duration) Row {
+	w, seed := d.Want, b.field.Seed
+	f, mended := b.planted(w.Name), b.mended(w.Name, now)
+	first := firstAnswer(w, f, seed)
+	if mended {
+		f = NoFault
+	}
+	r := Row{Want: w, Planned: true, Needs: d.ChargeNeeded}
 	switch {
 	case f == Missing:
 	case f == Weak:
 		r.Heard = now >= first
-		r.Answers = r.Heard && comes(w, b.seed, now)
+		r.Answers = r.Heard && comes(w, seed, now)
 	default:
-		r.Heard = now >= first || b.mended(w.Name, now)
+		r.Heard = now >= first || mended
 		r.Answers = r.Heard
 	}
 	if r.Heard {
-		r.Reading = read(w, n, f, b.seed, now)
+		r.Reading = read(w, d.Nominal, f, seed, now)
 		r.Twice = f == SameNumber
 	}
+	b.done(&r, d.Fix, now)
+	return r
+}
+
+// done puts on a row what was done about its device.
+func (b *Board) done(r *Row, fix Fix, now time.Duration) {
 	for _, d := range b.deeds {
-		if d.At > now || d.Device != w.Name {
+		if d.At > now || d.Device != r.Name {
 			continue
 		}
 		switch d.Act {
 		case Mark:
 			r.Marked, r.MarkedAt = d.Fault, d.At
 		case Repair:
-			if back := d.At + b.away(w); back > now {
+			if back := d.At + fix.away(); back > now {
 				r.Out, r.Back = true, back
 			}
 		}
 	}
-	return r
 }
 
 // double is the row of the device that answers to the name of r: it stands elsewhere,
 // or holds something else.
-func (b *Board) double(r Row) Row {
-	r.Planned = false
-	r.Reading = read(r.Want, b.nominal[r.Want.Position], OpenPin, ^b.seed, 0)
-	if r.Kind == Player {
-		r.Reading = read(r.Want, b.nominal[r.Want.Position], WrongFile, ^b.seed, 0)
+func (b *Board) double(d Device, r Row) Row {
+	f := OpenPin
+	if d.Kind == Player {
+		f = WrongFile
 	}
-	for _, w := range b.wants {
-		if w.Position != r.Want.Position && w.Position != "" {
-			r.Reading.Position = w.Position
+	r.Planned = false
+	r.Reading = read(d.Want, d.Nominal, f, ^b.field.Seed, 0)
+	for _, other := range b.field.Devices {
+		if other.Position != d.Position && other.Position != "" {
+			r.Reading.Position = other.Position
 			break
 		}
 	}
@@ -143,7 +169,7 @@ func (b *Board) double(r Row) Row {
 
 // planted is the fault that a device began with.
 func (b *Board) planted(device string) Fault {
-	for _, p := range b.plants {
+	for _, p := range b.field.Plants {
 		if p.Device == device {
 			return p.Fault
 		}
@@ -151,33 +177,22 @@ func (b *Board) planted(device string) Fault {
 	return NoFault
 }
 
-// fault is what a device suffers from now.
-func (b *Board) fault(device string, now time.Duration) Fault {
-	if b.mended(device, now) {
-		return NoFault
-	}
-	return b.planted(device)
-}
-
 // mended reports whether somebody who was sent has done the work.
 func (b *Board) mended(device string, now time.Duration) bool {
 	return slices.ContainsFunc(b.deeds, func(d Deed) bool {
-		fix := b.fix(b.want(device))
-		return d.Act == Repair && d.Device == device && d.At+fix.Walk+fix.Work <= now
+		if d.Act != Repair || d.Device != device {
+			return false
+		}
+		fix := b.device(device).Fix
+		return d.At+fix.Walk+fix.Work <= now
 	})
 }
 
-// away is how long who is sent to a device stays in the field.
-func (b *Board) away(w Want) time.Duration {
-	fix := b.fix(w)
-	return 2*fix.Walk + fix.Work
-}
-
-func (b *Board) want(device string) Want {
-	if i := slices.IndexFunc(b.wants, func(w Want) bool { return w.Name == device }); i >= 0 {
-		return b.wants[i]
+func (b *Board) device(name string) Device {
+	if i := slices.IndexFunc(b.field.Devices, func(d Device) bool { return d.Name == name }); i >= 0 {
+		return b.field.Devices[i]
 	}
-	return Want{Name: device}
+	return stranger(name)
 }
 
 // Do takes an act. The error is for the shooter, and then nothing was done. Acts come
@@ -197,15 +212,25 @@ func (b *Board) Do(d Deed) error {
 	return nil
 }
 
-// Out are the devices that somebody is out for, in the order of the board: while
+// Somebody is who is out in the field.
+type Somebody struct {
+	Device string        // whom they were sent to
+	Back   time.Duration // when they are back, since the board was opened
+}
+
+// Out are those who are out in the field, in the order in which they come back: while
 // there is one, nothing may be armed.
-func (b *Board) Out(now time.Duration) []string {
-	var list []string
-	for _, r := range b.At(now) {
-		if r.Out {
-			list = append(list, r.Name)
+func (b *Board) Out(now time.Duration) []Somebody {
+	var list []Somebody
+	for _, d := range b.deeds {
+		if d.Act != Repair || d.At > now {
+			continue
+		}
+		if back := d.At + b.device(d.Device).away(); back > now {
+			list = append(list, Somebody{d.Device, back})
 		}
 	}
+	slices.SortStableFunc(list, func(a, b Somebody) int { return cmp.Compare(a.Back, b.Back) })
 	return list
 }
 

@@ -27,11 +27,16 @@ func evening() []Want {
 	}, nil)
 }
 
-func newBoard(seed uint64, plants ...Plant) *Board {
-	return New(evening(), seed, plants,
-		func(string) Nominal { return Nominal{SignalDB: 25, ChargeNeeded: 0.6} },
-		func(Want) Fix { return Fix{Walk: 60 * s, Work: 30 * s} })
+// devices are the evening's, all with the same figures.
+func devices() []Device {
+	var list []Device
+	for _, w := range evening() {
+		list = append(list, Device{w, Nominal{SignalDB: 25, ChargeNeeded: 0.6}, Fix{Walk: 60 * s, Work: 30 * s}})
+	}
+	return list
 }
+
+func newBoard(seed uint64, plants ...Plant) *Board { return New(Field{seed, devices(), plants}) }
 
 func TestWants(t *testing.T) {
 	want := []Want{
@@ -154,7 +159,7 @@ func TestRepair(t *testing.T) {
 	if r := find(t, b, "M1", 100*s); !r.Answers || !r.Out {
 		t.Errorf("mended: %+v", r)
 	}
-	if got := b.Out(159 * s); !slices.Equal(got, []string{"M1"}) {
+	if got := b.Out(159 * s); !slices.Equal(got, []Somebody{{"M1", 160 * s}}) {
 		t.Errorf("out: %v", got)
 	}
 	if got := b.Out(160 * s); got != nil {
@@ -196,6 +201,7 @@ func TestAccount(t *testing.T) {
 		{At: 9 * s, Act: Mark, Device: "M1", Fault: Missing},
 		{At: 12 * s, Act: Mark, Device: "spare", Fault: Weak},
 		{At: 20 * s, Act: Repair, Device: "M1"},
+		{At: 21 * s, Act: Repair, Device: "spare"},
 		{At: 62 * s, Act: Mark, Device: "M2", Fault: NoFault}, // it answers
 	} {
 		if err := b.Do(d); err != nil {
@@ -205,15 +211,25 @@ func TestAccount(t *testing.T) {
 	want := Account{
 		Found: []Found{
 			{Plant: Plant{"M1", Missing}, Marked: true, At: 8 * s, Right: true, Mended: true},
-			{Plant: Plant{"desk", OtherSound}},
+			{Plant: Plant{"desk", OtherSound}, Open: true},
 			{Plant: Plant{"M2", Late}, Marked: true, At: 5 * s, Right: true},
 		},
-		False: []string{"spare"},
+		False:    []string{"spare"},
+		Needless: []string{"spare"},
 	}
 	if got := b.Account(400 * s); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
-	if got := b.Account(30 * s); !slices.Equal(got.Out, []string{"M1"}) || got.Found[0].Mended || !got.Found[2].Right {
+	if got := strings.Join(want.Words(true), "\n"); got != `field board: 3 faults, 2 found, 2 named rightly
+M1, missing: named rightly after 0:08.0, put right
+desk, other content: not found, still wrong
+M2, late: named rightly after 0:05.0
+marked though nothing was wrong: spare
+somebody was sent though nothing was wrong: spare
+armed with these still wrong: desk` {
+		t.Error(got)
+	}
+	if got := b.Account(30 * s); !slices.Equal(got.Out, []string{"M1", "spare"}) || got.Found[0].Mended || !got.Found[2].Right {
 		t.Errorf("before the repair: %+v", got)
 	}
 }
@@ -222,8 +238,8 @@ func TestAccount(t *testing.T) {
 func TestWhoNamesAllIsRight(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
-		plants := Draw(evening(), seed, 3)
-		if again := Draw(evening(), seed, 3); !reflect.DeepEqual(plants, again) || len(plants) > 3 {
+		plants := Draw(devices(), seed, 3)
+		if again := Draw(devices(), seed, 3); !reflect.DeepEqual(plants, again) || len(plants) > 3 {
 			t.Fatalf("%v, then %v", plants, again)
 		}
 		b := newBoard(seed, plants...)
@@ -254,9 +270,16 @@ func TestWhoNamesAllIsRight(t *testing.T) {
 // would have it.
 func TestDrawDrawsAll(t *testing.T) {
 	count := map[Fault]int{}
+	list := devices()
+	list[3].SHA256 = "bb"
 	for seed := range uint64(2000) {
-		for _, p := range Draw(evening(), seed, 3) {
+		for _, p := range Draw(list, seed, 3) {
 			count[p.Fault]++
+		}
+		for _, p := range Draw(devices(), seed, 3) {
+			if p == (Plant{"spare", OtherSound}) {
+				t.Fatal("other content where no hash is recorded, so that nobody could see it")
+			}
 		}
 	}
 	for _, f := range Faults() {
@@ -267,17 +290,17 @@ func TestDrawDrawsAll(t *testing.T) {
 	if got := Draw(nil, 1, 3); got != nil {
 		t.Errorf("%v for no device", got)
 	}
-	if got := strange([]Want{{Name: "X9"}}); strings.TrimLeft(got, "X9") != "" || got == "X9" {
+	if got := strange([]Device{{Want: Want{Name: "X9"}}}); strings.TrimLeft(got, "X9") != "" || got == "X9" {
 		t.Errorf("a stranger called %s", got)
 	}
 }
 
 func BenchmarkBoardOf300(b *testing.B) {
-	var wants []Want
+	var devices []Device
 	for i := range 300 {
-		wants = append(wants, Want{Name: string(rune('A'+i%26)) + strings.Repeat("x", i/26), Pins: []int{1, 2, 3}})
+		devices = append(devices, Device{Want: Want{Name: string(rune('A'+i%26)) + strings.Repeat("x", i/26), Pins: []int{1, 2, 3}}, Nominal: Nominal{25, 0.6}})
 	}
-	f := New(wants, 1, Draw(wants, 1, 12), func(string) Nominal { return Nominal{25, 0.6} }, func(Want) Fix { return Fix{} })
+	f := New(Field{1, devices, Draw(devices, 1, 12)})
 	b.ReportAllocs()
 	for b.Loop() {
 		if len(f.At(time.Minute)) < 300 {

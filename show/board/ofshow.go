@@ -23,10 +23,10 @@ const (
 	near = 20 * time.Second // to where no distance is known for
 )
 
-// OfShow is the board of a show: its readings scatter around the planned links and
+// OfShow is the field of a show: its readings scatter around the planned links and
 // charge, and somebody walks from the main audience to a device and back. length is
-// the soundtrack's.
-func OfShow(s *show.Show, length time.Duration, seed uint64, plants []Plant, hash func(file string) string) *Board {
+// the soundtrack's; hash gives the recorded hash of a player's file, and may be nil.
+func OfShow(s *show.Show, length time.Duration, hash func(file string) string) Field {
 	signal := map[string]float64{}
 	for _, l := range reach.Links(s) {
 		signal[l.Position] = l.MarginDB
@@ -41,19 +41,16 @@ func OfShow(s *show.Show, length time.Duration, seed uint64, plants []Plant, has
 			away[show.Clean(p.Name)] = time.Duration(field.Between(0, 0, p.Distance, p.Bearing) / walk * float64(time.Second))
 		}
 	}
-	nominal := func(position string) Nominal {
-		db, ok := signal[position]
-		if !ok {
-			db = defaultSignalDB
+	var f Field
+	for _, w := range Wants(s, hash) {
+		d := Device{w, Nominal{defaultSignalDB, needed}, Fix{near, work}}
+		if db, ok := signal[w.Position]; ok {
+			d.SignalDB = db
 		}
-		return Nominal{SignalDB: db, ChargeNeeded: needed}
-	}
-	fix := func(w Want) Fix {
-		d, ok := away[w.Position]
-		if !ok {
-			d = near
+		if far, ok := away[w.Position]; ok {
+			d.Walk = far
 		}
-		return Fix{Walk: d, Work: work}
+		f.Devices = append(f.Devices, d)
 	}
-	return New(Wants(s, hash), seed, plants, nominal, fix)
+	return f
 }

@@ -17,7 +17,9 @@ func TestBoardOfShow(t *testing.T) {
 		Battery:   &show.Battery{Chemistry: "lead", CapacityAh: 10, Health: 1, IdleA: 1, OnSite: 5 * time.Hour},
 		Radio:     &show.Radio{MHz: 868, PowerDBm: 20, ReceiverDBm: -100, ConsoleHeight: 2, FieldHeight: 0.5, ShadowDB: 8},
 	}
-	b := OfShow(sh, 0, 1, []Plant{{"M1", Missing}}, nil)
+	f := OfShow(sh, 0, nil)
+	f.Seed, f.Plants = 1, []Plant{{"M1", Missing}}
+	b := New(f)
 	if err := b.Do(Deed{Act: Repair, Device: "M1"}); err != nil {
 		t.Fatal(err)
 	}

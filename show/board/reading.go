@@ -20,10 +20,10 @@ type Reading struct {
 
 // Nominal is what a device's readings scatter around.
 type Nominal struct {
-	SignalDB float64 // at its position
+	SignalDB float64 `json:"signal_db"` // at its position
 	// ChargeNeeded is the share of a full battery that it needs to last the show with
 	// its longest hold, 0 to 1.
-	ChargeNeeded float64
+	ChargeNeeded float64 `json:"charge_needed"`
 }
 
 // Spreads of the readings: of one device against another, and of one second against

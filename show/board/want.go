@@ -9,6 +9,7 @@
 package board
 
 import (
+	"fmt"
 	"slices"
 
 	"drylane/show"
@@ -30,14 +31,30 @@ func (k Kind) String() string {
 	return "module"
 }
 
+// MarshalText is String.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText takes what MarshalText gives.
+func (k *Kind) UnmarshalText(text []byte) error {
+	switch string(text) {
+	case Module.String():
+		*k = Module
+	case Player.String():
+		*k = Player
+	default:
+		return fmt.Errorf("found the kind of device %q; wanted module or player", text)
+	}
+	return nil
+}
+
 // A Want is a device that the show needs, and what it needs of it.
 type Want struct {
-	Kind     Kind
-	Name     string
-	Position string // where most of its cues are; empty for a player
-	Pins     []int  // that the list fires, in order; of a module
-	File     string // that it must hold; of a player
-	SHA256   string // of that file, lower-case hex; empty when nobody recorded it
+	Kind     Kind   `json:"kind"`
+	Name     string `json:"name"`
+	Position string `json:"position,omitempty"` // where most of its cues are; empty for a player
+	Pins     []int  `json:"pins,omitempty"`     // that the list fires, in order; of a module
+	File     string `json:"file,omitempty"`     // that it must hold; of a player
+	SHA256   string `json:"sha256,omitempty"`   // of that file, lower-case hex; empty when nobody recorded it
 }
 
 // Wants are the devices that a show needs: the modules of show.toml that have a cue,
