@@ -85,7 +85,7 @@ func (p *printer) details(e session.Entry) string {
 			add("from %s", d.From)
 		}
 	}
-	if d.Count > 0 {
+	if d.Count > 0 && e.Kind != session.KindBoard {
 		add("%d", d.Count)
 	}
 	return strings.Join(said, "  ")

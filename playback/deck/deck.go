@@ -17,6 +17,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/board"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -72,6 +73,8 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Board is the field board that the run begins with; nil for none.
+	Board *board.Board
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -123,6 +126,7 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	field     fieldBoard
 	stopped   stops
 	faults    drill.Faults
 	radio     []RadioCall
@@ -162,6 +166,7 @@ func New(cfg Config) *Deck {
 	if d.second != nil {
 		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}
+	d.openField()
 	d.publish()
 	return d
 }
@@ -234,6 +239,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.counted()
+	d.fieldBack()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil

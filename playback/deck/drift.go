@@ -52,6 +52,7 @@ type Summary struct {
 	Held    time.Duration `json:"held_ns"`
 	Taps    int           `json:"taps"`
 	Drift   []EraSummary  `json:"drift"`
+	Field   []string      `json:"field,omitempty"` // how the field board was answered, a line each
 }
 
 // An EraSummary is the drift between two nudges.
@@ -84,6 +85,10 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 		}
 	}
 	sum.Left = sum.Cues - sum.Fired - sum.Skipped
+	if s.Field != nil {
+		account, armed := s.Field.Account(s.Wall)
+		sum.Field = account.Words(armed)
+	}
 	for _, era := range eras(s.Taps) {
 		r := driftOf(era.Taps, t, sh.Cues, tapper)
 		e := EraSummary{Nudge: words.Nudge(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
@@ -98,6 +103,12 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 func (s Summary) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d skipped, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Skipped, s.Left)
+	for i, line := range s.Field {
+		if i > 0 {
+			line = "  " + line
+		}
+		b.WriteString(show.Clean(line) + "\n")
+	}
 	if s.Holds > 0 {
 		fmt.Fprintf(&b, "%s, %.1f s in all.\n", words.Count(s.Holds, "hold"), s.Held.Seconds())
 	}

@@ -82,6 +82,7 @@ func (d *Deck) handle(ev []show.Event) {
 		if d.cfg.Director != nil {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
+		d.field.saw(e.Kind, d.clock.Now())
 		if e.Kind == show.EventStoodDown {
 			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
 		} else if e.Kind == show.EventBroughtBack {

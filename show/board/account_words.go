@@ -53,9 +53,9 @@ func (a Account) heading() string {
 		}
 	}
 	if len(a.Found) == 0 {
-		return "field board: nothing was wrong"
+		return "Field board: nothing was wrong"
 	}
-	return fmt.Sprintf("field board: %s, %d found, %d named rightly", words.Count(len(a.Found), "fault"), found, right)
+	return fmt.Sprintf("Field board: %s, %d found, %d named rightly", words.Count(len(a.Found), "fault"), found, right)
 }
 
 // String tells what became of the fault.

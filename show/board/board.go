@@ -82,7 +82,7 @@ type Row struct {
 // the order of Wants, each followed by one that answers to its name as well, then
 // those that nobody planned and that have answered.
 func (b *Board) At(now time.Duration) []Row {
-	var rows []Row
+	rows := make([]Row, 0, len(b.field.Devices)+len(b.field.Plants))
 	for _, d := range b.field.Devices {
 		r := b.row(d, now)
 		rows = append(rows, r)

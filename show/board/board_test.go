@@ -220,7 +220,7 @@ func TestAccount(t *testing.T) {
 	if got := b.Account(400 * s); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
-	if got := strings.Join(want.Words(true), "\n"); got != `field board: 3 faults, 2 found, 2 named rightly
+	if got := strings.Join(want.Words(true), "\n"); got != `Field board: 3 faults, 2 found, 2 named rightly
 M1, missing: named rightly after 0:08.0, put right
 desk, other content: not found, still wrong
 M2, late: named rightly after 0:05.0

@@ -1,7 +1,6 @@
 package board
 
 import (
-	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -39,9 +38,16 @@ const (
 
 // at is a source of numbers that is the same for the same seed, device and moment.
 func at(seed uint64, device string, moment int64) *rand.Rand {
-	h := fnv.New64a()
-	h.Write([]byte(device))
-	return rand.New(rand.NewPCG(seed^h.Sum64(), stream^uint64(moment)<<20))
+	return rand.New(rand.NewPCG(seed^fnv1a(device), stream^uint64(moment)<<20))
+}
+
+// fnv1a is hash/fnv's New64a, which would have to be made anew for every number.
+func fnv1a(s string) uint64 {
+	h := uint64(14695981039346656037)
+	for i := range len(s) {
+		h = (h ^ uint64(s[i])) * 1099511628211
+	}
+	return h
 }
 
 // read works out what a device with a fault answers, seconds after the board was

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/board"
 	"drylane/show/timebase"
 )
 
@@ -43,7 +44,10 @@ type Header struct {
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
 	Drill      *Drill     `json:"drill,omitempty"`
-	Cues       []CueLine  `json:"cues"`
+	// Field is what the field board is made from, with what is wrong in it; nil for a
+	// run without one.
+	Field *board.Field `json:"field,omitempty"`
+	Cues  []CueLine    `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -103,7 +107,7 @@ type Data struct {
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late
-	Count   int        `json:"count,omitempty"`       // underruns so far
+	Count   int        `json:"count,omitempty"`       // underruns so far; board: devices that should answer
 	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
 	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
 	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said
@@ -121,6 +125,11 @@ type Data struct {
 	Do    string `json:"do,omitempty"`    // ... what it does: a drill.Deed
 	From  string `json:"from,omitempty"`  // ... who speaks on the radio
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
+
+	Device  string      `json:"device,omitempty"`   // marked, sent out, back: of the field board
+	Fault   board.Fault `json:"fault,omitempty"`    // ... marked: what with; absent: the mark was taken back
+	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
+	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 }
 
 // Group is the group of cues that the event is about; the zero Group if none is
@@ -147,8 +156,12 @@ const (
 	KindSilent    = "silent track"  // a companion cannot be read
 	KindSecond    = "second output" // what happened to the companion on the second output
 	KindRefused   = "refused"
-	KindDrill     = "drill"  // a step of a drill, or of its instructor
-	KindClosed    = "closed" // the session ended in order
+	KindDrill     = "drill"    // a step of a drill, or of its instructor
+	KindBoard     = "board"    // the field board was opened; Count is how many devices should answer
+	KindMarked    = "marked"   // a device of it
+	KindSentOut   = "sent out" // somebody goes into the field
+	KindBack      = "back"     // ... and is out of it again
+	KindClosed    = "closed"   // the session ended in order
 )
 
 // A Second is what happened to the second output. Its text is the word for it
