@@ -17,10 +17,15 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
+	m.arrangeBoard()
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
-	m.drawLanes(c)
+	if m.boardUp() {
+		m.drawBoard(c)
+	} else {
+		m.drawLanes(c)
+	}
 	m.drawPanels(c)
 	m.drawMessage(c)
 	m.drawKeys(c)
@@ -33,6 +38,8 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawFirst(c)
 	case briefMode:
 		m.drawBriefing(c)
+	case faultMode:
+		m.drawFaults(c)
 	}
 }
 
@@ -282,6 +289,9 @@ func (m *Screen) messageText() (string, screen.Style) {
 // hint says what can be done now.
 func (m *Screen) hint() string {
 	k := m.Keys.Name
+	if m.boardUp() {
+		return m.boardHint()
+	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
@@ -304,7 +314,11 @@ func (m *Screen) hint() string {
 // drawKeys draws the keys that matter in this state.
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
-	for _, h := range bottomLine[m.snap.Transport.State()] {
+	bottom := bottomLine[m.snap.Transport.State()]
+	if m.boardUp() {
+		bottom = boardKeys
+	}
+	for _, h := range bottom {
 		keys = append(keys, screen.Hint{Key: m.Keys.Name(h.act), Label: h.label})
 	}
 	if len(m.Show.Tracks) > 0 {

@@ -36,6 +36,9 @@ func (m *Screen) drawPanels(c *screen.Canvas) {
 
 // shownPanel is the chosen panel; a hold brings up its own.
 func (m *Screen) shownPanel() int {
+	if m.boardUp() {
+		return panelDevice
+	}
 	if m.snap.Transport.State() == show.Held && m.panel == panelDrift {
 		return panelSky
 	}
@@ -48,6 +51,8 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 		m.drift.draw(m, c, r)
 	case panelCue:
 		m.drawCue(c, r)
+	case panelDevice:
+		m.drawDevice(c, r)
 	default:
 		if m.snap.Transport.State() == show.Held {
 			m.drawHold(c, r)
