@@ -63,7 +63,7 @@ func (m *Screen) drawBoard(c *screen.Canvas) {
 	}
 	v.scroll(m.chosen())
 	for i, row := range v.rows[v.top : v.top+v.shown] {
-		cols.row(c, rows.Y+i, m.texts(&row, cols.holds), v.top+i == m.chosen())
+		cols.row(c, rows.Y+i, m.texts(&row, cols), v.top+i == m.chosen())
 	}
 	if n := len(v.rows) - v.shown; n > 0 && rows.H > 0 {
 		c.Text(rows.X+1, rows.Y+v.shown, rows.W, fmt.Sprintf("%d more: %d above, %d below", n, v.top, n-v.top), screen.Quiet)
@@ -108,6 +108,7 @@ type column struct {
 type columns struct {
 	list  []column
 	holds int // width of what a device holds
+	mark  int // ... and of what the trainee made of it
 	edge  screen.Rectangle
 }
 
@@ -126,7 +127,7 @@ func (m *Screen) columns(r screen.Rectangle) columns {
 	}
 	name = widest(name, func(r board.Row) string { return r.Name })
 	position = widest(position, func(r board.Row) string { return r.Want.Position })
-	cols := columns{edge: r, list: []column{
+	cols := columns{edge: r, mark: marked, list: []column{
 		{name: "device", w: name}, {name: "position", w: position}, {name: "heard", w: 5}, {name: "dB", w: 3, right: true},
 		{name: "charge", w: 6, right: true}, {name: "needs", w: 5, right: true}, {name: "holds"}, {name: "your mark", w: marked},
 	}}
@@ -173,7 +174,7 @@ func (col column) text(c *screen.Canvas, y int, s string, style screen.Style) {
 }
 
 // texts are what stands in the columns of a row.
-func (m *Screen) texts(r *board.Row, room int) []string {
+func (m *Screen) texts(r *board.Row, cols columns) []string {
 	position, db, charge, needs := r.Want.Position, "-", "-", "-"
 	if r.Heard {
 		position = r.Reading.Position
@@ -182,7 +183,7 @@ func (m *Screen) texts(r *board.Row, room int) []string {
 	if r.Planned {
 		needs = percent(r.Needs)
 	}
-	return []string{r.Name, position, heardWord(r), db, charge, needs, holds(r, room), m.markText(r)}
+	return []string{r.Name, position, heardWord(r), db, charge, needs, holds(r, cols.holds), m.markText(r, cols.mark)}
 }
 
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
@@ -256,15 +257,20 @@ func pinText(pins []int) string {
 	return strings.Join(list, " ")
 }
 
-// markText is what the trainee made of a device, and who is out for it.
-func (m *Screen) markText(r *board.Row) string {
-	text := string(r.Marked)
-	if r.Out {
-		out := "out, " + toGo(r.Back-m.now.Sub(m.snap.Field.Opened))
-		if text == "" {
-			return out
-		}
-		return out + " " + text
+// markText is what the trainee made of a device, in so much room: that somebody is out
+// for it comes before the mark.
+func (m *Screen) markText(r *board.Row, room int) string {
+	if !r.Out {
+		return string(r.Marked)
 	}
-	return text
+	out := m.outText(r)
+	if both := out + ", " + string(r.Marked); r.Marked != board.NoFault && screen.Width(both) <= room {
+		return both
+	}
+	return out
+}
+
+// outText says when whoever is out for a device is back.
+func (m *Screen) outText(r *board.Row) string {
+	return "out, " + toGo(r.Back-m.now.Sub(m.snap.Field.Opened))
 }

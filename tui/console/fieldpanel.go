@@ -41,8 +41,11 @@ func (m *Screen) deviceLines(r *board.Row) []string {
 			lines[1] = "holds  " + hash8(r.Reading.SHA256) + " " + r.Reading.File
 		}
 	}
-	if m.device != "" || r.Marked != board.NoFault || r.Out {
-		lines = append(lines, m.doneText(r))
+	if r.Marked != board.NoFault {
+		lines = append(lines, "marked "+string(r.Marked)+" at "+timebase.Clock(r.MarkedAt))
+	}
+	if r.Out {
+		lines = append(lines, m.outText(r)+" to go")
 	}
 	if r.Heard {
 		lines = append(lines, fmt.Sprintf("%.1f dB over what its receiver needs", r.SignalDB))
@@ -53,18 +56,6 @@ func (m *Screen) deviceLines(r *board.Row) []string {
 		lines = append(lines, charge)
 	}
 	return lines
-}
-
-// doneText says what was done about a device.
-func (m *Screen) doneText(r *board.Row) string {
-	text := "no mark of yours"
-	if r.Marked != board.NoFault {
-		text = "marked " + string(r.Marked) + " at " + timebase.Clock(r.MarkedAt)
-	}
-	if r.Out {
-		text += "; out, back in " + toGo(r.Back-m.now.Sub(m.snap.Field.Opened))
-	}
-	return text
 }
 
 // drawFaults asks what is wrong with the chosen device.
