@@ -56,6 +56,7 @@ type Command struct {
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
+	Anyway  bool          // Start, Resume and Nudge: however many cues come due at once
 }
 
 // An EventKind says what happened.
@@ -101,4 +102,5 @@ type Event struct {
 	By      By     // answers to commands: who asked
 	Reason  string // held and cut, as the command has it
 	Cause   Cause  // ...
+	Salvo   Salvo  // started, resumed and nudged: what comes due at once by it
 }

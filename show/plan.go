@@ -15,6 +15,8 @@ type Plan struct {
 	Length     timebase.Frame // of the music
 	Guard      timebase.Frame
 	NudgeLimit time.Duration
+	Together   int            // how many cues may come due at once, beyond what the list fires together
+	Gap        timebase.Frame // between cues that come due at once; 0: they fire on one frame, however many
 	Cues       []PlanCue      // in firing order
 	Groups     []Group        // everything that can be stood down
 	MaxLife    timebase.Frame // longest prefire + burn of any cue
@@ -31,6 +33,12 @@ type PlanCue struct {
 	Burn   timebase.Frame
 	List   int
 	groups [3]int32 // indices into Plan.Groups, -1 for none
+
+	// rank counts the frames on which the list fires something, up to this cue's;
+	// pace adds up how near it may come to the cue before it, while it waits for cues
+	// that are overdue.
+	rank int32
+	pace timebase.Frame
 }
 
 // Prefire is the time from ignition to effect.
@@ -49,6 +57,7 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 		Rate: rate, Length: length,
 		Guard:      timebase.FrameAt(console.Guard, rate),
 		NudgeLimit: console.NudgeLimit,
+		Together:   console.Together,
 		Cues:       make([]PlanCue, len(cues)),
 		byEffect:   make([]int32, len(cues)),
 		index:      map[Group]int32{},
@@ -82,11 +91,44 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 		p.MaxLife = max(p.MaxLife, p.Cues[i].Prefire()+p.Cues[i].Burn)
 	}
 	slices.SortStableFunc(p.Cues, func(a, b PlanCue) int { return cmp.Compare(a.Ignite, b.Ignite) })
+	if console.Together != AnyTogether {
+		p.keepApart()
+	}
 	for i := range p.byEffect {
 		p.byEffect[i] = int32(i)
 	}
 	slices.SortStableFunc(p.byEffect, func(a, b int32) int { return cmp.Compare(p.Cues[a].Effect, p.Cues[b].Effect) })
 	return p
+}
+
+// keepApart works out how cues that come due at once are spread: as far apart as the
+// list's own nearest, or leastGap. Cues behind them catch up at four times the list's
+// own pace, but no nearer than apart says.
+func (p *Plan) keepApart() {
+	own := timebase.Frame(0)
+	for i := 1; i < len(p.Cues); i++ {
+		if d := p.Cues[i].Ignite - p.Cues[i-1].Ignite; d > 0 && (own == 0 || d < own) {
+			own = d
+		}
+	}
+	p.Gap = max(own, timebase.FrameAt(leastGap, p.Rate))
+	for i := 1; i < len(p.Cues); i++ {
+		c, before := &p.Cues[i], &p.Cues[i-1]
+		d := c.Ignite - before.Ignite
+		c.rank, c.pace = before.rank, before.pace+max(p.apart(i), min(p.Gap, d/4))
+		if d > 0 {
+			c.rank++
+		}
+	}
+}
+
+// apart is how near cue i may come to the cue before it, at least: leastGap, or as the
+// list itself has it where that is nearer.
+func (p *Plan) apart(i int) timebase.Frame {
+	if p.Gap == 0 {
+		return 0
+	}
+	return min(p.Cues[i].Ignite-p.Cues[i-1].Ignite, timebase.FrameAt(leastGap, p.Rate))
 }
 
 // Group returns the index of g in p.Groups, or -1.
