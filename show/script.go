@@ -51,6 +51,8 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
                               (the way to wait before the start and during a hold)
   what   arm, start, hold [REASON], resume, cut [REASON], reset
          nudge earlier|later SECONDS      in tenths
+         start, resume and nudge: with "anyway" behind it, however many cues it makes
+                                          due at once
          stand down position|module|effect NAME
          bring back position|module|effect NAME
          tap                              on an accent, as the shooter would
@@ -113,11 +115,15 @@ func parseStep(text string) (ScriptStep, error) {
 
 // parseAction reads what a step does from its words.
 func parseAction(words []string) (ScriptAction, error) {
+	words, anyway := cutAnyway(words)
 	verb, rest := "", ""
 	if len(words) > 0 {
 		verb, rest = words[0], strings.Join(words[1:], " ")
 	}
-	command := func(c Command) (ScriptAction, error) { return ScriptAction{Command: c}, nil }
+	command := func(c Command) (ScriptAction, error) {
+		c.Anyway = anyway
+		return ScriptAction{Command: c}, nil
+	}
 	switch verb {
 	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
 		if rest != "" {
@@ -138,7 +144,11 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "cut":
 		return command(Command{Action: Cut, Reason: Clean(rest)})
 	case "nudge":
-		return parseNudge(words[1:])
+		c, err := parseNudge(words[1:])
+		if err != nil {
+			return ScriptAction{}, err
+		}
+		return command(c)
 	case "stand", "bring":
 		return parseGroup(words)
 	case "tap":
@@ -156,19 +166,32 @@ func parseAction(words []string) (ScriptAction, error) {
 	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
 }
 
-func parseNudge(words []string) (ScriptAction, error) {
+// cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".
+func cutAnyway(words []string) (rest []string, anyway bool) {
+	last := len(words) - 1
+	if last < 1 || words[last] != "anyway" {
+		return words, false
+	}
+	switch words[0] {
+	case "start", "resume", "nudge":
+		return words[:last], true
+	}
+	return words, false
+}
+
+func parseNudge(words []string) (Command, error) {
 	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second, 20 s at most`)
 	if len(words) != 2 || words[0] != "earlier" && words[0] != "later" {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	d, err := ParseTime(words[1])
 	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 || d > 2*DefaultNudgeLimit {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	if words[0] == "later" {
 		d = -d
 	}
-	return ScriptAction{Command: Command{Action: Nudge, Step: d}}, nil
+	return Command{Action: Nudge, Step: d}, nil
 }
 
 func parseGroup(words []string) (ScriptAction, error) {

@@ -76,7 +76,7 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.goSilent(by)
 	default:
 		a.Command.By = by
-		if d.overruled(a.Command, stamp) {
+		if d.overruled(a.Command, stamp) || d.askAgain(&a.Command, stamp) {
 			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.

@@ -124,6 +124,7 @@ type Deck struct {
 	still     standstill // of the output
 	count     countIn
 	stopped   stops
+	again     again
 	faults    drill.Faults
 	radio     []RadioCall
 	late      []LateOne  // replaced, never written to: snapshots have it
