@@ -57,13 +57,14 @@ func (d *Deck) would(s show.Salvo) string {
 	return words.WouldBeDue(s.Cues, d.cfg.LogCues[s.First].ID, d.cfg.LogCues[s.Last].ID)
 }
 
-// lets says what lets the cues of a refused command come all the same, and how.
+// lets says what lets the cues of a refused command come all the same, and how. What
+// matters comes first: on a narrow screen the rest is cut off.
 func (d *Deck) lets(c show.Command) string {
-	apart := fmt.Sprintf("; they come %.2f s apart", d.plan.Gap.At(d.plan.Rate).Seconds())
+	apart := fmt.Sprintf("to let them come %.2f s apart", d.plan.Gap.At(d.plan.Rate).Seconds())
 	if c.By == show.ByScript {
-		return apart + ` with "anyway" behind it`
+		return `: say "anyway" ` + apart
 	}
-	return fmt.Sprintf("%s if you ask for the %s again within %d s", apart, c.Action, int(AgainWithin.Seconds()))
+	return fmt.Sprintf(": press again within %d s %s", int(AgainWithin.Seconds()), apart)
 }
 
 // saySalvo tells of the cues that a command has made due at once or, where the run

@@ -119,10 +119,10 @@ func TestAskedAgainInWords(t *testing.T) {
 		said(byte(key), "")
 	}
 	would := "20 cues would come due at once, cues 1 to 20"
-	said('E', would+"; they come 0.05 s apart if you ask for the nudge again within 3 s")
-	said('h', would+"; they come 0.05 s apart if you ask for the nudge again within 3 s")
+	said('E', would+": press again within 3 s to let them come 0.05 s apart")
+	said('h', would+": press again within 3 s to let them come 0.05 s apart")
 	said('E', would+" with the resume")
-	said('g', would+"; they come 0.05 s apart if you ask for the resume again within 3 s")
+	said('g', would+": press again within 3 s to let them come 0.05 s apart")
 	said('g', "20 cues were spread over 0.95 s: cues 1 to 20")
 }
 
@@ -157,7 +157,7 @@ func TestScriptSaysAnyway(t *testing.T) {
 	if want := (session.Salvo{Cues: 20, First: "1", Last: "20", Frames: int64(at(0.95))}); salvo == nil || *salvo != want {
 		t.Errorf("the nudge let go %+v, want %+v", salvo, want)
 	}
-	const anyway = `; they come 0.05 s apart with "anyway" behind it`
+	const anyway = `: say "anyway" to let them come 0.05 s apart`
 	want := []string{"nudge: 20 cues would come due at once, cues 1 to 20" + anyway,
 		"resume: 14 cues would come due at once, cues 7 to 20" + anyway} // what the hold has left
 	if !slices.Equal(refused, want) {

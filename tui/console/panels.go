@@ -133,7 +133,9 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 		line("the sky is clear of what was lit", screen.Good)
 	}
 	if due := m.dueAtStop(); due != "" {
-		line(due, screen.Alarm)
+		for _, s := range screen.Wrap(due, r.W) {
+			line(s, screen.Alarm)
+		}
 	}
 	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
 	list := m.Show.Console.Checklist
