@@ -17,6 +17,7 @@ type again struct {
 	command show.Command
 	told    show.Salvo
 	at      time.Time // when it was last asked for, the key repeating included
+	said    string
 }
 
 // is reports whether c is the same ask.
@@ -31,25 +32,36 @@ func (a *again) is(c show.Command) bool {
 // ends it.
 func (d *Deck) askAgain(c *show.Command, stamp time.Time) (refused bool) {
 	before := d.again
-	d.again = again{}
 	salvo, many := d.t.NeedsAnyway(*c)
-	if !many {
-		return false
-	}
 	since := stamp.Sub(before.at)
+	same := before.is(*c) && since <= AgainWithin && salvo.Cues <= before.told.Cues+d.plan.Together
 	switch {
-	case !before.is(*c) || since > AgainWithin || salvo.Cues > before.told.Cues+d.plan.Together:
-	case since < repeatWithin:
-		before.at = stamp
-		d.again = before
+	case many && same && since < repeatWithin:
+		d.again.at = stamp
 		return true
-	default:
-		c.Anyway = true
-		return false
+	case many && !same:
+		d.again = again{*c, salvo, stamp, d.would(salvo) + d.lets(*c)}
+		d.refuseFor(*c, show.CauseTogether, d.again.said)
+		return true
 	}
-	d.again = again{*c, salvo, stamp}
-	d.refuseFor(*c, show.CauseTogether, d.would(salvo)+d.lets(*c))
-	return true
+	d.endAgain()
+	c.Anyway = c.Anyway || many
+	return false
+}
+
+// lapse ends a shooter's ask for which it is too late to be repeated.
+func (d *Deck) lapse() {
+	if a := &d.again; !a.at.IsZero() && a.command.By != show.ByScript && d.clock.Now().Sub(a.at) > AgainWithin {
+		d.endAgain()
+	}
+}
+
+// endAgain forgets what may be asked for again, and takes down what was said of it.
+func (d *Deck) endAgain() {
+	if d.again.said != "" && d.message.Text == d.again.said {
+		d.message = Message{}
+	}
+	d.again = again{}
 }
 
 // would says what would come due at once.

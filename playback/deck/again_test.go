@@ -120,8 +120,13 @@ func TestAskedAgainInWords(t *testing.T) {
 	}
 	would := "20 cues would come due at once, cues 1 to 20"
 	said('E', would+": press again within 3 s to let them come 0.05 s apart")
-	said('h', would+": press again within 3 s to let them come 0.05 s apart")
+	said('h', "")
 	said('E', would+" with the resume")
+	said('g', would+": press again within 3 s to let them come 0.05 s apart")
+	*now = now.Add(AgainWithin + time.Millisecond)
+	if r.step(); r.message.Text != "" {
+		t.Errorf("3 s after it was refused it still says %q", r.message.Text)
+	}
 	said('g', would+": press again within 3 s to let them come 0.05 s apart")
 	said('g', "20 cues were spread over 0.95 s: cues 1 to 20")
 }

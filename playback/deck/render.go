@@ -85,7 +85,8 @@ func (d *Deck) handle(ev []show.Event) {
 		}
 		d.sayEvent(e)
 		if changesState(e.Kind) {
-			d.since, d.count, d.again = d.clock.Now(), countIn{}, again{}
+			d.since, d.count = d.clock.Now(), countIn{}
+			d.endAgain()
 		}
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
