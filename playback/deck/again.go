@@ -31,6 +31,9 @@ func (a *again) is(c show.Command) bool {
 // cues than it has become. Whatever else is done or stops meanwhile, a hold above all,
 // ends it.
 func (d *Deck) askAgain(c *show.Command, stamp time.Time) (refused bool) {
+	if c.Action == show.Resume && d.count.on() { // it has been asked for, and is only hurried
+		c.Anyway = c.Anyway || d.count.resume.Anyway
+	}
 	before := d.again
 	salvo, many := d.t.NeedsAnyway(*c)
 	since := stamp.Sub(before.at)

@@ -100,6 +100,36 @@ func TestAskedAgain(t *testing.T) {
 	}
 }
 
+// TestAskedAgainWithACountIn: the second ask begins the count, and a third cuts it
+// short; a nudge while it runs has the resume refused when it is over.
+func TestAskedAgainWithACountIn(t *testing.T) {
+	for _, tt := range []struct {
+		keys  string // a second apart
+		state show.State
+	}{
+		{"aghEgg", show.Held},
+		{"aghEggg", show.Running},
+		{"aghEgg....", show.Running},
+		{"aghEggn...", show.Held},
+	} {
+		r, now := againRig(t)
+		r.cfg.CountIn = 3 * time.Second
+		for _, key := range tt.keys {
+			*now = now.Add(time.Second)
+			if key != '.' {
+				r.Do(againAsks(byte(key)), *now)
+			}
+			r.out.hear(480)
+			if _, err := r.Step(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if s := r.t.State(); s != tt.state {
+			t.Errorf("keys %q: %v, want %v; it says %q", tt.keys, s, tt.state, r.message.Text)
+		}
+	}
+}
+
 // TestAskedAgainInWords: what is said of a salvo before it is let go, and after.
 func TestAskedAgainInWords(t *testing.T) {
 	r, now := againRig(t)
