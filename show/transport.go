@@ -246,7 +246,7 @@ func (t *Transport) withdraw(ev []Event) []Event {
 // on while the music stood still.
 func (t *Transport) resume(c Command, ev []Event) []Event {
 	t.state, t.from = Running, t.heard
-	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor})
+	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Open: c.Open})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)

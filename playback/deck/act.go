@@ -74,6 +74,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.entryBy(by, session.KindNote, session.Data{Text: a.Text})
 	case show.KindSilent:
 		d.goSilent(by)
+	case show.KindTick:
+		d.tick(by, a.All)
 	default:
 		a.Command.By = by
 		if d.overruled(a.Command, stamp) {
@@ -138,6 +140,7 @@ func (d *Deck) cannotGoOn(c show.Command) bool {
 func (d *Deck) resume(c show.Command) {
 	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
+	c.Open = d.leftOpen(c.HeldFor)
 	d.goOn(c, d.t.Heard())
 }
 

@@ -90,8 +90,6 @@ func (m *Screen) after(p pressed) tea.Cmd {
 // act does what is left of an act for the screen.
 func (m *Screen) act(p pressed) tea.Cmd {
 	switch p.act {
-	case actArm:
-		m.ticked = 0
 	case actReports:
 		m.report = (m.report + 1) % len(reportModes)
 		m.Run.SetReports(reportModes[m.report].gain)
@@ -110,10 +108,6 @@ func (m *Screen) act(p pressed) tea.Cmd {
 // changeScreen does the acts of which the run knows nothing.
 func (m *Screen) changeScreen(a screen.Act) {
 	switch a {
-	case actTick:
-		if m.snap.Transport.State() == show.Held {
-			m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
-		}
 	case screen.ActTheme:
 		m.NextTheme()
 	case actStopReading:

@@ -82,7 +82,6 @@ type Screen struct {
 
 	filter  screen.Field // of the cues in sight
 	trouble string       // why the screen that was asked for did not open
-	ticked  int
 	helpTop int
 
 	snap   *deck.Snapshot
@@ -152,14 +151,7 @@ func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
 // look takes a new snapshot of the run.
 func (m *Screen) look(now time.Time) {
 	m.now = now
-	was := show.Safe
-	if m.snap != nil {
-		was = m.snap.Transport.State()
-	}
 	m.snap = m.Run.Snapshot()
-	if m.snap.Transport.State() == show.Held && was != show.Held {
-		m.ticked = 0 // every hold has its own checklist
-	}
 	if m.Review != nil {
 		if marks := m.Review(); marks != nil {
 			m.marks, m.Review = *marks, nil

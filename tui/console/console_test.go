@@ -36,6 +36,7 @@ func TestKeysCommand(t *testing.T) {
 		{"running", "v down d", "stand down module B1"},
 		{"down", "b", "bring back position Quay"},
 		{"held", "enter", "go"},
+		{"held", "t ? t", "tick, stay"},
 		{"held", "enter a", "go, arm"}, // refused by the transport, which says why
 		{"held", "o", ""},
 		{"lost", "o", "silent"},

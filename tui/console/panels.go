@@ -139,10 +139,10 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	list := m.Show.Console.Checklist
 	for i, item := range list {
 		mark, style := "□ ", screen.Normal
-		if i < m.ticked {
+		if i < m.snap.Ticked {
 			mark, style = "✓ ", screen.Good
 		}
-		if i == m.ticked {
+		if i == m.snap.Ticked {
 			item += "  (" + m.Keys.Name(actTick) + " ticks)"
 			style = screen.Strong
 		}

@@ -129,8 +129,8 @@ var scenes = map[string]func(*scene){
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
 		s.run.Snap.Since = screentest.Epoch.Add(-1200 * time.Millisecond)
 		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: person in the fallout area", At: screentest.Epoch}
+		s.run.Snap.Ticked = 1
 		s.look(screentest.Epoch)
-		s.press("t")
 	},
 	"down": func(s *scene) {
 		s.runTo(50 * time.Second)
