@@ -23,8 +23,11 @@ func (t *Transport) Next() int { return t.next }
 // Committed returns the first cue that is not committed.
 func (t *Transport) Committed() int { return t.committed }
 
-// TakenBack returns how many cues were committed when the show was last held.
-func (t *Transport) TakenBack() int { return t.takenBack }
+// DueAtStop returns the cues that were committed and had not been heard when the
+// show was last held or cut, in firing order; none once it runs again. They will not
+// fire as committed, but what has been given to the field may go off all the same:
+// they are to be treated as live. The slice is not to be written to.
+func (t *Transport) DueAtStop() []int { return t.due }
 
 // Asked returns the nudge that was last asked for; positive = cues earlier.
 func (t *Transport) Asked() time.Duration { return t.nudges[len(t.nudges)-1].nudge }

@@ -157,6 +157,7 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
 		return
 	}
+	d.endAside()
 	if err := d.wind(from); err != nil {
 		d.refuse(c, err.Error())
 		return
@@ -209,7 +210,7 @@ func (d *Deck) goSilent(by show.By) {
 
 // use makes out the output; its frame 0 is the next frame to render.
 func (d *Deck) use(by show.By, out playback.Output) {
-	d.out, d.base, d.under = out, d.rendered, 0
+	d.out, d.base, d.under, d.aside = out, d.rendered, 0, aside{}
 	d.still.opened(d.clock.Now())
 	d.entryBy(by, session.KindOutput, session.Data{Output: out.Name(), Silent: soundless(out)})
 }

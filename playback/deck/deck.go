@@ -129,6 +129,8 @@ type Deck struct {
 	stopped   stops
 	faults    drill.Faults
 	radio     []RadioCall
+	late      []LateOne  // replaced, never written to: snapshots have it
+	aside     aside      // sound beside the music, while that stands still
 	over      bool       // the drill is
 	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
 	refused   int        // commands
@@ -247,7 +249,7 @@ func (d *Deck) step() (more bool, err error) {
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
-	} else if d.cfg.Script != nil && d.script.finished() {
+	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() {
 		d.clock.wait(d.count.until)
 		return d.count.on(), nil
 	}

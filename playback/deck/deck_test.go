@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -251,7 +252,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if e := entries[len(entries)-2]; e.Kind != session.KindDevice || e.Data.Error != "the server closed the connection" {
 		t.Errorf("before the hold the log has %s: %+v", e.Kind, e.Data)
 	}
-	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || e.Data != (session.Data{Cause: show.CauseDeviceLost}) {
+	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || !reflect.DeepEqual(e.Data, session.Data{Cause: show.CauseDeviceLost}) {
 		t.Errorf("held by %s: %+v", e.By, e.Data)
 	}
 	// The device stays away: resume is refused and says what can be done.

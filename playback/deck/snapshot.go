@@ -52,6 +52,7 @@ type Snapshot struct {
 	Taps       []Tap
 	Message    Message
 	Radio      []RadioCall // messages from the field, the latest last
+	Late       []LateOne   // what a drill let go while the music stood still
 	Refused    int         // commands that were refused
 	Trouble    bool        // held by the engine: device lost, music broken off
 	Over       bool        // the drill is over
@@ -105,7 +106,7 @@ func (d *Deck) picture() *Snapshot {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Over: d.over,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
 		Stops: d.stops(), ResumesAt: d.count.until, Ticked: d.ticked,
 	}
 	if d.t.State() == show.Running {

@@ -124,6 +124,8 @@ type Data struct {
 	Do    string `json:"do,omitempty"`    // ... what it does: a drill.Deed
 	From  string `json:"from,omitempty"`  // ... who speaks on the radio
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
+
+	Late []string `json:"late,omitempty"` // ... the cues that went off while the music stood still
 }
 
 // Group is the group of cues that the event is about; the zero Group if none is

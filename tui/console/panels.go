@@ -8,6 +8,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -114,8 +115,8 @@ func (m *Screen) listUp(c *screen.Canvas, r screen.Rectangle) {
 	}
 }
 
-// drawHold is the hold panel: how long, what is still up, what was committed
-// and taken back, where the run goes on, and the checklist.
+// drawHold is the hold panel: how long, what is still up, what was due when it was
+// held, where the run goes on, and the checklist.
 func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	t := &m.snap.Transport
 	r = c.Heading(r, "HOLD "+screen.ClockText(m.snap.Stopped(m.now)))
@@ -131,11 +132,10 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	} else {
 		line("the sky is clear of what was lit", screen.Good)
 	}
-	back := ""
-	if n := t.TakenBack(); n > 0 {
-		back = fmt.Sprintf(" (%d taken back)", n)
+	if due := m.dueAtStop(); due != "" {
+		line(due, screen.Alarm)
 	}
-	line(fmt.Sprintf("resumes at %s, cue %s first%s", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID(), back), screen.Normal)
+	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
 	list := m.Show.Console.Checklist
 	for i, item := range list {
 		mark, style := "□ ", screen.Normal
@@ -151,6 +151,15 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	if r.H > 0 {
 		m.listUp(c, r)
 	}
+}
+
+// dueAtStop says which cues were due when the show was held; nothing if none was.
+func (m *Screen) dueAtStop() string {
+	var ids []string
+	for _, i := range m.snap.Transport.DueAtStop() {
+		ids = append(ids, m.cue(i).ID)
+	}
+	return words.Due(ids)
 }
 
 func (m *Screen) nextID() string {

@@ -132,6 +132,13 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Ticked = 1
 		s.look(screentest.Epoch)
 	},
+	"late": func(s *scene) { // a mark that is over, and one that is not
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-5 * time.Second)
+		s.run.Snap.Late = []deck.LateOne{{Cue: 99, At: screentest.Epoch.Add(-4 * time.Second)}, {Cue: 98, At: screentest.Epoch.Add(-time.Second)}}
+		s.look(screentest.Epoch)
+	},
 	"down": func(s *scene) {
 		s.runTo(50 * time.Second)
 		s.do(show.StandDown, 50*time.Second, show.Command{Group: show.Group{By: show.LanesByPosition, Name: "Quay"}})
