@@ -86,7 +86,7 @@ func (e *event) follows(row []*event) bool {
 // wanted is what an event asks for, if it is a step with a want that there is.
 func wanted(e *event) Want {
 	switch w := Want(e.Data.Wants); w {
-	case WantHold, WantResume, WantCut, WantStandDown:
+	case WantHold, WantResume, WantCut, WantStandDown, WantArm:
 		if e.call() {
 			return w
 		}
@@ -104,6 +104,8 @@ func (s *scorer) answer(call int) int {
 		}
 	case WantCut:
 		return s.first(call, func(e *event) bool { return e.is(show.Cut) })
+	case WantArm:
+		return s.first(call, func(e *event) bool { return e.is(show.Arm) })
 	case WantResume:
 		if e.state == show.Held {
 			return s.first(call, func(e *event) bool { return e.is(show.Resume) })
@@ -133,6 +135,8 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
 		return IsAction, "noted: " + says
+	case session.KindTicked:
+		return IsAction, "ticked: " + says
 	case session.KindListening:
 		return IsAction, says
 	case session.KindDevice, session.KindSilent:
@@ -158,8 +162,8 @@ func describeAction(e *event, says string) string {
 	case show.Hold:
 		return because("held", says)
 	case show.Resume:
-		if e.up > 0 {
-			return "resumed with effects still up, clear in " + seconds(e.up).text() + " s"
+		if open := e.leftOpen(); open != "" {
+			return "resumed with " + open
 		}
 		return "resumed"
 	case show.Nudge:
