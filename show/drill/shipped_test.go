@@ -170,10 +170,9 @@ func (r *dryRun) put(e session.Entry) {
 	}
 }
 
-// TestShippedDrills runs every example of the drills that come with drylane:
-// each must get the marks that its file says, which were worked out by hand
-// from the measures, and a good run must be told from a poor one.
-func TestShippedDrills(t *testing.T) {
+// shipped are the drills that come along, and their show.
+func shipped(t *testing.T) ([]*Drill, *show.Show) {
+	t.Helper()
 	demo, err := show.Load(testdata.Demo())
 	if err != nil {
 		t.Fatal(err)
@@ -182,6 +181,14 @@ func TestShippedDrills(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return drills, demo
+}
+
+// TestShippedDrills runs every example of the drills that come with drylane:
+// each must get the marks that its file says, which were worked out by hand
+// from the measures, and a good run must be told from a poor one.
+func TestShippedDrills(t *testing.T) {
+	drills, demo := shipped(t)
 	levels := map[int]int{}
 	for _, d := range drills {
 		levels[d.Level]++
