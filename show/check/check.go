@@ -19,6 +19,7 @@ var rules = [...]rule{
 	deviceRule,
 	positionRule,
 	prefireRule,
+	burnRule,
 	separationRule,
 	gapRule,
 	lockRule,

@@ -49,6 +49,7 @@ const (
 	CodeDeviceIdle        = "device-idle"  // a module without a cue
 	CodeDistance          = "distance"     // a position without one
 	CodePrefire           = "prefire"      // implausible for the caliber
+	CodeBurn              = "burn"         // effects without a burn time
 	CodeNotAssessed       = "not-assessed" // effects that no rule of thumb is known for
 	CodeSeparation        = "separation"   // people nearer than the rule of thumb
 	CodeDecided           = "decided"      // a decision in show.toml that covers nothing
