@@ -536,3 +536,23 @@ func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
 		t.Error(v)
 	}
 }
+
+// TestResumeAsksOnceMore: what a resume leaves open, and the key that resumes all the
+// same, are whole in every window for as long as it is so.
+func TestResumeAsksOnceMore(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		scenes["held"](s)
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+		const asks = "5 still up, 1 unknown, 3 lines unticked: enter again resumes all the same"
+		if v := s.View(); !strings.Contains(v, asks) {
+			t.Errorf("%s:\n%s", s.size(), v)
+		}
+		s.look(screentest.Epoch.Add(time.Second))
+		if strings.Contains(s.View(), asks) {
+			t.Errorf("%s: it still asks", s.size())
+		}
+	}
+}
