@@ -28,9 +28,10 @@ nudge_limit = "10s"        # at most 10s either way
 lanes = "position"         # or "module" or "effect"
 # count_in = 4             # beats counted before a resume
 checklist = [              # ticked off during a hold, before resuming
-  "Nothing is still up",
-  "All positions answer",
-  "Crowd line is clear",
+  "Nobody in the field, nobody goes in",
+  "Spotter sees nothing up or burning",
+  "Cause gone; any repair needs a cut",
+  "All positions answer ready",
 ]
 
 # An early tone in the soundtrack with one small cue on it.

@@ -136,7 +136,7 @@ type Cue struct {
 	ID       string
 	EffectAt time.Duration // when the audience should see it, from the start of the music
 	Prefire  time.Duration // from ignition to effect
-	Burn     time.Duration // from effect until the sky is clear of it
+	Burn     time.Duration // from effect until it is out; 0 when nobody says
 	Position string
 	Module   string
 	Pin      int

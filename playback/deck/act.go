@@ -81,6 +81,9 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		if d.overruled(a.Command, stamp) {
 			return
 		}
+		if isStop(a.Command) {
+			d.again = Again{}
+		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
 		d.run(a.Command, stamp, min(at, d.t.Heard()))
 		if isStop(a.Command) && d.stopped.won != "" { // its own message may have hidden that

@@ -125,6 +125,7 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	again     Again
 	ticked    int // lines of the checklist, in this hold
 	stopped   stops
 	faults    drill.Faults

@@ -88,7 +88,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.say(Plain, e.Group.Name+" is back")
 		}
 		if changesState(e.Kind) { // every hold has its own checklist
-			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
+			d.since, d.count, d.ticked, d.again = d.clock.Now(), countIn{}, 0, Again{}
 		}
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {

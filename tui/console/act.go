@@ -143,6 +143,12 @@ func (m *Screen) counting() int {
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
 }
 
+// askedOnce reports whether a resume was refused for what it leaves open, and would
+// be done if it were asked for again.
+func (m *Screen) askedOnce() bool {
+	return m.snap.Again.Action == show.Resume && m.now.Before(m.snap.Again.Until)
+}
+
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.
 func (m *Screen) groupOf(set, lane int) int {
 	if groups := m.sets[set].group; lane < len(groups) {

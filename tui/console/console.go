@@ -84,20 +84,21 @@ type Screen struct {
 	trouble string       // why the screen that was asked for did not open
 	helpTop int
 
-	snap   *deck.Snapshot
-	now    time.Time
-	lay    layout
-	canvas screen.Canvas
-	raster raster
-	rows   []int16 // row of each lane, -1 out of sight
-	up     []show.Up
-	marks  accents.Marks
-	drift  driftView
-	dry    int       // underruns, as last looked at
-	dryAt  time.Time // ... and when there was one more
-	moved  string    // where the session log had to go on; empty while it is where it was
-	gone   time.Time // ... and since when
-	ticks  screen.Ticker
+	snap    *deck.Snapshot
+	now     time.Time
+	lay     layout
+	canvas  screen.Canvas
+	raster  raster
+	rows    []int16 // row of each lane, -1 out of sight
+	up      []show.Up
+	unknown int // effects that nobody knows the burn time of
+	marks   accents.Marks
+	drift   driftView
+	dry     int       // underruns, as last looked at
+	dryAt   time.Time // ... and when there was one more
+	moved   string    // where the session log had to go on; empty while it is where it was
+	gone    time.Time // ... and since when
+	ticks   screen.Ticker
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says

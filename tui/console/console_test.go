@@ -10,6 +10,7 @@ import (
 
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/timebase"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
 
@@ -495,5 +496,63 @@ func TestManyLanes(t *testing.T) {
 			t.Error("no screen is drawn")
 		}
 		s.press("v")
+	}
+}
+
+// TestNobodyEntersWhileHeld: the hold panel says so in every window, whatever the
+// list says of the sky, and the sky is never told to be clear.
+func TestNobodyEntersWhileHeld(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		for _, after := range []time.Duration{0, 30 * time.Second} {
+			s := newScene(t, size[0], size[1])
+			scenes["held"](s)
+			s.run.Snap.Since = screentest.Epoch.Add(-after)
+			s.look(screentest.Epoch)
+			v := s.View()
+			if !strings.Contains(v, "HELD IS NOT SAFE TO ENTER") || strings.Contains(v, "sky is clear") {
+				t.Errorf("%s, after %v:\n%s", s.size(), after, v)
+			}
+			if told := strings.Contains(v, "LIST: nothing up; ask the spotter"); told != (after > 0) {
+				t.Errorf("%s, after %v: nothing up: %t", s.size(), after, told)
+			}
+		}
+	}
+}
+
+// TestUnknownBurnKeepsTheSkyOpen: after a cue without a burn time the console never
+// says that nothing is up.
+func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
+	t.Parallel()
+	sh, _ := screentest.Demo(t)
+	sh.Cues[0].Burn = 0
+	s := sceneOf(t, sh, show.NewPlan(sh.Cues, sh.Console, screentest.Rate, timebase.FrameAt(135*time.Second, screentest.Rate)), 80, 24)
+	s.runTo(6600 * time.Millisecond)
+	if v := s.View(); !strings.Contains(v, "LIST: 1 unknown; ask the spotter") {
+		t.Error(v)
+	}
+	s.do(show.Hold, 6600*time.Millisecond, show.Command{})
+	if v := s.View(); !strings.Contains(v, "NOT CLEAR: 1 unknown; ask the spotter") {
+		t.Error(v)
+	}
+}
+
+// TestResumeAsksOnceMore: what a resume leaves open, and the key that resumes all the
+// same, are whole in every window for as long as it is so.
+func TestResumeAsksOnceMore(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		scenes["held"](s)
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+		const asks = "5 still up, 1 unknown, 3 lines unticked: enter again resumes all the same"
+		if v := s.View(); !strings.Contains(v, asks) {
+			t.Errorf("%s:\n%s", s.size(), v)
+		}
+		s.look(screentest.Epoch.Add(time.Second))
+		if strings.Contains(s.View(), asks) {
+			t.Errorf("%s: it still asks", s.size())
+		}
 	}
 }
