@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os/exec"
+	"strconv"
 	"strings"
 	"time"
 
@@ -25,16 +26,25 @@ type Voice struct {
 	ctx  context.Context
 	path string
 	rate int
-	said map[string]Sound
+	said map[said]Sound
+}
+
+// said is a text at a speed.
+type said struct {
+	text  string
+	speed int
 }
 
 const (
-	voiceLevel = 0.5   // peak, -6 dBFS
-	voiceSpeed = "165" // words a minute
+	voiceLevel = 0.5 // peak, -6 dBFS
 	// What a phrase may take: it is a dozen words at most.
 	voicePatience = 20 * time.Second
 	voiceSeconds  = 30
 )
+
+// voiceSpeeds are in words a minute: the first is spoken at, and each next one
+// only where a phrase is not over in its room.
+var voiceSpeeds = [...]int{165, 200, 240}
 
 // NewVoice looks for the program. The voice gives sounds at rate, and stops
 // speaking when ctx ends.
@@ -43,36 +53,52 @@ func NewVoice(ctx context.Context, rate int) (*Voice, error) {
 	if err != nil {
 		return nil, ErrNoVoice
 	}
-	return &Voice{ctx: ctx, path: path, rate: rate, said: map[string]Sound{}}, nil
+	return &Voice{ctx: ctx, path: path, rate: rate, said: map[said]Sound{}}, nil
 }
 
 // Say implements Speaker.
 func (v *Voice) Say(p Phrase) (Sound, error) {
-	if s, ok := v.said[p.Text]; ok {
+	var s Sound
+	for _, speed := range voiceSpeeds {
+		var err error
+		if s, err = v.sayAt(p.Text, speed); err != nil {
+			return Sound{}, fmt.Errorf("%q cannot be spoken: %w", p.Text, err)
+		}
+		if p.Room == 0 || len(s.Samples)-s.Onset <= frames(p.Room, v.rate) {
+			break
+		}
+	}
+	return s, nil
+}
+
+// sayAt speaks a text at a speed, or recalls how it did.
+func (v *Voice) sayAt(text string, speed int) (Sound, error) {
+	key := said{text, speed}
+	if s, ok := v.said[key]; ok {
 		return s, nil
 	}
-	wav, err := v.speak(p.Text)
+	wav, err := v.speak(text, speed)
 	if err != nil {
-		return Sound{}, fmt.Errorf("%q cannot be spoken: %w", p.Text, err)
+		return Sound{}, err
 	}
 	samples, err := atRate(wav, v.rate)
 	if err != nil {
-		return Sound{}, fmt.Errorf("%q cannot be spoken: %w", p.Text, err)
+		return Sound{}, err
 	}
 	s, ok := tidy(samples, v.rate, voiceLevel)
 	if !ok {
-		return Sound{}, fmt.Errorf("%q cannot be spoken: espeak-ng gave silence", p.Text)
+		return Sound{}, errors.New("espeak-ng gave silence")
 	}
-	v.said[p.Text] = s
+	v.said[key] = s
 	return s, nil
 }
 
 // speak returns text as a WAV file. The text goes in as a file would, so that
 // none of it is taken for an option.
-func (v *Voice) speak(text string) ([]byte, error) {
+func (v *Voice) speak(text string, speed int) ([]byte, error) {
 	ctx, cancel := context.WithTimeout(v.ctx, voicePatience)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, v.path, "-v", "en", "-s", voiceSpeed, "--stdin", "--stdout")
+	cmd := exec.CommandContext(ctx, v.path, "-v", "en", "-s", strconv.Itoa(speed), "--stdin", "--stdout")
 	cmd.Stdin = strings.NewReader(text + "\n")
 	var wav, complaint bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &wav, &complaint
