@@ -11,6 +11,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
 
@@ -230,8 +231,8 @@ func TestRemapping(t *testing.T) {
 	}
 }
 
-// TestKeyTableInREADME: the README lists the keys as they are; -update writes
-// them there.
+// TestKeyTableInREADME: the README lists the keys and the words as they are; -update
+// writes them there.
 func TestKeyTableInREADME(t *testing.T) {
 	k, err := screen.NewKeymap(Keys, nil)
 	if err != nil {
@@ -242,16 +243,20 @@ func TestKeyTableInREADME(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	head, rest, _ := strings.Cut(string(readme), "<!-- keys -->\n")
-	_, tail, ok := strings.Cut(rest, "<!-- end keys -->\n")
-	if !ok {
-		t.Fatal("README.md has no place for the key table")
+	want := string(readme)
+	for place, table := range map[string]string{"keys": k.Markdown(), "words": words.OwnTable()} {
+		begin, end := "<!-- "+place+" -->\n", "<!-- end "+place+" -->\n"
+		head, rest, _ := strings.Cut(want, begin)
+		_, tail, ok := strings.Cut(rest, end)
+		if !ok {
+			t.Fatalf("README.md has no place for the %s", place)
+		}
+		want = head + begin + table + end + tail
 	}
-	want := head + "<!-- keys -->\n" + k.Markdown() + "<!-- end keys -->\n" + tail
 	if screentest.Updating() {
 		os.WriteFile(path, []byte(want), 0o644)
 	} else if want != string(readme) {
-		t.Error("README.md does not list the keys as they are: go test ./tui/console -run KeyTable -update")
+		t.Error("README.md does not list the keys and words as they are: go test ./tui/console -run KeyTable -update")
 	}
 }
 

@@ -3,6 +3,8 @@ package screen
 import (
 	"fmt"
 	"strings"
+
+	"drylane/show/words"
 )
 
 // Heading draws a panel's title on a rule and returns what is left below.
@@ -52,24 +54,50 @@ func Scrolls(top *int, key string) bool {
 	return true
 }
 
-// KeyTable lists bindings in a box of at most that many rows, from line
-// top on, and returns top as far as there are lines for it.
-func (c *Canvas) KeyTable(bindings []Binding, title string, top, rows int, foot string) int {
-	type line struct{ key, text, head string }
-	var lines []line
+// helpWide is how many columns the right side of a help table has.
+const helpWide = 53
+
+// A helpLine is one line of a help table: a head, or something and what it is.
+type helpLine struct{ head, key, text string }
+
+// keyLines are the lines of a table of keys.
+func keyLines(bindings []Binding) (lines []helpLine) {
 	for _, b := range bindings {
 		if b.Head != "" {
 			if len(lines) > 0 {
-				lines = append(lines, line{})
+				lines = append(lines, helpLine{})
 			}
-			lines = append(lines, line{head: b.Head})
+			lines = append(lines, helpLine{head: b.Head})
 		}
 		var keys []string
 		for _, k := range b.Keys {
 			keys = append(keys, KeyLabel(k))
 		}
-		lines = append(lines, line{key: strings.Join(keys, " or "), text: b.Help})
+		lines = append(lines, helpLine{key: strings.Join(keys, " or "), text: b.Help})
 	}
+	return lines
+}
+
+// wordLines are the lines of a table of words.
+func wordLines(own []words.Own) []helpLine {
+	if len(own) == 0 {
+		return nil
+	}
+	lines := []helpLine{{}, {head: "Words"}}
+	for _, w := range own {
+		key := w.Word
+		for _, row := range Wrap(w.Means, helpWide) {
+			lines = append(lines, helpLine{key: key, text: row})
+			key = ""
+		}
+	}
+	return lines
+}
+
+// KeyTable lists bindings, and words under them, in a box of at most that many rows,
+// from line top on, and returns top as far as there are lines for it.
+func (c *Canvas) KeyTable(bindings []Binding, own []words.Own, title string, top, rows int, foot string) int {
+	lines := append(keyLines(bindings), wordLines(own)...)
 	r := c.Box(74, min(len(lines)+3, rows), title)
 	rows = r.H - 1
 	top = max(0, min(top, len(lines)-rows))
