@@ -24,7 +24,7 @@ type progressCmd struct {
 }
 
 func (progressCmd) Help() string {
-	return "All drills of a person side by side: the scores, and each measure with its trend. With --crew it is the crew's book instead: who is current, who is due, and how fast calls to hold are answered, misses included.\n\nA curriculum:\n\n    " + strings.TrimSpace(strings.ReplaceAll(season.Format, "\n", "\n    ")) + "\n\nExamples:\n\n  drylane progress Robin --html robin.html\n  drylane progress --crew crew.toml --html book.html"
+	return "All drills of a person side by side: the scores, and each measure with its trend. With --crew it is the crew's book instead: who is current, who is due, and how fast calls to hold are answered, misses included.\n\nA curriculum:\n\n    " + inset(season.Format) + "\n\nExamples:\n\n  drylane progress Robin --html robin.html\n  drylane progress --crew crew.toml --html book.html"
 }
 
 func (c progressCmd) Run(e *env) error {
