@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -59,6 +60,9 @@ func (s *scorer) moments() []Moment {
 			row = nil
 			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.By == show.ByInstructor && e.call(), Wants: wanted(e), Answer: -1})
 		}
+		if e.is(show.Arm) && s.tooEarly(i) {
+			said += " before the field had reported ready"
+		}
 		if row = append(row, e); len(row) > 1 {
 			said += ", " + words.Count(len(row), "press")
 		}
@@ -71,6 +75,21 @@ func (s *scorer) moments() []Moment {
 		}
 	}
 	return out
+}
+
+// tooEarly reports whether the arming at place i came before the report for which it
+// had to wait: since the last cut, or the opening.
+func (s *scorer) tooEarly(i int) bool {
+	cut := false
+	for k := i - 1; k >= 0 && !cut; k-- {
+		if s.events[k].wants(WantArm) {
+			return false
+		}
+		cut = s.events[k].is(show.Cut)
+	}
+	return slices.ContainsFunc(s.x.Steps, func(st Step) bool {
+		return st.Wants == WantArm && cut == follows(s.x.Steps, named(s.x.Steps, st.Name), show.Cut.String())
+	})
 }
 
 // follows reports whether the event is a press that belongs to a row of them:

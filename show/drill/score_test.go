@@ -243,6 +243,27 @@ func readyAt(report, arm int64) func(r *rig) {
 	}
 }
 
+// TestEarlyArmOnTheTimeline: an arming that did not wait for the field is told.
+func TestEarlyArmOnTheTimeline(t *testing.T) {
+	for _, tt := range []struct {
+		run  func(r *rig)
+		want string
+	}{
+		{readyAt(3000, 4000), "Left: ready said, armed, started, the show ended"},
+		{readyAt(4000, 3000), "armed before the field had reported ready, started, Left: ready said, the show ended"},
+	} {
+		r := newRig(t)
+		tt.run(r)
+		var got []string
+		for _, m := range r.score(ready()).Moments {
+			got = append(got, m.Text)
+		}
+		if s := strings.Join(got, ", "); s != tt.want {
+			t.Errorf("got %s\nwant %s", s, tt.want)
+		}
+	}
+}
+
 // early resumes three seconds into the hold, before the all-clear.
 func early(r *rig) {
 	r.start()
