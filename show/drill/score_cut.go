@@ -42,6 +42,15 @@ func (s *scorer) rightlyCut() bool {
 	return slices.ContainsFunc(s.cuts(), func(i int) bool { return s.stands(s.x.Drill, i) })
 }
 
+// cutInstead reports whether a cut ended the run where a hold was called for and no
+// cut: what else was in hand then is nobody's fault.
+func (s *scorer) cutInstead() bool {
+	if !s.finished || s.ended != "cut" {
+		return false
+	}
+	return s.first(0, func(e *event) bool { return e.wants(WantCut) }) < 0
+}
+
 // cuts are the places of the trainee's cuts.
 func (s *scorer) cuts() []int {
 	var at []int
@@ -95,6 +104,9 @@ func (s *scorer) timeToStandDown(call int) finding {
 			v := s.gap(call, i)
 			return found(v, "%s stood down %s s after the call", name, v.text())
 		}
+	}
+	if s.cutInstead() {
+		return leftOut("the show was cut, and rightly, before %s was stood down", name)
 	}
 	return never("%s was not stood down", name)
 }
