@@ -149,6 +149,23 @@ func firstHold(script string) string {
 	return ""
 }
 
+// TestNobodyWorksInAHold: what is put right in the field is put right after a cut, and
+// somebody reports ready then; and a briefing that speaks of the witness says what it
+// is.
+func TestNobodyWorksInAHold(t *testing.T) {
+	drills, _ := shipped(t)
+	for _, d := range drills {
+		for i, s := range d.Steps {
+			if s.Do == Alive && !(follows(d.Steps, i, show.Cut.String()) && restarts(d.Steps)) {
+				t.Errorf("%s: %q mends in the field with the show not made safe", d.Name, s.Name)
+			}
+		}
+		if strings.Contains(d.Briefing, "At 5 seconds the witness") && !strings.Contains(d.Briefing, "tone") {
+			t.Errorf("%s: the briefing does not say what the witness is", d.Name)
+		}
+	}
+}
+
 // TestBriefingsForbidTheCut: a drill that takes marks for a cut says so before.
 func TestBriefingsForbidTheCut(t *testing.T) {
 	drills, _ := shipped(t)
