@@ -81,7 +81,7 @@ func inCircle(d *Drill, first map[string]int, i int) bool {
 	return false
 }
 
-// Check holds the drill against the show that it is run on: every position,
+// Check checks the drill against the show that it is run on: every position,
 // module and effect family that it speaks of must have cues.
 func (d *Drill) Check(s *show.Show) show.Problems {
 	have := map[show.Group]bool{}

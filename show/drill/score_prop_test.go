@@ -107,7 +107,7 @@ func react(t *rapid.T, a reaction) (*rig, *Exercise) {
 	if a.hold > 0 {
 		r.play(20_000 + a.hold)
 		r.hold("")
-		r.wait(5000) // the sky is clear by then
+		r.wait(5000) // nothing is up by then
 		r.step("clear", Radio, WantResume)
 		if a.resume > 0 {
 			r.resumeAfter(5000, a.resume)

@@ -29,7 +29,7 @@ type event struct {
 	state show.State // afterwards
 	// was and asked are the nudge before and afterwards.
 	was, asked time.Duration
-	// up is for how long what had been lit would still be in the sky: after a
+	// up is for how long what had been lit would still be up by the list: after a
 	// hold, or before a resume.
 	up time.Duration
 	// t is the transport afterwards, where a group was stood down or brought back.

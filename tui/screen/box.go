@@ -40,14 +40,21 @@ func (c *Canvas) BoxIn(in Rectangle, w, h int, title string) Rectangle {
 	return Rect(r.X+2, r.Y+1, w-4, h-2)
 }
 
+// page is how many lines the keys for a page scroll: less than any screen shows.
+const page = 15
+
 // Scrolls moves the first line of a text by a key; false when the key is for
 // something else.
 func Scrolls(top *int, key string) bool {
 	switch key {
-	case "down", "pgdown":
+	case "down":
 		*top++
-	case "up", "pgup":
+	case "pgdown":
+		*top += page
+	case "up":
 		*top = max(0, *top-1)
+	case "pgup":
+		*top = max(0, *top-page)
 	default:
 		return false
 	}
@@ -107,7 +114,7 @@ func (c *Canvas) KeyTable(bindings []Binding, own []words.Own, title string, top
 		c.Text(r.X+17, r.Y+y, r.W-17, l.text, Normal)
 	}
 	if len(lines) > rows {
-		foot = fmt.Sprintf("↑ ↓ scroll (%d of %d); %s", min(len(lines), top+rows), len(lines), foot)
+		foot = fmt.Sprintf("↑ ↓ or pgup pgdown scroll (%d of %d); %s", min(len(lines), top+rows), len(lines), foot)
 	}
 	c.Text(r.X, r.Y+r.H-1, r.W, foot, Quiet)
 	return top
