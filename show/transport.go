@@ -246,7 +246,7 @@ func (t *Transport) withdraw(ev []Event) []Event {
 // on while the music stood still.
 func (t *Transport) resume(c Command, salvo Salvo, ev []Event) []Event {
 	t.state, t.from, t.due = Running, t.heard, nil
-	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Salvo: salvo})
+	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Open: c.Open, Salvo: salvo})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)

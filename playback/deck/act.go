@@ -74,9 +74,17 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.entryBy(by, session.KindNote, session.Data{Text: a.Text})
 	case show.KindSilent:
 		d.goSilent(by)
+	case show.KindTick:
+		d.tick(by, a.All)
 	default:
 		a.Command.By = by
-		if d.overruled(a.Command, stamp) || d.askAgain(&a.Command, stamp) {
+		if d.overruled(a.Command, stamp) {
+			return
+		}
+		if !d.again.is(a.Command) {
+			d.endAgain()
+		}
+		if d.makesSalvo(&a.Command, stamp) {
 			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
@@ -138,6 +146,7 @@ func (d *Deck) cannotGoOn(c show.Command) bool {
 func (d *Deck) resume(c show.Command) {
 	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
+	c.Open = d.leftOpen(c.HeldFor)
 	d.goOn(c, d.t.Heard())
 }
 

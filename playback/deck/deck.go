@@ -72,6 +72,8 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Checklist is what is ticked off in a hold, line by line.
+	Checklist []string
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -123,8 +125,9 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	again     Again
+	ticked    int // lines of the checklist, in this hold
 	stopped   stops
-	again     again
 	faults    drill.Faults
 	radio     []RadioCall
 	late      []LateOne  // replaced, never written to: snapshots have it

@@ -209,7 +209,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 			if got := r.t.Heard(); got != at+333 {
 				t.Fatalf("held at %d, the device stopped at %d", got, at+333)
 			}
-			do(show.Resume)
+			r.command(show.Resume)
 		}
 	}
 	effects := map[int]bool{}

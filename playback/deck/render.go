@@ -84,8 +84,8 @@ func (d *Deck) handle(ev []show.Event) {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.sayEvent(e)
-		if changesState(e.Kind) {
-			d.since, d.count = d.clock.Now(), countIn{}
+		if changesState(e.Kind) { // every hold has its own checklist
+			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()
 		}
 	}
