@@ -34,6 +34,7 @@ const (
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
 	CauseSomebodyOut  Cause = "somebody out"       // refused: somebody is in the field
+	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 )
 
 // Sentence says the cause for people. heard is where the music stopped, of a
@@ -58,6 +59,8 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "a hold or a cut was asked for after it"
 	case CauseSomebodyOut:
 		return "somebody is in the field"
+	case CauseTogether:
+		return "too many cues would have come due at once"
 	}
 	return Clean(string(c))
 }

@@ -26,11 +26,14 @@ file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder
 guard = "150ms"            # a cue this close is committed: no nudge moves it
 nudge_limit = "10s"        # at most 10s either way
 lanes = "position"         # or "module" or "effect"
+# together = 6             # so many cues may a nudge make due at once, beyond what the
+                           # list fires together, before it must be asked for twice
 # count_in = 4             # beats counted before a resume
 checklist = [              # ticked off during a hold, before resuming
-  "Nothing is still up",
-  "All positions answer",
-  "Crowd line is clear",
+  "Nobody in the field, nobody goes in",
+  "Spotter sees nothing up or burning",
+  "Cause gone; any repair needs a cut",
+  "All positions answer ready",
 ]
 
 # An early tone in the soundtrack with one small cue on it.

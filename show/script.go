@@ -26,6 +26,7 @@ type ScriptAction struct {
 	Command Command // KindCommand
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
 	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device
+	All     bool    // KindTick: all lines that are left
 }
 
 // A ScriptKind tells what a ScriptAction is.
@@ -38,6 +39,7 @@ const (
 	KindCall               // the shooter judges by ear: early or late
 	KindNote               // a remark for the log
 	KindSilent             // goes on without the sound device
+	KindTick               // ticks the next line of the hold checklist
 	KindMark               // names what is wrong with a device of the field board
 	KindRepair             // sends somebody to put a device right
 	// The kinds below are a shooter's at the keys, and no part of the language.
@@ -51,8 +53,11 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
   when   83.250 or 1:23.250   that much of the music has been heard
          +4.0                 four seconds after the step before, by the wall clock
                               (the way to wait before the start and during a hold)
-  what   arm, start, hold [REASON], resume, cut [REASON], reset
+  what   arm, start, hold [REASON], resume [anyway], cut [REASON], reset
+         tick [all]                       the next line of the hold checklist, or all
          nudge earlier|later SECONDS      in tenths
+                                          start, resume and nudge take "anyway" behind
+                                          them: however many cues come due at once
          stand down position|module|effect NAME
          bring back position|module|effect NAME
          tap                              on an accent, as the shooter would
@@ -117,13 +122,17 @@ func parseStep(text string) (ScriptStep, error) {
 
 // parseAction reads what a step does from its words.
 func parseAction(words []string) (ScriptAction, error) {
+	words, anyway := cutAnyway(words)
 	verb, rest := "", ""
 	if len(words) > 0 {
 		verb, rest = words[0], strings.Join(words[1:], " ")
 	}
-	command := func(c Command) (ScriptAction, error) { return ScriptAction{Command: c}, nil }
+	command := func(c Command) (ScriptAction, error) {
+		c.Anyway = anyway
+		return ScriptAction{Command: c}, nil
+	}
 	switch verb {
-	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
+	case "arm", "start", "reset", "tap", "silent": // complete by themselves
 		if rest != "" {
 			return ScriptAction{}, fmt.Errorf("%q alone, with nothing behind it", verb)
 		}
@@ -134,7 +143,15 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "start":
 		return command(Command{Action: Start})
 	case "resume":
+		if rest != "" {
+			return ScriptAction{}, errors.New(`"resume", or "resume anyway" with something still up or lines unticked`)
+		}
 		return command(Command{Action: Resume})
+	case "tick":
+		if rest != "" && rest != "all" {
+			return ScriptAction{}, errors.New(`"tick" for the next line of the hold checklist, or "tick all"`)
+		}
+		return ScriptAction{Kind: KindTick, All: rest != ""}, nil
 	case "reset":
 		return command(Command{Action: Reset})
 	case "hold":
@@ -142,7 +159,11 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "cut":
 		return command(Command{Action: Cut, Reason: Clean(rest)})
 	case "nudge":
-		return parseNudge(words[1:])
+		c, err := parseNudge(words[1:])
+		if err != nil {
+			return ScriptAction{}, err
+		}
+		return command(c)
 	case "stand", "bring":
 		return parseGroup(words)
 	case "tap":
@@ -159,7 +180,7 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "mark", "repair":
 		return parseBoard(verb, words[1:])
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, cut, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, cut, reset")
 }
 
 // parseBoard reads a step at the field board, which alone knows its devices.
@@ -176,19 +197,32 @@ func parseBoard(verb string, words []string) (ScriptAction, error) {
 	return ScriptAction{Kind: KindMark, Text: text}, nil
 }
 
-func parseNudge(words []string) (ScriptAction, error) {
+// cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".
+func cutAnyway(words []string) (rest []string, anyway bool) {
+	last := len(words) - 1
+	if last < 1 || words[last] != "anyway" {
+		return words, false
+	}
+	switch words[0] {
+	case "start", "resume", "nudge":
+		return words[:last], true
+	}
+	return words, false
+}
+
+func parseNudge(words []string) (Command, error) {
 	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second, 20 s at most`)
 	if len(words) != 2 || words[0] != "earlier" && words[0] != "later" {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	d, err := ParseTime(words[1])
 	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 || d > 2*DefaultNudgeLimit {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	if words[0] == "later" {
 		d = -d
 	}
-	return ScriptAction{Command: Command{Action: Nudge, Step: d}}, nil
+	return Command{Action: Nudge, Step: d}, nil
 }
 
 func parseGroup(words []string) (ScriptAction, error) {

@@ -76,9 +76,17 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.goSilent(by)
 	case show.KindMark, show.KindRepair:
 		d.fieldDeed(by, a, stamp)
+	case show.KindTick:
+		d.tick(by, a.All)
 	default:
 		a.Command.By = by
 		if d.overruled(a.Command, stamp) {
+			return
+		}
+		if !d.again.is(a.Command) {
+			d.endAgain()
+		}
+		if d.makesSalvo(&a.Command, stamp) {
 			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
@@ -140,6 +148,7 @@ func (d *Deck) cannotGoOn(c show.Command) bool {
 func (d *Deck) resume(c show.Command) {
 	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
+	c.Open = d.leftOpen(c.HeldFor)
 	d.goOn(c, d.t.Heard())
 }
 
@@ -156,6 +165,7 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
 		return
 	}
+	d.endAside()
 	if err := d.wind(from); err != nil {
 		d.refuse(c, err.Error())
 		return
@@ -208,7 +218,7 @@ func (d *Deck) goSilent(by show.By) {
 
 // use makes out the output; its frame 0 is the next frame to render.
 func (d *Deck) use(by show.By, out playback.Output) {
-	d.out, d.base, d.under = out, d.rendered, 0
+	d.out, d.base, d.under, d.aside = out, d.rendered, 0, aside{}
 	d.still.opened(d.clock.Now())
 	d.entryBy(by, session.KindOutput, session.Data{Output: out.Name(), Silent: soundless(out)})
 }

@@ -75,6 +75,8 @@ type Config struct {
 	Stops func() []string
 	// Board is the field board that the run begins with; nil for none.
 	Board *board.Board
+	// Checklist is what is ticked off in a hold, line by line.
+	Checklist []string
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -127,9 +129,13 @@ type Deck struct {
 	still     standstill // of the output
 	count     countIn
 	field     fieldBoard
+	again     Again
+	ticked    int // lines of the checklist, in this hold
 	stopped   stops
 	faults    drill.Faults
 	radio     []RadioCall
+	late      []LateOne  // replaced, never written to: snapshots have it
+	aside     aside      // sound beside the music, while that stands still
 	over      bool       // the drill is
 	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
 	refused   int        // commands
@@ -240,6 +246,7 @@ func (d *Deck) step() (more bool, err error) {
 	d.listen()
 	d.counted()
 	d.fieldBack()
+	d.lapse()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil
@@ -250,7 +257,7 @@ func (d *Deck) step() (more bool, err error) {
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
-	} else if d.cfg.Script != nil && d.script.finished() {
+	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() {
 		d.clock.wait(d.count.until)
 		return d.count.on(), nil
 	}

@@ -43,6 +43,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
 	// Field is what the field board is made from, with what is wrong in it; nil for a
 	// run without one.
@@ -107,11 +108,15 @@ type Data struct {
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late
-	Count   int        `json:"count,omitempty"`       // underruns so far; board: devices that should answer
+	Count   int        `json:"count,omitempty"`       // underruns so far; ticked: how many lines are, of the checklist; board: devices that should answer
 	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
 	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
-	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said
+	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said; ticked: the line
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
+
+	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
 	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
@@ -126,15 +131,33 @@ type Data struct {
 	From  string `json:"from,omitempty"`  // ... who speaks on the radio
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
 
+	Late []string `json:"late,omitempty"` // ... the cues that went off while the music stood still
+
 	Device  string      `json:"device,omitempty"`   // marked, sent out, back: of the field board
 	Fault   board.Fault `json:"fault,omitempty"`    // ... marked: what with; absent: the mark was taken back
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
+
+	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
+	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
+}
+
+// A Salvo is the cues that came due at once and were spread, as show.Salvo has them.
+type Salvo struct {
+	Cues   int    `json:"cues"`
+	First  string `json:"first"`
+	Last   string `json:"last"`
+	Frames int64  `json:"frames"` // from the first firing to the last
 }
 
 // Group is the group of cues that the event is about; the zero Group if none is
 // named.
 func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Name} }
+
+// Open is what a resume left open; in logs that do not tell, nothing.
+func (d *Data) Open() show.Open {
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown}
+}
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
 func (d *Data) Nudge() time.Duration {
@@ -149,6 +172,7 @@ const (
 	KindTap       = "tap"
 	KindCall      = "call"
 	KindNote      = "note"          // a person's remark
+	KindTicked    = "ticked"        // a line of the hold checklist
 	KindUnderrun  = "underrun"      // the output ran dry
 	KindOutput    = "output"        // another output plays from here on
 	KindDevice    = "device"        // what the output said when it failed
@@ -201,8 +225,16 @@ func (h Header) Plan() *show.Plan {
 			Position: c.Position, Module: c.Module, Pin: c.Pin, Effect: c.Effect, Caliber: c.Caliber,
 			Family: show.FamilyOf(c.Effect)}
 	}
-	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes}
+	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes, Together: h.together()}
 	return show.NewPlan(cues, console, h.Soundtrack.Rate, timebase.Frame(h.Soundtrack.Frames))
+}
+
+// together is the rule by which the session was run.
+func (h *Header) together() int {
+	if h.Together == nil {
+		return show.AnyTogether
+	}
+	return *h.Together
 }
 
 // FromEvent makes the entry of a transport's event; ok is false for the
@@ -225,8 +257,15 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.GroupBy, d.Name = e.Group.By, e.Group.Name
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
+		d.Unticked, d.Up, d.Unknown = e.Open.Unticked, e.Open.Up, e.Open.Unknown
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
+		for _, i := range t.DueAtStop() {
+			d.Due = append(d.Due, cues[i].ID)
+		}
+	}
+	if s := e.Salvo; s.Cues > 0 {
+		d.Salvo = &Salvo{s.Cues, cues[s.First].ID, cues[s.Last].ID, int64(s.Over)}
 	}
 	return entry, true
 }
