@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"drylane/playback/deck"
+	"drylane/playback/folder"
 	"drylane/playback/inspect"
 	"drylane/show"
 	"drylane/show/board"
@@ -23,14 +24,28 @@ func (r *Run) drawnField(seed uint64) board.Field {
 	return f
 }
 
-// withField gives a run its field board.
+// withField gives a run its field board: the drill's, if it has one, or the one that
+// was asked for.
 func (r *Run) withField(o Options, h *session.Header, cfg *deck.Config) {
-	if o.Field == nil {
-		return
+	switch {
+	case r.Drill != nil:
+		openBoard(r.Drill.field(r.Folder, r.Plan), h, cfg)
+	case o.Field != nil:
+		field := r.drawnField(*o.Field)
+		openBoard(&field, h, cfg)
 	}
-	field := r.drawnField(*o.Field)
-	h.Field = &field
-	cfg.Board = board.New(field)
+}
+
+// openBoard puts a field board into a run; nil for none.
+func openBoard(f *board.Field, h *session.Header, cfg *deck.Config) {
+	if f != nil {
+		h.Field, cfg.Board = f, board.New(*f)
+	}
+}
+
+// field is what the exercise's field board is made from; nil when it has none.
+func (x *Exercise) field(f *folder.Folder, p *show.Plan) *board.Field {
+	return x.drawn.Field(f.Show, p.Length.At(p.Rate), inspect.Recorded(f))
 }
 
 // checkField holds a script's steps at the field board against whether there is one,
@@ -45,7 +60,7 @@ func (o Options) checkField() error {
 		default:
 			continue
 		}
-		if err == nil && o.Field == nil {
+		if err == nil && o.Field == nil && (o.Drill == nil || len(o.Drill.Drill.Board) == 0) {
 			err = errors.New("found a step at the field board, and this run has none; wanted --field SEED")
 		}
 		if err != nil {
