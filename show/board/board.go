@@ -125,7 +125,11 @@ func (b *Board) row(d Device, now time.Duration) Row {
 		r.Answers = r.Heard
 	}
 	if r.Heard {
-		r.Reading = read(w, d.Nominal, f, seed, now)
+		at := now
+		if !r.Answers {
+			at = lastHeard(w, first, seed, now)
+		}
+		r.Reading = read(w, d.Nominal, f, seed, at)
 		r.Twice = f == SameNumber
 	}
 	b.done(&r, d.Fix, now)
@@ -198,18 +202,29 @@ func (b *Board) device(name string) Device {
 // Do takes an act. The error is for the shooter, and then nothing was done. Acts come
 // in the order of their times.
 func (b *Board) Do(d Deed) error {
-	rows := b.At(d.At)
-	i := slices.IndexFunc(rows, func(r Row) bool { return r.Name == d.Device })
+	r, ok := b.find(d.Device, d.At)
 	switch {
-	case i < 0:
+	case !ok:
 		return fmt.Errorf("no device %q is on the board", d.Device)
-	case d.Act == Repair && rows[i].Out:
+	case d.Act == Repair && r.Out:
 		return fmt.Errorf("somebody is at %s already", d.Device)
-	case d.Act == Mark && d.Fault != NoFault && !slices.Contains(FaultsOf(rows[i].Kind), d.Fault):
-		return fmt.Errorf("a %s cannot be marked %q", rows[i].Kind, d.Fault)
+	case d.Act == Mark && d.Fault != NoFault && !slices.Contains(FaultsOf(r.Kind), d.Fault):
+		return fmt.Errorf("a %s cannot be marked %q", r.Kind, d.Fault)
 	}
 	b.deeds = append(b.deeds[:len(b.deeds):len(b.deeds)], d)
 	return nil
+}
+
+// find is the row of a device; ok is false where it stands in none.
+func (b *Board) find(device string, now time.Duration) (r Row, ok bool) {
+	if i := slices.IndexFunc(b.field.Devices, func(d Device) bool { return d.Name == device }); i >= 0 {
+		return b.row(b.field.Devices[i], now), true
+	}
+	if b.planted(device) != Unplanned {
+		return r, false
+	}
+	r = b.row(stranger(device), now)
+	return r, r.Heard && !b.mended(device, now)
 }
 
 // Somebody is who is out in the field.

@@ -174,6 +174,26 @@ func TestRepair(t *testing.T) {
 	}
 }
 
+// What stands of a weak link that is not heard is what it last said.
+func TestFiguresStandWhileNotHeard(t *testing.T) {
+	b := newBoard(7, Plant{"M1", Weak})
+	var last Row
+	silent := 0
+	for at := 10 * s; at < 110*s; at += 100 * time.Millisecond {
+		r := find(t, b, "M1", at)
+		if !r.Answers && !last.Answers && last.Heard {
+			silent++
+			if !reflect.DeepEqual(r.Reading, last.Reading) {
+				t.Fatalf("at %v, silent: %+v, and before %+v", at, r.Reading, last.Reading)
+			}
+		}
+		last = r
+	}
+	if silent < 200 {
+		t.Errorf("silent for %d tenths only", silent)
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	b := newBoard(1, Plant{"X9", Unplanned})
 	for _, c := range []struct {

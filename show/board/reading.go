@@ -119,3 +119,14 @@ func comes(w Want, seed uint64, now time.Duration) bool {
 	t := float64((now+shift)%period) / float64(period)
 	return math.Mod(t*2.3, 1) < 0.5
 }
+
+// lastHeard is when a weak link that is not heard now last was, to a tenth of a second;
+// first is when it was heard first.
+func lastHeard(w Want, first time.Duration, seed uint64, now time.Duration) time.Duration {
+	for at := now; at > first && at > now-period; at -= time.Second / 10 {
+		if comes(w, seed, at) {
+			return at
+		}
+	}
+	return first
+}

@@ -20,16 +20,7 @@ func (m *Screen) drawDevice(c *screen.Canvas, r screen.Rectangle) {
 	}
 	row := m.field.rows[m.chosen()]
 	r = c.Heading(r, row.Kind.String()+" "+row.Name)
-	for i, s := range m.deviceLines(&row) {
-		if i >= r.H {
-			return
-		}
-		style := screen.Normal
-		if i == 0 {
-			style = screen.Strong
-		}
-		c.Text(r.X, r.Y+i, r.W, s, style)
-	}
+	panelLines(c, r, m.deviceLines(&row))
 }
 
 // deviceLines are what is known of a device, first what may not fit in its row.

@@ -216,6 +216,11 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 		lines = append(lines, cue.Note)
 	}
 	lines = append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
+	panelLines(c, r, lines)
+}
+
+// panelLines draws lines into a panel, as many as fit, the first one strong.
+func panelLines(c *screen.Canvas, r screen.Rectangle, lines []string) {
 	for k, s := range lines {
 		if k >= r.H {
 			break
