@@ -47,6 +47,7 @@ func TestCounts(t *testing.T) {
 		{List([]string{"Mole"}), "Mole"},
 		{List([]string{"Mole", "Quay"}), "Mole and Quay"},
 		{List([]string{"Mole", "Quay", "Slip"}), "Mole, Quay and Slip"},
+		{Or([]string{"j", "f", "x"}), "j, f or x"},
 	}
 	for _, tt := range tests {
 		if tt.got != tt.want {

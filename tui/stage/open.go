@@ -46,7 +46,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	c := console.New(setup)
 	return New(c,
 		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
-		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, c.Look) })
+		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
 }
 
 // openCheck opens the sound check beside a show that is safe.
@@ -65,7 +65,7 @@ func openCheck(ctx context.Context, r *rehearsal.Run, out sink.Place, look scree
 
 // openCalibrate opens the calibration beside a show that is safe. What it finds
 // holds for the taps that follow, and is kept if the run names a person.
-func openCalibrate(r *rehearsal.Run, out sink.Place, look screen.Look) (calibrate.Setup, error) {
+func openCalibrate(r *rehearsal.Run, out sink.Place, keys *screen.Keymap, look screen.Look) (calibrate.Setup, error) {
 	where := out.Where
 	if where != "device" {
 		where = "auto"
@@ -74,5 +74,5 @@ func openCalibrate(r *rehearsal.Run, out sink.Place, look screen.Look) (calibrat
 	if err != nil {
 		return calibrate.Setup{}, err
 	}
-	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look}, nil
+	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Taps: keys.Of(console.ActTap), Output: taps.Output(), Look: look}, nil
 }
