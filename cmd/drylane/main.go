@@ -56,7 +56,7 @@ type cli struct {
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
 	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`
-	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Holds the cue list against the accents of the soundtrack."`
+	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Checks the cue list against the accents of the soundtrack."`
 	Onsets     onsetsCmd     `cmd:"" help:"Print where things begin in a sound file."`
 	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
 	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`

@@ -22,7 +22,7 @@ type progressCmd struct {
 }
 
 func (progressCmd) Help() string {
-	return "Holds all drills of a person side by side: the scores, and each measure with its trend.\n\nExample:\n\n  drylane progress Robin --html robin.html"
+	return "All drills of a person side by side: the scores, and each measure with its trend.\n\nExample:\n\n  drylane progress Robin --html robin.html"
 }
 
 func (c progressCmd) Run(e *env) error {

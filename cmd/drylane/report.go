@@ -18,7 +18,7 @@ type reportCmd struct {
 }
 
 func (reportCmd) Help() string {
-	return "Writes the debrief of one or more rehearsals: the run, its holds and nudges, the drift, the cues that did not go as listed. The page needs no other file, prints, and reads on a telephone. With several sessions it shows how a person's went on.\n\nExample:\n\n  drylane report last --html debrief.html --csv debrief.csv"
+	return "Writes the debrief of one or more rehearsals: the run, its holds and nudges, how late or early the cues were, those that did not go as listed. The page needs no other file, prints, and reads on a telephone. With several sessions it shows how a person's went on.\n\nExample:\n\n  drylane report last --html debrief.html --csv debrief.csv"
 }
 
 func (r reportCmd) Run(e *env) error {

@@ -102,10 +102,10 @@ func (s Summary) Text() string {
 		fmt.Fprintf(&b, "%s, %.1f s in all.\n", words.Count(s.Holds, "hold"), s.Held.Seconds())
 	}
 	if s.Taps == 0 {
-		b.WriteString("No taps: nothing is known of the drift.\n")
+		b.WriteString("No taps: nothing says whether the cues were late or early.\n")
 	}
 	for _, e := range s.Drift {
-		fmt.Fprintf(&b, "Drift with %s, %s", e.Nudge, words.Count(e.Taps, "tap"))
+		fmt.Fprintf(&b, "Taps with %s: %d", e.Nudge, e.Taps)
 		if e.Counted > 0 {
 			fmt.Fprintf(&b, ": median %s, spread %.2f s", lateWords(e.Late), e.Spread)
 		}

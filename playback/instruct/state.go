@@ -43,7 +43,7 @@ func (w *teller) next(s *State, t *show.Transport, heard timebase.Frame) {
 	for i := t.Next(); i < len(w.cfg.Plan.Cues) && len(s.Next) < maxListed; i++ {
 		c := w.cue(i)
 		s.Next = append(s.Next, NextCue{Cue: c.ID, Position: c.Position, Effect: c.Effect,
-			In: max(0, t.FiresAt(i)-heard).At(w.cfg.Plan.Rate), Down: t.Down(i), Committed: i < t.Committed()})
+			In: max(0, t.FiresAt(i)-heard).At(w.cfg.Plan.Rate), Seen: max(0, t.EffectAt(i)-heard).At(w.cfg.Plan.Rate), Down: t.Down(i), Committed: i < t.Committed()})
 	}
 }
 

@@ -57,7 +57,8 @@ type NextCue struct {
 	Cue       string        `json:"cue"`
 	Position  string        `json:"position"`
 	Effect    string        `json:"effect,omitempty"`
-	In        time.Duration `json:"in_ns"` // until it fires
+	In        time.Duration `json:"in_ns"`   // until it is lit
+	Seen      time.Duration `json:"seen_ns"` // until its effect is seen
 	Down      bool          `json:"down,omitempty"`
 	Committed bool          `json:"committed,omitempty"`
 }

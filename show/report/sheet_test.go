@@ -208,7 +208,7 @@ func TestNoTaps(t *testing.T) {
 	r.play(at(5000))
 	r.say(session.KindClosed, at(5000), session.Data{})
 	s := NewSheet("x", r.run(), Person{})
-	if got := s.Verdict(); got != "no taps: nothing is known of the drift" {
+	if got := s.Verdict(); got != "no taps: nothing says whether the cues were late or early" {
 		t.Errorf("verdict %q", got)
 	}
 	if got := s.Run.Course(); got != "left while running at 0:05.000 of 1:00.000" {

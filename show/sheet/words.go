@@ -27,7 +27,7 @@ func (s *Sheet) Words() []Word {
 	return append(words,
 		Word{"HOLD", "music and cues stop together: fire nothing, stay where you are, keep others away"},
 		Word{"RESUME", "the show goes on from where it stopped; nothing is fired twice"},
-		Word{fmt.Sprintf("STAND DOWN %s", strings.ToUpper(s.Position)), "this position is out: its cues pass unfired until it is told to stand up again"},
+		Word{fmt.Sprintf("STAND DOWN %s", strings.ToUpper(s.Position)), "this position is out: its cues are skipped, and stay loaded, until it is brought back"},
 		Word{"CUT", "the show is over: fire nothing more, make safe, and stay away until the operator in charge calls you"},
 		Word{"a misfire", "leave it, say its number, and wait for the operator in charge: nobody goes near"},
 	)

@@ -102,7 +102,7 @@ func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 
 func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
 
-// factNext says what fires next, where, and in how many tenths.
+// factNext says what fires next, where, in how many tenths, and when that is seen.
 func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
 	x, y := m.fact(c, row, "NEXT"), m.lay.Facts.Y+row
@@ -116,9 +116,11 @@ func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 		return
 	}
 	cue := m.cue(i)
-	x = c.Text(x, y, end-x, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate), screen.Strong)
-	c.Text(x+1, y, end-x-1, fmt.Sprintf("cue %s %s", cue.ID, cue.Position), screen.Normal)
+	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), cue.ID, cue.Position, end-x), screen.Strong)
 }
+
+// toGo is how long it is until a frame is heard, 0 once it has been.
+func (m *Screen) toGo(f timebase.Frame) time.Duration { return max(0, f-m.heard()).At(m.Plan.Rate) }
 
 // nextFiring returns the next cue that is not stood down, or -1.
 func (m *Screen) nextFiring() int {
@@ -140,7 +142,7 @@ func countdownUp(f timebase.Frame, rate int) string {
 }
 
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
+	x, y := m.fact(c, row, "TAPS"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
 	c.Text(x, y, end-x, text, style)
 }

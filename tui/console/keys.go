@@ -52,7 +52,7 @@ var Keys = []screen.Binding{
 	{Act: actGo, Keys: []string{"enter"}, Help: "start when armed, resume when held, safe when ended"},
 	{Act: actHold, Keys: []string{"space"}, Help: "hold: music and cues stop together"},
 	{Act: actCut, Keys: []string{"backspace"}, Help: "cut: to safe at once, nothing more fires"},
-	{Act: actEarlier, Keys: []string{"left"}, Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and drift"},
+	{Act: actEarlier, Keys: []string{"left"}, Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and taps"},
 	{Act: actLater, Keys: []string{"right"}, Help: "nudge the cues LATER by 0.1 s"},
 	{Act: actEarlier5, Keys: []string{"shift+left"}, Help: "nudge the cues EARLIER by 0.5 s"},
 	{Act: actLater5, Keys: []string{"shift+right"}, Help: "nudge the cues LATER by 0.5 s"},

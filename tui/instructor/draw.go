@@ -108,7 +108,7 @@ func (m *Screen) factNext(c *screen.Canvas, x, y, room int) string {
 	text, style := "no more cues", screen.Quiet
 	for _, n := range m.view.State.Next {
 		if !n.Down {
-			text, style = fmt.Sprintf("%s cue %s %s", screen.ToGo(m.until(n.In)), n.Cue, n.Position), screen.Strong
+			text, style = screen.Next(m.until(n.In), m.until(n.Seen), n.Cue, n.Position, room), screen.Strong
 			break
 		}
 	}
@@ -126,7 +126,7 @@ func (m *Screen) until(d time.Duration) time.Duration {
 
 func (m *Screen) factDrift(c *screen.Canvas, x, y, room int) string {
 	c.Text(x, y, room, m.view.State.Drift, screen.Normal)
-	return "DRIFT"
+	return "TAPS"
 }
 
 // factSky says what is still up.

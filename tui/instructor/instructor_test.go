@@ -116,7 +116,7 @@ func heldState() instruct.State {
 		Asked: 300 * time.Millisecond, Gone: 66, Taps: 5, Drift: "too few taps: 3 more", Output: "PulseAudio, Test Speakers", UpAll: 3}
 	for i := range 24 {
 		s.Next = append(s.Next, instruct.NextCue{Cue: fmt.Sprint(67 + i), Position: []string{"Mole", "Beacon", "Barge"}[i%3],
-			Effect: "gold comet with crackle", In: time.Duration(700+410*i) * time.Millisecond, Down: i%3 == 2})
+			Effect: "gold comet with crackle", In: time.Duration(700+410*i) * time.Millisecond, Seen: time.Duration(2300+410*i) * time.Millisecond, Down: i%3 == 2})
 	}
 	s.Up = []instruct.UpCue{{Cue: "66", Position: "Jetty", Breaks: 900 * time.Millisecond, Clear: 2900 * time.Millisecond},
 		{Cue: "65", Position: "Mole", Clear: 2100 * time.Millisecond}, {Cue: "64", Position: "Slip", Clear: 400 * time.Millisecond}}

@@ -29,7 +29,7 @@ func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 func (m *Screen) drawNext(c *screen.Canvas) {
 	next := m.view.State.Next
 	left := m.Hello.Cues - m.view.State.Gone
-	r := c.Heading(m.lay.next, "next of "+words.Count(left, "cue"))
+	r := c.Heading(m.lay.next, words.Count(left, "cue")+" to come: to ignition")
 	if len(next) == 0 {
 		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
 	}
