@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"time"
 
@@ -43,5 +44,19 @@ func (r reportCmd) Run(e *env) error {
 	if err := html.Write(report.Page{Sheets: sheets, Made: time.Now()}.WriteHTML); err != nil {
 		return err
 	}
-	return csv.Write(func(w io.Writer) error { return report.WriteCSV(w, sheets) })
+	if err := csv.Write(func(w io.Writer) error { return report.WriteCSV(w, sheets) }); err != nil {
+		return err
+	}
+	return nameSessions(e.out, sheets)
+}
+
+// nameSessions says which sessions were told of: "last" may be another than was
+// meant.
+func nameSessions(w io.Writer, sheets []*report.Sheet) error {
+	for _, s := range sheets {
+		if _, err := fmt.Fprintf(w, "%s: %s, began %s\n", s.Name, s.Headline(), s.Run.Header.Began.Local().Format("2006-01-02 15:04")); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -18,6 +18,7 @@ import (
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
+	"drylane/show/report"
 	"drylane/show/session"
 )
 
@@ -150,16 +151,18 @@ func (r *Run) tapper(name string) (people.Person, error) {
 }
 
 // End gives a run's sound its last form, closes the session log and sums the run
-// up; err is how it went.
-func (r *Run) End(err error) (deck.Summary, error) {
-	defer r.Log.Close()
-	if e := r.finish(err == nil); err == nil {
-		err = e
+// up by that log, as every report of it does; err is how it went.
+func (r *Run) End(err error) (report.Summary, error) {
+	e := r.finish(err == nil)
+	r.Log.Close()
+	if err = cmp.Or(err, e); err != nil {
+		return report.Summary{}, err
 	}
+	sheet, err := sessions.SheetOf(r.Log.Name(), r.Person)
 	if err != nil {
-		return deck.Summary{}, err
+		return report.Summary{}, fmt.Errorf("the run cannot be summed up: %w", err)
 	}
-	return deck.Summarise(r.Deck.Snapshot(), r.Show, r.Person.Habit()), nil
+	return sheet.Summary(), nil
 }
 
 // finish gives files that were played into their names if the run was good, and

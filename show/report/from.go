@@ -175,7 +175,8 @@ func (b *builder) end() {
 
 func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i],
+		Due: b.t.EffectAt(i), InHold: b.t.SeenInHold(i)}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}

@@ -67,6 +67,10 @@ type CueRun struct {
 	// Moved says that it was in the air during a hold, so that its effect was
 	// seen elsewhere in the music than it fired for.
 	Moved bool
+	// Due is when its effect came, or would have, in the music as it was heard;
+	// InHold says that it came while the music stood still, and belongs to no moment.
+	Due    timebase.Frame
+	InHold bool
 }
 
 // InForce is the effect as the list has it less the nudge in force.

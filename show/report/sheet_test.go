@@ -168,7 +168,7 @@ func TestWords(t *testing.T) {
 		who  Person
 		want string
 	}{
-		{Person{}, "taps of nobody named, not calibrated: taken as they are"},
+		{Person{}, "taps without a name, not calibrated: taken as they are (--person NAME says whose they are)"},
 		{Person{Name: "Robin"}, "taps of Robin, not calibrated: taken as they are"},
 		{Person{"Robin", -42 * time.Millisecond, true}, "taps of Robin, calibrated: 42 ms early is taken off each"},
 	}

@@ -131,7 +131,7 @@ func (s *Sheet) PersonWords() string {
 	case p.Name != "":
 		return fmt.Sprintf("taps of %s, not calibrated: taken as they are", p.Name)
 	}
-	return "taps of nobody named, not calibrated: taken as they are"
+	return "taps without a name, not calibrated: taken as they are (--person NAME says whose they are)"
 }
 
 // Verdict is what to do, in words.
