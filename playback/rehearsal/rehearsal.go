@@ -114,7 +114,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	if err := r.listening(o, cfg, buffer); err != nil {
 		return err
 	}
-	if r.Person, err = r.tapper(o.Person); err != nil {
+	if r.Person, err = tapper(o.Person); err != nil {
 		return err
 	}
 	header := header(r.Folder, r.Plan, cfg.Output, o.Program)
@@ -136,15 +136,23 @@ func (r *Run) Lock(ctx context.Context) *inspect.LockReading {
 	return r.lock
 }
 
-// tapper returns the person whose taps are awaited. A trainee is scored with a
-// calibration or without.
-func (r *Run) tapper(name string) (people.Person, error) {
+// Uncalibrated is the name of the person who taps if their habit is not known, so
+// that their taps count as they are; else it is empty.
+func (r *Run) Uncalibrated() string {
+	if r.Person.Taps == 0 {
+		return r.Person.Name
+	}
+	return ""
+}
+
+// tapper returns the person whose taps are awaited, calibrated or not.
+func tapper(name string) (people.Person, error) {
 	if name == "" {
 		return people.Person{}, nil
 	}
 	p, err := people.Find(name)
 	var unknown *people.NotCalibrated
-	if r.Drill != nil && errors.As(err, &unknown) {
+	if errors.As(err, &unknown) {
 		return people.Person{Name: unknown.Name}, nil
 	}
 	return p, err

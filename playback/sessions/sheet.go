@@ -40,7 +40,7 @@ func SheetOf(path string, p people.Person) (*report.Sheet, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
-	return report.NewSheet(filepath.Base(path), run, report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: !p.Measured.IsZero()}), nil
+	return report.NewSheet(filepath.Base(path), run, report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: p.Taps > 0}), nil
 }
 
 // Line tells a session in two lines: its figures, and its verdict.

@@ -289,6 +289,8 @@ func (m *Screen) hint() string {
 		switch {
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+		case m.Uncalibrated != "":
+			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		case m.Lock != nil:
 			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock())
 		}

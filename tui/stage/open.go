@@ -10,6 +10,7 @@ import (
 	"drylane/playback/desk"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/tui/calibrate"
 	"drylane/tui/console"
@@ -34,7 +35,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
-		Tapper: r.Person.Habit(), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
+		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
 		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
