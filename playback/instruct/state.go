@@ -1,6 +1,8 @@
 package instruct
 
 import (
+	"time"
+
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
@@ -11,7 +13,13 @@ type teller struct {
 	cfg   *Config
 	drift deck.Follower
 	up    []show.Up
+
+	score   string
+	scoreAt time.Time // when it was asked for
 }
+
+// scoreEvery is how often the score is reckoned anew: the whole log is read for it.
+const scoreEvery = 2 * time.Second
 
 // state tells how the run stands now.
 func (w *teller) state() *State {
@@ -27,6 +35,7 @@ func (w *teller) state() *State {
 	if s.InForce, after = t.InForce(); after >= 0 {
 		s.After = w.cue(after).ID
 	}
+	s.Score = w.scoreNow(now)
 	w.next(s, t, snap.HeardAt(now))
 	w.up = t.StillUp(snap.Stopped(now), w.up[:0])
 	s.UpAll = len(w.up)
@@ -36,6 +45,14 @@ func (w *teller) state() *State {
 			Breaks: max(0, up.Effect).At(w.cfg.Plan.Rate), Clear: up.Clear.At(w.cfg.Plan.Rate)})
 	}
 	return s
+}
+
+// scoreNow is the score so far; empty where nobody knows it.
+func (w *teller) scoreNow(now time.Time) string {
+	if w.cfg.Score != nil && now.Sub(w.scoreAt) >= scoreEvery {
+		w.score, w.scoreAt = w.cfg.Score(), now
+	}
+	return w.score
 }
 
 // next lists the cues to come.

@@ -2,10 +2,12 @@ package rehearsal
 
 import (
 	"context"
+	"fmt"
 
 	"drylane/playback/deck"
 	"drylane/playback/folder"
 	"drylane/playback/instruct"
+	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show/drill"
 	"drylane/show/session"
@@ -39,13 +41,26 @@ func (x *Exercise) into(h *session.Header, cfg *deck.Config, where string, s *si
 	}
 }
 
+// scoreSoFar is the score of what has been logged so far.
+func (r *Run) scoreSoFar() string {
+	log, err := sessions.Read(r.Log.Name())
+	if err != nil {
+		return ""
+	}
+	res, err := drill.Score(log, r.Drill.drawn)
+	if err != nil || !res.Scored {
+		return "no score so far"
+	}
+	return fmt.Sprintf("score so far %d of 100", res.Score)
+}
+
 // LetInstructorsIn lets instructors in on a drill; stop sends them away. That
 // none can come is no reason not to train.
 func (r *Run) LetInstructorsIn() (stop func(), err error) {
 	x := r.Drill
 	s, err := instruct.Serve(x.ctx, instruct.Config{Program: r.program, Show: r.Show.Title, Drill: x.Drill.Title,
 		Plan: r.Plan, Cues: r.Show.Cues, Positions: r.Show.Positions, Tapper: r.Person.Habit(),
-		Snapshot: r.Deck.Snapshot, Act: r.Deck.Instruct, Log: x.told})
+		Exercise: x.drawn, Score: r.scoreSoFar, Snapshot: r.Deck.Snapshot, Act: r.Deck.Instruct, Log: x.told})
 	if err != nil {
 		return func() {}, err
 	}

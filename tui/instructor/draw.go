@@ -198,6 +198,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 	switch {
 	case v.Ended != "":
 		return v.Ended + "; this is how it was left. q leaves", screen.Alarm
+	case m.overlay == endMenu:
+		return "end this drill? y / n   The trainee's run ends with it and is scored.", screen.Dialog
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
 	case !m.answerAt.IsZero() && m.now.Sub(m.answerAt) < screen.MessageFor:
@@ -213,6 +215,10 @@ func (m *Screen) messageText() (string, screen.Style) {
 
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
+	if m.overlay == endMenu {
+		c.KeyLine(m.lay.keys, []screen.Hint{{Key: "y", Label: "end the drill"}, {Key: "n", Label: "go on"}})
+		return
+	}
 	for _, b := range m.keys.Bindings {
 		if _, opens := menuOf[b.Act]; !opens || m.view.Ended == "" {
 			keys = append(keys, screen.Hint{Key: screen.KeyLabel(b.Keys[0]), Label: b.Label})

@@ -3,7 +3,6 @@ package instructor
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"drylane/show"
 	"drylane/show/session"
@@ -135,9 +134,9 @@ func tapWords(d session.Data) (string, screen.Style) {
 // drawSteps lists what was done to the run, by the drill or by hand, the latest
 // first.
 func (m *Screen) drawSteps(c *screen.Canvas) {
-	r := c.Heading(m.lay.steps, "what happened to the run")
+	r := c.Heading(m.drawPlan(c, m.lay.steps), "what happened to the run")
 	none := true
-	for _, e := range slices.Backward(m.view.Events) {
+	for i, e := range slices.Backward(m.view.Events) {
 		if e.Kind != session.KindDrill {
 			continue
 		}
@@ -147,7 +146,11 @@ func (m *Screen) drawSteps(c *screen.Canvas) {
 			text = "by hand: " + text
 		}
 		if e.Data.Wants != "" {
-			text += " [" + strings.TrimSpace("wants "+e.Data.Wants) + "]"
+			took := m.reaction(i)
+			if took != "" {
+				took = ": " + took
+			}
+			text += " [wants " + e.Data.Wants + took + "]"
 		}
 		for k, l := range screen.Wrap(text, r.W-9) {
 			if r.H == 0 {
