@@ -9,6 +9,7 @@ import (
 	"drylane/playback/instruct"
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 )
@@ -41,13 +42,23 @@ func (x *Exercise) into(h *session.Header, cfg *deck.Config, where string, s *si
 	}
 }
 
-// scoreSoFar is the score of what has been logged so far.
+// scoreSoFar is the score that the run would have if the drill were over now: what has
+// not come yet is left out.
 func (r *Run) scoreSoFar() string {
 	log, err := sessions.Read(r.Log.Name())
 	if err != nil {
 		return ""
 	}
-	res, err := drill.Score(log, r.Drill.drawn)
+	return soFar(log, r.Drill.drawn)
+}
+
+func soFar(log *session.Log, x *drill.Exercise) string {
+	if n := len(log.Entries); n > 0 {
+		last := log.Entries[n-1]
+		log.Entries = append(log.Entries, session.Entry{N: last.N + 1, Wall: last.Wall, Heard: last.Heard, Show: last.Show, State: last.State,
+			By: show.ByEngine, Kind: session.KindDrill, Data: session.Data{Do: string(drill.Over)}})
+	}
+	res, err := drill.Score(log, x)
 	if err != nil || !res.Scored {
 		return "no score so far"
 	}
