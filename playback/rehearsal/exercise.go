@@ -17,6 +17,8 @@ import (
 // An Exercise is a drill that is to be run.
 type Exercise struct {
 	Drill *drill.Drill
+	// Untold says that the trainee is not to know which drill it is.
+	Untold bool
 
 	ctx   context.Context
 	drawn *drill.Exercise
@@ -26,7 +28,15 @@ type Exercise struct {
 
 // NewExercise draws what a drill leaves to chance. What it starts ends with ctx.
 func NewExercise(ctx context.Context, d *drill.Drill, seed uint64) *Exercise {
-	return &Exercise{d, ctx, d.Draw(seed), seed, new(instruct.Log)}
+	return &Exercise{Drill: d, ctx: ctx, drawn: d.Draw(seed), seed: seed, told: new(instruct.Log)}
+}
+
+// Briefing is what the trainee is told before.
+func (x *Exercise) Briefing() string {
+	if x.Untold {
+		return drill.AnyBriefing
+	}
+	return x.Drill.Briefing
 }
 
 // Plant puts the drill's errors into the cue list of the show it is run on.

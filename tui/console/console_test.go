@@ -496,3 +496,15 @@ func TestManyLanes(t *testing.T) {
 		s.press("v")
 	}
 }
+
+// TestAfterTheDrill: the foot says which key shows the debrief, and nothing arms.
+func TestAfterTheDrill(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	s.run.Snap.Over = true
+	s.look(screentest.Epoch)
+	lines := strings.Split(s.View(), "\n")
+	if foot := lines[len(lines)-1]; !strings.HasPrefix(foot, " q debrief and score") || strings.Contains(foot, "ARM") {
+		t.Errorf("the foot is %q", foot)
+	}
+}

@@ -260,7 +260,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case isNew:
 		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
-		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
+		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
 	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
@@ -308,7 +308,11 @@ func (m *Screen) hint() string {
 // drawKeys draws the keys that matter in this state.
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
-	for _, h := range bottomLine[m.snap.Transport.State()] {
+	line := bottomLine[m.snap.Transport.State()]
+	if m.snap.Over {
+		line = overLine
+	}
+	for _, h := range line {
 		keys = append(keys, screen.Hint{Key: m.Keys.Name(h.act), Label: h.label})
 	}
 	if len(m.Show.Tracks) > 0 {

@@ -95,6 +95,9 @@ type bottomKey struct {
 	label string
 }
 
+// overLine is the bottom line after a drill.
+var overLine = []bottomKey{{screen.ActQuit, "debrief and score"}, {screen.ActHelp, "help"}, {actZoomAll, "whole show"}, {actPanel, "panel"}}
+
 // bottomLine lists what the bottom line shows in each state: first what the
 // shooter needs then.
 var bottomLine = map[show.State][]bottomKey{

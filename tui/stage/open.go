@@ -39,7 +39,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
-		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
+		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
 	} else {
 		setup.Review = accents.Earlier(ctx, r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
