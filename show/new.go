@@ -28,9 +28,10 @@ nudge_limit = "10s"        # at most 10s either way
 lanes = "position"         # or "module" or "effect"
 # count_in = 4             # beats counted before a resume
 checklist = [              # ticked off during a hold, before resuming
-  "Nothing is still up",
-  "All positions answer",
-  "Crowd line is clear",
+  "Nobody in the field, nobody goes in",
+  "Spotter sees nothing up or burning",
+  "Cause gone; any repair needs a cut",
+  "All positions answer ready",
 ]
 
 # An early tone in the soundtrack with one small cue on it.
@@ -80,11 +81,40 @@ pins = 16
 # [air]
 # temperature_c = 15
 
+# How the field is reached by radio, for a plan of the links (drylane check).
+# [radio]
+# mhz = 868
+# power_dbm = 10             # sent
+# receiver_dbm = -100        # the least that the receiver takes: its data sheet
+# gain_db = 0                # both antennas together, less their cables
+# console_height_m = 1.5     # of the antennas over the ground
+# field_height_m = 0.3
+# shadow_db = 8              # how much what stands in the way may add or take
+# distance_m = 0             # where the console's antenna stands
+# bearing = 0
+
+# What the devices of the field run on, for a plan of the batteries.
+# [battery]
+# chemistry = "lead"         # or lithium, nickel
+# capacity_ah = 7            # on its label
+# health = 0.8               # what age has left of that
+# idle_a = 0.05              # drawn when switched on
+# armed_a = 0.2
+# firing_a = 10              # by an ignition, for pulse
+# pulse = "50ms"
+# on_site = "6h"             # switched on before the show
+# longest_hold = "15m"
+
 # A companion file made from the soundtrack for the field, by drylane tracks.
 # [[track]]
 # file = "timecode.wav"
 # left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
 # right = "timecode 25 01:00:00:00 -18 dB"
+
+# The language in which a hand-fired position is called; its phrases can be
+# changed: drylane print --help.
+# [calls]
+# language = "de"
 
 # A playback device in the field and the file it must carry.
 # [[player]]

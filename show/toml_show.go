@@ -3,6 +3,7 @@ package show
 import (
 	"encoding/hex"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +30,7 @@ const (
 )
 
 // readShow reads everything but the cues from show.toml.
-func readShow(t *Table) *Show {
+func readShow(t *Table, fsys fs.FS) *Show {
 	s := &Show{}
 	s.Title = t.Text("title")
 	s.CuesFile = t.inside("cues")
@@ -47,6 +48,9 @@ func readShow(t *Table) *Show {
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
+	s.Radio = readRadio(t)
+	s.Battery = readBattery(t)
+	s.Calls = readCalls(t, fsys)
 	t.Done()
 	return s
 }
@@ -103,7 +107,7 @@ func readPositions(tables []*Table) []Position {
 	return each(tables, func(t *Table) Position {
 		p := Position{Name: names.read(t, "name")}
 		p.Distance, p.Bearing = readBearing(t)
-		p.HandFired = t.flag("hand_fired")
+		p.HandFired = t.Flag("hand_fired")
 		return p
 	})
 }

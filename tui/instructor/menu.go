@@ -63,7 +63,7 @@ func (m *Screen) drawMenu(c *screen.Canvas) {
 	case faultMenu:
 		m.drawFaultMenu(c)
 	case keysMenu:
-		m.helpTop = c.KeyTable(m.keys.Bindings, "keys", m.helpTop, c.H, "any key closes this")
+		m.helpTop = c.KeyTable(m.keys.Bindings, nil, "keys", m.helpTop, c.H, "any key closes this")
 	}
 }
 
