@@ -56,7 +56,7 @@ var removed = []*regexp.Regexp{
 	regexp.MustCompile(`--reports`),
 	regexp.MustCompile("`reports`"),
 	regexp.MustCompile(`(?i)\bhold(s|ing)? (?:[a-z]+[ ,]+){0,8}against\b`),
-	regexp.MustCompile(`(?i)\bhold(s|ing)? (?:[a-z]+[ ,]+){0,5}(side by side|scores?)\b`),
+	regexp.MustCompile(`(?i)\bhold(s|ing)? (?:(?:[a-z']+[ ,]+){0,5}side by side|the scores?)\b`),
 	regexp.MustCompile(`(?i)\bheld (?:[a-z]+[ ,]+){0,3}against\b`),
 	regexp.MustCompile(`(?i)music and reports`),
 	regexp.MustCompile(`(?i)passed,? stood down`),

@@ -57,12 +57,9 @@ func (s *Sheet) writeHolds(w io.Writer) {
 	}
 	fmt.Fprintln(w, "\nholds\tat\tlasted\treason\tanswered")
 	for i, h := range s.Run.Holds {
-		reason, lasted, answered := h.Reason, seconds(h.Length), ""
+		reason, lasted, answered := h.Reason, seconds(h.Length)+h.EndWords(), ""
 		if reason == "" {
 			reason = "no reason given"
-		}
-		if h.Open {
-			lasted += ", not resumed"
 		}
 		if h.Prompt != "" {
 			answered = h.Prompt + ", after " + h.ReactionWords()

@@ -97,6 +97,9 @@ type Hold struct {
 	// resumed, until the last event of the log.
 	Length time.Duration
 	Open   bool
+	// Left is what the resume left open: effects still up by the list, lines of the
+	// checklist that were not ticked.
+	Left show.Open
 	// Prompt is what was noted or called in the ten seconds before, and
 	// Reaction the time from there to the hold. No prompt: no reaction; and none
 	// for a hold of the engine's own.

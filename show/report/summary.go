@@ -22,6 +22,7 @@ type Summary struct {
 	Skipped int           `json:"skipped"`
 	Left    int           `json:"left"`
 	Holds   int           `json:"holds"`
+	Open    int           `json:"resumed_open"` // holds resumed with something up or unticked
 	Held    time.Duration `json:"held_ns"`
 	Taps    int           `json:"taps"`
 	Drift   []EraSummary  `json:"drift"`
@@ -48,6 +49,11 @@ func (s *Sheet) Summary() Summary {
 	sum := Summary{Title: show.Clean(r.Header.Title), State: r.State.String(), Heard: timebase.ClockMillis(r.At(r.Heard)),
 		Cues: len(r.Cues), Fired: r.Count(Fired), Skipped: r.Count(Skipped), Left: r.Count(Left),
 		Holds: len(r.Holds), Held: r.Held(), Taps: len(r.Taps), Verdict: s.Verdict()}
+	for _, h := range r.Holds {
+		if h.Left.Any() {
+			sum.Open++
+		}
+	}
 	for _, e := range s.Eras {
 		sum.Drift = append(sum.Drift, eraSummary(e.Nudge, e.Taps, e.Drift))
 	}
@@ -69,6 +75,9 @@ func (s Summary) Text() string {
 	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d skipped, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Skipped, s.Left)
 	if s.Holds > 0 {
 		fmt.Fprintf(&b, "%s, %s in all.\n", words.Count(s.Holds, "hold"), seconds(s.Held))
+	}
+	if s.Open > 0 {
+		fmt.Fprintf(&b, "Resumed %s with something still up or unticked: drylane report last names it.\n", words.Times(s.Open))
 	}
 	if s.Taps == 0 {
 		b.WriteString("No taps: nothing says whether the cues were late or early.\n")
