@@ -214,8 +214,13 @@ func (m *Screen) digit(d int) {
 }
 
 // choose makes the marked column of ours from column i of the file; -1 leaves it
-// empty.
+// empty. What was only guessed to be made from that column gives way.
 func (m *Screen) choose(i int) {
+	for c, set := range m.set {
+		if m.guessed[c] && exchange.Column(c) != m.column() && slices.Contains(set, i) {
+			m.guessed[c], m.p.Map[exchange.Column(c)] = false, []exchange.Ref{}
+		}
+	}
 	m.guessed[m.column()] = false
 	m.p.Map[m.column()] = m.table.Ref(i)
 	m.read()

@@ -105,6 +105,21 @@ func TestDigits(t *testing.T) {
 	}
 }
 
+// TestGuessGivesWay: a column that a person gives to one of ours is not another's by a
+// guess any more; what a person gave to both stays with both.
+func TestGuessGivesWay(t *testing.T) {
+	t.Parallel()
+	m := newScreen(list, 80, 24)
+	m.press("down", "down", "down", "down", "4") // module from the column that position was guessed from
+	if refs := m.p.Map[exchange.Position]; len(refs) > 0 || m.guessed[exchange.Position] {
+		t.Errorf("position is still made from %v", refs)
+	}
+	m.press("up", "4")
+	if len(m.p.Map[exchange.Position]) != 1 || len(m.p.Map[exchange.Module]) != 1 {
+		t.Errorf("%v", m.p.Map)
+	}
+}
+
 // TestChange: the arrows, a fill, and times of ignition.
 func TestChange(t *testing.T) {
 	t.Parallel()
