@@ -10,6 +10,7 @@ import (
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/testdata"
 )
@@ -30,7 +31,7 @@ func TestScoreSoFar(t *testing.T) {
 	defer l.Close()
 	x := NewExercise(t.Context(), d, 3)
 	x.Plant(l)
-	steps, err := show.ParseScript("script", strings.NewReader("+0 arm\n+0 start\n"))
+	steps, err := show.ParseScript("script", strings.NewReader("+10 arm\n+4 start\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,16 +53,19 @@ func TestScoreSoFar(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	called := slices.IndexFunc(log.Entries, func(e session.Entry) bool { return e.Kind == session.KindDrill })
+	called := slices.IndexFunc(log.Entries, func(e session.Entry) bool { return e.Data.Wants == string(drill.WantHold) })
+	if called < 10 {
+		t.Fatalf("a hold was asked for at event %d; wanted some before it", called)
+	}
 	for n := range called { // as an instructor sees it come
 		part := *log
 		part.Entries = log.Entries[:n:n]
-		want := "score so far 100 of 100"
-		if n < 2 { // not started
-			want = "no score so far"
+		want := "no score so far"
+		if slices.ContainsFunc(part.Entries, func(e session.Entry) bool { return e.Kind == show.EventStarted.String() }) {
+			want = "score so far 100 of 100"
 		}
 		if got := soFar(&part, x.drawn); got != want {
-			t.Errorf("after %d events, before anything was asked: %q, want %q", n, got, want)
+			t.Errorf("after %d events, before a hold was asked for: %q, want %q", n, got, want)
 		}
 	}
 }
