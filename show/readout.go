@@ -57,7 +57,7 @@ func (t *Transport) span(i int) nudgeSpan {
 // FiresAt returns the frame at which cue i fired, or will if no nudge comes.
 func (t *Transport) FiresAt(i int) timebase.Frame {
 	s := t.span(i)
-	return max(t.plan.Cues[i].Ignite-s.shift, s.floor)
+	return s.fires(t.plan, i)
 }
 
 // EffectAt returns the frame of music at which the effect of cue i is seen, or

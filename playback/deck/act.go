@@ -81,8 +81,11 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		if d.overruled(a.Command, stamp) {
 			return
 		}
-		if isStop(a.Command) {
-			d.again = Again{}
+		if !d.again.is(a.Command) {
+			d.endAgain()
+		}
+		if d.makesSalvo(&a.Command, stamp) {
+			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
 		d.run(a.Command, stamp, min(at, d.t.Heard()))

@@ -138,7 +138,9 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 		line(m.skyText(), screen.Strong)
 	}
 	if due := m.dueAtStop(); due != "" {
-		line(due, screen.Alarm)
+		for _, s := range screen.Wrap(due, r.W) {
+			line(s, screen.Alarm)
+		}
 	}
 	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
 	list := m.Show.Console.Checklist
