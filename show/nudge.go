@@ -54,7 +54,10 @@ func (t *Transport) spanOf(s nudgeSpan) nudgeSpan {
 	s.from = t.committed
 	s.start, s.last = s.floor, s.from-1
 	if 0 < s.from && s.from < len(p.Cues) { // it comes behind what is committed
-		least := t.FiresAt(s.last) + p.apart(s.from)
+		least := s.floor
+		if len(t.nudges) > 0 && t.nudges[0].from <= s.last {
+			least = t.FiresAt(s.last) + p.apart(s.from)
+		}
 		s.start = max(s.start, least)
 		s.base = least + p.Cues[s.last].pace - p.Cues[s.from].pace
 	}

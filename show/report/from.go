@@ -75,7 +75,7 @@ func (b *builder) begin() {
 func (b *builder) entry(e *session.Replayed) {
 	b.t = e.Before
 	b.commit(e.Before)
-	if e.Did && e.Command.Action == show.Arm {
+	if e.Did && (e.Command.Action == show.Arm || e.Command.Action == show.Reenter) {
 		b.end()
 		b.begin()
 	}
@@ -185,12 +185,12 @@ func (b *builder) end() {
 
 func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i) && !b.t.Out(i), Moved: b.moved[i]}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}
 	switch {
-	case i >= b.t.Next():
+	case i >= b.t.Next(), b.t.Out(i):
 	case c.Down:
 		c.Ending = Passed
 	default:
