@@ -55,12 +55,13 @@ type Command struct {
 	Step    time.Duration // Nudge: added to the nudge; positive = cues earlier
 	Group   Group         // StandDown and BringBack
 	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
+	Open    Open          // Resume: what it left open
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
 	From    time.Duration // Reenter: the place in the music from which on effects are seen
 	RunUp   time.Duration // ... and how long before it the music begins
-	Anyway  bool          // Start, Resume and Nudge: however many cues come due at once
+	Anyway  bool          // Start, Resume and Nudge: whatever it leaves open, however many cues come due at once
 }
 
 // An EventKind says what happened.
@@ -83,7 +84,7 @@ const (
 	EventCommitted // Cue will fire at At; its effect is due at Effect
 	EventWithdrawn // Cue was committed and will not fire as committed
 	EventFired     // Cue fired at At; its effect is due at Effect
-	EventPassed    // Cue came due at At while stood down
+	EventSkipped   // Cue came due at At while stood down
 	EventMoved     // Cue, lit before a hold, has its effect at Effect instead
 	EventBroke     // Cue, lit before a hold, had its effect during the hold
 	EventEnded
@@ -91,7 +92,7 @@ const (
 )
 
 var eventNames = [eventKindCount]string{"armed", "started", "held", "resumed", "nudged", "stood down", "brought back",
-	"cut", "reset", "re-entered", "committed", "withdrawn", "fired", "passed", "moved", "broke", "ended"}
+	"cut", "reset", "re-entered", "committed", "withdrawn", "fired", "skipped", "moved", "broke", "ended"}
 
 func (k EventKind) String() string { return eventNames[k] }
 
@@ -104,6 +105,7 @@ type Event struct {
 	Nudge   time.Duration
 	Group   Group
 	HeldFor time.Duration
+	Open    Open   // resumed, as the command has it
 	By      By     // answers to commands: who asked
 	Reason  string // held and cut, as the command has it
 	Cause   Cause  // ...

@@ -13,7 +13,7 @@ import (
 // nudge is before the floor, do not fire on one frame: they come from start on in
 // list order, Plan.Gap apart, and only what the list itself has on one frame stays
 // together. Those behind them fire at their own time as soon as the overdue are
-// through, and until then as near to each other as PlanCue.pace says. So every frame
+// through, and until then as near to each other as the plan lets them. So every frame
 // is known without a look at the cues before it.
 type nudgeSpan struct {
 	from  int
@@ -21,9 +21,10 @@ type nudgeSpan struct {
 	shift timebase.Frame // nudge in frames
 	floor timebase.Frame // no cue of the span fires before it
 
-	start timebase.Frame // where its first overdue cue fires
-	last  int            // its last overdue cue; if it has none the cue before it, -1 when that is none
-	base  timebase.Frame // from where those behind cue last are counted: where it fires
+	start  timebase.Frame // where its first overdue cue fires
+	last   int            // its last overdue cue; if it has none the cue before it, -1 when none of the run is
+	base   timebase.Frame // where cue last fires
+	spread bool           // the list does not have all that is overdue on one frame
 }
 
 // fires returns the frame at which cue i of the span fires.
@@ -33,8 +34,12 @@ func (s *nudgeSpan) fires(p *Plan, i int) timebase.Frame {
 		return s.start + timebase.Frame(c.rank-p.Cues[s.from].rank)*p.Gap
 	}
 	at := max(c.Ignite-s.shift, s.floor)
-	if s.last >= 0 {
+	switch {
+	case s.last < 0:
+	case s.spread:
 		at = max(at, s.base+c.pace-p.Cues[s.last].pace)
+	default:
+		at = max(at, s.base+c.near-p.Cues[s.last].near)
 	}
 	return at
 }
@@ -53,18 +58,25 @@ func (t *Transport) spanOf(s nudgeSpan) nudgeSpan {
 	p := t.plan
 	s.from = t.committed
 	s.start, s.last = s.floor, s.from-1
-	if 0 < s.from && s.from < len(p.Cues) { // it comes behind what is committed
-		least := s.floor
-		if len(t.nudges) > 0 && t.nudges[0].from <= s.last {
-			least = t.FiresAt(s.last) + p.apart(s.from)
-		}
-		s.start = max(s.start, least)
-		s.base = least + p.Cues[s.last].pace - p.Cues[s.from].pace
+	if s.from > t.begin {
+		s.base = t.FiresAt(s.last)
+	} else {
+		s.last = -1
 	}
-	if due := p.IgnitesFrom(s.floor + s.shift); due > s.from {
-		s.last = due - 1
-		s.base = s.start + timebase.Frame(p.Cues[s.last].rank-p.Cues[s.from].rank)*p.Gap
+	due := p.IgnitesFrom(s.floor + s.shift)
+	if s.spread = due > s.from && p.Cues[due-1].rank > p.Cues[s.from].rank; due <= s.from {
+		return s
 	}
+	first := &p.Cues[s.from]
+	switch before := s.from - 1; {
+	case before < t.begin:
+	case s.spread:
+		s.start = max(s.start, s.base+min(p.Gap, first.Ignite-p.Cues[before].Ignite))
+	default:
+		s.start = max(s.start, s.base+first.near-p.Cues[before].near)
+	}
+	s.last = due - 1
+	s.base = s.start + timebase.Frame(p.Cues[s.last].rank-first.rank)*p.Gap
 	return s
 }
 

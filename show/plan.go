@@ -21,6 +21,7 @@ type Plan struct {
 	Groups     []Group        // everything that can be stood down
 	MaxLife    timebase.Frame // longest prefire + burn of any cue
 
+	unknown  []int32         // cues without a burn time, in firing order
 	byEffect []int32         // indices into Cues, by effect time
 	index    map[Group]int32 // where each group is in Groups
 }
@@ -34,11 +35,11 @@ type PlanCue struct {
 	List   int
 	groups [3]int32 // indices into Plan.Groups, -1 for none
 
-	// rank counts the frames on which the list fires something, up to this cue's;
-	// pace adds up how near it may come to the cue before it, while it waits for cues
-	// that are overdue.
-	rank int32
-	pace timebase.Frame
+	// rank counts the frames on which the list fires something, up to this cue's. pace
+	// and near add up, cue by cue, how near each may come to the one before it: behind
+	// cues that are being spread, and else.
+	rank       int32
+	pace, near timebase.Frame
 }
 
 // Prefire is the time from ignition to effect.
@@ -95,6 +96,9 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 		p.keepApart()
 	}
 	for i := range p.byEffect {
+		if p.Cues[i].Burn == 0 {
+			p.unknown = append(p.unknown, int32(i))
+		}
 		p.byEffect[i] = int32(i)
 	}
 	slices.SortStableFunc(p.byEffect, func(a, b int32) int { return cmp.Compare(p.Cues[a].Effect, p.Cues[b].Effect) })
@@ -102,8 +106,9 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 }
 
 // keepApart works out how cues that come due at once are spread: as far apart as the
-// list's own nearest, or leastGap. Cues behind them catch up at four times the list's
-// own pace, but no nearer than apart says.
+// list's own nearest, or leastGap. So are the cues behind them until they have caught
+// up; but for those that the list itself has about as near as its nearest, which come a
+// quarter nearer, or in an even row they never would.
 func (p *Plan) keepApart() {
 	own := timebase.Frame(0)
 	for i := 1; i < len(p.Cues); i++ {
@@ -111,24 +116,17 @@ func (p *Plan) keepApart() {
 			own = d
 		}
 	}
-	p.Gap = max(own, timebase.FrameAt(leastGap, p.Rate))
+	least := timebase.FrameAt(leastGap, p.Rate)
+	p.Gap = max(own, least)
 	for i := 1; i < len(p.Cues); i++ {
 		c, before := &p.Cues[i], &p.Cues[i-1]
 		d := c.Ignite - before.Ignite
-		c.rank, c.pace = before.rank, before.pace+max(p.apart(i), min(p.Gap, d/4))
+		near := min(d, least)
+		c.rank, c.near, c.pace = before.rank, before.near+near, before.pace+max(near, min(p.Gap, d-d/4))
 		if d > 0 {
 			c.rank++
 		}
 	}
-}
-
-// apart is how near cue i may come to the cue before it, at least: leastGap, or as the
-// list itself has it where that is nearer.
-func (p *Plan) apart(i int) timebase.Frame {
-	if p.Gap == 0 {
-		return 0
-	}
-	return min(p.Cues[i].Ignite-p.Cues[i-1].Ignite, timebase.FrameAt(leastGap, p.Rate))
 }
 
 // Group returns the index of g in p.Groups, or -1.

@@ -17,7 +17,7 @@ func (t *Transport) State() State { return t.state }
 // Heard returns how much of the music has been heard.
 func (t *Transport) Heard() timebase.Frame { return t.heard }
 
-// Next returns the first cue that has neither fired nor passed.
+// Next returns the first cue that has neither fired nor been skipped.
 func (t *Transport) Next() int { return t.next }
 
 // Committed returns the first cue that is not committed.
@@ -82,8 +82,8 @@ func (t *Transport) SeenInHold(i int) bool {
 	return false
 }
 
-// ClearAt returns the frame of music at which the sky is clear of cue i, on
-// the same terms as EffectAt.
+// ClearAt returns the frame of music at which cue i is out by the list, on the
+// same terms as EffectAt.
 func (t *Transport) ClearAt(i int) timebase.Frame {
 	c := &t.plan.Cues[i]
 	return t.afterHolds(i, t.FiresAt(i)+c.Prefire()+c.Burn)
@@ -101,7 +101,7 @@ func (t *Transport) afterHolds(i int, f timebase.Frame) timebase.Frame {
 }
 
 // Down reports whether cue i is stood down, or out: the cue itself if it has yet to
-// come, or how it was when it passed.
+// come, or how it was when it was skipped.
 func (t *Transport) Down(i int) bool {
 	if t.Out(i) {
 		return true
@@ -125,8 +125,8 @@ func (t *Transport) Down(i int) bool {
 // GroupDown reports whether group g is stood down now.
 func (t *Transport) GroupDown(g int) bool { return t.isDown[g] }
 
-// lit yields the cues, latest first, that have fired and whose sky is not yet
-// clear at the last frame heard. The cost depends on how many cues there are
+// lit yields the cues, latest first, that have fired and are not yet out by the
+// list at the last frame heard. The cost depends on how many cues there are
 // within the longest life of an effect, not on the length of the list.
 func (t *Transport) lit() iter.Seq[int] {
 	return func(yield func(int) bool) {
@@ -144,11 +144,11 @@ func (t *Transport) lit() iter.Seq[int] {
 	}
 }
 
-// An Up is an effect that was lit and is still burning or has yet to break.
+// An Up is an effect that was lit and by the list is still burning or has yet to break.
 type Up struct {
 	Cue    int
 	Effect timebase.Frame // frames from now until it breaks; zero or less: burning
-	Clear  timebase.Frame // frames from now until the sky is clear of it
+	Clear  timebase.Frame // frames from now until it is out by the list
 }
 
 // StillUp appends to up the effects still up when the music has stood still

@@ -16,7 +16,7 @@ func (t *Transport) reenter(c Command, ev []Event) []Event {
 	from, start := timebase.FrameAt(c.From, p.Rate), timebase.FrameAt(max(0, c.From-c.RunUp), p.Rate)
 	next := &Transport{plan: p, state: Armed, heard: start, from: start, isDown: t.isDown, spent: make([]bool, len(p.Cues)), out: make([]bool, len(p.Cues))}
 	next.next = p.IgnitesFrom(start + n.shift)
-	next.committed = next.next
+	next.begin, next.committed = next.next, next.next
 	for i := range p.Cues {
 		c1 := &p.Cues[i]
 		next.spent[i] = t.Fired(i)

@@ -114,7 +114,7 @@ func TestReentryFires(t *testing.T) {
 			if x.Kind == EventFired {
 				came[x.Cue] = x.At
 			}
-			if x.Kind == EventPassed {
+			if x.Kind == EventSkipped {
 				t.Fatalf("cue %d was told as stood down", x.Cue)
 			}
 		}

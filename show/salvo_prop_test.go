@@ -53,7 +53,7 @@ func TestNoSalvo(t *testing.T) {
 					t.Fatalf("cue %d fired at %d, its time less the nudge is %d: %s", e.Cue, e.At, at, describe(r.ev))
 				}
 			}
-			if e.Kind != EventFired && e.Kind != EventPassed {
+			if e.Kind != EventFired && e.Kind != EventSkipped {
 				continue
 			}
 			if last >= 0 {

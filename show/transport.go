@@ -30,7 +30,8 @@ type Transport struct {
 	state     State
 	heard     timebase.Frame
 	from      timebase.Frame // where it was last started or resumed
-	next      int            // first cue that has not fired or passed
+	next      int            // first cue that has neither fired nor been skipped
+	begin     int            // first cue of the run; not 0 after a re-entry
 	committed int            // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
 	stretch   timebase.Frame // how much later spreading can have made a cue
@@ -123,7 +124,7 @@ func (t *Transport) fire(ev []Event) []Event {
 		}
 		e := Event{Kind: EventFired, At: at, Cue: t.next, Effect: at + t.plan.Cues[t.next].Prefire()}
 		if t.Down(t.next) {
-			e.Kind = EventPassed
+			e.Kind = EventSkipped
 		} else {
 			t.lastBreak = max(t.lastBreak, e.Effect)
 		}
@@ -256,7 +257,7 @@ func (t *Transport) withdraw(ev []Event) []Event {
 // on while the music stood still.
 func (t *Transport) resume(c Command, salvo Salvo, ev []Event) []Event {
 	t.state, t.from, t.due = Running, t.heard, nil
-	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Salvo: salvo})
+	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Open: c.Open, Salvo: salvo})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)

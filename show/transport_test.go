@@ -98,8 +98,8 @@ func TestOverdueCuesFireAtTheEdgeOfTheGuard(t *testing.T) {
 	r.do(Command{Action: Nudge, Step: ms(1500)}, frame(700))
 	r.advance(frame(5000))
 	// At 0.7 s the first two would have been due at -0.5 s and 0.5 s. The list has
-	// nothing nearer than 1 s.
-	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @1850", "fired 2 @2500")
+	// nothing nearer than 1 s; the third waits for the second.
+	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @1850", "fired 2 @2850")
 }
 
 func TestNudgeClamps(t *testing.T) {
@@ -176,9 +176,9 @@ func TestStandDownAndBringBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.advance(frame(6000))
-	expect(t, r.list(EventFired, EventPassed), "passed 0 @1000", "fired 1 @1050", "passed 2 @2000", "fired 3 @3000")
+	expect(t, r.list(EventFired, EventSkipped), "skipped 0 @1000", "fired 1 @1050", "skipped 2 @2000", "fired 3 @3000")
 	if !r.t.Down(0) || r.t.Down(1) || !r.t.Down(2) || r.t.Down(3) {
-		t.Error("the record of what passed while stood down is wrong")
+		t.Error("the record of what was skipped while stood down is wrong")
 	}
 }
 

@@ -42,7 +42,7 @@ func (d *Deck) take(r request) (more bool) {
 	case r.quit:
 		return false
 	case r.gain != nil:
-		d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		d.gain = [2]float64{r.gain[0] * d.cfg.BangGain[0], r.gain[1] * d.cfg.BangGain[1]}
 	case r.step != nil:
 		d.drillStep(show.ByInstructor, *r.step)
 	case r.listen != nil:
@@ -74,9 +74,17 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.entryBy(by, session.KindNote, session.Data{Text: a.Text})
 	case show.KindSilent:
 		d.goSilent(by)
+	case show.KindTick:
+		d.tick(by, a.All)
 	default:
 		a.Command.By = by
-		if d.overruled(a.Command, stamp) || d.askAgain(&a.Command, stamp) {
+		if d.overruled(a.Command, stamp) {
+			return
+		}
+		if !d.again.is(a.Command) {
+			d.endAgain()
+		}
+		if d.makesSalvo(&a.Command, stamp) {
 			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
@@ -138,6 +146,7 @@ func (d *Deck) cannotGoOn(c show.Command) bool {
 func (d *Deck) resume(c show.Command) {
 	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
+	c.Open = d.leftOpen(c.HeldFor)
 	d.goOn(c, d.t.Heard())
 }
 
@@ -267,6 +276,6 @@ func (d *Deck) call(by show.By, late bool, at timebase.Frame) {
 	d.say(Plain, "called: cues are "+word)
 }
 
-// SetReports scales the reports rendered from now on. Safe to call from any
+// SetBangs scales the bangs rendered from now on. Safe to call from any
 // goroutine.
-func (d *Deck) SetReports(gain [2]float64) { d.inbox.put(request{gain: &gain}) }
+func (d *Deck) SetBangs(gain [2]float64) { d.inbox.put(request{gain: &gain}) }

@@ -47,10 +47,10 @@ type Config struct {
 	// Second is the second output, beside that of the music; nil for none.
 	Second *SecondOutput
 
-	// Sound is the report of an effect family at Plan.Rate; nil for none.
+	// Sound is the bang of an effect family at Plan.Rate; nil for none.
 	Sound func(show.Family) []float64
-	// ReportGain scales the reports on the left and the right.
-	ReportGain [2]float64
+	// BangGain scales the bangs on the left and the right.
+	BangGain [2]float64
 
 	// Quiet says that Output is the silent clock, for want of a device.
 	Quiet bool
@@ -72,6 +72,8 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Checklist is what is ticked off in a hold, line by line.
+	Checklist []string
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -123,8 +125,9 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	again     Again
+	ticked    int // lines of the checklist, in this hold
 	stopped   stops
-	again     again
 	faults    drill.Faults
 	radio     []RadioCall
 	late      []LateOne  // replaced, never written to: snapshots have it
@@ -144,7 +147,7 @@ const chunk = 1024
 func New(cfg Config) *Deck {
 	d := &Deck{
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
-		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
+		musicEnd: math.MaxInt64, gain: cfg.BangGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 		ears: newEars(cfg.Companions, cfg.Listen), broken: map[int]bool{},
 	}
@@ -237,6 +240,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.counted()
+	d.lapse()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil

@@ -84,8 +84,9 @@ func (d *Deck) handle(ev []show.Event) {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.sayEvent(e)
-		if changesState(e.Kind) {
-			d.since, d.count, d.again = d.clock.Now(), countIn{}, again{}
+		if changesState(e.Kind) { // every hold has its own checklist
+			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
+			d.endAgain()
 		}
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {

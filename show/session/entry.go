@@ -20,8 +20,9 @@ import (
 )
 
 // Schema is the version of the file format that this package writes. It reads
-// format 1, too, which told much of this in sentences.
-const Schema = 2
+// the others, too: format 1 told much of this in sentences, and format 2 had another
+// word for skipped.
+const Schema = 3
 
 // A Header is the first line of a session: what was rehearsed, on what. It
 // holds the cue list, so that a session can be understood and replayed without
@@ -103,11 +104,15 @@ type Data struct {
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late
-	Count   int        `json:"count,omitempty"`       // underruns so far
+	Count   int        `json:"count,omitempty"`       // underruns so far; ticked: how many lines are, of the checklist
 	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
 	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
-	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said
+	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said; ticked: the line
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
+
+	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
 	At      *int64 `json:"at,omitempty"`       // listening, re-entered: the frame from which
@@ -140,6 +145,11 @@ type Salvo struct {
 // named.
 func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Name} }
 
+// Open is what a resume left open; in logs that do not tell, nothing.
+func (d *Data) Open() show.Open {
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown}
+}
+
 // Nudge is the nudge that was asked for; positive = cues earlier.
 func (d *Data) Nudge() time.Duration {
 	if d.NudgeMS == nil {
@@ -153,6 +163,7 @@ const (
 	KindTap       = "tap"
 	KindCall      = "call"
 	KindNote      = "note"          // a person's remark
+	KindTicked    = "ticked"        // a line of the hold checklist
 	KindUnderrun  = "underrun"      // the output ran dry
 	KindOutput    = "output"        // another output plays from here on
 	KindDevice    = "device"        // what the output said when it failed
@@ -222,7 +233,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 	switch e.Kind {
 	case show.EventCommitted, show.EventWithdrawn:
 		return entry, false
-	case show.EventFired, show.EventPassed, show.EventMoved, show.EventBroke:
+	case show.EventFired, show.EventSkipped, show.EventMoved, show.EventBroke:
 		entry.State = show.Running.String() // cues come in no other
 		index, effect := e.Cue, int64(e.Effect)
 		d.Cue, d.Index, d.Effect = cues[e.Cue].ID, &index, &effect
@@ -236,6 +247,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
+		d.Unticked, d.Up, d.Unknown = e.Open.Unticked, e.Open.Up, e.Open.Unknown
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
 		for _, i := range t.DueAtStop() {

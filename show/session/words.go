@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"drylane/show"
@@ -28,10 +29,8 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		}
 		return why + "; " + due
 	case show.EventStarted.String(), show.EventResumed.String(), show.EventNudged.String():
-		if s := d.Salvo; s != nil {
-			return show.Clean(words.Salvo(s.Cues, s.First, s.Last, at(timebase.Frame(s.Frames))))
-		}
-	case KindNote, KindRefused:
+		return d.wentOn(rate)
+	case KindTicked, KindNote, KindRefused:
 		return show.Clean(d.Text)
 	case KindOutput:
 		return show.Clean(d.Output)
@@ -93,4 +92,16 @@ func (d *Data) early() string {
 		word = "late"
 	}
 	return fmt.Sprintf("%.1f ms %s", float64(off.Abs().Microseconds())/1000, word)
+}
+
+// wentOn says what a command left open, and what came due at once by it.
+func (d *Data) wentOn(rate int) string {
+	var said []string
+	if o := d.Open(); o.Any() {
+		said = append(said, o.Words())
+	}
+	if s := d.Salvo; s != nil {
+		said = append(said, words.Salvo(s.Cues, s.First, s.Last, timebase.Frame(s.Frames).At(rate)))
+	}
+	return show.Clean(strings.Join(said, "; "))
 }

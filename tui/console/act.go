@@ -1,6 +1,7 @@
 package console
 
 import (
+	"fmt"
 	"time"
 
 	"drylane/playback/deck"
@@ -90,11 +91,9 @@ func (m *Screen) after(p pressed) tea.Cmd {
 // act does what is left of an act for the screen.
 func (m *Screen) act(p pressed) tea.Cmd {
 	switch p.act {
-	case actArm:
-		m.ticked = 0
-	case actReports:
-		m.report = (m.report + 1) % len(reportModes)
-		m.Run.SetReports(reportModes[m.report].gain)
+	case actBangs:
+		m.bangs = (m.bangs + 1) % len(bangModes)
+		m.Run.SetBangs(bangModes[m.bangs].gain)
 	case actListen:
 		m.listenOn()
 	case ActCheck, ActCalibrate:
@@ -110,10 +109,6 @@ func (m *Screen) act(p pressed) tea.Cmd {
 // changeScreen does the acts of which the run knows nothing.
 func (m *Screen) changeScreen(a screen.Act) {
 	switch a {
-	case actTick:
-		if m.snap.Transport.State() == show.Held {
-			m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
-		}
 	case screen.ActTheme:
 		m.NextTheme()
 	case actStopReading:
@@ -147,6 +142,23 @@ func (m *Screen) counting() int {
 		return 0
 	}
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
+}
+
+// askedOnce says what was refused and would be done if it were asked for again, and
+// why; nothing when there is no such thing. What is to be pressed stands first, where
+// a narrow screen does not cut it off, but for a resume, whose why is short.
+func (m *Screen) askedOnce() string {
+	a := m.snap.Again
+	if !m.now.Before(a.Until) {
+		return ""
+	}
+	switch a.Action {
+	case show.Resume:
+		return fmt.Sprintf("%s: %s again resumes all the same", a.Why, m.Keys.Name(actGo))
+	case show.Start:
+		return fmt.Sprintf("%s again starts all the same: %s", m.Keys.Name(actGo), a.Why)
+	}
+	return fmt.Sprintf("the same key again nudges all the same: %s", a.Why)
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.
