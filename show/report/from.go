@@ -131,6 +131,10 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
 		session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
+	case show.EventReentered.String():
+		if e.Data.At != nil {
+			b.mark(e, "goes on at "+timebase.ClockMillis(timebase.Frame(*e.Data.At).At(b.plan.Rate)))
+		}
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
 		b.mark(e, e.Data.GroupBy+" "+e.Data.Name)
 	case session.KindClosed:
