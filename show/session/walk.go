@@ -126,3 +126,15 @@ func isCueEvent(k show.EventKind) bool {
 // cueKinds are the kinds of entry that tell what a cue does.
 var cueKinds = map[string]bool{show.EventFired.String(): true, show.EventSkipped.String(): true,
 	show.EventMoved.String(): true, show.EventBroke.String(): true}
+
+// End runs the whole session again and returns its transport as it ended.
+func End(log *Log) (*show.Transport, error) {
+	end := show.NewTransport(log.Header.Plan())
+	for e, err := range log.Walk() {
+		if err != nil {
+			return nil, err
+		}
+		*end = *e.After
+	}
+	return end, nil
+}
