@@ -30,14 +30,6 @@ type FieldNow struct {
 	Armed time.Time
 }
 
-// Account is how the board was answered by the first arming, or by now.
-func (f *FieldNow) Account(now time.Time) (a board.Account, armed bool) {
-	if armed = !f.Armed.IsZero(); armed {
-		now = f.Armed
-	}
-	return f.Board.Account(now.Sub(f.Opened)), armed
-}
-
 // openField opens the board.
 func (d *Deck) openField() {
 	b := d.cfg.Board
@@ -174,7 +166,7 @@ func (f *fieldBoard) nextBack() time.Time {
 func (f *fieldBoard) saw(k show.EventKind, now time.Time) {
 	switch {
 	case f.b == nil:
-	case k == show.EventArmed && f.now.Armed.IsZero():
+	case (k == show.EventArmed || k == show.EventReentered) && f.now.Armed.IsZero():
 		f.now = &FieldNow{Board: f.now.Board, Opened: f.opened, Armed: now}
 	case k == show.EventStarted:
 		f.ran = true

@@ -49,7 +49,7 @@ func (f *FieldRun) take(e *Entry, since time.Duration) error {
 	}
 	var deed board.Deed
 	switch e.Kind {
-	case show.EventArmed.String():
+	case show.EventArmed.String(), show.EventReentered.String():
 		f.Armed = true
 		if out := f.Out(since); len(out) > 0 {
 			return &Difference{e.N, e.Kind, "refused: somebody is in the field at " + show.Clean(out[0].Device)}
