@@ -81,7 +81,7 @@ func soundFacts(files fs.FS, name string) check.Audio {
 func soundInfo(name string, i playback.Info) check.Audio {
 	return check.Audio{
 		File: name, Rate: i.Rate, Channels: i.Channels, Length: i.Duration(),
-		Cut: i.Truncated, Unstated: i.Unstated, StartUncertain: i.StartUncertain.At(i.Rate),
+		Cut: i.Truncated, Unstated: i.Unstated, Odd: i.Odd, StartUncertain: i.StartUncertain.At(i.Rate),
 	}
 }
 

@@ -35,6 +35,7 @@ type Audio struct {
 	Length   time.Duration
 	Cut      string // how much is missing of a file that is cut off
 	Unstated string // why nobody can tell whether it is whole
+	Odd      string // what in it is against its format
 	// StartUncertain is by how much the music may start late.
 	StartUncertain time.Duration
 	Level          *Level // nil when nobody measured

@@ -37,6 +37,9 @@ func musicRule(f *Facts, c *collector) {
 	if m.Unstated != "" {
 		c.note(CodeSoundtrackCut, m.File, m.Unstated, "compare its length with the master's")
 	}
+	if m.Odd != "" {
+		c.warn(CodeSoundtrackOdd, m.File, m.Odd, "export it as WAV or FLAC, and give every player that file")
+	}
 	if m.StartUncertain > 0 {
 		c.warn(CodeStartUncertain, m.File,
 			fmt.Sprintf("start uncertain by up to %d ms: its encoder left no note of its delay", ms(m.StartUncertain)),
@@ -112,6 +115,8 @@ func companionRule(f *Facts, c *collector) {
 			continue
 		case a.Cut != "":
 			c.warn(CodeCompanionLength, a.File, a.Cut, "copy or make it again")
+		case a.Odd != "":
+			c.warn(CodeSoundtrackOdd, a.File, a.Odd, "make it from the master again, as WAV or FLAC")
 		}
 		if !f.Music.opened() || !a.opened() {
 			continue
