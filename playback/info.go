@@ -52,6 +52,10 @@ type Damage struct {
 	Reason string
 }
 
+// CutOff reports whether what the file holds above full scale is cut off when it is
+// decoded: go-mp3 gives 16 bits.
+func (i Info) CutOff() bool { return i.MP3 != nil }
+
 // Duration is how long the soundtrack plays.
 func (i Info) Duration() time.Duration { return i.Frames.At(i.Rate) }
 

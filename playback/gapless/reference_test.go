@@ -2,6 +2,7 @@ package gapless
 
 import (
 	"fmt"
+	"math"
 	"testing"
 )
 
@@ -107,5 +108,28 @@ func TestUntaggedAsPlayed(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// What goes above full scale is cut off at the largest number of 16 bits, and
+// nothing else of it changes: the sound in between is libmpg123's.
+func TestOverFullScale(t *testing.T) {
+	t.Parallel()
+	b := encoding{"lame", 44100, 2, []string{"--scale", "3", "-b", "192"}}.file(t, 9000)
+	got, want := readAll(t, open(t, b)), mpg123(t, b)
+	if len(got) != len(want) {
+		t.Fatalf("%d frames, mpg123 has %d", len(got), len(want))
+	}
+	over := 0
+	for i, f := range want {
+		for c, v := range f {
+			if math.Abs(v) > 1 {
+				over++
+			}
+			want[i][c] = max(-1, min(v, 32767.0/32768))
+		}
+	}
+	if d, at := worst(got, want); d > 1.1*lsb || over < 1000 {
+		t.Errorf("differs by %.2f steps at %d, with %d samples over full scale", d/lsb, at, over)
 	}
 }
