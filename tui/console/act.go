@@ -92,9 +92,9 @@ func (m *Screen) act(p pressed) tea.Cmd {
 	switch p.act {
 	case actArm:
 		m.ticked = 0
-	case actReports:
-		m.report = (m.report + 1) % len(reportModes)
-		m.Run.SetReports(reportModes[m.report].gain)
+	case actBangs:
+		m.bangs = (m.bangs + 1) % len(bangModes)
+		m.Run.SetBangs(bangModes[m.bangs].gain)
 	case actListen:
 		m.listenOn()
 	case ActCheck, ActCalibrate:
