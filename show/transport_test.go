@@ -72,6 +72,22 @@ func TestFiresAtIgnition(t *testing.T) {
 	}
 }
 
+// The music may end before the last effect: a shell lit at 1.0 s breaks at 3.5 s,
+// half a second behind the last note, and the run is not over before that.
+func TestEndsWithTheLastEffect(t *testing.T) {
+	r := started(testPlan(ms(3000), cueAt(3500, 2500, "A"), cueAt(2000, 0, "A")))
+	for _, tt := range []struct {
+		at   int
+		want State
+	}{{3000, Running}, {3499, Running}, {3500, Ended}} {
+		r.advance(frame(tt.at))
+		if got := r.t.State(); got != tt.want {
+			t.Errorf("%v at %d ms, want %v", got, tt.at, tt.want)
+		}
+	}
+	expect(t, r.list(EventFired, EventEnded), "fired 0 @1000", "fired 1 @2000", "ended -1 @3500")
+}
+
 func TestNudgeMovesOnlyWhatIsBehindTheGuard(t *testing.T) {
 	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1100, 0, "A"), cueAt(1200, 0, "A")))
 	r.advance(frame(900))
