@@ -216,7 +216,7 @@ func (v *vorbisFile) findEnds() error {
 func (v *vorbisFile) oddStart(first oggPage) string {
 	const odd = "its sound starts on the page of its headers, which the format forbids: "
 	if left := timebase.Frame(first.granule - v.zero); first.at == v.audioAt && left > 0 {
-		return fmt.Sprintf(odd+"some players leave out the first %d ms", left.At(v.info.Rate).Milliseconds())
+		return fmt.Sprintf(odd+"some players leave out %d ms of its start, or more", left.At(v.info.Rate).Milliseconds())
 	}
 	return odd + "players may differ by some milliseconds in where it starts"
 }
