@@ -7,8 +7,8 @@
 // must begin with. A bug is one operator, number, condition or call of the code
 // changed; which ones are tried follows from -seed. Nothing is written into the
 // tree: the compiler is given the changed file by -overlay. Bugs that are known to
-// make no difference stand in .ci/mutants.equivalent, a line each as it is printed,
-// with the reason behind a tab.
+// make no difference stand in .ci/mutants.equivalent, a line each: as it is printed,
+// without the number of the line, and the reason behind a tab.
 package main
 
 import (
@@ -35,10 +35,14 @@ type mutant struct {
 	folder, file string
 	line         int
 	what         string // from what to what
+	source       string // the line
 	text         []byte
 }
 
-func (m mutant) String() string { return fmt.Sprintf("%s:%d %s", m.file, m.line, m.what) }
+func (m mutant) String() string { return fmt.Sprintf("%s:%d %s: %s", m.file, m.line, m.what, m.source) }
+
+// key tells it from others wherever the line goes.
+func (m mutant) key() string { return fmt.Sprintf("%s %s: %s", m.file, m.what, m.source) }
 
 func main() {
 	n := flag.Int("n", 200, "how many bugs to try")
@@ -59,7 +63,7 @@ func main() {
 		if caught+survived+same >= *n || *minutes > 0 && time.Since(began) > *minutes {
 			break
 		}
-		if harmless[m.String()] {
+		if harmless[m.key()] {
 			same++
 			continue
 		}
@@ -124,12 +128,16 @@ func mutantsOf(folder, prefix string) (out []mutant) {
 			continue
 		}
 		fset := token.NewFileSet()
-		f, err := parser.ParseFile(fset, name, nil, parser.ParseComments)
+		text, err := os.ReadFile(name)
+		check(err)
+		lines := strings.Split(string(text), "\n")
+		f, err := parser.ParseFile(fset, name, text, parser.ParseComments)
 		check(err)
 		add := func(at token.Pos, what string) {
 			var b bytes.Buffer
 			check(format.Node(&b, fset, f))
-			out = append(out, mutant{folder, name, fset.Position(at).Line, what, b.Bytes()})
+			line := fset.Position(at).Line
+			out = append(out, mutant{folder, name, line, what, strings.TrimSpace(lines[line-1]), b.Bytes()})
 		}
 		for _, d := range f.Decls {
 			if fn, ok := d.(*ast.FuncDecl); ok && fn.Body != nil {
