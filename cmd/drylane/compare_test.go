@@ -50,6 +50,9 @@ func partOf(t *testing.T, seconds int, f func(l, r float64) [2]float64) string {
 
 // What a copy lacks is said, and makes the command fail.
 func TestCompareFindings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compares minutes of music")
+	}
 	whole := func(l, r float64) [2]float64 { return [2]float64{l, r} }
 	master := partOf(t, 60, whole)
 	for _, c := range []struct {
