@@ -53,6 +53,8 @@ type Command struct {
 	Step    time.Duration // Nudge: added to the nudge; positive = cues earlier
 	Group   Group         // StandDown and BringBack
 	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
+	Open    Open          // Resume: what it left open
+	Anyway  bool          // Resume: whatever it leaves open
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
@@ -98,6 +100,7 @@ type Event struct {
 	Nudge   time.Duration
 	Group   Group
 	HeldFor time.Duration
+	Open    Open   // resumed, as the command has it
 	By      By     // answers to commands: who asked
 	Reason  string // held and cut, as the command has it
 	Cause   Cause  // ...

@@ -28,9 +28,10 @@ nudge_limit = "10s"        # at most 10s either way
 lanes = "position"         # or "module" or "effect"
 # count_in = 4             # beats counted before a resume
 checklist = [              # ticked off during a hold, before resuming
-  "Nothing is still up",
-  "All positions answer",
-  "Crowd line is clear",
+  "Nobody in the field, nobody goes in",
+  "Spotter sees nothing up or burning",
+  "Cause gone; any repair needs a cut",
+  "All positions answer ready",
 ]
 
 # An early tone in the soundtrack with one small cue on it.
@@ -109,6 +110,11 @@ pins = 16
 # file = "timecode.wav"
 # left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
 # right = "timecode 25 01:00:00:00 -18 dB"
+
+# The language in which a hand-fired position is called; its phrases can be
+# changed: drylane print --help.
+# [calls]
+# language = "de"
 
 # A playback device in the field and the file it must carry.
 # [[player]]

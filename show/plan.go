@@ -19,6 +19,7 @@ type Plan struct {
 	Groups     []Group        // everything that can be stood down
 	MaxLife    timebase.Frame // longest prefire + burn of any cue
 
+	unknown  []int32         // cues without a burn time, in firing order
 	byEffect []int32         // indices into Cues, by effect time
 	index    map[Group]int32 // where each group is in Groups
 }
@@ -83,6 +84,9 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 	}
 	slices.SortStableFunc(p.Cues, func(a, b PlanCue) int { return cmp.Compare(a.Ignite, b.Ignite) })
 	for i := range p.byEffect {
+		if p.Cues[i].Burn == 0 {
+			p.unknown = append(p.unknown, int32(i))
+		}
 		p.byEffect[i] = int32(i)
 	}
 	slices.SortStableFunc(p.byEffect, func(a, b int32) int { return cmp.Compare(p.Cues[a].Effect, p.Cues[b].Effect) })

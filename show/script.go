@@ -26,6 +26,7 @@ type ScriptAction struct {
 	Command Command // KindCommand
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
 	Text    string  // KindNote
+	All     bool    // KindTick: all lines that are left
 }
 
 // A ScriptKind tells what a ScriptAction is.
@@ -38,6 +39,7 @@ const (
 	KindCall               // the shooter judges by ear: early or late
 	KindNote               // a remark for the log
 	KindSilent             // goes on without the sound device
+	KindTick               // ticks the next line of the hold checklist
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
 	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
@@ -49,7 +51,8 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
   when   83.250 or 1:23.250   that much of the music has been heard
          +4.0                 four seconds after the step before, by the wall clock
                               (the way to wait before the start and during a hold)
-  what   arm, start, hold [REASON], resume, cut [REASON], reset
+  what   arm, start, hold [REASON], resume [anyway], cut [REASON], reset
+         tick [all]                       the next line of the hold checklist, or all
          nudge earlier|later SECONDS      in tenths
          stand down position|module|effect NAME
          bring back position|module|effect NAME
@@ -119,7 +122,7 @@ func parseAction(words []string) (ScriptAction, error) {
 	}
 	command := func(c Command) (ScriptAction, error) { return ScriptAction{Command: c}, nil }
 	switch verb {
-	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
+	case "arm", "start", "reset", "tap", "silent": // complete by themselves
 		if rest != "" {
 			return ScriptAction{}, fmt.Errorf("%q alone, with nothing behind it", verb)
 		}
@@ -130,7 +133,15 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "start":
 		return command(Command{Action: Start})
 	case "resume":
-		return command(Command{Action: Resume})
+		if rest != "" && rest != "anyway" {
+			return ScriptAction{}, errors.New(`"resume", or "resume anyway" with something still up or lines unticked`)
+		}
+		return command(Command{Action: Resume, Anyway: rest != ""})
+	case "tick":
+		if rest != "" && rest != "all" {
+			return ScriptAction{}, errors.New(`"tick" for the next line of the hold checklist, or "tick all"`)
+		}
+		return ScriptAction{Kind: KindTick, All: rest != ""}, nil
 	case "reset":
 		return command(Command{Action: Reset})
 	case "hold":
@@ -153,7 +164,7 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "note":
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
 }
 
 func parseNudge(words []string) (ScriptAction, error) {

@@ -24,6 +24,7 @@ type Show struct {
 	Battery    *Battery // nil: nor what its devices run on
 	Tracks     []Track
 	Players    []Player
+	Calls      Calls
 	// FieldDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
 	FieldDevices int
@@ -136,7 +137,7 @@ type Cue struct {
 	ID       string
 	EffectAt time.Duration // when the audience should see it, from the start of the music
 	Prefire  time.Duration // from ignition to effect
-	Burn     time.Duration // from effect until the sky is clear of it
+	Burn     time.Duration // from effect until it is out; 0 when nobody says
 	Position string
 	Module   string
 	Pin      int

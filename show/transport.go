@@ -34,12 +34,12 @@ type Transport struct {
 	next      int            // first cue that has neither fired nor been skipped
 	committed int            // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
-	takenBack int // cues that were committed when the show was last held
 
 	// All slices are replaced, never written to, so that copies stay true.
 	nudges []nudgeSpan
 	holds  []holdSpan
 	downs  []downSpan
+	due    []int  // cues that were committed when the show was last held or cut
 	isDown []bool // by group
 }
 
@@ -220,7 +220,6 @@ func (t *Transport) refuses(c Command) string {
 func (t *Transport) hold(c Command, ev []Event) []Event {
 	t.state = Held
 	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
-	t.takenBack = t.committed - t.next
 	ev = t.withdraw(ev)
 	// Nothing stands committed now, so the latest nudge holds for all that is
 	// to come, and the held frame is the earliest any of it can fire.
@@ -232,9 +231,13 @@ func (t *Transport) hold(c Command, ev []Event) []Event {
 	return ev
 }
 
+// withdraw takes back every commitment, and remembers which cues were due: what has
+// been given to the field may go off all the same.
 func (t *Transport) withdraw(ev []Event) []Event {
+	t.due = nil
 	for i := t.next; i < t.committed; i++ {
 		if !t.Down(i) {
+			t.due = append(t.due, i)
 			ev = append(ev, Event{Kind: EventWithdrawn, At: t.heard, Cue: i})
 		}
 	}
@@ -245,8 +248,8 @@ func (t *Transport) withdraw(ev []Event) []Event {
 // resume goes on from the held frame. What was lit before the hold has burned
 // on while the music stood still.
 func (t *Transport) resume(c Command, ev []Event) []Event {
-	t.state, t.from = Running, t.heard
-	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor})
+	t.state, t.from, t.due = Running, t.heard, nil
+	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Open: c.Open})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)
@@ -328,7 +331,11 @@ func (t *Transport) setDown(g int, down bool) {
 }
 
 func (t *Transport) cut(c Command, ev []Event) []Event {
+	was := t.state
 	t.state = Safe
 	ev = append(ev, Event{Kind: EventCut, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
+	if was != Running { // what was due at the hold before it still is
+		return ev
+	}
 	return t.withdraw(ev)
 }

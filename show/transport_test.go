@@ -129,19 +129,22 @@ func TestNudgeClamps(t *testing.T) {
 	}
 }
 
-func TestHoldTakesBackCommitments(t *testing.T) {
+func TestHoldEndsCommitments(t *testing.T) {
 	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1100, 0, "A"), cueAt(3000, 0, "A")))
 	r.do(Command{Action: Hold, Reason: "test"}, frame(980))
 	r.advance(frame(4000)) // a late report from the device changes nothing
 	expect(t, r.list(EventFired))
 	expect(t, r.list(EventWithdrawn), "withdrawn 0 @980", "withdrawn 1 @980")
-	if n := r.t.TakenBack(); n != 2 {
-		t.Errorf("%d cues said to be taken back, want 2", n)
+	if due := r.t.DueAtStop(); !slices.Equal(due, []int{0, 1}) {
+		t.Errorf("cues %d said to have been due, want the first two", due)
 	}
 	r.do(Command{Action: Nudge, Step: -ms(100)}, frame(980))
 	r.do(Command{Action: Resume, HeldFor: 7 * time.Second}, frame(980))
 	r.advance(frame(4000))
 	expect(t, r.list(EventFired), "fired 0 @1100", "fired 1 @1200", "fired 2 @3100")
+	if due := r.t.DueAtStop(); due != nil {
+		t.Errorf("cues %d said to have been due of a run that goes on", due)
+	}
 }
 
 func TestNudgeWhileHeldFiresOverdueCuesOnResume(t *testing.T) {

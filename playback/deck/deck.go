@@ -72,6 +72,8 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Checklist is what is ticked off in a hold, line by line.
+	Checklist []string
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -123,9 +125,13 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	again     Again
+	ticked    int // lines of the checklist, in this hold
 	stopped   stops
 	faults    drill.Faults
 	radio     []RadioCall
+	late      []LateOne  // replaced, never written to: snapshots have it
+	aside     aside      // sound beside the music, while that stands still
 	over      bool       // the drill is
 	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
 	refused   int        // commands
@@ -244,7 +250,7 @@ func (d *Deck) step() (more bool, err error) {
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
-	} else if d.cfg.Script != nil && d.script.finished() {
+	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() {
 		d.clock.wait(d.count.until)
 		return d.count.on(), nil
 	}

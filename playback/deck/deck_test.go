@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -208,7 +209,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 			if got := r.t.Heard(); got != at+333 {
 				t.Fatalf("held at %d, the device stopped at %d", got, at+333)
 			}
-			do(show.Resume)
+			r.command(show.Resume)
 		}
 	}
 	effects := map[int]bool{}
@@ -251,7 +252,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if e := entries[len(entries)-2]; e.Kind != session.KindDevice || e.Data.Error != "the server closed the connection" {
 		t.Errorf("before the hold the log has %s: %+v", e.Kind, e.Data)
 	}
-	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || e.Data != (session.Data{Cause: show.CauseDeviceLost}) {
+	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || !reflect.DeepEqual(e.Data, session.Data{Cause: show.CauseDeviceLost}) {
 		t.Errorf("held by %s: %+v", e.By, e.Data)
 	}
 	// The device stays away: resume is refused and says what can be done.

@@ -87,8 +87,8 @@ func (d *Deck) handle(ev []show.Event) {
 		} else if e.Kind == show.EventBroughtBack {
 			d.say(Plain, e.Group.Name+" is back")
 		}
-		if changesState(e.Kind) {
-			d.since, d.count = d.clock.Now(), countIn{}
+		if changesState(e.Kind) { // every hold has its own checklist
+			d.since, d.count, d.ticked, d.again = d.clock.Now(), countIn{}, 0, Again{}
 		}
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {

@@ -173,7 +173,7 @@ func holdScript() (script string, holds int) {
 		if holds%5 == 2 {
 			b.WriteString("+0.1 nudge later 0.1\n")
 		}
-		fmt.Fprintf(&b, "+%.3f resume\n", 0.25+0.037*float64(holds%7))
+		fmt.Fprintf(&b, "+%.3f resume anyway\n", 0.25+0.037*float64(holds%7))
 		at += 1.283
 	}
 	return b.String(), holds + 1

@@ -50,10 +50,10 @@ func TestEveryReportInTheFile(t *testing.T) {
 		20 nudge earlier 0.3
 		31.07 hold
 		+2.2 nudge later 0.7
-		+1 resume
+		+1 resume anyway
 		60 stand down position Mole
 		67.313 hold
-		+0.4 resume
+		+0.4 resume anyway
 		80 bring back position Mole
 		90.5 nudge earlier 2.0
 	`))

@@ -21,6 +21,7 @@ var rules = [...]rule{
 	batteryRule,
 	positionRule,
 	prefireRule,
+	burnRule,
 	separationRule,
 	gapRule,
 	lockRule,

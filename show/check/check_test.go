@@ -26,8 +26,8 @@ func good() *Facts {
 		Players:    []show.Player{{Name: "desk", File: "music.wav"}},
 		Tracks:     []show.Track{{File: "code.wav"}},
 		Cues: []show.Cue{
-			{ID: "w", EffectAt: 5 * s, Prefire: 2 * s, Position: "A", Module: "M1", Pin: 1, Effect: "salute", Family: show.FamilySalute, Caliber: 50, Line: 2},
-			{ID: "1", EffectAt: 10 * s, Prefire: 3 * s, Position: "A", Module: "M1", Pin: 2, Effect: "shell", Family: show.FamilyShell, Caliber: 75, Line: 3},
+			{ID: "w", EffectAt: 5 * s, Prefire: 2 * s, Burn: s / 5, Position: "A", Module: "M1", Pin: 1, Effect: "salute", Family: show.FamilySalute, Caliber: 50, Line: 2},
+			{ID: "1", EffectAt: 10 * s, Prefire: 3 * s, Burn: 2 * s, Position: "A", Module: "M1", Pin: 2, Effect: "shell", Family: show.FamilyShell, Caliber: 75, Line: 3},
 		},
 		FieldDevices: 2,
 	}
@@ -127,6 +127,13 @@ func TestRules(t *testing.T) {
 		{"no distance", func(f *Facts) { f.Show.Positions[0].Distance = 0 }, []string{`note distance no distance_m is given for position "A"`}},
 		{"prefire in ms", func(f *Facts) { f.Show.Cues[1].Prefire = 3 * time.Millisecond }, []string{"stop prefire cues.csv:3: 1 cue with a 75 mm shell and a prefire of 0.003 s"}},
 		{"prefire too long", func(f *Facts) { f.Show.Cues[1].Prefire, f.Show.Cues[1].EffectAt = 9*s, 20*s }, []string{"warn prefire 1 cue with a 75 mm shell and a prefire of 9.000 s"}},
+		{"no burn time", func(f *Facts) {
+			for id, burn := range [...]time.Duration{0, 40 * s, 0} {
+				f.Show.Cues = append(f.Show.Cues, show.Cue{ID: fmt.Sprint(id + 2), EffectAt: 20 * s, Burn: burn, Position: "A", Effect: "100 shot cake", Family: show.FamilyCake, Caliber: 20, Line: 4})
+			}
+			f.Show.Cues = append(f.Show.Cues, show.Cue{ID: "5", EffectAt: 20 * s, Position: "A", Effect: "gold fountain", Family: show.FamilyFountain, Line: 8})
+		}, []string{"warn burn no burn time for 2 cues of family cake",
+			"warn burn usual: 15 to 60 s (common practice, no source; from memory)", "note not-assessed cake", "note not-assessed fountain"}},
 		{"a shell by its caliber", func(f *Facts) {
 			f.Show.Positions[0].Distance = 90
 			call(&f.Show.Cues[1], "red peony with silver tail", 200, 100*time.Millisecond)

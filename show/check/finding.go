@@ -52,6 +52,7 @@ const (
 	CodeBattery           = "battery"      // the planned charge of the field's devices
 	CodeDistance          = "distance"     // a position without one
 	CodePrefire           = "prefire"      // implausible for the caliber
+	CodeBurn              = "burn"         // effects without a burn time
 	CodeNotAssessed       = "not-assessed" // effects that no rule of thumb is known for
 	CodeSeparation        = "separation"   // people nearer than the rule of thumb
 	CodeDecided           = "decided"      // a decision in show.toml that covers nothing

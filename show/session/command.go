@@ -24,7 +24,7 @@ var commands = map[string]show.Action{
 func commandOf(e *Entry, asked time.Duration) (c show.Command, ok bool) {
 	action, ok := commands[e.Kind]
 	c = show.Command{Action: action, By: e.By, Reason: e.Data.Reason, Cause: e.Data.Cause,
-		HeldFor: time.Duration(e.Data.HeldNS), Group: e.Data.Group()}
+		HeldFor: time.Duration(e.Data.HeldNS), Open: e.Data.Open(), Group: e.Data.Group()}
 	if e.Data.NudgeMS != nil {
 		c.Step = e.Data.Nudge() - asked
 	}

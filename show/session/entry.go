@@ -103,11 +103,15 @@ type Data struct {
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late
-	Count   int        `json:"count,omitempty"`       // underruns so far
+	Count   int        `json:"count,omitempty"`       // underruns so far; ticked: how many lines are, of the checklist
 	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
 	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
-	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said
+	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said; ticked: the line
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
+
+	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
 	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
@@ -121,11 +125,18 @@ type Data struct {
 	Do    string `json:"do,omitempty"`    // ... what it does: a drill.Deed
 	From  string `json:"from,omitempty"`  // ... who speaks on the radio
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
+
+	Late []string `json:"late,omitempty"` // ... the cues that went off while the music stood still
 }
 
 // Group is the group of cues that the event is about; the zero Group if none is
 // named.
 func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Name} }
+
+// Open is what a resume left open; in logs that do not tell, nothing.
+func (d *Data) Open() show.Open {
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown}
+}
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
 func (d *Data) Nudge() time.Duration {
@@ -140,6 +151,7 @@ const (
 	KindTap       = "tap"
 	KindCall      = "call"
 	KindNote      = "note"          // a person's remark
+	KindTicked    = "ticked"        // a line of the hold checklist
 	KindUnderrun  = "underrun"      // the output ran dry
 	KindOutput    = "output"        // another output plays from here on
 	KindDevice    = "device"        // what the output said when it failed
@@ -212,6 +224,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.GroupBy, d.Name = e.Group.By, e.Group.Name
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
+		d.Unticked, d.Up, d.Unknown = e.Open.Unticked, e.Open.Up, e.Open.Unknown
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
 	}

@@ -21,7 +21,11 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 			return d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
 		}
 		return show.Clean(d.Reason)
-	case KindNote, KindRefused:
+	case show.EventResumed.String():
+		if o := d.Open(); o.Any() {
+			return o.Words()
+		}
+	case KindTicked, KindNote, KindRefused:
 		return show.Clean(d.Text)
 	case KindOutput:
 		return show.Clean(d.Output)

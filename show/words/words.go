@@ -102,3 +102,30 @@ func List(names []string) string {
 	last := len(names) - 1
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
+
+// Range names things that stand in a row: "cue 98", "cues 98 and 99", "cues 98 to
+// 101". what is the word for one.
+func Range(what string, names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return "no " + what
+	case 1:
+		return what + " " + names[0]
+	case 2:
+		return Plural(what) + " " + List(names)
+	default:
+		return Plural(what) + " " + names[0] + " to " + names[n-1]
+	}
+}
+
+// Due says of the cues that were due when the show was held or cut what they are
+// until somebody has looked; nothing of none.
+func Due(cues []string) string {
+	switch len(cues) {
+	case 0:
+		return ""
+	case 1:
+		return Range("cue", cues) + " was due: treat as live"
+	}
+	return Range("cue", cues) + " were due: treat as live"
+}

@@ -47,6 +47,13 @@ func TestCounts(t *testing.T) {
 		{List([]string{"Mole"}), "Mole"},
 		{List([]string{"Mole", "Quay"}), "Mole and Quay"},
 		{List([]string{"Mole", "Quay", "Slip"}), "Mole, Quay and Slip"},
+		{Range("cue", nil), "no cue"},
+		{Range("cue", []string{"12"}), "cue 12"},
+		{Range("cue", []string{"12", "13"}), "cues 12 and 13"},
+		{Range("cue", []string{"12", "13", "A1"}), "cues 12 to A1"},
+		{Due(nil), ""},
+		{Due([]string{"98"}), "cue 98 was due: treat as live"},
+		{Due([]string{"98", "99", "100", "101"}), "cues 98 to 101 were due: treat as live"},
 	}
 	for _, tt := range tests {
 		if tt.got != tt.want {

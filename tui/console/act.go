@@ -90,8 +90,6 @@ func (m *Screen) after(p pressed) tea.Cmd {
 // act does what is left of an act for the screen.
 func (m *Screen) act(p pressed) tea.Cmd {
 	switch p.act {
-	case actArm:
-		m.ticked = 0
 	case actBangs:
 		m.bangs = (m.bangs + 1) % len(bangModes)
 		m.Run.SetBangs(bangModes[m.bangs].gain)
@@ -110,10 +108,6 @@ func (m *Screen) act(p pressed) tea.Cmd {
 // changeScreen does the acts of which the run knows nothing.
 func (m *Screen) changeScreen(a screen.Act) {
 	switch a {
-	case actTick:
-		if m.snap.Transport.State() == show.Held {
-			m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
-		}
 	case screen.ActTheme:
 		m.NextTheme()
 	case actStopReading:
@@ -147,6 +141,12 @@ func (m *Screen) counting() int {
 		return 0
 	}
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
+}
+
+// askedOnce reports whether a resume was refused for what it leaves open, and would
+// be done if it were asked for again.
+func (m *Screen) askedOnce() bool {
+	return m.snap.Again.Action == show.Resume && m.now.Before(m.snap.Again.Until)
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

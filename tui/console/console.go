@@ -82,23 +82,23 @@ type Screen struct {
 
 	filter  screen.Field // of the cues in sight
 	trouble string       // why the screen that was asked for did not open
-	ticked  int
 	helpTop int
 
-	snap   *deck.Snapshot
-	now    time.Time
-	lay    layout
-	canvas screen.Canvas
-	raster raster
-	rows   []int16 // row of each lane, -1 out of sight
-	up     []show.Up
-	marks  accents.Marks
-	drift  driftView
-	dry    int       // underruns, as last looked at
-	dryAt  time.Time // ... and when there was one more
-	moved  string    // where the session log had to go on; empty while it is where it was
-	gone   time.Time // ... and since when
-	ticks  screen.Ticker
+	snap    *deck.Snapshot
+	now     time.Time
+	lay     layout
+	canvas  screen.Canvas
+	raster  raster
+	rows    []int16 // row of each lane, -1 out of sight
+	up      []show.Up
+	unknown int // effects that nobody knows the burn time of
+	marks   accents.Marks
+	drift   driftView
+	dry     int       // underruns, as last looked at
+	dryAt   time.Time // ... and when there was one more
+	moved   string    // where the session log had to go on; empty while it is where it was
+	gone    time.Time // ... and since when
+	ticks   screen.Ticker
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says
@@ -152,14 +152,7 @@ func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
 // look takes a new snapshot of the run.
 func (m *Screen) look(now time.Time) {
 	m.now = now
-	was := show.Safe
-	if m.snap != nil {
-		was = m.snap.Transport.State()
-	}
 	m.snap = m.Run.Snapshot()
-	if m.snap.Transport.State() == show.Held && was != show.Held {
-		m.ticked = 0 // every hold has its own checklist
-	}
 	if m.Review != nil {
 		if marks := m.Review(); marks != nil {
 			m.marks, m.Review = *marks, nil

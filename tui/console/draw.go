@@ -17,6 +17,8 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
+	stopped := m.snap.Stopped(m.now)
+	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -134,11 +136,6 @@ func (m *Screen) nextFiring() int {
 // countdown is a time to go, such as "in 3.4 s" or "in 2:05".
 func countdown(f timebase.Frame, rate int) string { return screen.ToGo(max(0, f).At(rate)) }
 
-// countdownUp is countdown rounded up, for what is safe only once it is over.
-func countdownUp(f timebase.Frame, rate int) string {
-	return countdown(f+timebase.FrameAt(100*time.Millisecond, rate)-1, rate)
-}
-
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
 	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
@@ -148,16 +145,23 @@ func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
 // factSky says what is still up.
 func (m *Screen) factSky(c *screen.Canvas, row, end int) {
 	x, y := m.fact(c, row, "SKY"), m.lay.Facts.Y+row
-	m.up = m.snap.Transport.StillUp(m.snap.Stopped(m.now), m.up[:0])
-	if len(m.up) == 0 {
-		c.Text(x, y, end-x, "clear", screen.Quiet)
-		return
-	}
 	style := screen.Normal
-	if m.snap.Transport.State() == show.Held {
+	switch {
+	case len(m.up) == 0 && m.unknown == 0:
+		style = screen.Quiet
+	case m.snap.Transport.State() == show.Held:
 		style = screen.Alarm
 	}
-	c.Text(x, y, end-x, fmt.Sprintf("%d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), style)
+	c.Text(x, y, end-x, m.skyText(), style)
+}
+
+// skyText says what is up, as far as the list tells.
+func (m *Screen) skyText() string {
+	var last time.Duration
+	if len(m.up) > 0 {
+		last = m.up[0].Clear.At(m.Plan.Rate)
+	}
+	return screen.StillUp(len(m.up), last, m.unknown)
 }
 
 // factSound shows the level of what is heard.
@@ -245,6 +249,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return m.trouble, screen.Alarm
 	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
+	case m.askedOnce():
+		return fmt.Sprintf("%s: %s again resumes all the same", s.Again.Why, m.Keys.Name(actGo)), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:

@@ -89,6 +89,8 @@ func (r *Run) List() string {
 			out = append(out, "go")
 		case a.Kind == show.KindStay:
 			out = append(out, "stay")
+		case a.Kind == show.KindTick:
+			out = append(out, "tick")
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
 		case a.Command.Action == show.Nudge:
