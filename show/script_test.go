@@ -25,3 +25,13 @@ func TestScriptNudges(t *testing.T) {
 		}
 	}
 }
+
+// A line may be long, as notes are; one of more than 4,096 characters is told as such.
+func TestScriptLongLines(t *testing.T) {
+	for letters, want := range map[int]bool{4000: true, 4100: false, 100_000: false} {
+		steps, err := ParseScript("test", strings.NewReader("+1 note "+strings.Repeat("x", letters)+"\n"))
+		if want && (err != nil || len(steps) != 1 || steps[0].Do.Kind != KindNote) || !want && (err == nil || !strings.Contains(err.Error(), "more than 4096 characters")) {
+			t.Errorf("a note of %d letters: %d steps, %v", letters, len(steps), err)
+		}
+	}
+}

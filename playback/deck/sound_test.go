@@ -3,10 +3,12 @@ package deck
 import (
 	"bytes"
 	"context"
+	"errors"
 	"sync"
 	"testing"
 	"time"
 
+	"drylane/playback"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -140,5 +142,21 @@ func TestLogEndsSynced(t *testing.T) {
 	defer disk.mu.Unlock()
 	if disk.written == header || disk.synced != disk.written {
 		t.Errorf("%d of %d bytes are synced, the header has %d", disk.synced, disk.written, header)
+	}
+}
+
+// When a run has ended, both outputs are closed, once: a file among them is not whole
+// before.
+func TestOutputsAreClosed(t *testing.T) {
+	r := newRig(t, &ramp{length: 2 * rate, breaksAt: 1 << 40}, list(3, 500*time.Millisecond), "+0 arm\n+0 start\n", false)
+	second := &tape{space: 4800, all: true}
+	r.cfg.Second = &SecondOutput{Companion: Companion{Name: "code.wav", Stream: &backwards{ramp{length: 2 * rate, breaksAt: 1 << 40}}}, Output: second,
+		Reopen: func() (playback.Output, error) { return nil, errors.New("no such device") }}
+	r.second = newSecond(r.cfg.Second, r.muteSides)
+	if err := r.Run(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if r.out.closed != 1 || second.closed != 1 || len(second.heard) != 2*rate {
+		t.Errorf("closed %d and %d times, %d frames on the second", r.out.closed, second.closed, len(second.heard))
 	}
 }
