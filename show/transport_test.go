@@ -12,8 +12,10 @@ import (
 
 const testRate = 48000
 
+var testConsole = Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit, Together: DefaultTogether}
+
 func testPlan(length time.Duration, cues ...Cue) *Plan {
-	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, timebase.FrameAt(length, testRate))
+	return NewPlan(cues, testConsole, testRate, timebase.FrameAt(length, testRate))
 }
 
 func ms(n int) time.Duration { return time.Duration(n) * time.Millisecond }
@@ -111,8 +113,9 @@ func TestOverdueCuesFireAtTheEdgeOfTheGuard(t *testing.T) {
 	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(2000, 0, "A"), cueAt(4000, 0, "A")))
 	r.do(Command{Action: Nudge, Step: ms(1500)}, frame(700))
 	r.advance(frame(5000))
-	// At 0.7 s the first two would have been due at -0.5 s and 0.5 s.
-	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @850", "fired 2 @2500")
+	// At 0.7 s the first two would have been due at -0.5 s and 0.5 s. The list has
+	// nothing nearer than 1 s; the third waits for the second.
+	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @1850", "fired 2 @2850")
 }
 
 func TestNudgeClamps(t *testing.T) {

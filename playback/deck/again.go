@@ -16,31 +16,59 @@ type Again struct {
 	Action show.Action
 	Why    string    // it was refused at first
 	Until  time.Time // when it is forgotten
-	asked  time.Time // when it was last asked for, the key repeating included
+
+	step  time.Duration // of a nudge
+	cues  int           // that would have come due at once by it
+	said  string
+	asked time.Time // when it was last asked for, the key repeating included
 }
 
-func (a Again) on() bool { return !a.Until.IsZero() }
+func (a *Again) on() bool { return !a.Until.IsZero() }
+
+// is reports whether c is the same ask.
+func (a *Again) is(c show.Command) bool { return a.on() && a.Action == c.Action && a.step == c.Step }
 
 // asksAgain refuses c for the reason why, and returns false, unless the same was
-// asked for not long before. A key that repeats has not been pressed twice, and a
-// hold or a cut in between voids the first time.
-func (d *Deck) asksAgain(c show.Command, stamp time.Time, why string) (done bool) {
-	was := d.again
-	if was.on() && was.Action == c.Action && stamp.Before(was.Until) {
+// asked for not long before. A key that repeats has not been pressed twice, nor has
+// anybody agreed to many more than the cues that he was told of. A hold, a cut or
+// another command in between voids the first time.
+func (d *Deck) asksAgain(c show.Command, stamp time.Time, why string, cues int) (done bool) {
+	was := &d.again
+	if was.is(c) && stamp.Before(was.Until) && cues <= was.cues+d.plan.Together {
 		if stamp.Sub(was.asked) < repeatWithin {
-			d.again.asked = stamp
+			was.asked = stamp
 			return false
 		}
-		d.again = Again{}
+		d.endAgain()
 		return true
 	}
-	d.again = Again{Action: c.Action, Why: why, Until: stamp.Add(againWithin), asked: stamp}
 	how := "asked for again within 3 s it is done all the same"
 	if c.By == show.ByScript {
-		how = show.Quote(c.Action.String()+" anyway") + " does it all the same"
+		how = `"anyway" behind it does it all the same`
 	}
-	d.refuse(c, "cannot "+c.Action.String()+" yet: "+why+"; "+how)
+	said := "cannot " + c.Action.String() + " yet: " + why + "; " + how
+	d.again = Again{c.Action, why, stamp.Add(againWithin), c.Step, cues, said, stamp}
+	cause := show.NoCause
+	if cues > 0 {
+		cause = show.CauseTogether
+	}
+	d.refuseFor(c, cause, said)
 	return false
+}
+
+// lapse ends a shooter's ask for which it is too late to be repeated.
+func (d *Deck) lapse() {
+	if d.again.on() && d.cfg.Script == nil && !d.clock.Now().Before(d.again.Until) {
+		d.endAgain()
+	}
+}
+
+// endAgain forgets what may be asked for again, and takes down what was said of it.
+func (d *Deck) endAgain() {
+	if d.again.on() && d.message.Text == d.again.said {
+		d.message = Message{}
+	}
+	d.again = Again{}
 }
 
 // askedLately is what waits to be asked for again, at time now.

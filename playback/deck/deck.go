@@ -240,6 +240,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.counted()
+	d.lapse()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil

@@ -48,11 +48,22 @@ type countIn struct {
 
 func (k countIn) on() bool { return !k.until.IsZero() }
 
-// leavesOpen refuses a resume with something up or not ticked, until it is asked for
-// again.
-func (d *Deck) leavesOpen(c show.Command, stamp time.Time) bool {
-	open := d.leftOpen(d.clock.Now().Sub(d.since))
-	return open.Any() && !c.Anyway && !d.asksAgain(c, stamp, open.Words())
+// leavesOpen refuses a resume with something up or not ticked, or with more cues due at
+// once than the show allows, until it is asked for again; then c.Anyway is set.
+func (d *Deck) leavesOpen(c *show.Command, stamp time.Time) bool {
+	var why []string
+	salvo, many := d.t.NeedsAnyway(*c)
+	if many {
+		why = append(why, d.would(salvo))
+	}
+	if open := d.leftOpen(d.clock.Now().Sub(d.since)); open.Any() {
+		why = append(why, open.Words())
+	}
+	if len(why) == 0 || c.Anyway {
+		return false
+	}
+	c.Anyway = d.asksAgain(*c, stamp, strings.Join(why, "; "), salvo.Cues)
+	return !c.Anyway
 }
 
 // countOrResume begins the count-in of a resume. A second command cuts the count
@@ -63,8 +74,9 @@ func (d *Deck) countOrResume(c show.Command, stamp time.Time) {
 	switch {
 	case d.cannotGoOn(c), d.failing(c), repeats:
 	case d.count.on():
+		c.Anyway = c.Anyway || d.count.resume.Anyway
 		d.resume(c)
-	case d.leavesOpen(c, stamp):
+	case d.leavesOpen(&c, stamp):
 	case d.cfg.CountIn <= 0:
 		d.resume(c)
 	default:

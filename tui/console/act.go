@@ -29,7 +29,7 @@ func commandOf(a screen.Act) (do show.ScriptAction, ok bool) {
 		return nudge(500 * time.Millisecond)
 	case actLater5:
 		return nudge(-500 * time.Millisecond)
-	case actTap:
+	case ActTap:
 		return show.ScriptAction{Kind: show.KindTap}, true
 	case actCallEarly:
 		return show.ScriptAction{Kind: show.KindCall}, true
@@ -143,10 +143,25 @@ func (m *Screen) counting() int {
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
 }
 
-// askedOnce reports whether a resume was refused for what it leaves open, and would
-// be done if it were asked for again.
-func (m *Screen) askedOnce() bool {
-	return m.snap.Again.Action == show.Resume && m.now.Before(m.snap.Again.Until)
+// askedOnce says what was refused and would be done if it were asked for again, and
+// why; nothing when there is no such thing. Where there is no room for all of it, what
+// is to be pressed stands first.
+func (m *Screen) askedOnce() string {
+	a := m.snap.Again
+	if !m.now.Before(a.Until) {
+		return ""
+	}
+	press := "the same key again nudges all the same"
+	switch a.Action {
+	case show.Resume:
+		press = m.Keys.Name(actGo) + " again resumes all the same"
+	case show.Start:
+		press = m.Keys.Name(actGo) + " again starts all the same"
+	}
+	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {
+		return text
+	}
+	return press + ": " + a.Why
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

@@ -96,15 +96,37 @@ func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 		style = screen.NudgeOn
 	}
 	x = c.Text(x, y, end-x, words.Nudge(in), style)
+	then := m.together()
 	if after >= 0 {
-		then := fmt.Sprintf("  then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
-		c.Text(x, y, end-x, then, screen.Caution)
+		then = fmt.Sprintf("then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
 	}
+	c.Text(x+2, y, end-x-2, then, screen.Caution)
+}
+
+// together says how many cues a nudge has made due at once: those that are being
+// spread or, while the run stands still, those that will come when it goes on.
+func (m *Screen) together() string {
+	t := &m.snap.Transport
+	var s show.Salvo
+	switch t.State() {
+	case show.Running:
+		if s = t.Spreading(); s.Cues > 0 {
+			return fmt.Sprintf("%d being spread", s.Cues)
+		}
+	case show.Armed:
+		s = t.Salvo(show.Command{Action: show.Start})
+	case show.Held:
+		s = t.Salvo(show.Command{Action: show.Resume})
+	}
+	if s.Cues == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d due at once", s.Cues)
 }
 
 func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
 
-// factNext says what fires next, where, and in how many tenths.
+// factNext says what fires next, where, in how many tenths, and when that is seen.
 func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
 	x, y := m.fact(c, row, "NEXT"), m.lay.Facts.Y+row
@@ -118,9 +140,11 @@ func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 		return
 	}
 	cue := m.cue(i)
-	x = c.Text(x, y, end-x, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate), screen.Strong)
-	c.Text(x+1, y, end-x-1, fmt.Sprintf("cue %s %s", cue.ID, cue.Position), screen.Normal)
+	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), cue.ID, cue.Position, end-x), screen.Strong)
 }
+
+// toGo is how long it is until a frame is heard, 0 once it has been.
+func (m *Screen) toGo(f timebase.Frame) time.Duration { return max(0, f-m.heard()).At(m.Plan.Rate) }
 
 // nextFiring returns the next cue that is not stood down, or -1.
 func (m *Screen) nextFiring() int {
@@ -137,7 +161,7 @@ func (m *Screen) nextFiring() int {
 func countdown(f timebase.Frame, rate int) string { return screen.ToGo(max(0, f).At(rate)) }
 
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
+	x, y := m.fact(c, row, "TAPS"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
 	c.Text(x, y, end-x, text, style)
 }
@@ -249,8 +273,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return m.trouble, screen.Alarm
 	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
-	case m.askedOnce():
-		return fmt.Sprintf("%s: %s again resumes all the same", s.Again.Why, m.Keys.Name(actGo)), screen.Dialog
+	case m.askedOnce() != "":
+		return m.askedOnce(), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:
@@ -264,7 +288,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case isNew:
 		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
-		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
+		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
 	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
@@ -293,6 +317,8 @@ func (m *Screen) hint() string {
 		switch {
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+		case m.Uncalibrated != "":
+			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		case m.Lock != nil:
 			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock())
 		}
@@ -310,7 +336,11 @@ func (m *Screen) hint() string {
 // drawKeys draws the keys that matter in this state.
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
-	for _, h := range bottomLine[m.snap.Transport.State()] {
+	line := bottomLine[m.snap.Transport.State()]
+	if m.snap.Over {
+		line = overLine
+	}
+	for _, h := range line {
 		keys = append(keys, screen.Hint{Key: m.Keys.Name(h.act), Label: h.label})
 	}
 	if len(m.Show.Tracks) > 0 {

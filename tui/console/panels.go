@@ -60,7 +60,7 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 
 // drawNext lists the cues that come next, with their countdowns.
 func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, "next cues")
+	r = c.Heading(r, "next cues: to ignition")
 	t := &m.snap.Transport
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
 		cue := m.cue(i)
@@ -138,7 +138,9 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 		line(m.skyText(), screen.Strong)
 	}
 	if due := m.dueAtStop(); due != "" {
-		line(due, screen.Alarm)
+		for _, s := range screen.Wrap(due, r.W) {
+			line(s, screen.Alarm)
+		}
 	}
 	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
 	list := m.Show.Console.Checklist

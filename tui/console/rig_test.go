@@ -132,6 +132,20 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Ticked = 1
 		s.look(screentest.Epoch)
 	},
+	"salvo": func(s *scene) {
+		s.runTo(66 * time.Second)
+		s.do(show.Nudge, 66*time.Second, show.Command{Step: 5 * time.Second, Anyway: true})
+		s.runTo(66400 * time.Millisecond)
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "19 cues were spread over 1.70 s: cues 108 to 126", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"salvo-held": func(s *scene) {
+		s.runTo(66 * time.Second)
+		s.do(show.Hold, 66*time.Second, show.Command{})
+		s.do(show.Nudge, 66*time.Second, show.Command{Step: 10 * time.Second})
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "39 cues would come due at once, cues 108 to 146; 3 still up, 4 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+	},
 	"late": func(s *scene) { // a mark that is over, and one that is not
 		s.runTo(58900 * time.Millisecond)
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
