@@ -17,6 +17,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -74,6 +75,8 @@ type Config struct {
 	Stops func() []string
 	// Checklist is what is ticked off in a hold, line by line.
 	Checklist []string
+	// Calls watches over what companion tracks call; nil when none does.
+	Calls *callplan.Watch
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 

@@ -52,6 +52,7 @@ func (k countIn) on() bool { return !k.until.IsZero() }
 // again.
 func (d *Deck) leavesOpen(c show.Command, stamp time.Time) bool {
 	open := d.leftOpen(d.clock.Now().Sub(d.since))
+	open.Count = "" // asking again would not help against that
 	return open.Any() && !c.Anyway && !d.asksAgain(c, stamp, open.Words())
 }
 

@@ -108,7 +108,8 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 		b.hold(e)
 	case show.EventResumed.String():
 		if n := len(r.Holds); n > 0 {
-			r.Holds[n-1].Length, r.Holds[n-1].Open = max(0, time.Duration(e.Data.HeldNS)), false
+			h := &r.Holds[n-1]
+			h.Length, h.Open, h.Left = max(0, time.Duration(e.Data.HeldNS)), false, e.Data.Open()
 		}
 	case show.EventNudged.String():
 		if now := b.t.Asked(); now != was {

@@ -93,6 +93,7 @@ type Hold struct {
 	// resumed, until the last event of the log.
 	Length time.Duration
 	Open   bool
+	Left   show.Open // what the resume left open
 	// Prompt is what was noted or called in the ten seconds before, and
 	// Reaction the time from there to the hold. No prompt: no reaction; and none
 	// for a hold of the engine's own.

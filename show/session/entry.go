@@ -41,6 +41,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	Called     []string   `json:"called,omitempty"` // positions that a companion track calls: it follows no nudge
 	Drill      *Drill     `json:"drill,omitempty"`
 	Cues       []CueLine  `json:"cues"`
 }
@@ -112,6 +113,8 @@ type Data struct {
 	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
+	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
+
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
 	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
 	Did     Second `json:"did,omitempty"`      // second output: what happened
@@ -132,7 +135,7 @@ func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Nam
 
 // Open is what a resume left open; in logs that do not tell, nothing.
 func (d *Data) Open() show.Open {
-	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown}
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Count: d.InCount}
 }
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
@@ -221,7 +224,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.GroupBy, d.Name = e.Group.By, e.Group.Name
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
-		d.Unticked, d.Up, d.Unknown = e.Open.Unticked, e.Open.Up, e.Open.Unknown
+		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
 	}

@@ -22,9 +22,7 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		}
 		return show.Clean(d.Reason)
 	case show.EventResumed.String():
-		if o := d.Open(); o.Any() {
-			return o.Words()
-		}
+		return show.Clean(d.Open().Words())
 	case KindTicked, KindNote, KindRefused:
 		return show.Clean(d.Text)
 	case KindOutput:

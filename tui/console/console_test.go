@@ -556,3 +556,26 @@ func TestResumeAsksOnceMore(t *testing.T) {
 		}
 	}
 }
+
+// TestCallsDoNotFollow: in every window the console says where a track's calls are
+// off by a nudge while it runs, and before a resume that it lands inside a count and
+// why nothing earlier is offered.
+func TestCallsDoNotFollow(t *testing.T) {
+	t.Parallel()
+	sh, plan := screentest.Demo(t)
+	sh.Tracks = []show.Track{{File: "beacon.wav", Left: "music", Right: "calls Beacon"}}
+	for _, size := range screentest.Sizes {
+		s := sceneOf(t, sh, plan, size[0], size[1])
+		scenes["held"](s) // cue 98 is Beacon's, and 0.7 s away
+		v := s.View()
+		if !strings.Contains(v, "resumes inside the count for cue 98") || !strings.Contains(v, "cannot start earlier than it stopped") {
+			t.Errorf("%s, held:\n%s", s.size(), v)
+		}
+		s = sceneOf(t, sh, plan, size[0], size[1])
+		s.runTo(30 * time.Second)
+		s.do(show.Nudge, 30*time.Second, show.Command{Step: -2 * time.Second})
+		if v := s.View(); !strings.Contains(v, "CALLS ARE 2.0 s EARLY AT Beacon") {
+			t.Errorf("%s, running:\n%s", s.size(), v)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/screen"
@@ -274,6 +275,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return s.Message.Text, screen.Normal
 	case m.moved != "":
 		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
+	case m.callsOff() != "":
+		return m.callsOff(), screen.Caution
 	case m.filter.Text != "":
 		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}
@@ -283,6 +286,15 @@ func (m *Screen) messageText() (string, screen.Style) {
 		}
 	}
 	return m.hint(), screen.Quiet
+}
+
+// callsOff says where companion tracks call off the nudge; empty when nowhere.
+func (m *Screen) callsOff() string {
+	t := &m.snap.Transport
+	if off := m.calls.Off(t); len(off) > 0 && t.State() != show.Safe && t.State() != show.Ended {
+		return callplan.OffWords(t.Asked(), off)
+	}
+	return ""
 }
 
 // hint says what can be done now.

@@ -141,6 +141,10 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 		back = fmt.Sprintf(" (%d taken back)", n)
 	}
 	line(fmt.Sprintf("resumes at %s, cue %s first%s", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID(), back), screen.Normal)
+	if count, ok := m.calls.InCount(t); ok {
+		line("resumes inside the count for cue "+count.Cue, screen.Caution)
+		line("cannot start earlier than it stopped", screen.Quiet)
+	}
 	list := m.Show.Console.Checklist
 	for i, item := range list {
 		mark, style := "□ ", screen.Normal
