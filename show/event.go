@@ -79,7 +79,7 @@ const (
 	EventCommitted // Cue will fire at At; its effect is due at Effect
 	EventWithdrawn // Cue was committed and will not fire as committed
 	EventFired     // Cue fired at At; its effect is due at Effect
-	EventPassed    // Cue came due at At while stood down
+	EventSkipped   // Cue came due at At while stood down
 	EventMoved     // Cue, lit before a hold, has its effect at Effect instead
 	EventBroke     // Cue, lit before a hold, had its effect during the hold
 	EventEnded
@@ -87,7 +87,7 @@ const (
 )
 
 var eventNames = [eventKindCount]string{"armed", "started", "held", "resumed", "nudged", "stood down", "brought back",
-	"cut", "reset", "committed", "withdrawn", "fired", "passed", "moved", "broke", "ended"}
+	"cut", "reset", "committed", "withdrawn", "fired", "skipped", "moved", "broke", "ended"}
 
 func (k EventKind) String() string { return eventNames[k] }
 

@@ -17,7 +17,7 @@ func (t *Transport) State() State { return t.state }
 // Heard returns how much of the music has been heard.
 func (t *Transport) Heard() timebase.Frame { return t.heard }
 
-// Next returns the first cue that has neither fired nor passed.
+// Next returns the first cue that has neither fired nor been skipped.
 func (t *Transport) Next() int { return t.next }
 
 // Committed returns the first cue that is not committed.
@@ -97,7 +97,7 @@ func (t *Transport) afterHolds(i int, f timebase.Frame) timebase.Frame {
 }
 
 // Down reports whether cue i is stood down: the cue itself if it has yet to
-// come, or how it was when it passed.
+// come, or how it was when it was skipped.
 func (t *Transport) Down(i int) bool {
 	if i >= t.next {
 		for _, g := range t.plan.Cues[i].groups {

@@ -20,11 +20,13 @@ type Show struct {
 	Audiences  []Audience // besides the main audience, which is at distance 0
 	Air        Air
 	Decided    []Decision
+	Radio      *Radio   // nil: show.toml does not say how the field is reached
+	Battery    *Battery // nil: nor what its devices run on
 	Tracks     []Track
 	Players    []Player
-	// ExpectDevices is how many devices (modules and players) should answer
+	// FieldDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
-	ExpectDevices int
+	FieldDevices int
 	// Cues are in firing order: by ignition time, then by line in the file.
 	Cues []Cue
 	// CuesSHA256 is the hash of the cue list file, in lower-case hex.

@@ -34,7 +34,8 @@ func readShow(t *Table) *Show {
 	s.Title = t.Text("title")
 	s.CuesFile = t.inside("cues")
 	t.Need("cues", `cues = "cues.csv"`)
-	s.ExpectDevices = t.Whole("expect_devices", 0, maxDevices)
+	t.Renamed("expect_devices", "field_devices")
+	s.FieldDevices = t.Whole("field_devices", 0, maxDevices)
 	s.Soundtrack = readSoundtrack(t.Sub("soundtrack"))
 	s.Console = readConsole(t.Sub("console"))
 	s.Witness = readWitness(t)
@@ -46,6 +47,8 @@ func readShow(t *Table) *Show {
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
+	s.Radio = readRadio(t)
+	s.Battery = readBattery(t)
 	t.Done()
 	return s
 }
@@ -102,7 +105,7 @@ func readPositions(tables []*Table) []Position {
 	return each(tables, func(t *Table) Position {
 		p := Position{Name: names.read(t, "name")}
 		p.Distance, p.Bearing = readBearing(t)
-		p.HandFired = t.flag("hand_fired")
+		p.HandFired = t.Flag("hand_fired")
 		return p
 	})
 }

@@ -31,7 +31,7 @@ type Transport struct {
 	state     State
 	heard     timebase.Frame
 	from      timebase.Frame // where it was last started or resumed
-	next      int            // first cue that has not fired or passed
+	next      int            // first cue that has neither fired nor been skipped
 	committed int            // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
 	takenBack int // cues that were committed when the show was last held
@@ -126,7 +126,7 @@ func (t *Transport) fire(ev []Event) []Event {
 		}
 		e := Event{Kind: EventFired, At: at, Cue: t.next, Effect: at + t.plan.Cues[t.next].Prefire()}
 		if t.Down(t.next) {
-			e.Kind = EventPassed
+			e.Kind = EventSkipped
 		} else {
 			t.lastBreak = max(t.lastBreak, e.Effect)
 		}

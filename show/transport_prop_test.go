@@ -125,7 +125,7 @@ func checkRun(t *rapid.T, p *Plan, r *run) {
 	)
 	for _, e := range r.ev {
 		switch e.Kind {
-		case EventFired, EventPassed:
+		case EventFired, EventSkipped:
 			if e.Cue != next {
 				t.Fatalf("cue %d came when %d was next: %s", e.Cue, next, describe(r.ev))
 			}
@@ -142,7 +142,7 @@ func checkRun(t *rapid.T, p *Plan, r *run) {
 			if e.At != r.t.FiresAt(e.Cue) {
 				t.Fatalf("cue %d fired at %d, the read-out says %d", e.Cue, e.At, r.t.FiresAt(e.Cue))
 			}
-			if (e.Kind == EventPassed) != r.t.Down(e.Cue) {
+			if (e.Kind == EventSkipped) != r.t.Down(e.Cue) {
 				t.Fatalf("cue %d: %v, the read-out says stood down is %v", e.Cue, e.Kind, r.t.Down(e.Cue))
 			}
 			last = e.At
@@ -216,7 +216,7 @@ func TestHoldWithoutANudgeMovesNothing(t *testing.T) {
 func firings(ev []Event) []string {
 	var out []string
 	for _, e := range ev {
-		if e.Kind == EventFired || e.Kind == EventPassed {
+		if e.Kind == EventFired || e.Kind == EventSkipped {
 			out = append(out, fmt.Sprint(e.Kind, e.Cue, "@", e.At))
 		}
 	}

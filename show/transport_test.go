@@ -170,9 +170,9 @@ func TestStandDownAndBringBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.advance(frame(6000))
-	expect(t, r.list(EventFired, EventPassed), "passed 0 @1000", "fired 1 @1050", "passed 2 @2000", "fired 3 @3000")
+	expect(t, r.list(EventFired, EventSkipped), "skipped 0 @1000", "fired 1 @1050", "skipped 2 @2000", "fired 3 @3000")
 	if !r.t.Down(0) || r.t.Down(1) || !r.t.Down(2) || r.t.Down(3) {
-		t.Error("the record of what passed while stood down is wrong")
+		t.Error("the record of what was skipped while stood down is wrong")
 	}
 }
 

@@ -28,7 +28,7 @@ var signalRooms = []string{
 var engineRooms = []string{
 	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
 	"playback/evening", "playback/folder", "playback/inspect", "playback/instruct", "playback/internal/demo",
-	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/sink",
+	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
 }
 
 // mayImport reports whether the package in folder from may import the one in

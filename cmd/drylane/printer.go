@@ -109,3 +109,9 @@ func (p *printer) line(v any) error {
 	}
 	return err
 }
+
+// inset is a file's format as it stands in a help text, whose first line is set in by
+// the text itself.
+func inset(format string) string {
+	return strings.TrimSpace(strings.ReplaceAll(format, "\n", "\n    "))
+}

@@ -42,7 +42,7 @@ func (d *Deck) take(r request) (more bool) {
 	case r.quit:
 		return false
 	case r.gain != nil:
-		d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		d.gain = [2]float64{r.gain[0] * d.cfg.BangGain[0], r.gain[1] * d.cfg.BangGain[1]}
 	case r.step != nil:
 		d.drillStep(show.ByInstructor, *r.step)
 	case r.listen != nil:
@@ -272,6 +272,6 @@ func (d *Deck) call(by show.By, late bool, at timebase.Frame) {
 	d.say(Plain, "called: cues are "+word)
 }
 
-// SetReports scales the reports rendered from now on. Safe to call from any
+// SetBangs scales the bangs rendered from now on. Safe to call from any
 // goroutine.
-func (d *Deck) SetReports(gain [2]float64) { d.inbox.put(request{gain: &gain}) }
+func (d *Deck) SetBangs(gain [2]float64) { d.inbox.put(request{gain: &gain}) }

@@ -48,10 +48,10 @@ type Config struct {
 	// Second is the second output, beside that of the music; nil for none.
 	Second *SecondOutput
 
-	// Sound is the report of an effect family at Plan.Rate; nil for none.
+	// Sound is the bang of an effect family at Plan.Rate; nil for none.
 	Sound func(show.Family) []float64
-	// ReportGain scales the reports on the left and the right.
-	ReportGain [2]float64
+	// BangGain scales the bangs on the left and the right.
+	BangGain [2]float64
 
 	// Quiet says that Output is the silent clock, for want of a device.
 	Quiet bool
@@ -148,7 +148,7 @@ const chunk = 1024
 func New(cfg Config) *Deck {
 	d := &Deck{
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
-		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
+		musicEnd: math.MaxInt64, gain: cfg.BangGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 		ears: newEars(cfg.Companions, cfg.Listen), broken: map[int]bool{},
 	}

@@ -101,7 +101,7 @@ func (r *rig) await(done func() bool) {
 	r.tick = tick
 }
 
-// blip marks a report on the right channel, where the ramp has nothing.
+// blip marks a bang on the right channel, where the ramp has nothing.
 func blip(show.Family) []float64 { return []float64{1} }
 
 func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool) *rig {
@@ -119,7 +119,7 @@ func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool
 	if err != nil {
 		t.Fatal(err)
 	}
-	cfg := Config{Plan: plan, Cues: cues, Music: music, Sound: blip, ReportGain: [2]float64{0, 1},
+	cfg := Config{Plan: plan, Cues: cues, Music: music, Sound: blip, BangGain: [2]float64{0, 1},
 		Output: r.out, Reopen: func() (playback.Output, error) { return r.out, nil },
 		Log: w, LogCues: h.Cues, Script: steps, Speed: 1}
 	if live {
@@ -168,7 +168,7 @@ func TestEveryReportAtItsFrame(t *testing.T) {
 			want[int(*e.Data.Effect)] = true
 		}
 	}
-	if len(want) != 17 { // 19 cues, two passed while A was stood down
+	if len(want) != 17 { // 19 cues, two skipped while A was stood down
 		t.Errorf("%d cues fired, want 17:\n%s", len(want), &r.log)
 	}
 	for f, s := range r.out.heard {
@@ -176,7 +176,7 @@ func TestEveryReportAtItsFrame(t *testing.T) {
 			t.Fatalf("frame %d heard where %d belongs", int(s[0]), f)
 		}
 		if (s[1] != 0) != want[f] {
-			t.Fatalf("frame %d: report %v, want %v", f, s[1], want[f])
+			t.Fatalf("frame %d: bang %v, want %v", f, s[1], want[f])
 		}
 	}
 	if n := len(r.out.heard); n != 10*rate {
@@ -220,7 +220,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 			t.Fatalf("frame %d heard where %d belongs", int(s[0]), f)
 		}
 		if (s[1] != 0) != effects[f] {
-			t.Fatalf("frame %d: report is %v, want %v", f, s[1] != 0, effects[f])
+			t.Fatalf("frame %d: bang is %v, want %v", f, s[1] != 0, effects[f])
 		}
 	}
 	if r.out.holds != 10 {

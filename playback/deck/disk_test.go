@@ -84,7 +84,7 @@ func tells(log *session.Log) (n doings) {
 			n.holds++
 		case show.EventResumed.String():
 			n.resumes++
-		case show.EventFired.String(), show.EventPassed.String():
+		case show.EventFired.String(), show.EventSkipped.String():
 			n.cues++
 		case session.KindTap:
 			n.taps++

@@ -85,7 +85,7 @@ func (s *soak) logged(e session.Entry) {
 		s.seen.shows++
 	case show.EventHeld.String():
 		s.seen.holds++
-	case show.EventFired.String(), show.EventPassed.String():
+	case show.EventFired.String(), show.EventSkipped.String():
 		if *e.Data.Index != s.seen.next {
 			s.t.Errorf("show %d: cue %d where %d belongs", s.seen.shows, *e.Data.Index, s.seen.next)
 		}
@@ -155,8 +155,8 @@ func (s *soak) happen() string {
 		s.do(show.Cut, show.Command{})
 		return "cut"
 	}
-	s.SetReports([2]float64{s.rng.Float64(), 1})
-	return "reports"
+	s.SetBangs([2]float64{s.rng.Float64(), 1})
+	return "bangs"
 }
 
 // watch looks at the run as a screen does, on a terminal that stalls now and then.

@@ -40,7 +40,7 @@ type State struct {
 	InForce time.Duration `json:"nudge_ns"` // of the next cue; positive = cues earlier
 	Asked   time.Duration `json:"asked_ns"`
 	After   string        `json:"after,omitempty"` // the last cue that keeps InForce, while Asked differs
-	Gone    int           `json:"gone"`            // cues that have fired or passed
+	Gone    int           `json:"gone"`            // cues that have fired or been skipped
 	Next    []NextCue     `json:"next"`            // the first of those to come
 	Up      []UpCue       `json:"up"`              // still up, the last to clear first
 	UpAll   int           `json:"up_all"`          // how many are, listed or not

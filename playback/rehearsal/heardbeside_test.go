@@ -130,7 +130,7 @@ func playBeside(t *testing.T, dir, script string, rate, attempt int) (log *sessi
 	}
 	path := filepath.Join(dir, fmt.Sprintf("log%d.jsonl", attempt))
 	r, err := New(l, Options{Log: path, Script: steps, Out: sink.Place{Where: "device:front", Speed: "1"},
-		Reports: Reports{Side: "off"}, Listening: Listening{Beside: "code@device:rear"}})
+		Bangs: Bangs{Side: "off"}, Listening: Listening{Beside: "code@device:rear"}})
 	if err != nil {
 		t.Fatal(err)
 	}

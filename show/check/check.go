@@ -17,6 +17,8 @@ var rules = [...]rule{
 	companionRule,
 	witnessRule,
 	deviceRule,
+	radioRule,
+	batteryRule,
 	positionRule,
 	prefireRule,
 	burnRule,

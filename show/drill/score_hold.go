@@ -59,7 +59,7 @@ func (s *scorer) gap(from, to int) Value {
 // cuesAfterCall counts the cues that fired after the call, up to the next hold
 // or cut; up to the all-clear or the end of the run when there is none before
 // it. Where the show was held already, only what is resumed against the call can
-// fire. Cues that passed because they were stood down did not fire.
+// fire. Cues skipped because they were stood down did not fire.
 func (s *scorer) cuesAfterCall(call int) finding {
 	end, until := s.allClear(call), "and nothing stopped them"
 	if i := s.first(call, func(e *event) bool { return e.is(show.Hold) || e.is(show.Cut) }); i >= 0 && i < end {

@@ -183,7 +183,7 @@ func (b *builder) cue(i int) CueRun {
 	switch {
 	case i >= b.t.Next():
 	case c.Down:
-		c.Ending = Passed
+		c.Ending = Skipped
 	default:
 		c.Ending = Fired
 		c.Late = b.t.FiresAt(i) + p.Prefire() - c.InForce(b.plan.Rate)

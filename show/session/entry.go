@@ -20,8 +20,9 @@ import (
 )
 
 // Schema is the version of the file format that this package writes. It reads
-// format 1, too, which told much of this in sentences.
-const Schema = 2
+// the others, too: format 1 told much of this in sentences, and format 2 had another
+// word for skipped.
+const Schema = 3
 
 // A Header is the first line of a session: what was rehearsed, on what. It
 // holds the cue list, so that a session can be understood and replayed without
@@ -213,7 +214,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 	switch e.Kind {
 	case show.EventCommitted, show.EventWithdrawn:
 		return entry, false
-	case show.EventFired, show.EventPassed, show.EventMoved, show.EventBroke:
+	case show.EventFired, show.EventSkipped, show.EventMoved, show.EventBroke:
 		entry.State = show.Running.String() // cues come in no other
 		index, effect := e.Cue, int64(e.Effect)
 		d.Cue, d.Index, d.Effect = cues[e.Cue].ID, &index, &effect

@@ -165,7 +165,7 @@ func TestReadErrors(t *testing.T) {
 	lines := strings.SplitAfter(whole, "\n")
 	for name, tt := range map[string]struct{ text, want string }{
 		"not a session": {"hello\nworld\n", "not a drylane session"},
-		"newer":         {strings.Replace(whole, `"drylane_session":2`, `"drylane_session":99`, 1), "format 99"},
+		"newer":         {strings.Replace(whole, `"drylane_session":3`, `"drylane_session":99`, 1), "format 99"},
 		"garbage":       {lines[0] + lines[1] + "{]\n" + lines[2], "line 3: found \"{]\""},
 		"gap":           {lines[0] + lines[1] + lines[3], "line 3: found event 3; wanted event 2"},
 		"doubled":       {lines[0] + lines[1] + lines[1], "line 3: found event 1; wanted event 2"},

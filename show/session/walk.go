@@ -91,7 +91,7 @@ func (w *walker) to(e *Entry) error {
 // frame at which the run began, or went on, does so when that frame is heard.
 func heardAt(t *show.Transport, e *Entry) timebase.Frame {
 	at := timebase.Frame(e.Heard)
-	if t.Waits() && at == t.Heard() && (e.Kind == show.EventFired.String() || e.Kind == show.EventPassed.String()) {
+	if t.Waits() && at == t.Heard() && (e.Kind == show.EventFired.String() || e.Kind == show.EventSkipped.String()) {
 		at++
 	}
 	return at
@@ -116,12 +116,12 @@ func (w *walker) compare(e *Entry) error {
 
 func isCueEvent(k show.EventKind) bool {
 	switch k {
-	case show.EventFired, show.EventPassed, show.EventMoved, show.EventBroke:
+	case show.EventFired, show.EventSkipped, show.EventMoved, show.EventBroke:
 		return true
 	}
 	return false
 }
 
 // cueKinds are the kinds of entry that tell what a cue does.
-var cueKinds = map[string]bool{show.EventFired.String(): true, show.EventPassed.String(): true,
+var cueKinds = map[string]bool{show.EventFired.String(): true, show.EventSkipped.String(): true,
 	show.EventMoved.String(): true, show.EventBroke.String(): true}

@@ -90,9 +90,9 @@ func (m *Screen) after(p pressed) tea.Cmd {
 // act does what is left of an act for the screen.
 func (m *Screen) act(p pressed) tea.Cmd {
 	switch p.act {
-	case actReports:
-		m.report = (m.report + 1) % len(reportModes)
-		m.Run.SetReports(reportModes[m.report].gain)
+	case actBangs:
+		m.bangs = (m.bangs + 1) % len(bangModes)
+		m.Run.SetBangs(bangModes[m.bangs].gain)
 	case actListen:
 		m.listenOn()
 	case ActCheck, ActCalibrate:

@@ -22,7 +22,7 @@ import (
 type Runner interface {
 	Snapshot() *deck.Snapshot
 	Do(a show.ScriptAction, at time.Time)
-	SetReports(gain [2]float64)
+	SetBangs(gain [2]float64)
 	Listen(source int) // 0 for the music, else 1 + the index of one of the show's tracks
 	Quit()
 }
@@ -79,7 +79,7 @@ type Screen struct {
 	origin timebase.Frame // left edge when not following
 	cursor int            // cue under the cursor, -1 for none
 	panel  int
-	report int // index into reportModes
+	bangs  int // index into bangModes
 
 	filter  screen.Field // of the cues in sight
 	trouble string       // why the screen that was asked for did not open
@@ -109,8 +109,8 @@ type Screen struct {
 // zooms are the widths of the lane view.
 var zooms = []time.Duration{5 * time.Second, 10 * time.Second, 20 * time.Second, 40 * time.Second, 80 * time.Second, 160 * time.Second, 320 * time.Second}
 
-// reportModes are the places of the cues' reports in the sound.
-var reportModes = []struct {
+// bangModes are the places of the cues' bangs in the sound.
+var bangModes = []struct {
 	name string
 	gain [2]float64
 }{

@@ -50,7 +50,7 @@ func (r *Run) Snapshot() *deck.Snapshot {
 	return &s
 }
 func (r *Run) Do(a show.ScriptAction, at time.Time) { r.Did = append(r.Did, a) }
-func (r *Run) SetReports([2]float64)                {}
+func (r *Run) SetBangs([2]float64)                  {}
 func (r *Run) Listen(source int)                    { r.Sources = append(r.Sources, source) }
 func (r *Run) Quit()                                { r.Over = true }
 

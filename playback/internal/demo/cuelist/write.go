@@ -64,7 +64,7 @@ var showFile = template.Must(template.New("show.toml").Parse(`# The demo show. E
 title = "{{.Title}}"
 cues = "cues.csv"
 # Ten modules and two players.
-expect_devices = {{.Devices}}
+field_devices = {{.Devices}}
 
 [soundtrack]
 file = "soundtrack.mp3"
