@@ -532,7 +532,7 @@ func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
 		t.Error(v)
 	}
 	s.do(show.Hold, 6600*time.Millisecond, show.Command{})
-	if v := s.View(); !strings.Contains(v, "NOT CLEAR: 1 unknown; ask the spotter") {
+	if v := s.View(); !strings.Contains(v, "LIST: 1 unknown; ask the spotter") || s.headline().text != "NOT CLEAR" {
 		t.Error(v)
 	}
 }

@@ -46,7 +46,7 @@ func (v *driftView) short(asked time.Duration) (string, screen.Style) {
 func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, "drift: "+words.Count(v.Taps, "tap"))
 	if v.Taps == 0 {
-		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(actTap)), screen.Quiet)
+		c.Paragraph(r).Write(fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(actTap)), screen.Quiet)
 		return
 	}
 	text, style := v.short(m.snap.Transport.Asked())

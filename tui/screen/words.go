@@ -33,6 +33,12 @@ func tenths(d time.Duration) (s int64, t int64) {
 	return n / 10, n % 10
 }
 
+// TenthsText is a span as seconds and tenths, cut: a countdown.
+func TenthsText(d time.Duration) string {
+	s, t := tenths(max(0, d))
+	return fmt.Sprintf("%d.%d", s, t)
+}
+
 // DeviceName is the part of an output's name that tells it from others of its
 // kind: the device behind the sound system's name.
 func DeviceName(output string) string {
