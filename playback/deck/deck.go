@@ -248,6 +248,7 @@ func (d *Deck) step() (more bool, err error) {
 	if err := d.runScript(); err != nil {
 		return false, err
 	}
+	d.lookIdle()
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
@@ -295,13 +296,7 @@ func (d *Deck) moment(f timebase.Frame) string { return timebase.ClockMillis(f.A
 func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
-	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
-	switch {
-	case errors.Is(err, playback.ErrDeviceGone):
-		c.Cause = show.CauseDeviceLost
-	case errors.Is(err, playback.ErrDeviceSilent):
-		c.Cause = show.CauseDeviceSilent
-	}
+	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: causeOf(err)}
 	said := outputSaid(err)
 	if said != "" {
 		d.entry(session.KindDevice, session.Data{Error: said})
@@ -315,6 +310,17 @@ func (d *Deck) lost(err error) {
 		why += ": " + said
 	}
 	d.say(Alarm, "HELD: "+why)
+}
+
+// causeOf is why an output that failed did.
+func causeOf(err error) show.Cause {
+	switch {
+	case errors.Is(err, playback.ErrDeviceGone):
+		return show.CauseDeviceLost
+	case errors.Is(err, playback.ErrDeviceSilent):
+		return show.CauseDeviceSilent
+	}
+	return show.CauseDeviceFailed
 }
 
 // outputSaid is what an output said when it failed, beyond what a cause says.

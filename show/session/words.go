@@ -28,6 +28,9 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 	case KindOutput:
 		return show.Clean(d.Output)
 	case KindDevice:
+		if d.Error == "" {
+			return d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
+		}
 		return show.Clean(d.Error)
 	case KindSilent:
 		return show.Clean(d.Track + " is silent: " + d.Error)

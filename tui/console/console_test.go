@@ -49,6 +49,11 @@ func TestKeysCommand(t *testing.T) {
 		{"held", "? a a", "stay, arm"},
 		{"held", "q enter d b a y", "stay"},
 		{"first", "enter a", "arm"},
+		{"first", "a", ""}, // the key that takes the first words away does nothing else
+		{"first", "space", ""},
+		{"first", "left j", "tap"},
+		{"first", "backspace a", "arm"},
+		{"briefing", "space a", "arm"},
 		{"briefing", "a enter", "go"},
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
 	} {
