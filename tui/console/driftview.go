@@ -62,6 +62,9 @@ func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 	r = p.Left
 	if lanes := v.Report.Lanes; len(lanes) > 1 && r.H >= len(lanes)+4 {
 		for _, g := range lanes {
+			if !g.Sure() { // another lane explains its taps as well
+				continue
+			}
 			text := fmt.Sprintf("%s (%s)", words.Late(g.Estimate.Offset), words.Count(g.Estimate.N, "tap"))
 			style := screen.Quiet
 			if g.Name == v.Report.Verdict.Lane && g.Name != "" {
