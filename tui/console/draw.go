@@ -3,6 +3,7 @@ package console
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"drylane/playback/deck"
@@ -282,7 +283,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	}
 	if m.Overview != nil {
 		if done, left := m.Overview(); done < 1 {
-			return fmt.Sprintf("reading the music: %d %%, %d s; %s stops that. %s", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading), m.hint()), screen.Quiet
+			return m.withReading(done, left), screen.Quiet
 		}
 	}
 	return m.hint(), screen.Quiet
@@ -313,6 +314,21 @@ func (m *Screen) callsOff() string {
 		return callplan.OffWords(t.Asked(), off)
 	}
 	return ""
+}
+
+// withReading is the hint, or its first sentence where there is no room for more,
+// and how far the music has been read.
+func (m *Screen) withReading(done float64, left time.Duration) string {
+	hint := m.hint()
+	reading := fmt.Sprintf("Reading music: %d %%, %d s; %s stops it", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading))
+	if hint == "" {
+		return reading
+	}
+	if screen.Width(hint)+1+screen.Width(reading) > m.lay.message.W-2 {
+		hint, _, _ = strings.Cut(hint, ". ")
+		hint = strings.TrimSuffix(hint, ".") + "."
+	}
+	return hint + " " + reading
 }
 
 // hint says what can be done now.

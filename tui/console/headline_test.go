@@ -209,7 +209,7 @@ func TestLockIsInSight(t *testing.T) {
 			if a == show.Arm {
 				s.do(show.Arm, 0, show.Command{})
 			}
-			if v := s.View(); !strings.Contains(v, "NOT AS LOCKED: cues.csv changed") || !strings.Contains(v, "reading the music") {
+			if v := s.View(); !strings.Contains(v, "NOT AS LOCKED: cues.csv changed") || !strings.Contains(v, "Reading music: 30 %, 12 s; esc stops it") {
 				t.Errorf("%s:\n%s", s.size(), v)
 			}
 		}
