@@ -111,6 +111,11 @@ pins = 16
 # left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
 # right = "timecode 25 01:00:00:00 -18 dB"
 
+# The language in which a hand-fired position is called; its phrases can be
+# changed: drylane print --help.
+# [calls]
+# language = "de"
+
 # A playback device in the field and the file it must carry.
 # [[player]]
 # name = "Desk"

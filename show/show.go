@@ -24,6 +24,7 @@ type Show struct {
 	Battery    *Battery // nil: nor what its devices run on
 	Tracks     []Track
 	Players    []Player
+	Calls      Calls
 	// FieldDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
 	FieldDevices int

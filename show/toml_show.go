@@ -3,6 +3,7 @@ package show
 import (
 	"encoding/hex"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +30,7 @@ const (
 )
 
 // readShow reads everything but the cues from show.toml.
-func readShow(t *Table) *Show {
+func readShow(t *Table, fsys fs.FS) *Show {
 	s := &Show{}
 	s.Title = t.Text("title")
 	s.CuesFile = t.inside("cues")
@@ -49,6 +50,7 @@ func readShow(t *Table) *Show {
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
 	s.Radio = readRadio(t)
 	s.Battery = readBattery(t)
+	s.Calls = readCalls(t, fsys)
 	t.Done()
 	return s
 }

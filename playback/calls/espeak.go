@@ -2,6 +2,7 @@ package calls
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -25,6 +26,7 @@ var ErrNoVoice = errors.New("the speech program espeak-ng is not installed")
 type Voice struct {
 	ctx  context.Context
 	path string
+	name string // of the voice
 	rate int
 	said map[said]Sound
 }
@@ -44,16 +46,19 @@ const (
 
 // voiceSpeeds are in words a minute: the first is spoken at, and each next one
 // only where a phrase is not over in its room.
-var voiceSpeeds = [...]int{165, 200, 240}
+var voiceSpeeds = [...]int{165, 200, 240, 300}
 
-// NewVoice looks for the program. The voice gives sounds at rate, and stops
-// speaking when ctx ends.
-func NewVoice(ctx context.Context, rate int) (*Voice, error) {
+// English is the voice of English, as NewVoice takes it.
+const English = "en"
+
+// NewVoice looks for the program. The voice, which has a name such as de or fr-fr,
+// gives sounds at rate, and stops speaking when ctx ends.
+func NewVoice(ctx context.Context, name string, rate int) (*Voice, error) {
 	path, err := exec.LookPath("espeak-ng")
 	if err != nil {
 		return nil, ErrNoVoice
 	}
-	return &Voice{ctx: ctx, path: path, rate: rate, said: map[said]Sound{}}, nil
+	return &Voice{ctx: ctx, path: path, name: name, rate: rate, said: map[said]Sound{}}, nil
 }
 
 // Say implements Speaker.
@@ -61,7 +66,7 @@ func (v *Voice) Say(p Phrase) (Sound, error) {
 	var s Sound
 	for _, speed := range voiceSpeeds {
 		var err error
-		if s, err = v.sayAt(p.Text, speed); err != nil {
+		if s, err = v.sayAt(cmp.Or(p.Spoken, p.Text), speed); err != nil {
 			return Sound{}, fmt.Errorf("%q cannot be spoken: %w", p.Text, err)
 		}
 		if p.Room == 0 || len(s.Samples)-s.Onset <= frames(p.Room, v.rate) {
@@ -81,13 +86,9 @@ func (v *Voice) sayAt(text string, speed int) (Sound, error) {
 	if err != nil {
 		return Sound{}, err
 	}
-	samples, err := atRate(wav, v.rate)
+	s, err := FromWAV(wav, v.rate)
 	if err != nil {
 		return Sound{}, err
-	}
-	s, ok := tidy(samples, v.rate, voiceLevel)
-	if !ok {
-		return Sound{}, errors.New("espeak-ng gave silence")
 	}
 	v.said[key] = s
 	return s, nil
@@ -98,7 +99,7 @@ func (v *Voice) sayAt(text string, speed int) (Sound, error) {
 func (v *Voice) speak(text string, speed int) ([]byte, error) {
 	ctx, cancel := context.WithTimeout(v.ctx, voicePatience)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, v.path, "-v", "en", "-s", strconv.Itoa(speed), "--stdin", "--stdout")
+	cmd := exec.CommandContext(ctx, v.path, "-v", v.name, "-s", strconv.Itoa(speed), "--stdin", "--stdout")
 	cmd.Stdin = strings.NewReader(text + "\n")
 	var wav, complaint bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &wav, &complaint
@@ -112,12 +113,26 @@ func (v *Voice) speak(text string, speed int) ([]byte, error) {
 	return wav.Bytes(), nil
 }
 
+// FromWAV makes a sound at rate of a phrase that is recorded in a file, of which
+// the left side counts: without the silence at its ends, at the level of a voice.
+func FromWAV(wav []byte, rate int) (Sound, error) {
+	samples, err := atRate(wav, rate)
+	if err != nil {
+		return Sound{}, err
+	}
+	s, ok := tidy(samples, rate, voiceLevel)
+	if !ok {
+		return Sound{}, errors.New("found silence; wanted a phrase")
+	}
+	return s, nil
+}
+
 // memoryFile is a file held in memory.
 type memoryFile struct{ *bytes.Reader }
 
 func (memoryFile) Close() error { return nil }
 
-// atRate decodes a mono WAV file and brings it to rate.
+// atRate decodes the left side of a WAV file and brings it to rate.
 func atRate(wav []byte, rate int) ([]float64, error) {
 	s, err := playback.Open("the speech", memoryFile{bytes.NewReader(wav)})
 	if err != nil {

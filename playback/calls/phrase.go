@@ -22,4 +22,6 @@ type Phrase struct {
 	At   time.Duration // of its mark
 	Room time.Duration // in which it is over; 0 for as long as it takes
 	Text string        // in words
+	// Spoken is what a voice reads in place of Text; empty for the text itself.
+	Spoken string
 }

@@ -15,8 +15,8 @@ type Mark struct {
 }
 
 // Render says phrases, which come in order of time, at rate frames a second. No
-// sound reaches into the one that follows it. A warning that is not over in its
-// room is an error: what is cut short is not what was planned.
+// sound reaches into the one that follows it. A phrase that is not over in its room
+// is an error: what is cut short is not what was planned.
 func Render(phrases []Phrase, speaker Speaker, rate int) ([]Mark, error) {
 	var marks []Mark
 	for _, p := range phrases {
@@ -24,8 +24,8 @@ func Render(phrases []Phrase, speaker Speaker, rate int) ([]Mark, error) {
 		if err != nil {
 			return nil, err
 		}
-		if took := len(sound.Samples) - sound.Onset; p.Kind == Warning && p.Room > 0 && took > frames(p.Room, rate) {
-			return nil, fmt.Errorf("%q takes %.1f s to speak; wanted %.1f s at most", p.Text, float64(took)/float64(rate), p.Room.Seconds())
+		if took := len(sound.Samples) - sound.Onset; p.Room > 0 && took > frames(p.Room, rate) {
+			return nil, fmt.Errorf("%q takes %.2f s to speak; wanted %.2f s at most", p.Text, float64(took)/float64(rate), p.Room.Seconds())
 		}
 		marks = append(marks, Mark{timebase.FrameAt(p.At, rate), p, sound})
 	}

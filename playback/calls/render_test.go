@@ -53,9 +53,9 @@ func phrasesAt(ms ...int) []Phrase {
 // call is what is said for a lone cue at 10 s.
 func call() []Phrase {
 	return []Phrase{
-		{Warning, 1, 3 * time.Second, 3500 * time.Millisecond, "stand by, cue 1"},
-		{Count, 0, 7 * time.Second, 0, "three"}, {Count, 0, 8 * time.Second, 0, "two"}, {Count, 0, 9 * time.Second, 0, "one"},
-		{Word, 0, 10 * time.Second, 0, "fire"},
+		{Warning, 1, 3 * time.Second, 3500 * time.Millisecond, "stand by, cue 1", ""},
+		{Count, 0, 7 * time.Second, 0, "three", ""}, {Count, 0, 8 * time.Second, 0, "two", ""}, {Count, 0, 9 * time.Second, 0, "one", ""},
+		{Word, 0, 10 * time.Second, 0, "fire", ""},
 	}
 }
 
@@ -92,7 +92,7 @@ func TestRenderPutsOnsetsOnTheirFrames(t *testing.T) {
 func TestRenderRefusesAWarningThatIsTooLong(t *testing.T) {
 	for ms, want := range map[int]string{
 		3500: "",
-		3600: `"stand by, cue 1" takes 3.6 s to speak; wanted 3.5 s at most`,
+		3600: `"stand by, cue 1" takes 3.59 s to speak; wanted 3.50 s at most`,
 	} {
 		got := ""
 		if _, err := Render(call(), drone{Warning: ms, Count: 100, Word: 100}, 1000); err != nil {
@@ -157,7 +157,7 @@ func TestOnset(t *testing.T) {
 func TestVoice(t *testing.T) {
 	reftest.Tool(t, "espeak-ng")
 	const rate = 44100
-	v, err := NewVoice(t.Context(), rate)
+	v, err := NewVoice(t.Context(), English, rate)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,7 +193,7 @@ func TestVoice(t *testing.T) {
 
 func TestVoiceThatIsNotThere(t *testing.T) {
 	t.Setenv("PATH", t.TempDir())
-	if _, err := NewVoice(context.Background(), 44100); err != ErrNoVoice {
+	if _, err := NewVoice(context.Background(), English, 44100); err != ErrNoVoice {
 		t.Errorf("%v, want %v", err, ErrNoVoice)
 	}
 }

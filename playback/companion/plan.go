@@ -3,7 +3,6 @@
 package companion
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -93,17 +92,16 @@ func (p *plan) musicOn(c show.Channel, f *tracks.File, offset int64) (tracks.Sou
 }
 
 func (p *plan) calls(c show.Channel, rate int) (tracks.Source, error) {
-	cues := callplan.CuesOf(p.show, c.Position)
-	if len(cues) == 0 {
+	called := callplan.Of(p.show, c.Position)
+	if len(called) == 0 {
 		return nil, errors.New("found no cue to call; wanted a hand-fired position with cues")
 	}
 	speaker, err := p.speaker.get(c.Source == show.ChannelPips, rate)
 	if err != nil {
 		return nil, err
 	}
-	called := callplan.Lay(cues)
 	p.noteCalls(called)
-	marks, err := calls.Render(phrases(called), speaker, rate)
+	marks, err := calls.Render(phrases(called, p.show.Calls.Words), speaker, rate)
 	return tracks.NewCalls(marks), err
 }
 
@@ -112,11 +110,11 @@ var kinds = map[callplan.Kind]calls.PhraseKind{
 	callplan.Warning: calls.Warning, callplan.Count: calls.Count, callplan.Word: calls.Word,
 }
 
-// phrases are what a plan of calls has to be said.
-func phrases(p callplan.Plan) []calls.Phrase {
+// phrases are what a plan of calls has to be said, in these words.
+func phrases(p callplan.Plan, words show.CallWords) []calls.Phrase {
 	var list []calls.Phrase
 	for _, x := range p.Phrases() {
-		list = append(list, calls.Phrase{Kind: kinds[x.Kind], N: x.N, At: x.At, Room: x.Room, Text: x.Text})
+		list = append(list, calls.Phrase{Kind: kinds[x.Kind], N: x.N, At: x.At, Room: x.Room, Text: x.Text, Spoken: words.Spoken(x.Text)})
 	}
 	return list
 }
@@ -124,7 +122,7 @@ func phrases(p callplan.Plan) []calls.Phrase {
 // Words are when the words of a channel of calls or pips are due in its file.
 func Words(s *show.Show, c show.Channel) []time.Duration {
 	var list []time.Duration
-	for _, x := range callplan.Lay(callplan.CuesOf(s, c.Position)).Phrases() {
+	for _, x := range callplan.Of(s, c.Position).Phrases() {
 		if x.Kind == callplan.Word {
 			list = append(list, x.At+c.Offset)
 		}
@@ -139,30 +137,4 @@ func (p *plan) noteCalls(list callplan.Plan) {
 			p.notes = append(p.notes, n)
 		}
 	}
-}
-
-// speakers keeps the voice of a run, so that each phrase is spoken once.
-type speakers struct {
-	ctx    context.Context // ends the speaking
-	pips   bool            // in place of calls
-	note   func(string)    // hears that there is no voice
-	voice  *calls.Voice
-	silent bool // there is none, and that has been said
-}
-
-// get returns a voice, or pips where they are wanted or there is no voice.
-func (s *speakers) get(pips bool, rate int) (calls.Speaker, error) {
-	if pips || s.pips || s.silent {
-		return calls.Pips{Rate: rate}, nil
-	}
-	if s.voice != nil {
-		return s.voice, nil
-	}
-	var err error
-	if s.voice, err = calls.NewVoice(s.ctx, rate); !errors.Is(err, calls.ErrNoVoice) {
-		return s.voice, err
-	}
-	s.voice, s.silent = nil, true
-	s.note(err.Error() + ": calls are made as pips")
-	return calls.Pips{Rate: rate}, nil
 }

@@ -60,11 +60,11 @@ func fromSheet(t *testing.T, sheets []*sheet.Sheet) []heard {
 // fromTrack are the phrases of a channel as they are laid on its track.
 func fromTrack(t *testing.T, s *show.Show, c show.Channel, rate int) ([]heard, []calls.Mark) {
 	t.Helper()
-	voice, err := calls.NewVoice(t.Context(), rate)
+	voice, err := calls.NewVoice(t.Context(), s.Calls.Words.VoiceName(), rate)
 	if err != nil {
 		t.Fatal(err)
 	}
-	marks, err := calls.Render(phrases(callplan.Lay(callplan.CuesOf(s, c.Position))), voice, rate)
+	marks, err := calls.Render(phrases(callplan.Of(s, c.Position), s.Calls.Words), voice, rate)
 	if err != nil {
 		t.Fatal(err)
 	}

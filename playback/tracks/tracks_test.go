@@ -68,7 +68,7 @@ func pips(words ...float64) *Calls {
 	}
 	last := 0.0
 	for _, at := range words {
-		if at-7 >= last {
+		if at-7 >= last+1 {
 			say(calls.Warning, at-7, "stand by")
 		}
 		for n := min(3, int(max(at-last-1, 0))); n > 0; n-- {

@@ -1,8 +1,11 @@
 package callplan
 
 import (
-	"fmt"
+	"cmp"
+	"strconv"
 	"time"
+
+	"drylane/show"
 )
 
 // A Kind says what a phrase is for.
@@ -32,7 +35,7 @@ func (p Plan) Phrases() []Phrase {
 			all = append(all, warning)
 		}
 		for _, shot := range s.Shots {
-			all = append(all, shot.Phrases()...)
+			all = append(all, s.Calls(shot)...)
 		}
 	}
 	return all
@@ -57,41 +60,34 @@ func (p Phrase) Pips() string {
 	return "low, low"
 }
 
-// Phrases are the count and the word.
-func (s Shot) Phrases() []Phrase {
+// Calls are the count and the word of one of its shots.
+func (s Series) Calls(shot Shot) []Phrase {
 	var all []Phrase
-	for n := s.Count; n > 0; n-- {
-		all = append(all, Phrase{Count, s.At - time.Duration(n)*time.Second, countRoom, n, countText[n]})
+	for n := shot.Count; n > 0; n-- {
+		all = append(all, Phrase{Count, shot.At - time.Duration(n)*time.Second, countRoom, n, s.words.Say(counted[n])})
 	}
-	return append(all, Phrase{Word, s.At, wordRoom, 0, wordText})
+	return append(all, Phrase{Word, shot.At, wordRoom, 0, s.words.Say(show.SayFire)})
 }
 
-// The word, and what is counted before it: common practice, no source.
+// What a count or a word may take: it is over before the next phrase begins.
 const (
-	wordText  = "fire"
 	countRoom = 850 * time.Millisecond
 	wordRoom  = Near - 50*time.Millisecond
 )
 
-var countText = [...]string{1: "one", 2: "two", 3: "three"}
+var counted = [...]string{1: show.SayOne, 2: show.SayTwo, 3: show.SayThree}
 
 // warn gives a series the fullest warning that is spoken in quiet, which is
 // what lies before its first word.
 func (s *Series) warn(quiet time.Duration) {
 	cues := s.Cues()
-	short := "next cue"
+	short := s.words.Say(show.SayNext)
 	if len(cues) > 1 {
-		short = fmt.Sprintf("next %d cues", len(cues))
+		short = s.words.Say(show.SayNextMany, "n", strconv.Itoa(len(cues)))
 	}
-	on := ""
-	if n := len(s.Shots); n == 1 && len(cues) > 1 {
-		on = " on one word"
-	} else if n < len(cues) {
-		on = fmt.Sprintf(" on %d words", n)
-	}
-	for _, name := range [...]string{nameSeries(*s), nameCues(ids(cues)) + on, short + on} {
-		text := "stand by, " + name
-		need := Counts*time.Second + WarnEnd + lasts(text)
+	for _, name := range [...]string{s.name(), s.onWords(s.nameCues(cues)), s.onWords(short)} {
+		text := s.words.Say(show.SayStandBy, "cues", name)
+		need := Counts*time.Second + WarnEnd + lasts(s.words, text)
 		ahead := max(WarnAhead, (need + time.Second - 1).Truncate(time.Second))
 		if ahead <= min(quiet, WarnMost) {
 			s.Ahead, s.Warning = ahead, text
@@ -100,12 +96,25 @@ func (s *Series) warn(quiet time.Duration) {
 	}
 }
 
+// onWords adds to a name of all cues how many words they have, if not each its
+// own.
+func (s *Series) onWords(name string) string {
+	switch n := len(s.Shots); {
+	case n == len(s.Cues()):
+		return name
+	case n == 1:
+		return s.words.Say(show.SayOneWord, "cues", name)
+	default:
+		return s.words.Say(show.SayWords, "cues", name, "n", strconv.Itoa(n))
+	}
+}
+
 // lasts is about how long a text takes to speak at 165 words a minute. A voice
 // that takes longer has to hurry.
-func lasts(text string) time.Duration {
+func lasts(words show.CallWords, text string) time.Duration {
 	sum := 150 * time.Millisecond
 	digits := 0
-	for _, r := range text {
+	for _, r := range words.Spoken(text) {
 		if r < '0' || r > '9' {
 			digits = 0
 		}
@@ -121,7 +130,7 @@ func lasts(text string) time.Duration {
 			sum += 50 * time.Millisecond
 		}
 	}
-	return sum
+	return time.Duration(float64(sum) * cmp.Or(words.Pace, 1))
 }
 
 // digitLasts is what the nth digit of a number adds: the third brings a hundred.

@@ -12,6 +12,8 @@ import (
 	"cmp"
 	"slices"
 	"time"
+
+	"drylane/show"
 )
 
 // The rules by which calls are laid out.
@@ -74,6 +76,8 @@ type Series struct {
 	// its words; 0 and empty where there is no time for one.
 	Ahead   time.Duration
 	Warning string
+
+	words show.CallWords
 }
 
 // Cues lists the cues of a series, in order.
@@ -96,7 +100,8 @@ func (s Series) Begin() time.Duration {
 // A Plan is all that is called on one track, by time.
 type Plan []Series
 
-// Lay lays out the calls for cues, which come in any order, from 0 on:
+// Lay lays out the calls for cues, which come in any order, from 0 on, in these
+// words:
 //
 //   - A cue less than Near after the one before it joins its group: one word for
 //     all of them.
@@ -105,7 +110,7 @@ type Plan []Series
 //   - Each other word follows in the series before. It has as many counts as
 //     fit a second and more after the cue before it, perhaps none.
 //   - Before the first word of all only what fits after 0 is said.
-func Lay(cues []Cue) Plan {
+func Lay(cues []Cue, words show.CallWords) Plan {
 	cues = slices.Clone(cues)
 	slices.SortStableFunc(cues, func(a, b Cue) int { return cmp.Compare(a.At, b.At) })
 	var all Plan
@@ -126,6 +131,7 @@ func Lay(cues []Cue) Plan {
 	quiet := time.Duration(0) // from where on a warning may be said
 	for i := range all {
 		s := &all[i]
+		s.words = words
 		s.warn(s.Shots[0].At - quiet)
 		quiet = s.Shots[len(s.Shots)-1].End() + time.Second
 	}

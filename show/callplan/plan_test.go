@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show"
+
 	"pgregory.net/rapid"
 )
 
@@ -18,6 +20,9 @@ func at(seconds ...float64) []Cue {
 	}
 	return cues
 }
+
+// lay lays cues out in English.
+func lay(cues []Cue) Plan { return Lay(cues, show.CallWords{}) }
 
 // draw writes a plan as `w 3: 1 | 1: 2,3`: w for a warning, then the count of
 // each shot and its cues.
@@ -65,7 +70,7 @@ func TestLay(t *testing.T) {
 		{at(0), "0: 1"},
 		{at(0, 8), "0: 1; w 3: 2"},
 	} {
-		if got := draw(Lay(c.cues)); got != c.want {
+		if got := draw(lay(c.cues)); got != c.want {
 			t.Errorf("%v: %s, want %s", c.cues, got, c.want)
 		}
 	}
@@ -87,7 +92,7 @@ func TestPhrases(t *testing.T) {
 		{at(20, 20.1, 20.5, 21.5, 23, 23.1), "10.0 stand by, cues 1 and 2 together, then 3 on sight, then 4, then 5 and 6 together / 17.0 three / 18.0 two / 19.0 one / 20.0 fire / 21.5 fire / 23.0 fire"},
 	} {
 		var said []string
-		for _, p := range Lay(c.cues).Phrases() {
+		for _, p := range lay(c.cues).Phrases() {
 			said = append(said, fmt.Sprintf("%.1f %s", p.At.Seconds(), p.Text))
 		}
 		if got := strings.Join(said, " / "); got != c.want {
@@ -113,7 +118,7 @@ func TestLayCallsEveryCueOnce(t *testing.T) {
 		cues := drawn(t)
 		var called []Cue
 		end := -time.Hour // of the group before
-		for _, s := range Lay(cues) {
+		for _, s := range lay(cues) {
 			if s.Begin() < 0 || s.Ahead > 0 && s.Begin() < end+time.Second {
 				t.Fatalf("a warning at %s, a cue at %s", s.Begin(), end)
 			}
@@ -145,7 +150,7 @@ func TestLayCallsEveryCueOnce(t *testing.T) {
 func TestPhrasesHaveRoom(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		over := time.Duration(0)
-		for _, p := range Lay(drawn(t)).Phrases() {
+		for _, p := range lay(drawn(t)).Phrases() {
 			if p.At < over || p.Room <= 0 || p.Text == "" {
 				t.Fatalf("%+v, and the phrase before it may last until %s", p, over)
 			}
@@ -155,7 +160,7 @@ func TestPhrasesHaveRoom(t *testing.T) {
 }
 
 func TestUnderway(t *testing.T) {
-	plan := Lay(at(20, 23, 23.4, 40))
+	plan := lay(at(20, 23, 23.4, 40))
 	for _, c := range []struct {
 		at   float64
 		want string // the shot's first cue, and from when on all would be heard
@@ -171,29 +176,37 @@ func TestUnderway(t *testing.T) {
 			t.Errorf("at %g s: %s, want %s", c.at, got, c.want)
 		}
 	}
-	if _, _, ok := Lay(at(0.1)).Underway(0); ok {
+	if _, _, ok := lay(at(0.1)).Underway(0); ok {
 		t.Error("at the very start nothing has been missed")
 	}
 }
 
+// named are cues with these ids.
+func named(ids string) (cues []Cue) {
+	for _, id := range strings.Fields(ids) {
+		cues = append(cues, Cue{ID: id})
+	}
+	return cues
+}
+
 func TestNameCues(t *testing.T) {
 	for want, ids := range map[string]string{
-		"cue 12":               "12",
-		"cues 12 and 13":       "12 13",
-		"cues 12 to 15":        "12 13 14 15",
-		"cues 12, 14 and 20":   "12 14 20",
-		"cues A1, A2, B and C": "A1 A2 B C",
-		"6 cues, 12 to 27":     "12 14 16 18 20 27",
-		"cues 012, 013 and 14": "012 013 14",
-		"5 cues, 13 to 9":      "13 12 11 10 9",
-		"cues without and 2":   "without 2",
+		"cue 12":                      "12",
+		"cues 12 and 13":              "12 13",
+		"cues 12 to 15":               "12 13 14 15",
+		"cues 12, 14 and 20":          "12 14 20",
+		"cues A1, A2, B and C":        "A1 A2 B C",
+		"6 cues, 12 to 27":            "12 14 16 18 20 27",
+		"cues 012, 013 and 14":        "012 013 14",
+		"5 cues, 13 to 9":             "13 12 11 10 9",
+		"cues without a number and 2": "- 2",
 	} {
-		if got := nameCues(strings.Fields(ids)); got != want {
+		if got := new(Series).nameCues(named(ids)); got != want {
 			t.Errorf("%s: %q, want %q", ids, got, want)
 		}
 	}
 	for id, want := range map[string]string{
-		"12": "12", "A-7/2": "A 7 2", "--help": "help", "": "without a number", "<x>": "x", "é1": "é1",
+		"12": "12", "A-7/2": "A 7 2", "--help": "help", "": "", "<x>": "x", "é1": "é1",
 		strings.Repeat("1234 ", 20): "1234 1234 1234 1234 1234",
 	} {
 		if got := sayable(id); got != want {

@@ -32,7 +32,7 @@ func Posts(s *show.Show) []Post {
 		if post.Shared {
 			of = ""
 		}
-		post.Plan = Lay(CuesOf(s, of))
+		post.Plan = Of(s, of)
 		posts = append(posts, post)
 	}
 	return posts
@@ -57,9 +57,11 @@ func (post *Post) findTrack(s *show.Show, p show.Position) bool {
 	return false
 }
 
-// CuesOf are the cues that a channel of calls names: those of a position, or of
-// all that are hand-fired where position is empty.
-func CuesOf(s *show.Show, position string) []Cue {
+// Of is the plan of a channel of calls: for the cues of a position, or of all
+// that are hand-fired where position is empty.
+func Of(s *show.Show, position string) Plan { return Lay(cuesOf(s, position), s.Calls.Words) }
+
+func cuesOf(s *show.Show, position string) []Cue {
 	called := func(name string) bool {
 		if position != "" {
 			return name == position

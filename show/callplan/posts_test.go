@@ -58,7 +58,7 @@ func TestNotes(t *testing.T) {
 		"2 cues from cue 3 on have one word: they are less than 0.7 s apart, which a word of their own needs",
 		"cue 4 ignites 0.400 s after the word for cue 3: it is fired on sight",
 	}
-	got := Lay(at(2.5, 20, 22, 22.4)).Notes()
+	got := lay(at(2.5, 20, 22, 22.4)).Notes()
 	if len(got) != len(want) {
 		t.Fatalf("%q", got)
 	}

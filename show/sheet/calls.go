@@ -11,8 +11,8 @@ import (
 
 // call writes to each cue what is called for it. A warning stands at the first
 // cue of its series that is on this sheet, a count at the first of its group.
-func (s *Sheet) call(post callplan.Post) {
-	s.Calls = &Calls{Pips: post.Pips, Track: show.Clean(post.Track), Shared: post.Shared}
+func (s *Sheet) call(post callplan.Post, words show.CallWords) {
+	s.Calls = &Calls{Pips: post.Pips, Track: show.Clean(post.Track), Shared: post.Shared, words: words}
 	lines := map[string]*Line{}
 	for i := range s.Cues {
 		lines[s.Cues[i].ID] = &s.Cues[i]
@@ -23,7 +23,7 @@ func (s *Sheet) call(post callplan.Post) {
 			warning = []Said{s.said(p)}
 		}
 		for _, shot := range series.Shots {
-			said := []Said{s.said(shot.Phrases()...)}
+			said := []Said{s.said(series.Calls(shot)...)}
 			for i, cue := range shot.Cues {
 				line := lines[show.Clean(cue.ID)]
 				if line == nil {

@@ -11,7 +11,7 @@ import (
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = page.New(pageHTML, template.FuncMap{"at": at, "brief": brief, "whole": whole})
+var pageTemplate = page.New(pageHTML, template.FuncMap{"at": at, "whole": whole})
 
 // WriteHTML writes the sheets as one page that needs no other file, has no
 // scripts and prints each position on paper of its own.

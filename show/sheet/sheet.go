@@ -31,6 +31,8 @@ type Calls struct {
 	Track   string // the companion that carries them; empty where a person calls
 	Shared  bool   // the track calls other positions too
 	Example string // the first warning, as it is spoken; empty for none
+
+	words show.CallWords
 }
 
 // A Line is one cue of a sheet.
@@ -94,7 +96,7 @@ func For(s *show.Show) []*Sheet {
 		sh.modules(modules)
 	}
 	for _, post := range callplan.Posts(s) {
-		by[post.Position].call(post)
+		by[post.Position].call(post, s.Calls.Words)
 	}
 	return sheets
 }

@@ -1,10 +1,12 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
 
+	"drylane/show"
 	"drylane/show/timebase"
 	"drylane/show/words"
 )
@@ -21,9 +23,13 @@ func (s *Sheet) Words() []Word {
 	if s.Calls != nil {
 		words = s.callWords()
 	}
+	hold := "HOLD"
+	if s.Calls != nil && !s.Calls.Pips {
+		hold += ` or "` + s.Calls.words.Say(show.SayStop) + `"`
+	}
 	place := strings.ToUpper(s.Position)
 	return append(words,
-		Word{"HOLD", "music and cues stop together: fire nothing, stay where you are, keep others away. Held is not safe to enter"},
+		Word{hold, "music and cues stop together: fire nothing, stay where you are, keep others away. Held is not safe to enter"},
 		Word{"RESUME", "the show goes on from where it stopped; nothing is fired twice"},
 		Word{"STAND DOWN " + place, "this position is out: its cues are skipped and stay loaded, until BRING BACK " + place},
 		Word{"CUT", "the show is over: fire nothing more. Nobody approaches, to make safe either, until the operator in charge sends them"},
@@ -33,22 +39,24 @@ func (s *Sheet) Words() []Word {
 
 // callWords say what to do on each call.
 func (s *Sheet) callWords() []Word {
-	warn, fire := s.Calls.Example, "three, two, one, fire"
+	say := s.Calls.words.Say
+	count := strings.Join([]string{say(show.SayThree), say(show.SayTwo), say(show.SayOne), say(show.SayFire)}, ", ")
+	warn, fire := cmp.Or(s.Calls.Example, say(show.SayStandBy, "cues", "...")), count
+	onWord := fmt.Sprintf("fire on the word \"%s\"; without it do not.", say(show.SayFire))
 	if s.Calls.Pips {
 		warn, fire = "low, low", "high, high, high, LONG HIGH"
-	} else if warn == "" {
-		warn = "stand by"
+		onWord = "pips a second apart: fire as the long one begins; without it do not."
 	}
-	onWord := "fire on the word \"fire\"; without it do not. What is marked \"together\" goes on the same word, and what is \"on sight\" as the cue before it is seen"
-	if s.Calls.Pips {
-		onWord = "pips a second apart: fire as the long one begins; without it do not. What is marked \"together\" goes with it, and what is \"on sight\" as the cue before it is seen"
-	}
+	onWord += " What is marked \"together\" goes with it, and what is \"on sight\" as the cue before it is seen"
 	list := []Word{
 		{s.quoted(warn), "get ready for the cues of this sheet that it stands at; fire nothing yet"},
 		{s.quoted(fire), onWord},
 	}
 	if s.Calls.Track != "" && !s.Calls.Pips {
 		list = append(list, Word{"pips instead", "the track was made without a voice: low, low to get ready; high, high, high, LONG HIGH for the count and the word"})
+	}
+	if !s.Calls.Pips {
+		list = append(list, Word{`"` + say(show.SayAllClear) + `"`, "said by the operator in charge alone: until then the show is not over"})
 	}
 	if s.Calls.Shared {
 		list = append(list, Word{"other cues", "the calls are for every hand-fired position: do nothing on a call for a cue that is not on this sheet"})
@@ -80,6 +88,23 @@ func (c Line) Size() string {
 		return ""
 	}
 	return fmt.Sprintf("%.4g mm", c.Caliber)
+}
+
+// Aside is what stands small beside an effect: its note, and where calls take
+// the room of columns its caliber too, and when it is seen if that is later than
+// it is fired.
+func (c Line) Aside(calls *Calls) string {
+	var parts []string
+	if calls != nil && c.Caliber > 0 {
+		parts = append(parts, c.Size())
+	}
+	if calls != nil && c.Effect != c.Ignite {
+		parts = append(parts, "seen "+brief(c.Effect))
+	}
+	if c.Note != "" {
+		parts = append(parts, c.Note)
+	}
+	return strings.Join(parts, ", ")
 }
 
 // Used lists the pins in use as ranges: 1-4, 7.
