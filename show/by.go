@@ -33,6 +33,8 @@ const (
 	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
+	CauseOpen         Cause = "left open"          // refused until asked for again: something is up, or not ticked
+	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 )
 
 // Sentence says the cause for people. heard is where the music stopped, of a
@@ -55,6 +57,10 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the terminal was suspended"
 	case CauseOverruled:
 		return "a hold or a cut was asked for after it"
+	case CauseOpen:
+		return "something was still up or not ticked"
+	case CauseTogether:
+		return "too many cues would have come due at once"
 	}
 	return Clean(string(c))
 }

@@ -54,10 +54,10 @@ type Command struct {
 	Group   Group         // StandDown and BringBack
 	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
 	Open    Open          // Resume: what it left open
-	Anyway  bool          // Resume: whatever it leaves open
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
+	Anyway  bool          // Start, Resume and Nudge: however many cues come due at once; Resume: whatever it leaves open
 }
 
 // An EventKind says what happened.
@@ -104,4 +104,5 @@ type Event struct {
 	By      By     // answers to commands: who asked
 	Reason  string // held and cut, as the command has it
 	Cause   Cause  // ...
+	Salvo   Salvo  // started, resumed and nudged: what comes due at once by it
 }

@@ -50,6 +50,7 @@ nudge_limit = "2.5s"
 lanes = "effect"
 checklist = ["one", "two"]
 count_in = 4
+together = 9
 [witness]
 at = "5.000"
 cue = "w"
@@ -97,7 +98,7 @@ file = "tracks/code.wav"
 		Title:        "Harbour",
 		CuesFile:     "lists/cues.csv",
 		Soundtrack:   Soundtrack{"music/master.flac", "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"},
-		Console:      Console{200 * time.Millisecond, 2500 * time.Millisecond, LanesByFamily, []string{"one", "two"}, 4},
+		Console:      Console{200 * time.Millisecond, 2500 * time.Millisecond, LanesByFamily, []string{"one", "two"}, 4, 9},
 		Witness:      &Witness{5 * time.Second, "w"},
 		Positions:    []Position{{Name: "North", Distance: 120, Bearing: -12.5}, {Name: "Hand", HandFired: true}},
 		Modules:      []Module{{"M1", 16, 50 * time.Millisecond}},
@@ -142,7 +143,7 @@ func TestLoadDefaults(t *testing.T) {
 	s, problems := LoadAll(folderOf("cues = \"cues.csv\"\n[soundtrack]\nfile = \"music.wav\"\n",
 		"cue,effect_at,position,module\n1,9,B,M2\n2,3,A,M1\n3,12,B,M2\n"))
 	wantProblems(t, problems)
-	if want := (Console{Guard: 150 * time.Millisecond, NudgeLimit: 10 * time.Second, Lanes: "position"}); !reflect.DeepEqual(s.Console, want) {
+	if want := (Console{Guard: 150 * time.Millisecond, NudgeLimit: 10 * time.Second, Lanes: "position", Together: 6}); !reflect.DeepEqual(s.Console, want) {
 		t.Errorf("console %+v, want %+v", s.Console, want)
 	}
 	if s.Air.TemperatureC != 15 || s.Witness != nil || s.Title != "" {
@@ -181,7 +182,7 @@ func TestLoadCollectsEverything(t *testing.T) {
 	wantProblems(t, problems,
 		"missing show.toml: found no file under [soundtrack]; wanted a line such as file =",
 		`range show.toml:3:1: found "5ms" as guard; wanted 20ms to 1s`,
-		`key show.toml:4:1: found the unknown key "gurad" under [console]; wanted one of guard, nudge_limit, lanes, checklist, count_in; did you mean "guard"?`,
+		`key show.toml:4:1: found the unknown key "gurad" under [console]; wanted one of guard, nudge_limit, lanes, checklist, count_in, together; did you mean "guard"?`,
 		`time cues.csv:2:3: found "1:7x.3" as effect_at; wanted seconds such as 83.250 or m:ss.mmm`,
 		`duplicate cues.csv:3:1: found "1" (already on line 2) as cue; wanted an id of its own`,
 		`missing cues.csv:3:5: found no position; wanted one in every line`,

@@ -26,6 +26,8 @@ file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder
 guard = "150ms"            # a cue this close is committed: no nudge moves it
 nudge_limit = "10s"        # at most 10s either way
 lanes = "position"         # or "module" or "effect"
+# together = 6             # so many cues may a nudge make due at once, beyond what the
+                           # list fires together, before it must be asked for twice
 # count_in = 4             # beats counted before a resume
 checklist = [              # ticked off during a hold, before resuming
   "Nobody in the field, nobody goes in",

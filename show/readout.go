@@ -23,8 +23,11 @@ func (t *Transport) Next() int { return t.next }
 // Committed returns the first cue that is not committed.
 func (t *Transport) Committed() int { return t.committed }
 
-// TakenBack returns how many cues were committed when the show was last held.
-func (t *Transport) TakenBack() int { return t.takenBack }
+// DueAtStop returns the cues that were committed and had not been heard when the
+// show was last held or cut, in firing order; none once it runs again. They will not
+// fire as committed, but what has been given to the field may go off all the same:
+// they are to be treated as live. The slice is not to be written to.
+func (t *Transport) DueAtStop() []int { return t.due }
 
 // Asked returns the nudge that was last asked for; positive = cues earlier.
 func (t *Transport) Asked() time.Duration { return t.nudges[len(t.nudges)-1].nudge }
@@ -54,7 +57,7 @@ func (t *Transport) span(i int) nudgeSpan {
 // FiresAt returns the frame at which cue i fired, or will if no nudge comes.
 func (t *Transport) FiresAt(i int) timebase.Frame {
 	s := t.span(i)
-	return max(t.plan.Cues[i].Ignite-s.shift, s.floor)
+	return s.fires(t.plan, i)
 }
 
 // EffectAt returns the frame of music at which the effect of cue i is seen, or

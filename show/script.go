@@ -51,9 +51,12 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
   when   83.250 or 1:23.250   that much of the music has been heard
          +4.0                 four seconds after the step before, by the wall clock
                               (the way to wait before the start and during a hold)
-  what   arm, start, hold [REASON], resume [anyway], cut [REASON], reset
+  what   arm, start, hold [REASON], resume, cut [REASON], reset
          tick [all]                       the next line of the hold checklist, or all
          nudge earlier|later SECONDS      in tenths
+         start, resume and nudge: with "anyway" behind it, however many cues it makes
+                                          due at once, and whatever a resume leaves
+                                          up or unticked
          stand down position|module|effect NAME
          bring back position|module|effect NAME
          tap                              on an accent, as the shooter would
@@ -116,13 +119,17 @@ func parseStep(text string) (ScriptStep, error) {
 
 // parseAction reads what a step does from its words.
 func parseAction(words []string) (ScriptAction, error) {
+	words, anyway := cutAnyway(words)
 	verb, rest := "", ""
 	if len(words) > 0 {
 		verb, rest = words[0], strings.Join(words[1:], " ")
 	}
-	command := func(c Command) (ScriptAction, error) { return ScriptAction{Command: c}, nil }
+	command := func(c Command) (ScriptAction, error) {
+		c.Anyway = anyway
+		return ScriptAction{Command: c}, nil
+	}
 	switch verb {
-	case "arm", "start", "reset", "tap", "silent": // complete by themselves
+	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
 		if rest != "" {
 			return ScriptAction{}, fmt.Errorf("%q alone, with nothing behind it", verb)
 		}
@@ -133,10 +140,7 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "start":
 		return command(Command{Action: Start})
 	case "resume":
-		if rest != "" && rest != "anyway" {
-			return ScriptAction{}, errors.New(`"resume", or "resume anyway" with something still up or lines unticked`)
-		}
-		return command(Command{Action: Resume, Anyway: rest != ""})
+		return command(Command{Action: Resume})
 	case "tick":
 		if rest != "" && rest != "all" {
 			return ScriptAction{}, errors.New(`"tick" for the next line of the hold checklist, or "tick all"`)
@@ -149,7 +153,11 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "cut":
 		return command(Command{Action: Cut, Reason: Clean(rest)})
 	case "nudge":
-		return parseNudge(words[1:])
+		c, err := parseNudge(words[1:])
+		if err != nil {
+			return ScriptAction{}, err
+		}
+		return command(c)
 	case "stand", "bring":
 		return parseGroup(words)
 	case "tap":
@@ -167,19 +175,32 @@ func parseAction(words []string) (ScriptAction, error) {
 	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
 }
 
-func parseNudge(words []string) (ScriptAction, error) {
+// cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".
+func cutAnyway(words []string) (rest []string, anyway bool) {
+	last := len(words) - 1
+	if last < 1 || words[last] != "anyway" {
+		return words, false
+	}
+	switch words[0] {
+	case "start", "resume", "nudge":
+		return words[:last], true
+	}
+	return words, false
+}
+
+func parseNudge(words []string) (Command, error) {
 	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second, 20 s at most`)
 	if len(words) != 2 || words[0] != "earlier" && words[0] != "later" {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	d, err := ParseTime(words[1])
 	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 || d > 2*DefaultNudgeLimit {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	if words[0] == "later" {
 		d = -d
 	}
-	return ScriptAction{Command: Command{Action: Nudge, Step: d}}, nil
+	return Command{Action: Nudge, Step: d}, nil
 }
 
 func parseGroup(words []string) (ScriptAction, error) {

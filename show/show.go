@@ -48,6 +48,10 @@ type Console struct {
 	Lanes      string        // LanesByPosition unless set
 	Checklist  []string      // ticked off during a hold before resuming
 	CountIn    int           // beats counted in before a resume, 0 for none
+	// Together is how many cues a nudge may make due at once, beyond what the list
+	// itself fires together, before it must be asked for twice: DefaultTogether
+	// unless set. AnyTogether, which no show can say, is for old session logs.
+	Together int
 }
 
 // The ways to group lanes.

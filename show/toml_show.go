@@ -26,6 +26,7 @@ const (
 	defaultCelsius = 15
 	maxPins        = 10_000
 	maxCountIn     = 64
+	maxTogether    = 1000
 	maxDevices     = 100_000
 )
 
@@ -73,7 +74,15 @@ func readConsole(t *Table) Console {
 		Lanes:      t.Choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
 		Checklist:  t.Texts("checklist"),
 		CountIn:    t.Whole("count_in", 0, maxCountIn),
+		Together:   readTogether(t),
 	}
+}
+
+func readTogether(t *Table) int {
+	if n := t.Whole("together", 0, maxTogether); t.Has("together") {
+		return n
+	}
+	return DefaultTogether
 }
 
 func readWitness(top *Table) *Witness {

@@ -84,6 +84,9 @@ func (p *printer) details(e session.Entry) string {
 		if d.From != "" {
 			add("from %s", d.From)
 		}
+		if n := len(d.Late); n > 0 {
+			add("%s", show.Clean(words.Range("cue", n, d.Late[0], d.Late[n-1])))
+		}
 	}
 	if d.Count > 0 {
 		add("%d", d.Count)

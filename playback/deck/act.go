@@ -78,11 +78,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.tick(by, a.All)
 	default:
 		a.Command.By = by
-		if d.overruled(a.Command, stamp) {
+		if d.overruled(a.Command, stamp) || d.askAgain(&a.Command, stamp) {
 			return
-		}
-		if isStop(a.Command) {
-			d.again = Again{}
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
 		d.run(a.Command, stamp, min(at, d.t.Heard()))
@@ -160,6 +157,7 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
 		return
 	}
+	d.endAside()
 	if err := d.wind(from); err != nil {
 		d.refuse(c, err.Error())
 		return
@@ -212,7 +210,7 @@ func (d *Deck) goSilent(by show.By) {
 
 // use makes out the output; its frame 0 is the next frame to render.
 func (d *Deck) use(by show.By, out playback.Output) {
-	d.out, d.base, d.under = out, d.rendered, 0
+	d.out, d.base, d.under, d.aside = out, d.rendered, 0, aside{}
 	d.still.opened(d.clock.Now())
 	d.entryBy(by, session.KindOutput, session.Data{Output: out.Name(), Silent: soundless(out)})
 }

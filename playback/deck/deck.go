@@ -128,11 +128,13 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
-	again     Again
 	ticked    int // lines of the checklist, in this hold
 	stopped   stops
+	again     again
 	faults    drill.Faults
 	radio     []RadioCall
+	late      []LateOne  // replaced, never written to: snapshots have it
+	aside     aside      // sound beside the music, while that stands still
 	over      bool       // the drill is
 	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
 	refused   int        // commands
@@ -241,6 +243,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.counted()
+	d.lapse()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil
@@ -252,7 +255,7 @@ func (d *Deck) step() (more bool, err error) {
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
-	} else if d.cfg.Script != nil && d.script.finished() {
+	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() {
 		d.clock.wait(d.count.until)
 		return d.count.on(), nil
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -106,7 +107,7 @@ func blip(show.Family) []float64 { return []float64{1} }
 
 func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool) *rig {
 	t.Helper()
-	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}
 	plan := show.NewPlan(cues, console, rate, timebase.Frame(music.length))
 	r := &rig{out: &tape{space: 4800, all: !live}}
 	steps, err := show.ParseScript("script", strings.NewReader(script))
@@ -114,7 +115,7 @@ func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool
 		t.Fatal(err)
 	}
 	h := session.Header{Began: ownEpoch, Soundtrack: session.Soundtrack{Rate: rate, Frames: int64(music.length)},
-		GuardMS: 150, LimitMS: 10000, Cues: session.CuesOf(plan, cues)}
+		GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 	w, err := session.NewWriter(&r.log, nil, h)
 	if err != nil {
 		t.Fatal(err)
@@ -251,7 +252,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if e := entries[len(entries)-2]; e.Kind != session.KindDevice || e.Data.Error != "the server closed the connection" {
 		t.Errorf("before the hold the log has %s: %+v", e.Kind, e.Data)
 	}
-	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || e.Data != (session.Data{Cause: show.CauseDeviceLost}) {
+	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || !reflect.DeepEqual(e.Data, session.Data{Cause: show.CauseDeviceLost, Due: []string{"1", "2"}}) {
 		t.Errorf("held by %s: %+v", e.By, e.Data)
 	}
 	// The device stays away: resume is refused and says what can be done.

@@ -6,6 +6,7 @@ import (
 	"drylane/playback"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // fill renders as much as the output takes. It stops short of the edge of
@@ -82,19 +83,41 @@ func (d *Deck) handle(ev []show.Event) {
 		if d.cfg.Director != nil {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
-		if e.Kind == show.EventStoodDown {
-			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
-		} else if e.Kind == show.EventBroughtBack {
-			d.say(Plain, e.Group.Name+" is back")
-		}
 		if changesState(e.Kind) { // every hold has its own checklist
-			d.since, d.count, d.ticked, d.again = d.clock.Now(), countIn{}, 0, Again{}
+			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
+			d.endAgain()
 		}
+		d.sayEvent(e)
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
 		d.silence()
 		d.say(Plain, "the show has ended")
 	}
+}
+
+// sayEvent says what a person would not see of an event by itself.
+func (d *Deck) sayEvent(e show.Event) {
+	switch e.Kind {
+	case show.EventStoodDown:
+		d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
+	case show.EventBroughtBack:
+		d.say(Plain, e.Group.Name+" is back")
+	case show.EventStarted, show.EventResumed, show.EventNudged:
+		d.saySalvo(e)
+	case show.EventCut:
+		if due := d.dueAtStop(); due != "" {
+			d.say(Alarm, due)
+		}
+	}
+}
+
+// dueAtStop says which cues were due when the show was held or cut.
+func (d *Deck) dueAtStop() string {
+	var ids []string
+	for _, i := range d.t.DueAtStop() {
+		ids = append(ids, d.cfg.LogCues[i].ID)
+	}
+	return words.Due(ids)
 }
 
 func changesState(k show.EventKind) bool {

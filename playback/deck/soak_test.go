@@ -38,8 +38,8 @@ func newSoak(t *testing.T) *soak {
 	const length = 900 * soakRate
 	s := &soak{t: t, rng: rand.New(rand.NewPCG(12, 30)), done: map[string]int{}}
 	cues := list(1780, 500*time.Millisecond)
-	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, soakRate, length)
-	h := session.Header{Soundtrack: session.Soundtrack{Rate: soakRate, Frames: length}, GuardMS: 150, LimitMS: 10000, Cues: session.CuesOf(plan, cues)}
+	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, soakRate, length)
+	h := session.Header{Soundtrack: session.Soundtrack{Rate: soakRate, Frames: length}, GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 	disk := &forgetful{slow: rand.New(rand.NewPCG(2, 2))}
 	w, err := session.NewWriter(disk, disk.Sync, h)
 	if err != nil {

@@ -213,5 +213,17 @@ func describeStep(e *event) (MomentKind, string) {
 		}
 		return row.kind, from + ": " + said
 	}
-	return row.kind, about(row.says, strings.TrimSpace(text(d.GroupBy)+" "+text(d.Name)), "every position")
+	says := about(row.says, strings.TrimSpace(text(d.GroupBy)+" "+text(d.Name)), "every position")
+	if row.do == LateOne {
+		says += ": " + text(lateWords(d.Late))
+	}
+	return row.kind, says
+}
+
+// lateWords names the cues that went off in a hold.
+func lateWords(cues []string) string {
+	if len(cues) == 0 {
+		return "nothing was on its way"
+	}
+	return words.Range("cue", len(cues), cues[0], cues[len(cues)-1])
 }

@@ -44,7 +44,7 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 	r := &dryRun{t: t, tr: show.NewTransport(plan), dir: NewDirector(x, demoRate), now: start, last: start}
 	r.header = session.Header{Program: "test", Title: s.Title, Began: start, Lanes: s.Console.Lanes,
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, Rate: demoRate, Frames: demoLength},
-		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(),
+		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(), Together: &plan.Together,
 		Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
 	var err error
 	if r.steps, err = show.ParseScript(e.Name, strings.NewReader(e.Script)); err != nil {

@@ -104,6 +104,7 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	switch e.Kind {
 	case show.EventStarted.String():
 		b.started = true
+		b.salvo(e)
 	case show.EventHeld.String():
 		b.hold(e)
 	case show.EventResumed.String():
@@ -111,10 +112,12 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 			h := &r.Holds[n-1]
 			h.Length, h.Open, h.Left = max(0, time.Duration(e.Data.HeldNS)), false, e.Data.Open()
 		}
+		b.salvo(e)
 	case show.EventNudged.String():
 		if now := b.t.Asked(); now != was {
 			r.Nudges = append(r.Nudges, Nudge{at, was, now})
 		}
+		b.salvo(e)
 	case session.KindTap:
 		r.Taps = append(r.Taps, Tap{at, b.t.Asked()})
 	case session.KindUnderrun:
@@ -140,6 +143,13 @@ func (b *builder) words(e *session.Entry) string { return e.Words(b.plan.Rate, b
 
 func (b *builder) mark(e *session.Entry, text string) {
 	b.run.Marks = append(b.run.Marks, Mark{timebase.Frame(e.Heard), e.Kind, show.Clean(text)})
+}
+
+// salvo takes down what came due at once.
+func (b *builder) salvo(e *session.Entry) {
+	if e.Data.Salvo != nil {
+		b.mark(e, b.words(e))
+	}
 }
 
 // promptReach is how long before a hold a note or call may be for the hold to

@@ -42,7 +42,8 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
-	Called     []string   `json:"called,omitempty"` // positions that a companion track calls: it follows no nudge
+	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
+	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
 	Cues       []CueLine  `json:"cues"`
 }
@@ -128,6 +129,19 @@ type Data struct {
 	Do    string `json:"do,omitempty"`    // ... what it does: a drill.Deed
 	From  string `json:"from,omitempty"`  // ... who speaks on the radio
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
+
+	Late []string `json:"late,omitempty"` // ... the cues that went off while the music stood still
+
+	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
+	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
+}
+
+// A Salvo is the cues that came due at once and were spread, as show.Salvo has them.
+type Salvo struct {
+	Cues   int    `json:"cues"`
+	First  string `json:"first"`
+	Last   string `json:"last"`
+	Frames int64  `json:"frames"` // from the first firing to the last
 }
 
 // Group is the group of cues that the event is about; the zero Group if none is
@@ -201,8 +215,16 @@ func (h Header) Plan() *show.Plan {
 			Position: c.Position, Module: c.Module, Pin: c.Pin, Effect: c.Effect, Caliber: c.Caliber,
 			Family: show.FamilyOf(c.Effect)}
 	}
-	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes}
+	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes, Together: h.together()}
 	return show.NewPlan(cues, console, h.Soundtrack.Rate, timebase.Frame(h.Soundtrack.Frames))
+}
+
+// together is the rule by which the session was run.
+func (h *Header) together() int {
+	if h.Together == nil {
+		return show.AnyTogether
+	}
+	return *h.Together
 }
 
 // FromEvent makes the entry of a transport's event; ok is false for the
@@ -228,6 +250,12 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
+		for _, i := range t.DueAtStop() {
+			d.Due = append(d.Due, cues[i].ID)
+		}
+	}
+	if s := e.Salvo; s.Cues > 0 {
+		d.Salvo = &Salvo{s.Cues, cues[s.First].ID, cues[s.Last].ID, int64(s.Over)}
 	}
 	return entry, true
 }

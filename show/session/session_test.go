@@ -21,11 +21,11 @@ func sample(t *testing.T) []byte {
 		cues[i] = show.Cue{ID: fmt.Sprintf("c%d", i), EffectAt: time.Duration(2*i+3) * 700 * time.Millisecond,
 			Prefire: time.Duration(i%3) * 900 * time.Millisecond, Burn: time.Second, Position: "A"}
 	}
-	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}
 	plan := show.NewPlan(cues, console, 44100, 44100*20)
 	var buf bytes.Buffer
 	h := Header{Program: "test", Soundtrack: Soundtrack{Rate: 44100, Frames: 44100 * 20},
-		GuardMS: 150, LimitMS: 10000, Cues: CuesOf(plan, cues)}
+		GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: CuesOf(plan, cues)}
 	w, err := NewWriter(&buf, nil, h)
 	if err != nil {
 		t.Fatal(err)
@@ -74,10 +74,10 @@ func TestReplayAgrees(t *testing.T) {
 // ahead of where the show was then held.
 func TestReplayIsNotDrivenByTaps(t *testing.T) {
 	cue := show.Cue{ID: "1", EffectAt: 6 * time.Second, Prefire: time.Second, Position: "A"}
-	plan := show.NewPlan([]show.Cue{cue}, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, 48000, 48000*10)
+	plan := show.NewPlan([]show.Cue{cue}, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, 48000, 48000*10)
 	tr := show.NewTransport(plan)
 	var buf bytes.Buffer
-	h := Header{Soundtrack: Soundtrack{Rate: 48000, Frames: 480000}, GuardMS: 150, LimitMS: 10000, Cues: CuesOf(plan, []show.Cue{cue})}
+	h := Header{Soundtrack: Soundtrack{Rate: 48000, Frames: 480000}, GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: CuesOf(plan, []show.Cue{cue})}
 	w, err := NewWriter(&buf, nil, h)
 	if err != nil {
 		t.Fatal(err)

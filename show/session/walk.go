@@ -74,6 +74,7 @@ func (w *walker) to(e *Entry) error {
 	w.at = Replayed{Entry: e, Before: &w.before, After: w.t}
 	var err error
 	if w.at.Command, w.at.Did = commandOf(e, w.t.Asked()); w.at.Did {
+		w.at.Command.Anyway = true // what the log tells of was taken
 		if ev, err = w.t.Do(w.at.Command, heard, ev); err != nil {
 			return &Difference{e.N, e.Kind, "refused: " + err.Error()}
 		}

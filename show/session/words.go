@@ -2,10 +2,12 @@ package session
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // Words makes a sentence of the facts of an entry, for reports and screens:
@@ -17,12 +19,22 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 	at := func(f timebase.Frame) time.Duration { return f.At(rate) }
 	switch e.Kind {
 	case show.EventHeld.String(), show.EventCut.String():
+		why := show.Clean(d.Reason)
 		if d.Cause != show.NoCause {
-			return d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
+			why = d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
 		}
-		return show.Clean(d.Reason)
-	case show.EventResumed.String():
-		return show.Clean(d.Open().Words())
+		due := show.Clean(words.Due(d.Due))
+		if why == "" || due == "" {
+			return why + due
+		}
+		return why + "; " + due
+	case show.EventStarted.String(), show.EventResumed.String(), show.EventNudged.String():
+		left := d.Open().Words()
+		if s := d.Salvo; s != nil {
+			salvo := words.Salvo(s.Cues, s.First, s.Last, at(timebase.Frame(s.Frames)))
+			left = strings.TrimPrefix(left+"; "+salvo, "; ")
+		}
+		return show.Clean(left)
 	case KindTicked, KindNote, KindRefused:
 		return show.Clean(d.Text)
 	case KindOutput:

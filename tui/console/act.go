@@ -146,7 +146,7 @@ func (m *Screen) counting() int {
 // askedOnce reports whether a resume was refused for what it leaves open, and would
 // be done if it were asked for again.
 func (m *Screen) askedOnce() bool {
-	return m.snap.Again.Action == show.Resume && m.now.Before(m.snap.Again.Until)
+	return m.snap.Again.Left != "" && m.now.Before(m.snap.Again.Until)
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

@@ -549,7 +549,7 @@ func TestResumeAsksOnceMore(t *testing.T) {
 	for _, size := range screentest.Sizes {
 		s := newScene(t, size[0], size[1])
 		scenes["held"](s)
-		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.run.Snap.Again = deck.Open{Left: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
 		s.look(screentest.Epoch)
 		const asks = "5 still up, 1 unknown, 3 lines unticked: enter again resumes all the same"
 		if v := s.View(); !strings.Contains(v, asks) {

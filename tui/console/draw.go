@@ -94,10 +94,32 @@ func (m *Screen) factNudge(c *screen.Canvas) {
 		style = screen.NudgeOn
 	}
 	x = c.Text(x, y, end-x, words.Nudge(in), style)
+	then := m.together()
 	if after >= 0 {
-		then := fmt.Sprintf("  then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
-		c.Text(x, y, end-x, then, screen.Caution)
+		then = fmt.Sprintf("then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
 	}
+	c.Text(x+2, y, end-x-2, then, screen.Caution)
+}
+
+// together says how many cues a nudge has made due at once: those that are being
+// spread or, while the run stands still, those that will come when it goes on.
+func (m *Screen) together() string {
+	t := &m.snap.Transport
+	var s show.Salvo
+	switch t.State() {
+	case show.Running:
+		if s = t.Spreading(); s.Cues > 0 {
+			return fmt.Sprintf("%d being spread", s.Cues)
+		}
+	case show.Armed:
+		s = t.Salvo(show.Command{Action: show.Start})
+	case show.Held:
+		s = t.Salvo(show.Command{Action: show.Resume})
+	}
+	if s.Cues == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d due at once", s.Cues)
 }
 
 func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
@@ -138,6 +160,11 @@ func (m *Screen) factDrift(c *screen.Canvas) {
 	if s := m.snap.Transport.State(); m.Lock != nil && (s == show.Safe || s == show.Armed) {
 		x, y, end := m.fact(c, factDrift, "LOCK")
 		c.Text(x, y, end-x, m.Lock(), screen.Normal)
+		return
+	}
+	if due := m.dueAtStop(); due != "" && m.lay.large.W > 0 && m.snap.Transport.State() == show.Held {
+		x, y, end := m.fact(c, factDrift, "DUE")
+		c.Text(x, y, end-x, due, screen.Alarm)
 		return
 	}
 	x, y, end := m.fact(c, factDrift, "DRIFT")
@@ -252,7 +279,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
 	case m.askedOnce():
-		return fmt.Sprintf("%s: %s again resumes all the same", s.Again.Why, m.Keys.Name(actGo)), screen.Dialog
+		return fmt.Sprintf("%s: %s again resumes all the same", s.Again.Left, m.Keys.Name(actGo)), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:

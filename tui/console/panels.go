@@ -8,6 +8,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -138,8 +139,8 @@ func (m *Screen) listUp(c *screen.Canvas, r screen.Rectangle) {
 // notSafeToEnter is what everybody has to know of a hold: the cues are one key away.
 const notSafeToEnter = "HELD IS NOT SAFE TO ENTER"
 
-// drawHold is the hold panel: what it is not, what is still up, what was committed
-// and taken back, where the run goes on, and the checklist.
+// drawHold is the hold panel: what it is not, what is still up, what was due when it
+// was held, where the run goes on, and the checklist.
 func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	t := &m.snap.Transport
 	r = c.Heading(r, notSafeToEnter)
@@ -158,11 +159,12 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	} else {
 		line(m.skyText(), screen.Strong)
 	}
-	back := ""
-	if n := t.TakenBack(); n > 0 {
-		back = fmt.Sprintf(" (%d taken back)", n)
+	if due := m.dueAtStop(); due != "" && m.lay.large.W == 0 { // else it has a row of its own
+		for _, s := range screen.Wrap(due, r.W) {
+			line(s, screen.Alarm)
+		}
 	}
-	line(fmt.Sprintf("resumes at %s, cue %s first%s", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID(), back), screen.Normal)
+	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
 	if count, ok := m.calls.InCount(t); ok {
 		line("resumes inside the count for cue "+count.Cue, screen.Caution)
 		line("cannot start earlier than it stopped", screen.Quiet)
@@ -186,6 +188,15 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	if r.H > 0 {
 		m.listUp(c, r)
 	}
+}
+
+// dueAtStop says which cues were due when the show was held; nothing if none was.
+func (m *Screen) dueAtStop() string {
+	var ids []string
+	for _, i := range m.snap.Transport.DueAtStop() {
+		ids = append(ids, m.cue(i).ID)
+	}
+	return words.Due(ids)
 }
 
 func (m *Screen) nextID() string {

@@ -132,6 +132,25 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Ticked = 1
 		s.look(screentest.Epoch)
 	},
+	"salvo": func(s *scene) {
+		s.runTo(66 * time.Second)
+		s.do(show.Nudge, 66*time.Second, show.Command{Step: 5 * time.Second, Anyway: true})
+		s.runTo(66400 * time.Millisecond)
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "19 cues were spread over 1.70 s: cues 108 to 126", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"salvo-held": func(s *scene) {
+		s.runTo(66 * time.Second)
+		s.do(show.Hold, 66*time.Second, show.Command{})
+		s.do(show.Nudge, 66*time.Second, show.Command{Step: 10 * time.Second})
+	},
+	"late": func(s *scene) { // a mark that is over, and one that is not
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-5 * time.Second)
+		s.run.Snap.Late = []deck.LateOne{{Cue: 99, At: screentest.Epoch.Add(-4 * time.Second)}, {Cue: 98, At: screentest.Epoch.Add(-time.Second)}}
+		s.look(screentest.Epoch)
+	},
 	"down": func(s *scene) {
 		s.runTo(50 * time.Second)
 		s.do(show.StandDown, 50*time.Second, show.Command{Group: show.Group{By: show.LanesByPosition, Name: "Quay"}})
