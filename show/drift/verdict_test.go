@@ -73,9 +73,9 @@ func TestOneLateLaneIsTold(t *testing.T) {
 		text       string
 	}{
 		{"late alone", 0, 300 * time.Millisecond,
-			"Quay 0.3 s late: look at its prefires; no nudge, the rest is on the music"},
+			"Quay 0.3 s late: look at its prefires; the rest is on the music"},
 		{"early alone", 0, -600 * time.Millisecond,
-			"Quay 0.6 s early: look at its prefires; no nudge, the rest is on the music"},
+			"Quay 0.6 s early: look at its prefires; the rest is on the music"},
 		{"show late too", 200 * time.Millisecond, 400 * time.Millisecond,
 			"suggest EARLIER 0.2 s for the show; Quay 0.4 s late beyond that: look at its prefires"},
 	} {

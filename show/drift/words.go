@@ -103,7 +103,7 @@ func rateWords(r Rate) string {
 func laneWords(v Verdict, l apartLane) string {
 	what := fmt.Sprintf("%s %.1f s %s", cmp.Or(l.Name, "one position"), l.Shift.Abs().Seconds(), words.Side(l.Shift))
 	if v.Nudge == 0 {
-		return what + ": look at its prefires; no nudge, the rest is on the music"
+		return what + ": look at its prefires; the rest is on the music"
 	}
 	return fmt.Sprintf("suggest %s for the show; %s beyond that: look at its prefires%s", words.Nudge(v.Nudge), what, andOthers(v))
 }

@@ -77,8 +77,11 @@ func (m *Screen) fact(c *screen.Canvas, i int, label string) (x, y, end int) {
 func (m *Screen) drawFacts(c *screen.Canvas) {
 	draw := [factCount]func(*screen.Canvas){m.factNext, m.factSky, m.factNudge, m.factSound, m.factDrift, m.factOutput, m.factLog}
 	for i := range m.lay.facts {
-		draw[i](c)
+		if i != factNudge {
+			draw[i](c)
+		}
 	}
+	m.factNudge(c)
 }
 
 // wide reports whether there are lines for the output and the log.
@@ -97,6 +100,13 @@ func (m *Screen) factNudge(c *screen.Canvas) {
 	then := m.together()
 	if after >= 0 {
 		then = fmt.Sprintf("then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
+	}
+	if then == "" {
+		return
+	}
+	if r := m.lay.facts[factSound]; r.Y == y { // it is over what is beside it, for as long as it is so
+		end = r.X + r.W
+		c.Fill(screen.Rect(x, y, end-x, 1), ' ', screen.Normal)
 	}
 	c.Text(x+2, y, end-x-2, then, screen.Caution)
 }

@@ -215,3 +215,49 @@ func TestLockIsInSight(t *testing.T) {
 		}
 	}
 }
+
+// TestNudgeIsWhole: what a nudge has made due at once, and what is asked for while it
+// is not in force yet, stand in whole beside it.
+func TestNudgeIsWhole(t *testing.T) {
+	t.Parallel()
+	for name, want := range map[string]string{"salvo": "EARLIER 5.0 s  16 being spread", "salvo-held": "EARLIER 10.0 s  39 due at once"} {
+		s := newScene(t, 80, 24)
+		scenes[name](s)
+		if v := s.View(); !strings.Contains(v, want) {
+			t.Errorf("%s: no %q\n%s", name, want, v)
+		}
+	}
+}
+
+// TestNoFactIsCut: in no scene does a fact, the message or a key end in an ellipsis, but
+// for names of outputs and drift's long sentences.
+func TestNoFactIsCut(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		for name, enter := range scenes {
+			s := newScene(t, size[0], size[1])
+			enter(s)
+			s.settle(func(h *hand) { h.mode = runMode })
+			s.catchUp()
+			lines := strings.Split(s.View(), "\n")
+			var rows []int
+			for i, r := range s.lay.facts {
+				if i != factSound && i != factOutput {
+					rows = append(rows, r.Y)
+				}
+			}
+			for _, y := range append(rows, s.lay.message.Y, s.lay.keys.Y) {
+				line := lines[y]
+				if k := strings.Index(line, "SOUND"); k >= 0 {
+					line = line[:k]
+				}
+				if k := strings.Index(line, "OUT "); k >= 0 {
+					line = ""
+				}
+				if strings.Contains(line, "…") {
+					t.Errorf("%s, %s: %s", name, s.size(), line)
+				}
+			}
+		}
+	}
+}
