@@ -33,7 +33,6 @@ const (
 	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
-	CauseOpen         Cause = "left open"          // refused until asked for again: something is up, or not ticked
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 )
 
@@ -57,8 +56,6 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the terminal was suspended"
 	case CauseOverruled:
 		return "a hold or a cut was asked for after it"
-	case CauseOpen:
-		return "something was still up or not ticked"
 	case CauseTogether:
 		return "too many cues would have come due at once"
 	}

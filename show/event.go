@@ -57,7 +57,7 @@ type Command struct {
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
-	Anyway  bool          // Start, Resume and Nudge: however many cues come due at once; Resume: whatever it leaves open
+	Anyway  bool          // Start, Resume and Nudge: whatever it leaves open, however many cues come due at once
 }
 
 // An EventKind says what happened.

@@ -51,12 +51,11 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
   when   83.250 or 1:23.250   that much of the music has been heard
          +4.0                 four seconds after the step before, by the wall clock
                               (the way to wait before the start and during a hold)
-  what   arm, start, hold [REASON], resume, cut [REASON], reset
+  what   arm, start, hold [REASON], resume [anyway], cut [REASON], reset
          tick [all]                       the next line of the hold checklist, or all
          nudge earlier|later SECONDS      in tenths
-         start, resume and nudge: with "anyway" behind it, however many cues it makes
-                                          due at once, and whatever a resume leaves
-                                          up or unticked
+                                          start, resume and nudge take "anyway" behind
+                                          them: however many cues come due at once
          stand down position|module|effect NAME
          bring back position|module|effect NAME
          tap                              on an accent, as the shooter would
@@ -129,7 +128,7 @@ func parseAction(words []string) (ScriptAction, error) {
 		return ScriptAction{Command: c}, nil
 	}
 	switch verb {
-	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
+	case "arm", "start", "reset", "tap", "silent": // complete by themselves
 		if rest != "" {
 			return ScriptAction{}, fmt.Errorf("%q alone, with nothing behind it", verb)
 		}
@@ -140,6 +139,9 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "start":
 		return command(Command{Action: Start})
 	case "resume":
+		if rest != "" {
+			return ScriptAction{}, errors.New(`"resume", or "resume anyway" with something still up or lines unticked`)
+		}
 		return command(Command{Action: Resume})
 	case "tick":
 		if rest != "" && rest != "all" {

@@ -58,7 +58,7 @@ type cli struct {
 	Closeout   closeoutCmd   `cmd:"" help:"After the show: what was commanded, what is still loaded, the search and its record."`
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
 	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`
-	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Holds the cue list against the accents of the soundtrack."`
+	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Checks the cue list against the accents of the soundtrack."`
 	Onsets     onsetsCmd     `cmd:"" help:"Print where things begin in a sound file."`
 	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
 	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`

@@ -78,7 +78,13 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.tick(by, a.All)
 	default:
 		a.Command.By = by
-		if d.overruled(a.Command, stamp) || d.askAgain(&a.Command, stamp) {
+		if d.overruled(a.Command, stamp) {
+			return
+		}
+		if !d.again.is(a.Command) {
+			d.endAgain()
+		}
+		if d.makesSalvo(&a.Command, stamp) {
 			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.

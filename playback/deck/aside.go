@@ -36,8 +36,9 @@ func (d *Deck) playAside() {
 	if a.end == 0 || d.out == nil {
 		return
 	}
-	for a.next < a.end {
-		n := min(d.out.Space(), chunk, int(a.end-a.next))
+	// Silence behind it keeps the device from running dry before its end is seen.
+	for until := a.end + d.plan.Guard; a.next < until; {
+		n := min(d.out.Space(), chunk, int(until-a.next))
 		if n <= 0 {
 			break
 		}
@@ -70,4 +71,5 @@ func (d *Deck) endAside() {
 	if heard, err := d.out.Hold(); err == nil {
 		d.base = d.rendered - timebase.Frame(heard)
 	}
+	d.under = d.out.Underruns() // what ran dry was none of the music
 }

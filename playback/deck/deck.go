@@ -128,9 +128,9 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	again     Again
 	ticked    int // lines of the checklist, in this hold
 	stopped   stops
-	again     again
 	faults    drill.Faults
 	radio     []RadioCall
 	late      []LateOne  // replaced, never written to: snapshots have it

@@ -29,20 +29,12 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		}
 		return why + "; " + due
 	case show.EventStarted.String(), show.EventResumed.String(), show.EventNudged.String():
-		left := d.Open().Words()
-		if s := d.Salvo; s != nil {
-			salvo := words.Salvo(s.Cues, s.First, s.Last, at(timebase.Frame(s.Frames)))
-			left = strings.TrimPrefix(left+"; "+salvo, "; ")
-		}
-		return show.Clean(left)
+		return d.wentOn(rate)
 	case KindTicked, KindNote, KindRefused:
 		return show.Clean(d.Text)
 	case KindOutput:
 		return show.Clean(d.Output)
 	case KindDevice:
-		if d.Error == "" {
-			return d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
-		}
 		return show.Clean(d.Error)
 	case KindSilent:
 		return show.Clean(d.Track + " is silent: " + d.Error)
@@ -100,4 +92,16 @@ func (d *Data) early() string {
 		word = "late"
 	}
 	return fmt.Sprintf("%.1f ms %s", float64(off.Abs().Microseconds())/1000, word)
+}
+
+// wentOn says what a command left open, and what came due at once by it.
+func (d *Data) wentOn(rate int) string {
+	var said []string
+	if o := d.Open(); o.Any() {
+		said = append(said, o.Words())
+	}
+	if s := d.Salvo; s != nil {
+		said = append(said, words.Salvo(s.Cues, s.First, s.Last, timebase.Frame(s.Frames).At(rate)))
+	}
+	return show.Clean(strings.Join(said, "; "))
 }

@@ -1,6 +1,7 @@
 package console
 
 import (
+	"fmt"
 	"time"
 
 	"drylane/playback/deck"
@@ -143,10 +144,21 @@ func (m *Screen) counting() int {
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
 }
 
-// askedOnce reports whether a resume was refused for what it leaves open, and would
-// be done if it were asked for again.
-func (m *Screen) askedOnce() bool {
-	return m.snap.Again.Left != "" && m.now.Before(m.snap.Again.Until)
+// askedOnce says what was refused and would be done if it were asked for again, and
+// why; nothing when there is no such thing. What is to be pressed stands first, where
+// a narrow screen does not cut it off, but for a resume, whose why is short.
+func (m *Screen) askedOnce() string {
+	a := m.snap.Again
+	if !m.now.Before(a.Until) {
+		return ""
+	}
+	switch a.Action {
+	case show.Resume:
+		return fmt.Sprintf("%s: %s again resumes all the same", a.Why, m.Keys.Name(actGo))
+	case show.Start:
+		return fmt.Sprintf("%s again starts all the same: %s", m.Keys.Name(actGo), a.Why)
+	}
+	return fmt.Sprintf("the same key again does it: %s", a.Why)
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

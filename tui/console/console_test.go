@@ -11,6 +11,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
 
@@ -235,8 +236,8 @@ func TestRemapping(t *testing.T) {
 	}
 }
 
-// TestKeyTableInREADME: the README lists the keys as they are; -update writes
-// them there.
+// TestKeyTableInREADME: the README lists the keys and the words as they are; -update
+// writes them there.
 func TestKeyTableInREADME(t *testing.T) {
 	k, err := screen.NewKeymap(Keys, nil)
 	if err != nil {
@@ -247,16 +248,20 @@ func TestKeyTableInREADME(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	head, rest, _ := strings.Cut(string(readme), "<!-- keys -->\n")
-	_, tail, ok := strings.Cut(rest, "<!-- end keys -->\n")
-	if !ok {
-		t.Fatal("README.md has no place for the key table")
+	want := string(readme)
+	for place, table := range map[string]string{"keys": k.Markdown(), "words": words.OwnTable()} {
+		begin, end := "<!-- "+place+" -->\n", "<!-- end "+place+" -->\n"
+		head, rest, _ := strings.Cut(want, begin)
+		_, tail, ok := strings.Cut(rest, end)
+		if !ok {
+			t.Fatalf("README.md has no place for the %s", place)
+		}
+		want = head + begin + table + end + tail
 	}
-	want := head + "<!-- keys -->\n" + k.Markdown() + "<!-- end keys -->\n" + tail
 	if screentest.Updating() {
 		os.WriteFile(path, []byte(want), 0o644)
 	} else if want != string(readme) {
-		t.Error("README.md does not list the keys as they are: go test ./tui/console -run KeyTable -update")
+		t.Error("README.md does not list the keys and words as they are: go test ./tui/console -run KeyTable -update")
 	}
 }
 
@@ -549,7 +554,7 @@ func TestResumeAsksOnceMore(t *testing.T) {
 	for _, size := range screentest.Sizes {
 		s := newScene(t, size[0], size[1])
 		scenes["held"](s)
-		s.run.Snap.Again = deck.Open{Left: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
 		s.look(screentest.Epoch)
 		const asks = "5 still up, 1 unknown, 3 lines unticked: enter again resumes all the same"
 		if v := s.View(); !strings.Contains(v, asks) {

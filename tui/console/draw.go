@@ -288,8 +288,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return m.trouble, screen.Alarm
 	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
-	case m.askedOnce():
-		return fmt.Sprintf("%s: %s again resumes all the same", s.Again.Left, m.Keys.Name(actGo)), screen.Dialog
+	case m.askedOnce() != "":
+		return m.askedOnce(), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:

@@ -84,7 +84,7 @@ var Keys = []screen.Binding{
 	{Act: ActCalibrate, Keys: []string{"k"}, Help: "calibrate: measure how early or late you tap, while safe"},
 	{Act: actStopReading, Keys: []string{"esc"}, Help: "stop reading the music for the waveform"},
 	{Act: actSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
-	{Act: screen.ActHelp, Keys: []string{"?"}, Help: "this list", Head: "Everything else"},
+	{Act: screen.ActHelp, Keys: []string{"?"}, Help: "the keys, and what the words mean", Head: "Everything else"},
 	{Act: actBriefing, Keys: []string{"i"}, Help: "in a drill: the briefing again"},
 	{Act: screen.ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while the show is not safe"},
 }

@@ -216,7 +216,7 @@ var scenes = map[string]func(*scene){
 	"first": func(s *scene) { s.turn(firstMode) },
 	"briefing": func(s *scene) {
 		s.Brief = &Briefing{Foot: "Real procedures come from the operator in charge and local rules.",
-			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the sky is clear of what was lit."}
+			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the list has nothing up of what was lit."}
 		s.turn(briefMode)
 	},
 	"radio": func(s *scene) {
