@@ -160,6 +160,9 @@ func TestAskedAgainInWords(t *testing.T) {
 	}
 	said('g', "cannot resume yet: "+would+again)
 	said('g', "20 cues were spread over 0.95 s: cues 1 to 20")
+	if r.message.At.Before(r.since) {
+		t.Error("what is said of a resume is of the time before it, and is not shown")
+	}
 }
 
 // TestScriptSaysAnyway: a script's nudge is refused unless it says anyway; the log has

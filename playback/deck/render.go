@@ -87,7 +87,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()
 		}
-		d.sayEvent(e) // of the state that begins: a screen drops what was said before
+		d.sayEvent(e) // as of the new state: what was said before it is of the past
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
 		d.silence()

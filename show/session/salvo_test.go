@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"drylane/show"
-	"drylane/show/timebase"
 )
 
 // salvoLog is the log of a run whose nudge makes 12 cues due at once, by the rule that
@@ -30,17 +29,7 @@ func salvoLog(t *testing.T, together int, told bool) *Log {
 		t.Fatal(err)
 	}
 	tr := show.NewTransport(plan)
-	do := func(c show.Command, at timebase.Frame) {
-		ev, err := tr.Do(c, at, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, e := range ev {
-			if entry, ok := FromEvent(e, tr, h.Cues); ok {
-				w.Append(entry)
-			}
-		}
-	}
+	do := doing(t, w, tr, h.Cues)
 	do(show.Command{Action: show.Arm}, 0)
 	do(show.Command{Action: show.Start}, 0)
 	do(show.Command{Action: show.Nudge, Step: 5 * time.Second, Anyway: true}, 48_000)

@@ -14,6 +14,24 @@ import (
 	"pgregory.net/rapid"
 )
 
+// doing takes commands at a moment of the music and logs what comes of them.
+func doing(t *testing.T, w *Writer, tr *show.Transport, cues []CueLine) func(show.Command, timebase.Frame) {
+	return func(c show.Command, at timebase.Frame) {
+		t.Helper()
+		ev, err := tr.Do(c, at, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range ev {
+			if entry, ok := FromEvent(e, tr, cues); ok {
+				if _, err := w.Append(entry); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+}
+
 func sample(t *testing.T) []byte {
 	t.Helper()
 	cues := make([]show.Cue, 12)
@@ -31,19 +49,7 @@ func sample(t *testing.T) []byte {
 		t.Fatal(err)
 	}
 	tr := show.NewTransport(plan)
-	do := func(c show.Command, at timebase.Frame) {
-		ev, err := tr.Do(c, at, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, e := range ev {
-			if entry, ok := FromEvent(e, tr, h.Cues); ok {
-				if _, err := w.Append(entry); err != nil {
-					t.Fatal(err)
-				}
-			}
-		}
-	}
+	do := doing(t, w, tr, h.Cues)
 	do(show.Command{Action: show.Arm}, 0)
 	do(show.Command{Action: show.Start}, 0)
 	do(show.Command{Action: show.Nudge, Step: 300 * time.Millisecond}, 100_000)

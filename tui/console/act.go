@@ -1,7 +1,6 @@
 package console
 
 import (
-	"fmt"
 	"time"
 
 	"drylane/playback/deck"
@@ -145,20 +144,24 @@ func (m *Screen) counting() int {
 }
 
 // askedOnce says what was refused and would be done if it were asked for again, and
-// why; nothing when there is no such thing. What is to be pressed stands first, where
-// a narrow screen does not cut it off, but for a resume, whose why is short.
+// why; nothing when there is no such thing. Where there is no room for all of it, what
+// is to be pressed stands first.
 func (m *Screen) askedOnce() string {
 	a := m.snap.Again
 	if !m.now.Before(a.Until) {
 		return ""
 	}
+	press := "the same key again does it"
 	switch a.Action {
 	case show.Resume:
-		return fmt.Sprintf("%s: %s again resumes all the same", a.Why, m.Keys.Name(actGo))
+		press = m.Keys.Name(actGo) + " again resumes all the same"
 	case show.Start:
-		return fmt.Sprintf("%s again starts all the same: %s", m.Keys.Name(actGo), a.Why)
+		press = m.Keys.Name(actGo) + " again starts all the same"
 	}
-	return fmt.Sprintf("the same key again does it: %s", a.Why)
+	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {
+		return text
+	}
+	return press + ": " + a.Why
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

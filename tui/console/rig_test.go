@@ -143,6 +143,8 @@ var scenes = map[string]func(*scene){
 		s.runTo(66 * time.Second)
 		s.do(show.Hold, 66*time.Second, show.Command{})
 		s.do(show.Nudge, 66*time.Second, show.Command{Step: 10 * time.Second})
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "39 cues would come due at once, cues 108 to 146; 3 still up, 4 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
 	},
 	"late": func(s *scene) { // a mark that is over, and one that is not
 		s.runTo(58900 * time.Millisecond)
