@@ -254,6 +254,9 @@ func TestNoFactIsCut(t *testing.T) {
 				if k := strings.Index(line, "OUT "); k >= 0 {
 					line = ""
 				}
+				if act, _, ok := strings.Cut(line, " again resumes: "); ok && y == s.lay.message.Y && !strings.Contains(act, "…") {
+					continue // what is to be pressed stands first, and is whole
+				}
 				if strings.Contains(line, "…") {
 					t.Errorf("%s, %s: %s", name, s.size(), line)
 				}
