@@ -14,6 +14,7 @@ type State uint8
 //	safe -> armed -> running <-> held
 //	                 running  -> ended -> safe
 //	armed, running, held -> safe (cut)
+//	safe -> armed (re-entry: the run will start from a chosen place)
 const (
 	Safe State = iota
 	Armed
@@ -40,10 +41,11 @@ const (
 	BringBack               // the same way back
 	Cut                     // from armed, running or held: to safe at once
 	Reset                   // from ended: to safe
+	Reenter                 // from safe; From and RunUp say where the run will start
 	actionCount
 )
 
-var actionNames = [actionCount]string{"arm", "start", "hold", "resume", "nudge", "stand down", "bring back", "cut", "reset"}
+var actionNames = [actionCount]string{"arm", "start", "hold", "resume", "nudge", "stand down", "bring back", "cut", "reset", "re-enter"}
 
 func (a Action) String() string { return actionNames[a] }
 
@@ -57,6 +59,8 @@ type Command struct {
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
+	From    time.Duration // Reenter: the place in the music from which on effects are seen
+	RunUp   time.Duration // ... and how long before it the music begins
 	Anyway  bool          // Start, Resume and Nudge: whatever it leaves open, however many cues come due at once
 }
 
@@ -75,6 +79,7 @@ const (
 	EventBroughtBack
 	EventCut
 	EventReset
+	EventReentered // the run will start at At; effects are seen from Effect on
 	// What the cue list does.
 	EventCommitted // Cue will fire at At; its effect is due at Effect
 	EventWithdrawn // Cue was committed and will not fire as committed
@@ -87,7 +92,7 @@ const (
 )
 
 var eventNames = [eventKindCount]string{"armed", "started", "held", "resumed", "nudged", "stood down", "brought back",
-	"cut", "reset", "committed", "withdrawn", "fired", "skipped", "moved", "broke", "ended"}
+	"cut", "reset", "re-entered", "committed", "withdrawn", "fired", "skipped", "moved", "broke", "ended"}
 
 func (k EventKind) String() string { return eventNames[k] }
 

@@ -22,7 +22,7 @@ type nudgeSpan struct {
 	floor timebase.Frame // no cue of the span fires before it
 
 	start  timebase.Frame // where its first overdue cue fires
-	last   int            // its last overdue cue; if it has none the cue before it, -1 when that is none
+	last   int            // its last overdue cue; if it has none the cue before it, -1 when none of the run is
 	base   timebase.Frame // where cue last fires
 	spread bool           // the list does not have all that is overdue on one frame
 }
@@ -58,8 +58,10 @@ func (t *Transport) spanOf(s nudgeSpan) nudgeSpan {
 	p := t.plan
 	s.from = t.committed
 	s.start, s.last = s.floor, s.from-1
-	if s.from > 0 {
+	if s.from > t.begin {
 		s.base = t.FiresAt(s.last)
+	} else {
+		s.last = -1
 	}
 	due := p.IgnitesFrom(s.floor + s.shift)
 	if s.spread = due > s.from && p.Cues[due-1].rank > p.Cues[s.from].rank; due <= s.from {
@@ -67,7 +69,7 @@ func (t *Transport) spanOf(s nudgeSpan) nudgeSpan {
 	}
 	first := &p.Cues[s.from]
 	switch before := s.from - 1; {
-	case before < 0:
+	case before < t.begin:
 	case s.spread:
 		s.start = max(s.start, s.base+min(p.Gap, first.Ignite-p.Cues[before].Ignite))
 	default:

@@ -50,6 +50,7 @@ func (t *Transport) span(i int) nudgeSpan {
 	k := len(t.nudges) - 1
 	if t.nudges[k].from > i {
 		k = sort.Search(len(t.nudges), func(k int) bool { return t.nudges[k].from > i }) - 1
+		k = max(k, 0) // before the place of a re-entry
 	}
 	return t.nudges[k]
 }
@@ -99,9 +100,12 @@ func (t *Transport) afterHolds(i int, f timebase.Frame) timebase.Frame {
 	return f
 }
 
-// Down reports whether cue i is stood down: the cue itself if it has yet to
+// Down reports whether cue i is stood down, or out: the cue itself if it has yet to
 // come, or how it was when it was skipped.
 func (t *Transport) Down(i int) bool {
+	if t.Out(i) {
+		return true
+	}
 	if i >= t.next {
 		for _, g := range t.plan.Cues[i].groups {
 			if g >= 0 && t.isDown[g] {

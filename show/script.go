@@ -53,6 +53,8 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
                               (the way to wait before the start and during a hold)
   what   arm, start, hold [REASON], resume [anyway], cut [REASON], reset
          tick [all]                       the next line of the hold checklist, or all
+         re-enter TIME [run-up SECONDS]   after a cut: a start will begin there, with the
+                                          music alone for the run-up before it
          nudge earlier|later SECONDS      in tenths
                                           start, resume and nudge take "anyway" behind
                                           them: however many cues come due at once
@@ -152,6 +154,12 @@ func parseAction(words []string) (ScriptAction, error) {
 		return command(Command{Action: Reset})
 	case "hold":
 		return command(Command{Action: Hold, Reason: Clean(rest)})
+	case "re-enter":
+		c, err := parseReentry(words[1:])
+		if err != nil {
+			return ScriptAction{}, err
+		}
+		return command(c)
 	case "cut":
 		return command(Command{Action: Cut, Reason: Clean(rest)})
 	case "nudge":
@@ -174,7 +182,7 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "note":
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, cut, re-enter, reset")
 }
 
 // cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".
@@ -203,6 +211,25 @@ func parseNudge(words []string) (Command, error) {
 		d = -d
 	}
 	return Command{Action: Nudge, Step: d}, nil
+}
+
+// parseReentry reads a place and, if there is one, the run-up to it.
+func parseReentry(words []string) (Command, error) {
+	want := errors.New(`"re-enter 1:05.000" or "re-enter 1:05.000 run-up 4"`)
+	if len(words) != 1 && (len(words) != 3 || words[1] != "run-up") {
+		return Command{}, want
+	}
+	c := Command{Action: Reenter}
+	var err error
+	if c.From, err = ParseTime(words[0]); err != nil {
+		return Command{}, want
+	}
+	if len(words) == 3 {
+		if c.RunUp, err = ParseTime(words[2]); err != nil {
+			return Command{}, want
+		}
+	}
+	return c, nil
 }
 
 func parseGroup(words []string) (ScriptAction, error) {

@@ -28,3 +28,20 @@ func TestScriptAnyway(t *testing.T) {
 		}
 	}
 }
+
+func TestReentryInAScript(t *testing.T) {
+	steps, err := ParseScript("s", strings.NewReader("+1 re-enter 1:05.000 run-up 4\n+1 re-enter 12\n"))
+	if err != nil || len(steps) != 2 {
+		t.Fatalf("%v, %v", steps, err)
+	}
+	for i, want := range []Command{{Action: Reenter, From: 65 * time.Second, RunUp: 4 * time.Second}, {Action: Reenter, From: 12 * time.Second}} {
+		if steps[i].Do.Command != want {
+			t.Errorf("%+v, want %+v", steps[i].Do.Command, want)
+		}
+	}
+	for _, bad := range []string{"re-enter", "re-enter soon", "re-enter 1 run-up", "re-enter 1 run-up x", "re-enter 1 after 2"} {
+		if _, err := ParseScript("s", strings.NewReader("0 "+bad+"\n")); err == nil {
+			t.Errorf("%q was taken", bad)
+		}
+	}
+}

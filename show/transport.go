@@ -31,6 +31,7 @@ type Transport struct {
 	heard     timebase.Frame
 	from      timebase.Frame // where it was last started or resumed
 	next      int            // first cue that has neither fired nor been skipped
+	begin     int            // first cue of the run; not 0 after a re-entry
 	committed int            // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
 	stretch   timebase.Frame // how much later spreading can have made a cue
@@ -41,6 +42,8 @@ type Transport struct {
 	downs  []downSpan
 	due    []int  // cues that were committed when the show was last held or cut
 	isDown []bool // by group
+	spent  []bool // cues that had fired when the run was last re-entered; nil: none
+	out    []bool // cues that are no part of the run since then; nil: none
 }
 
 // A holdSpan is a hold that ended: cues before next had been fired by then.
@@ -116,6 +119,9 @@ func (t *Transport) fire(ev []Event) []Event {
 		if at > t.heard {
 			break
 		}
+		if t.Out(t.next) {
+			continue
+		}
 		e := Event{Kind: EventFired, At: at, Cue: t.next, Effect: at + t.plan.Cues[t.next].Prefire()}
 		if t.Down(t.next) {
 			e.Kind = EventSkipped
@@ -157,8 +163,10 @@ func (t *Transport) Do(c Command, heard timebase.Frame, ev []Event) ([]Event, er
 		return append(ev, Event{Kind: EventArmed, Cue: -1, By: c.By}), nil
 	case Start:
 		t.state = Running
-		ev = append(ev, Event{Kind: EventStarted, Cue: -1, By: c.By, Salvo: salvo})
-		return t.Advance(0, ev), nil
+		ev = append(ev, Event{Kind: EventStarted, At: t.heard, Cue: -1, By: c.By, Salvo: salvo})
+		return t.Advance(t.heard, ev), nil
+	case Reenter:
+		return t.reenter(c, ev), nil
 	case Hold:
 		return t.hold(c, ev), nil
 	case Resume:
@@ -182,7 +190,7 @@ func (t *Transport) refuses(c Command) string {
 	in := func(states ...State) bool { return slices.Contains(states, t.state) }
 	var ok bool
 	switch c.Action {
-	case Arm:
+	case Arm, Reenter:
 		ok = in(Safe)
 	case Start:
 		ok = in(Armed)
@@ -198,7 +206,10 @@ func (t *Transport) refuses(c Command) string {
 	if !ok {
 		return fmt.Sprintf("cannot %s: the show is %s", c.Action, t.state)
 	}
-	if c.Action != StandDown && c.Action != BringBack {
+	switch {
+	case c.Action == Reenter && (c.From < 0 || timebase.FrameAt(c.From, t.plan.Rate) >= t.plan.Length || c.RunUp < 0):
+		return "cannot re-enter there: the place is not in the music"
+	case c.Action != StandDown && c.Action != BringBack:
 		return ""
 	}
 	g := t.plan.Group(c.Group)

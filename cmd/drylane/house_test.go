@@ -20,7 +20,7 @@ const root = "../.."
 var signalRooms = []string{
 	"playback", "playback/align", "playback/calls", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/internal/plainfile", "playback/internal/truth",
-	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset",
+	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks",
 }
 

@@ -55,6 +55,7 @@ type cli struct {
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
+	Places     placesCmd     `cmd:"" help:"After a cut: from where the show can start again, and what each place leaves loaded."`
 	Closeout   closeoutCmd   `cmd:"" help:"After the show: what was commanded, what is still loaded, the search and its record."`
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
 	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`

@@ -114,7 +114,7 @@ func (d *Deck) next() (c show.Command, ok bool) {
 func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 	state := d.t.State()
 	switch {
-	case c.Action == show.Arm:
+	case c.Action == show.Arm, c.Action == show.Reenter:
 		d.arm(c)
 	case c.Action == show.Hold && d.standsStill(c):
 		d.count = countIn{}
@@ -126,7 +126,7 @@ func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 		}
 		d.command(c, at)
 	case c.Action == show.Start && state == show.Armed:
-		d.goOn(c, 0)
+		d.goOn(c, d.t.Heard())
 	case c.Action == show.Resume && state == show.Held:
 		d.countOrResume(c, stamp)
 	default:
@@ -236,7 +236,7 @@ func (d *Deck) command(c show.Command, at timebase.Frame) bool {
 		d.refuse(c, refusal.Why)
 		return false
 	}
-	if c.Action == show.Arm {
+	if c.Action == show.Arm || c.Action == show.Reenter {
 		d.taps = nil
 		d.rearm()
 	}

@@ -73,7 +73,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.addReport(e)
 		case show.EventWithdrawn, show.EventBroke:
 			d.voices.Remove(e.Cue)
-		case show.EventArmed, show.EventReset, show.EventCut:
+		case show.EventArmed, show.EventReentered, show.EventReset, show.EventCut:
 			d.voices.Clear()
 		}
 		d.logEvent(e)
@@ -122,7 +122,7 @@ func (d *Deck) dueAtStop() string {
 
 func changesState(k show.EventKind) bool {
 	switch k {
-	case show.EventArmed, show.EventStarted, show.EventHeld, show.EventResumed, show.EventCut, show.EventReset, show.EventEnded:
+	case show.EventArmed, show.EventReentered, show.EventStarted, show.EventHeld, show.EventResumed, show.EventCut, show.EventReset, show.EventEnded:
 		return true
 	}
 	return false

@@ -81,8 +81,8 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 	if n := len(log.Entries); n > 0 {
 		r.Ended = log.Entries[n-1].Wall
 	}
-	for i, line := range h.Cues {
-		r.Pins = append(r.Pins, pinOf(line, i, runs))
+	for i, c := range runs[0].Cues {
+		r.Pins = append(r.Pins, pinOf(c.CueLine, i, runs))
 	}
 	r.positions()
 	if search != nil {
@@ -96,7 +96,6 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 // pinOf is what the runs did with a line of the list.
 func pinOf(line session.CueLine, i int, runs []*report.Run) Pin {
 	p := Pin{CueLine: line, State: Loaded, Reason: NotReached}
-	p.ID, p.Position, p.Module, p.Effect = show.Clean(p.ID), show.Clean(p.Position), show.Clean(p.Module), show.Clean(p.Effect)
 	for _, run := range runs {
 		switch run.Cues[i].Ending {
 		case report.Fired:

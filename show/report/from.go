@@ -75,7 +75,7 @@ func (b *builder) begin() {
 func (b *builder) entry(e *session.Replayed) {
 	b.t = e.Before
 	b.commit(e.Before)
-	if e.Did && e.Command.Action == show.Arm {
+	if e.Did && (e.Command.Action == show.Arm || e.Command.Action == show.Reenter) {
 		b.end()
 		b.begin()
 	}
@@ -132,6 +132,10 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
 		session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
+	case show.EventReentered.String():
+		if e.Data.At != nil {
+			b.mark(e, "goes on at "+timebase.ClockMillis(timebase.Frame(*e.Data.At).At(b.plan.Rate)))
+		}
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
 		b.mark(e, e.Data.GroupBy+" "+e.Data.Name)
 	case session.KindClosed:
@@ -186,12 +190,12 @@ func (b *builder) end() {
 
 func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i) && !b.t.Out(i), Moved: b.moved[i]}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}
 	switch {
-	case i >= b.t.Next():
+	case i >= b.t.Next(), b.t.Out(i):
 	case c.Down:
 		c.Ending = Skipped
 	default:

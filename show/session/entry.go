@@ -118,7 +118,7 @@ type Data struct {
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
-	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
+	At      *int64 `json:"at,omitempty"`       // listening, re-entered: the frame from which
 	Did     Second `json:"did,omitempty"`      // second output: what happened
 	Frames  int64  `json:"frames,omitempty"`   // ... overran, stopped short: by how many
 	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right, still apart: how early it was; negative = late
@@ -245,6 +245,9 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.NudgeMS = &nudge
 	case show.EventStoodDown, show.EventBroughtBack:
 		d.GroupBy, d.Name = e.Group.By, e.Group.Name
+	case show.EventReentered:
+		place := int64(e.Effect)
+		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
 		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count

@@ -73,7 +73,7 @@ func (w *walker) to(e *Entry) error {
 	w.before = *w.t
 	w.at = Replayed{Entry: e, Before: &w.before, After: w.t}
 	var err error
-	if w.at.Command, w.at.Did = commandOf(e, w.t.Asked()); w.at.Did {
+	if w.at.Command, w.at.Did = commandOf(e, w.t.Asked(), w.t.Plan().Rate); w.at.Did {
 		w.at.Command.Anyway = true // what the log tells of was taken
 		if ev, err = w.t.Do(w.at.Command, heard, ev); err != nil {
 			return &Difference{e.N, e.Kind, "refused: " + err.Error()}
@@ -126,3 +126,15 @@ func isCueEvent(k show.EventKind) bool {
 // cueKinds are the kinds of entry that tell what a cue does.
 var cueKinds = map[string]bool{show.EventFired.String(): true, show.EventSkipped.String(): true,
 	show.EventMoved.String(): true, show.EventBroke.String(): true}
+
+// End runs the whole session again and returns its transport as it ended.
+func End(log *Log) (*show.Transport, error) {
+	end := show.NewTransport(log.Header.Plan())
+	for e, err := range log.Walk() {
+		if err != nil {
+			return nil, err
+		}
+		*end = *e.After
+	}
+	return end, nil
+}
