@@ -17,6 +17,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -74,6 +75,8 @@ type Config struct {
 	Stops func() []string
 	// Checklist is what is ticked off in a hold, line by line.
 	Checklist []string
+	// Calls watches over what companion tracks call; nil when none does.
+	Calls *callplan.Watch
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -248,6 +251,7 @@ func (d *Deck) step() (more bool, err error) {
 	if err := d.runScript(); err != nil {
 		return false, err
 	}
+	d.lookIdle()
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
@@ -295,13 +299,7 @@ func (d *Deck) moment(f timebase.Frame) string { return timebase.ClockMillis(f.A
 func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
-	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
-	switch {
-	case errors.Is(err, playback.ErrDeviceGone):
-		c.Cause = show.CauseDeviceLost
-	case errors.Is(err, playback.ErrDeviceSilent):
-		c.Cause = show.CauseDeviceSilent
-	}
+	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: causeOf(err)}
 	said := outputSaid(err)
 	if said != "" {
 		d.entry(session.KindDevice, session.Data{Error: said})
@@ -315,6 +313,17 @@ func (d *Deck) lost(err error) {
 		why += ": " + said
 	}
 	d.say(Alarm, "HELD: "+why)
+}
+
+// causeOf is why an output that failed did.
+func causeOf(err error) show.Cause {
+	switch {
+	case errors.Is(err, playback.ErrDeviceGone):
+		return show.CauseDeviceLost
+	case errors.Is(err, playback.ErrDeviceSilent):
+		return show.CauseDeviceSilent
+	}
+	return show.CauseDeviceFailed
 }
 
 // outputSaid is what an output said when it failed, beyond what a cause says.

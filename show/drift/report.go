@@ -51,7 +51,8 @@ func (a *analysis) laneGroups(f *fitted) []Group {
 	for _, lane := range a.lanes {
 		e := f.estimate(f.lane[lane], func(p Pair) bool { return a.inLane(p, lane) })
 		if e.N > 0 {
-			out = append(out, Group{Name: lane, Estimate: e})
+			alone := len(residuals(f.pairs, func(p Pair) bool { return a.only(p, lane) }))
+			out = append(out, Group{Name: lane, Estimate: e, Alone: alone})
 		}
 	}
 	return out
