@@ -15,12 +15,16 @@ type Open struct {
 	Unticked int // lines of the hold checklist that were not ticked
 	Up       int // effects still up by the list, or unknown
 	Unknown  int // of Up: those without a burn time
+	// Count is the cue whose count on a companion track is under way, so that its
+	// beginning is lost; empty for none. Nothing can be done about it.
+	Count string
 }
 
-// Any reports whether anything is open.
+// Any reports whether anything is open that the shooter could wait for.
 func (o Open) Any() bool { return o.Unticked > 0 || o.Up > 0 }
 
-// Words says what is open, such as "2 still up, 1 unknown, 3 lines unticked".
+// Words says what is open, such as "2 still up, 1 unknown, 3 lines unticked, inside
+// the count for cue 14".
 func (o Open) Words() string {
 	var parts []string
 	if up := o.Up - o.Unknown; up > 0 {
@@ -31,6 +35,9 @@ func (o Open) Words() string {
 	}
 	if o.Unticked > 0 {
 		parts = append(parts, words.Count(o.Unticked, "line")+" unticked")
+	}
+	if o.Count != "" {
+		parts = append(parts, "inside the count for cue "+o.Count)
 	}
 	return strings.Join(parts, ", ")
 }

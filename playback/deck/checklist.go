@@ -26,6 +26,12 @@ func (d *Deck) tick(by show.By, all bool) {
 // leftOpen is what a resume would leave open when the show has been held for held.
 func (d *Deck) leftOpen(held time.Duration) show.Open {
 	unknown := d.t.Unknown(held)
-	return show.Open{Unticked: len(d.cfg.Checklist) - d.ticked, Unknown: unknown,
+	open := show.Open{Unticked: len(d.cfg.Checklist) - d.ticked, Unknown: unknown,
 		Up: unknown + len(d.t.StillUp(held, nil))}
+	if d.cfg.Calls != nil {
+		if count, ok := d.cfg.Calls.InCount(d.t); ok {
+			open.Count = count.Cue
+		}
+	}
+	return open
 }

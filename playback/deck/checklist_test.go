@@ -58,3 +58,17 @@ func TestResumeTellsWhatItLeavesOpen(t *testing.T) {
 		}
 	}
 }
+
+// TestWhatAStateSaysIsIts: what is said of the event that begins a state is no older
+// than the state, or a screen would drop it with what was said before.
+func TestWhatAStateSaysIsIts(t *testing.T) {
+	cues := []show.Cue{{ID: "1", EffectAt: 100 * time.Millisecond, Burn: time.Second, Position: "Quay"}}
+	r := newRig(t, &ramp{length: 4 * rate, breaksAt: 1 << 40}, cues, "", true)
+	for _, a := range []show.Action{show.Arm, show.Start, show.Cut} {
+		r.command(a)
+	}
+	r.show()
+	if s := r.Snapshot(); !strings.Contains(s.Message.Text, "treat as live") || s.Message.At.Before(s.Since) {
+		t.Errorf("%q, %v before its state", s.Message.Text, s.Since.Sub(s.Message.At))
+	}
+}

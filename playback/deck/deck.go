@@ -18,6 +18,7 @@ import (
 	"drylane/playback"
 	"drylane/show"
 	"drylane/show/board"
+	"drylane/show/callplan"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -77,6 +78,8 @@ type Config struct {
 	Board *board.Board
 	// Checklist is what is ticked off in a hold, line by line.
 	Checklist []string
+	// Calls watches over what companion tracks call; nil when none does.
+	Calls *callplan.Watch
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -254,6 +257,7 @@ func (d *Deck) step() (more bool, err error) {
 	if err := d.runScript(); err != nil {
 		return false, err
 	}
+	d.lookIdle()
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
@@ -301,13 +305,7 @@ func (d *Deck) moment(f timebase.Frame) string { return timebase.ClockMillis(f.A
 func (d *Deck) lost(err error) {
 	d.out.Close()
 	d.out = nil
-	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: show.CauseDeviceFailed}
-	switch {
-	case errors.Is(err, playback.ErrDeviceGone):
-		c.Cause = show.CauseDeviceLost
-	case errors.Is(err, playback.ErrDeviceSilent):
-		c.Cause = show.CauseDeviceSilent
-	}
+	c := show.Command{Action: show.Hold, By: show.ByEngine, Cause: causeOf(err)}
 	said := outputSaid(err)
 	if said != "" {
 		d.entry(session.KindDevice, session.Data{Error: said})
@@ -321,6 +319,17 @@ func (d *Deck) lost(err error) {
 		why += ": " + said
 	}
 	d.say(Alarm, "HELD: "+why)
+}
+
+// causeOf is why an output that failed did.
+func causeOf(err error) show.Cause {
+	switch {
+	case errors.Is(err, playback.ErrDeviceGone):
+		return show.CauseDeviceLost
+	case errors.Is(err, playback.ErrDeviceSilent):
+		return show.CauseDeviceSilent
+	}
+	return show.CauseDeviceFailed
 }
 
 // outputSaid is what an output said when it failed, beyond what a cause says.

@@ -60,7 +60,9 @@ func (d *Deck) leavesOpen(c *show.Command, stamp time.Time) bool {
 	if many {
 		why = append(why, d.would(salvo))
 	}
-	if open := d.leftOpen(d.clock.Now().Sub(d.since)); open.Any() {
+	open := d.leftOpen(d.clock.Now().Sub(d.since))
+	open.Count = "" // asking again would not help against that
+	if open.Any() {
 		why = append(why, open.Words())
 	}
 	if len(why) == 0 || c.Anyway {

@@ -18,6 +18,7 @@ import (
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/report"
 	"drylane/show/session"
 )
@@ -83,7 +84,7 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		Reopen: r.sink.Open, Silent: r.sink.Silent, Quiet: r.sink.Quiet,
 		Sound: sounds(rate), BangGain: o.Bangs.gain(), Script: o.Script, OnEntry: o.OnEntry,
 		Now: r.sink.Now, Speed: r.sink.Speed,
-		Checklist: console.Checklist, CountIn: time.Duration(console.CountIn) * deck.CountEvery,
+		Calls: callplan.NewWatch(f.Show, r.Plan), Checklist: console.Checklist, CountIn: time.Duration(console.CountIn) * deck.CountEvery,
 	}
 	if o.Drill == nil { // what is planted in a drill's list must not stop it
 		stops := append(inspect.Stops(f), o.Stops...)

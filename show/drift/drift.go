@@ -113,7 +113,12 @@ type Group struct {
 	Name     string
 	From, To time.Duration
 	Estimate Estimate
+	Alone    int // of a lane's taps, how many no other lane explains
 }
+
+// Sure reports whether a lane's figure is its own: most of its taps, and more than a
+// stray or two, are explained by no other lane.
+func (g Group) Sure() bool { return g.Alone > 2 && 2*g.Alone > g.Estimate.N }
 
 // Analyse measures the cues against the taps. Neither needs to be in order.
 func Analyse(cues []Effect, taps []Tap, cfg Config) Report {

@@ -18,7 +18,7 @@ func (a *analysis) report() Report {
 	rep.Rate = a.rate(f)
 	apart := a.findApart(f)
 	rep.Show = f.estimate(0, func(p Pair) bool { return apart == nil || !a.inLane(p, apart.Name) })
-	rep.Verdict = judge(rep, peaks, apart, len(a.taps))
+	rep.Verdict = judge(rep, a.search.accents, peaks, apart, len(a.taps))
 	return rep
 }
 
@@ -51,7 +51,8 @@ func (a *analysis) laneGroups(f *fitted) []Group {
 	for _, lane := range a.lanes {
 		e := f.estimate(f.lane[lane], func(p Pair) bool { return a.inLane(p, lane) })
 		if e.N > 0 {
-			out = append(out, Group{Name: lane, Estimate: e})
+			alone := len(residuals(f.pairs, func(p Pair) bool { return a.only(p, lane) }))
+			out = append(out, Group{Name: lane, Estimate: e, Alone: alone})
 		}
 	}
 	return out

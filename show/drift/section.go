@@ -20,7 +20,7 @@ func (f *fitted) sectionGroups(boundaries []time.Duration) []Group {
 		e := f.estimate(0, func(p Pair) bool { return len(s) > 0 && p.At >= from && p.At <= to })
 		if e.N > 0 {
 			name := fmt.Sprintf("%s to %s", timebase.Clock(from.Round(time.Second)), timebase.Clock(to.Round(time.Second)))
-			out = append(out, Group{name, from, to, e})
+			out = append(out, Group{Name: name, From: from, To: to, Estimate: e})
 		}
 	}
 	return out

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -72,11 +73,11 @@ func TestOneLateLaneIsTold(t *testing.T) {
 		text       string
 	}{
 		{"late alone", 0, 300 * time.Millisecond,
-			"one position is late, not the show: look at its prefires (Quay, 0.3 s late)"},
+			"Quay 0.3 s late: look at its prefires; the rest is on the music"},
 		{"early alone", 0, -600 * time.Millisecond,
-			"one position is early, not the show: look at its prefires (Quay, 0.6 s early)"},
+			"Quay 0.6 s early: look at its prefires; the rest is on the music"},
 		{"show late too", 200 * time.Millisecond, 400 * time.Millisecond,
-			"suggest EARLIER 0.2 s for the show; one position is late beyond that: look at its prefires (Quay, 0.4 s late)"},
+			"suggest EARLIER 0.2 s for the show; Quay 0.4 s late beyond that: look at its prefires"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := simulate(7)
@@ -188,6 +189,35 @@ func TestNoticed(t *testing.T) {
 	}{{45, false}, {46, true}, {-125, false}, {-126, true}} {
 		if got := Noticed(time.Duration(c.ms) * time.Millisecond); got != c.want {
 			t.Errorf("Noticed(%d ms) = %v", c.ms, got)
+		}
+	}
+}
+
+// TestLaneFigureIsItsOwn: a lane whose taps another lane explains as well has no
+// figure of its own, nor has one with a stray tap or two.
+func TestLaneFigureIsItsOwn(t *testing.T) {
+	t.Parallel()
+	cues, taps := slowShow(10, -20, 30, 0, 20, -10, 0, 10)
+	for i, c := range slices.Clone(cues) {
+		switch {
+		case i < 8 && i%2 == 0: // always with Quay
+			cues = append(cues, Effect{At: c.At, Lane: "Mole"})
+		case i == 1, i == 3:
+			cues[i].Lane = "Slip"
+		}
+	}
+	sure := map[string]bool{}
+	for _, g := range Analyse(cues, taps, Config{}).Lanes {
+		sure[g.Name] = g.Sure()
+	}
+	if len(sure) != 3 || sure["Mole"] || sure["Slip"] || sure["Quay"] {
+		t.Errorf("with all shared: %v", sure)
+	}
+	cues, taps = slowShow(10, -20, 30, 0, 20, -10, 0, 10)
+	cues[1].Lane = "Slip"
+	for _, g := range Analyse(cues, taps, Config{}).Lanes {
+		if g.Sure() != (g.Name == "Quay") {
+			t.Errorf("%s: sure %t with %d taps, %d alone", g.Name, g.Sure(), g.Estimate.N, g.Alone)
 		}
 	}
 }

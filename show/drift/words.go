@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -100,10 +101,9 @@ func rateWords(r Rate) string {
 }
 
 func laneWords(v Verdict, l apartLane) string {
-	where := strings.TrimSpace(fmt.Sprintf("%s, %.1f s", l.Name, l.Shift.Abs().Seconds()))
-	side := words.Side(l.Shift)
+	what := fmt.Sprintf("%s %.1f s %s", cmp.Or(l.Name, "one position"), l.Shift.Abs().Seconds(), words.Side(l.Shift))
 	if v.Nudge == 0 {
-		return fmt.Sprintf("one position is %s, not the show: look at its prefires (%s %s)", side, where, side)
+		return what + ": look at its prefires; the rest is on the music"
 	}
-	return fmt.Sprintf("suggest %s for the show; one position is %s beyond that: look at its prefires (%s %s)%s", words.Nudge(v.Nudge), side, where, side, andOthers(v))
+	return fmt.Sprintf("suggest %s for the show; %s beyond that: look at its prefires%s", words.Nudge(v.Nudge), what, andOthers(v))
 }

@@ -158,7 +158,7 @@ func (h Hold) EndWords() string {
 	case h.Open:
 		return ", not resumed"
 	case h.Left.Any():
-		return ", resumed with " + h.Left.Words()
+		return ", " + h.LeftWords()
 	}
 	return ""
 }

@@ -72,7 +72,13 @@ func (t *table) sheet(s *Sheet) {
 		if x.Prompt != "" {
 			note += " (" + timebase.Seconds(x.Reaction) + " s after: " + x.Prompt + ")"
 		}
+		if left := x.LeftWords(); left != "" {
+			note += "; " + left
+		}
 		t.put(thing{what: "hold", at: s.moment(x.Heard), length: timebase.Seconds(x.Length), note: note})
+	}
+	for _, text := range s.Run.CallsOff() {
+		t.put(thing{what: "calls", note: text})
 	}
 	for _, n := range s.Run.Nudges {
 		t.put(thing{what: "nudge", at: s.moment(n.Heard), length: timebase.Seconds(n.To), note: words.Nudge(n.To)})

@@ -43,6 +43,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
 	// Field is what the field board is made from, with what is wrong in it; nil for a
@@ -118,6 +119,8 @@ type Data struct {
 	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
+	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
+
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
 	At      *int64 `json:"at,omitempty"`       // listening, re-entered: the frame from which
 	Did     Second `json:"did,omitempty"`      // second output: what happened
@@ -156,7 +159,7 @@ func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Nam
 
 // Open is what a resume left open; in logs that do not tell, nothing.
 func (d *Data) Open() show.Open {
-	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown}
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Count: d.InCount}
 }
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
@@ -260,7 +263,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
-		d.Unticked, d.Up, d.Unknown = e.Open.Unticked, e.Open.Up, e.Open.Unknown
+		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
 		for _, i := range t.DueAtStop() {

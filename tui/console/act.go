@@ -1,6 +1,7 @@
 package console
 
 import (
+	"strings"
 	"time"
 
 	"drylane/playback/deck"
@@ -151,7 +152,7 @@ func (m *Screen) askedOnce() string {
 	if !m.now.Before(a.Until) {
 		return ""
 	}
-	press := "the same key again nudges all the same"
+	press := "the same key again does it"
 	switch a.Action {
 	case show.Resume:
 		press = m.Keys.Name(actGo) + " again resumes all the same"
@@ -161,7 +162,7 @@ func (m *Screen) askedOnce() string {
 	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {
 		return text
 	}
-	return press + ": " + a.Why
+	return strings.TrimSuffix(press, " all the same") + ": " + a.Why
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

@@ -66,9 +66,17 @@ func (m *Screen) take(h *hand, p pressed, at time.Time) {
 		if !m.always(p.act, at) && !m.ask(h, p.act, at) {
 			m.mark(h, p.act)
 		}
+	case m.swallows(h):
+		m.takeOver(h, p, false)
 	default:
 		m.takeOver(h, p, m.always(p.act, at))
 	}
+}
+
+// swallows reports whether a key only takes away what lies over a safe show: the
+// first words, or a briefing. Nothing that runs can be waiting for it.
+func (m *Screen) swallows(h *hand) bool {
+	return (h.mode == firstMode || h.mode == briefMode) && m.state() == show.Safe
 }
 
 // suspends reports whether a key puts the program to sleep.

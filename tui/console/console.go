@@ -9,6 +9,7 @@ import (
 	"drylane/playback/accents"
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/drift"
 	"drylane/show/field"
 	"drylane/show/timebase"
@@ -103,6 +104,7 @@ type Screen struct {
 	moved   string    // where the session log had to go on; empty while it is where it was
 	gone    time.Time // ... and since when
 	ticks   screen.Ticker
+	calls   *callplan.Watch
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says
@@ -126,6 +128,7 @@ func New(s Setup) *Screen {
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
 	m.tooClose = field.TooClose(s.Show)
+	m.calls = callplan.NewWatch(s.Show, s.Plan)
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
 	for i, set := range m.sets {
 		if set.by == s.Show.Console.Lanes {

@@ -50,6 +50,11 @@ func TestKeysCommand(t *testing.T) {
 		{"held", "? a a", "stay, arm"},
 		{"held", "q enter d b a y", "stay"},
 		{"first", "enter a", "arm"},
+		{"first", "a", ""}, // the key that takes the first words away does nothing else
+		{"first", "space", ""},
+		{"first", "left j", "tap"},
+		{"first", "backspace a", "arm"},
+		{"briefing", "space a", "arm"},
 		{"briefing", "a enter", "go"},
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
 	} {
@@ -549,7 +554,7 @@ func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
 		t.Error(v)
 	}
 	s.do(show.Hold, 6600*time.Millisecond, show.Command{})
-	if v := s.View(); !strings.Contains(v, "NOT CLEAR: 1 unknown; ask the spotter") {
+	if v := s.View(); !strings.Contains(v, "LIST: 1 unknown; ask the spotter") || s.headline().text != "NOT CLEAR" {
 		t.Error(v)
 	}
 }
@@ -570,6 +575,29 @@ func TestResumeAsksOnceMore(t *testing.T) {
 		s.look(screentest.Epoch.Add(time.Second))
 		if strings.Contains(s.View(), asks) {
 			t.Errorf("%s: it still asks", s.size())
+		}
+	}
+}
+
+// TestCallsDoNotFollow: in every window the console says where a track's calls are
+// off by a nudge while it runs, and before a resume that it lands inside a count and
+// why nothing earlier is offered.
+func TestCallsDoNotFollow(t *testing.T) {
+	t.Parallel()
+	sh, plan := screentest.Demo(t)
+	sh.Tracks = []show.Track{{File: "beacon.wav", Left: "music", Right: "calls Beacon"}}
+	for _, size := range screentest.Sizes {
+		s := sceneOf(t, sh, plan, size[0], size[1])
+		scenes["held"](s) // cue 98 is Beacon's, and 0.7 s away
+		v := s.View()
+		if !strings.Contains(v, "resumes inside the count for cue 98") || !strings.Contains(v, "cannot start earlier than it stopped") {
+			t.Errorf("%s, held:\n%s", s.size(), v)
+		}
+		s = sceneOf(t, sh, plan, size[0], size[1])
+		s.runTo(30 * time.Second)
+		s.do(show.Nudge, 30*time.Second, show.Command{Step: -2 * time.Second})
+		if v := s.View(); !strings.Contains(v, "CALLS ARE 2.0 s EARLY AT Beacon") {
+			t.Errorf("%s, running:\n%s", s.size(), v)
 		}
 	}
 }

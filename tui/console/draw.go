@@ -2,10 +2,13 @@ package console
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/screen"
@@ -27,6 +30,7 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawBoard(c)
 	} else {
 		m.drawLanes(c)
+		m.drawCall(c)
 	}
 	m.drawPanels(c)
 	m.drawMessage(c)
@@ -70,33 +74,30 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 	}
 }
 
-// drawTime draws the clock: how much of the music has been heard.
-func (m *Screen) drawTime(c *screen.Canvas) {
-	c.Time(m.lay.Band, m.heard().At(m.Plan.Rate), screen.StateLookOf(m.snap.Transport.State()).Clock)
-}
-
-// fact draws a label and returns the column behind it.
-func (m *Screen) fact(c *screen.Canvas, row int, label string) int {
-	r := m.lay.Facts
-	c.Text(r.X, r.Y+row, 6, label, screen.Quiet)
-	return r.X + 7
+// fact draws a fact's label and returns where the fact stands: from x up to end.
+func (m *Screen) fact(c *screen.Canvas, i int, label string) (x, y, end int) {
+	r := m.lay.facts[i]
+	c.Text(r.X, r.Y, 6, label, screen.Quiet)
+	return r.X + 7, r.Y, r.X + r.W
 }
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
-	r := m.lay.Facts
-	lines := []func(*screen.Canvas, int, int){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound}
-	if r.H >= 7 {
-		lines = append(lines, m.factOutput, m.factLog)
+	draw := [factCount]func(*screen.Canvas){m.factNext, m.factSky, m.factNudge, m.factSound, m.factDrift, m.factOutput, m.factLog}
+	for i := range m.lay.facts {
+		if i != factNudge {
+			draw[i](c)
+		}
 	}
-	for row, draw := range lines {
-		draw(c, row, r.X+r.W)
-	}
+	m.factNudge(c)
 }
 
+// wide reports whether there are lines for the output and the log.
+func (m *Screen) wide() bool { return len(m.lay.facts) > factOutput }
+
 // factNudge says the nudge in words: in force, and asked for while it differs.
-func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
+func (m *Screen) factNudge(c *screen.Canvas) {
 	t := &m.snap.Transport
-	x, y := m.fact(c, row, "NUDGE"), m.lay.Facts.Y+row
+	x, y, end := m.fact(c, factNudge, "NUDGE")
 	in, after := t.InForce()
 	style := screen.Strong
 	if in != 0 {
@@ -106,6 +107,13 @@ func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 	then := m.together()
 	if after >= 0 {
 		then = fmt.Sprintf("then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
+	}
+	if then == "" {
+		return
+	}
+	if r := m.lay.facts[factSound]; r.Y == y { // it is over what is beside it, for as long as it is so
+		end = r.X + r.W
+		c.Fill(screen.Rect(x, y, end-x, 1), ' ', screen.Normal)
 	}
 	c.Text(x+2, y, end-x-2, then, screen.Caution)
 }
@@ -134,9 +142,9 @@ func (m *Screen) together() string {
 func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
 
 // factNext says what fires next, where, in how many tenths, and when that is seen.
-func (m *Screen) factNext(c *screen.Canvas, row, end int) {
+func (m *Screen) factNext(c *screen.Canvas) {
 	t := &m.snap.Transport
-	x, y := m.fact(c, row, "NEXT"), m.lay.Facts.Y+row
+	x, y, end := m.fact(c, factNext, "NEXT")
 	i := m.nextFiring()
 	switch {
 	case i < 0:
@@ -167,15 +175,25 @@ func (m *Screen) nextFiring() int {
 // countdown is a time to go, such as "in 3.4 s" or "in 2:05".
 func countdown(f timebase.Frame, rate int) string { return screen.ToGo(max(0, f).At(rate)) }
 
-func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "TAPS"), m.lay.Facts.Y+row
+func (m *Screen) factDrift(c *screen.Canvas) {
+	if s := m.snap.Transport.State(); m.Lock != nil && (s == show.Safe || s == show.Armed) {
+		x, y, end := m.fact(c, factDrift, "LOCK")
+		c.Text(x, y, end-x, m.Lock(), screen.Normal)
+		return
+	}
+	if due := m.dueAtStop(); due != "" && m.lay.large.W > 0 && m.snap.Transport.State() == show.Held {
+		x, y, end := m.fact(c, factDrift, "DUE")
+		c.Text(x, y, end-x, due, screen.Alarm)
+		return
+	}
+	x, y, end := m.fact(c, factDrift, "TAPS")
 	text, style := m.drift.short(m.snap.Transport.Asked())
 	c.Text(x, y, end-x, text, style)
 }
 
 // factSky says what is still up.
-func (m *Screen) factSky(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "SKY"), m.lay.Facts.Y+row
+func (m *Screen) factSky(c *screen.Canvas) {
+	x, y, end := m.fact(c, factSky, "SKY")
 	style := screen.Normal
 	switch {
 	case len(m.up) == 0 && m.unknown == 0:
@@ -196,10 +214,10 @@ func (m *Screen) skyText() string {
 }
 
 // factSound shows the level of what is heard.
-func (m *Screen) factSound(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "SOUND"), m.lay.Facts.Y+row
+func (m *Screen) factSound(c *screen.Canvas) {
+	x, y, end := m.fact(c, factSound, "SOUND")
 	if m.snap.Lost {
-		c.Text(x, y, end-x, fmt.Sprintf("device lost: %s retries, %s goes on silent", m.Keys.Name(actGo), m.Keys.Name(actSilent)), screen.Alarm)
+		c.Text(x, y, end-x, "LOST: "+screen.DeviceName(m.snap.Output), screen.Alarm)
 		return
 	}
 	if x = m.factHeard(c, x, y, end); end-x < 20 {
@@ -214,7 +232,7 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 		return
 	}
 	room := (end - x - 2) / 2
-	if m.lay.Facts.H < 7 { // there is no line of its own for the output
+	if !m.wide() { // there is no line of its own for the output
 		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
 		c.Right(end, y, late, screen.Quiet)
 		room = max(6, (end-x)/5)
@@ -229,8 +247,8 @@ func (m *Screen) factSound(c *screen.Canvas, row, end int) {
 	}
 }
 
-func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "OUT"), m.lay.Facts.Y+row
+func (m *Screen) factOutput(c *screen.Canvas) {
+	x, y, end := m.fact(c, factOutput, "OUT")
 	s := m.snap
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := screen.Normal
@@ -245,8 +263,8 @@ func (m *Screen) factOutput(c *screen.Canvas, row, end int) {
 	}
 }
 
-func (m *Screen) factLog(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "LOG"), m.lay.Facts.Y+row
+func (m *Screen) factLog(c *screen.Canvas) {
+	x, y, end := m.fact(c, factLog, "LOG")
 	if m.snap.LogErr != nil {
 		c.Text(x, y, end-x, "NOT written: "+m.snap.LogErr.Error(), screen.Alarm)
 		return
@@ -274,7 +292,6 @@ func (m *Screen) drawMessage(c *screen.Canvas) {
 
 func (m *Screen) messageText() (string, screen.Style) {
 	s := m.snap
-	radio, isNew := m.newRadio()
 	switch {
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
@@ -288,32 +305,76 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the session log cannot be written: " + s.LogErr.Error() + " - the run goes on", screen.Alarm
 	case len(s.Stops) > 0 && s.Transport.State() == show.Safe:
 		return deck.CannotArm(s.Stops), screen.Alarm
-	case s.Message.Text != "" && s.Message.Urgency == deck.Alarm && !s.Message.At.Before(s.Since) && (s.Lost || m.now.Sub(s.Message.At) < 4*screen.MessageFor):
+	case s.Lost:
+		return m.lostText(), screen.Alarm
+	case m.said() && s.Message.Urgency == deck.Alarm && m.now.Sub(s.Message.At) < 4*screen.MessageFor:
 		return s.Message.Text, screen.Alarm
 	case m.moved != "" && m.now.Sub(m.gone) < 4*screen.MessageFor:
 		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm
-	case isNew:
-		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
-	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
+	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide():
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
 		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
-	case s.Message.Text != "" && m.now.Sub(s.Message.At) < screen.MessageFor:
+	case m.said() && m.now.Sub(s.Message.At) < screen.MessageFor:
 		return s.Message.Text, screen.Normal
 	case m.moved != "":
 		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
+	case m.callsOff() != "":
+		return m.callsOff(), screen.Caution
 	case m.filter.Text != "":
 		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}
 	if m.Overview != nil {
 		if done, left := m.Overview(); done < 1 {
-			return fmt.Sprintf("reading the music: %d %%, %d s left; %s stops that. %s", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading), m.hint()), screen.Quiet
+			return m.withReading(done, left), screen.Quiet
 		}
 	}
 	return m.hint(), screen.Quiet
+}
+
+// said reports whether the deck has said something in the state that the run is in: a
+// message goes with its state.
+func (m *Screen) said() bool {
+	return m.snap.Message.Text != "" && !m.snap.Message.At.Before(m.snap.Since)
+}
+
+// lostText says what can be done without the sound device, in 78 columns.
+func (m *Screen) lostText() string {
+	k, verb := m.Keys.Name, "tries to start"
+	switch m.snap.Transport.State() {
+	case show.Held:
+		verb = "tries to resume"
+	case show.Safe, show.Ended:
+		return "DEVICE LOST: it is tried again at the next start"
+	}
+	return fmt.Sprintf("DEVICE LOST: %s %s, %s goes on silent, %s cuts", k(actGo), verb, k(actSilent), k(actCut))
+}
+
+// callsOff says where companion tracks call off the nudge; empty when nowhere.
+func (m *Screen) callsOff() string {
+	t := &m.snap.Transport
+	if off := m.calls.Off(t); len(off) > 0 && t.State() != show.Safe && t.State() != show.Ended {
+		return callplan.OffWords(t.Asked(), off)
+	}
+	return ""
+}
+
+// withReading is the hint, or its first sentence where there is no room for more,
+// and how far the music has been read.
+func (m *Screen) withReading(done float64, left time.Duration) string {
+	hint := m.hint()
+	reading := fmt.Sprintf("Reading music: %d %%, %d s; %s stops it", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading))
+	if hint == "" {
+		return reading
+	}
+	if screen.Width(hint)+1+screen.Width(reading) > m.lay.message.W-2 {
+		hint, _, _ = strings.Cut(hint, ". ")
+		hint = strings.TrimSuffix(hint, ".") + "."
+	}
+	return hint + " " + reading
 }
 
 // hint says what can be done now.
@@ -329,8 +390,6 @@ func (m *Screen) hint() string {
 			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
 			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
-		case m.Lock != nil:
-			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock())
 		}
 		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(actArm))
 	case show.Armed:
@@ -343,17 +402,27 @@ func (m *Screen) hint() string {
 	return ""
 }
 
+// footKeys are the keys for the bottom line: those of the state, with those before
+// the others that the message line asks for.
+func (m *Screen) footKeys() []bottomKey {
+	state := m.snap.Transport.State()
+	keys := bottomLine[state]
+	switch {
+	case m.snap.Over:
+		keys = overLine
+	case m.boardUp():
+		keys = boardKeys
+	}
+	if m.snap.Lost && (state == show.Armed || state == show.Held) {
+		keys = slices.Insert(slices.Clone(keys), 2, bottomKey{actSilent, "SILENT"})
+	}
+	return keys
+}
+
 // drawKeys draws the keys that matter in this state.
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
-	line := bottomLine[m.snap.Transport.State()]
-	switch {
-	case m.snap.Over:
-		line = overLine
-	case m.boardUp():
-		line = boardKeys
-	}
-	for _, h := range line {
+	for _, h := range m.footKeys() {
 		keys = append(keys, screen.Hint{Key: m.Keys.Name(h.act), Label: h.label})
 	}
 	if len(m.Show.Tracks) > 0 {

@@ -3,9 +3,11 @@ package console
 import (
 	"fmt"
 	"sort"
+	"strings"
 	"time"
 
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -32,7 +34,9 @@ func (m *Screen) drawLanes(c *screen.Canvas) {
 
 func (m *Screen) drawWaveLabel(c *screen.Canvas) {
 	r := m.lay.wave
-	c.Text(1, r.Y, r.X-2, "music", screen.Quiet)
+	if r.H > 1 {
+		c.Text(1, r.Y, r.X-2, "music", screen.Quiet)
+	}
 	if r.H >= 4 {
 		c.Text(r.X-3, r.Y, 1, "L", screen.Faint)
 		c.Text(r.X-3, r.Y+r.H-1, 1, "R", screen.Faint)
@@ -41,7 +45,7 @@ func (m *Screen) drawWaveLabel(c *screen.Canvas) {
 	if m.zoom < len(zooms) {
 		span = fmt.Sprintf("%d s wide", int(zooms[m.zoom].Seconds()))
 	}
-	c.Text(1, r.Y+1, r.X-2, span, screen.Faint)
+	c.Text(1, r.Y+min(1, r.H-1), r.X-2, span, screen.Faint)
 }
 
 // drawAccents marks the music's accents along the top of the waveform.
@@ -147,6 +151,7 @@ var axisSteps = []int64{1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1800}
 // drawAxis labels the time axis with moments of the music.
 func (m *Screen) drawAxis(c *screen.Canvas, w window) {
 	r := m.lay.axis
+	c.Text(1, r.Y, c.W-2, m.axisNote(), screen.Caution) // where it stands no moment does
 	rate := int64(m.Plan.Rate)
 	const apart = 9 // columns between labels, at least
 	step := axisSteps[len(axisSteps)-1]
@@ -170,12 +175,29 @@ func (m *Screen) drawAxis(c *screen.Canvas, w window) {
 			c.Text(x, r.Y, 8, text, screen.Quiet)
 		}
 	}
-	note := ""
-	switch {
-	case !m.follow && m.zoom < len(zooms):
-		note = fmt.Sprintf("%s follows", m.Keys.Name(actFollow))
-	case m.folded() > 0:
-		note = fmt.Sprintf("%d folded", m.folded())
+}
+
+// axisNote says what of the lanes and of the music is not in sight.
+func (m *Screen) axisNote() string {
+	var parts []string
+	if n := m.unseen(); n > 0 {
+		parts = append(parts, fmt.Sprintf("+%s: %s, %s or arrows", words.Count(n, "lane"), m.Keys.Name(actGroup), m.Keys.Name(actFold)))
 	}
-	c.Text(1, r.Y, r.X-2, note, screen.Caution)
+	if n := m.folded(); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d folded", n))
+	}
+	if !m.follow && m.zoom < len(zooms) {
+		parts = append(parts, fmt.Sprintf("%s follows", m.Keys.Name(actFollow)))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// unseen is how many lanes there is no room for.
+func (m *Screen) unseen() (n int) {
+	for l, row := range m.rows {
+		if row < 0 && !m.folds[l] {
+			n++
+		}
+	}
+	return n
 }

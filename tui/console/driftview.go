@@ -46,7 +46,7 @@ func (v *driftView) short(asked time.Duration) (string, screen.Style) {
 func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, fmt.Sprintf("taps: %d", v.Taps))
 	if v.Taps == 0 {
-		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), screen.Quiet)
+		c.Paragraph(r).Write(fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), screen.Quiet)
 		return
 	}
 	text, style := v.short(m.snap.Transport.Asked())
@@ -62,6 +62,9 @@ func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 	r = p.Left
 	if lanes := v.Report.Lanes; len(lanes) > 1 && r.H >= len(lanes)+4 {
 		for _, g := range lanes {
+			if !g.Sure() { // another lane explains its taps as well
+				continue
+			}
 			text := fmt.Sprintf("%s (%s)", words.Late(g.Estimate.Offset), words.Count(g.Estimate.N, "tap"))
 			style := screen.Quiet
 			if g.Name == v.Report.Verdict.Lane && g.Name != "" {

@@ -70,13 +70,22 @@ func (m *Screen) drawBoard(c *screen.Canvas) {
 	}
 }
 
+// fieldOut are those who are in the field; none without a field board.
+func (m *Screen) fieldOut() []board.Somebody {
+	f := m.snap.Field
+	if f == nil {
+		return nil
+	}
+	return f.Board.Out(m.now.Sub(f.Opened))
+}
+
 // drawOpen says, on the heading's line, for how long the board has been open and who
 // is out.
 func (m *Screen) drawOpen(c *screen.Canvas, r screen.Rectangle) {
 	f := m.snap.Field
 	since := m.now.Sub(f.Opened)
 	said := fmt.Sprintf(" open for %s ", timebase.Clock(since))
-	if out := f.Board.Out(since); len(out) > 0 {
+	if out := m.fieldOut(); len(out) > 0 {
 		said = fmt.Sprintf(" %d out, the last back in %s ", len(out), toGo(out[len(out)-1].Back-since))
 	}
 	c.Right(r.X+r.W, r.Y-1, said, screen.Heading)

@@ -107,6 +107,24 @@ func TestFieldBoardGivesNothingAway(t *testing.T) {
 	}
 }
 
+// Who is out is read from across the room, the board in sight or not.
+func TestSomebodyOutStandsLarge(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 120, 36)
+	s.fieldOf(demoField(s), time.Minute, board.Deed{At: 20 * time.Second, Act: board.Repair, Device: "M2"}, board.Deed{At: 21 * time.Second, Act: board.Repair, Device: "S2"})
+	for _, key := range []string{"g", "g"} {
+		if got := s.headline().text; got != "2 OUT" {
+			t.Errorf("the large word is %s", got)
+		}
+		s.press(key)
+	}
+	s.run.Snap.Field = nil
+	s.look(screentest.Epoch)
+	if got := s.headline().text; got != "SAFE" {
+		t.Errorf("with nobody out the large word is %s", got)
+	}
+}
+
 // Keys at the board: what is asked of the run, and what is not.
 func TestFieldBoardKeys(t *testing.T) {
 	t.Parallel()

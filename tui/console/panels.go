@@ -21,18 +21,38 @@ const (
 	panelCount
 )
 
-// drawPanels draws the next cues and, beside them, one or two of the others.
+// drawPanels draws the next cues and, beside them, one or two of the others. A
+// panel with little to say leaves its width to the names of effects.
 func (m *Screen) drawPanels(c *screen.Canvas) {
-	p := m.lay.panels
-	m.drawNext(c, m.drawRadio(c, p[0]))
-	shown := m.shownPanel()
-	if len(p) == 3 {
-		m.drawPanel(c, p[1], panelDrift)
-		if shown == panelDrift {
-			shown = panelSky
+	kinds := []int{m.shownPanel()}
+	if m.lay.panels.W >= 114 {
+		if kinds[0] == panelDrift {
+			kinds[0] = panelSky
 		}
+		kinds = []int{panelDrift, kinds[0]}
 	}
-	m.drawPanel(c, p[len(p)-1], shown)
+	var needs []int
+	for _, k := range kinds {
+		needs = append(needs, m.panelNeeds(k))
+	}
+	p := panelsIn(m.lay.panels, needs...)
+	m.drawNext(c, m.drawRadio(c, p[0]))
+	for i, k := range kinds {
+		m.drawPanel(c, p[i+1], k)
+	}
+}
+
+// panelNeeds is how wide a panel has to be.
+func (m *Screen) panelNeeds(panel int) int {
+	const all = 1 << 20
+	held := m.snap.Transport.State() == show.Held
+	switch {
+	case panel == panelDrift && m.drift.Taps == 0, panel == panelCue && m.cursor < 0:
+		return 26
+	case panel == panelSky && !held && len(m.up) == 0:
+		return len(screen.NothingUp) + 4
+	}
+	return all
 }
 
 // shownPanel is the chosen panel; a hold brings up its own.
@@ -137,19 +157,27 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 			r.H--
 		}
 	}
-	if len(m.up) > 0 || m.unknown > 0 {
-		line("NOT CLEAR: "+strings.TrimPrefix(m.skyText(), "LIST: "), screen.Alarm)
+	if sky := strings.TrimPrefix(m.skyText(), "LIST: "); r.H < 5 {
+		// the headline and the facts say so, and the checklist needs the line
+	} else if len(m.up) > 0 || m.unknown > 0 {
+		line("NOT CLEAR: "+sky, screen.Alarm)
 	} else {
 		line(m.skyText(), screen.Strong)
 	}
-	if due := m.dueAtStop(); due != "" {
+	if due := m.dueAtStop(); due != "" && m.lay.large.W == 0 { // else it has a row of its own
 		for _, s := range screen.Wrap(due, r.W) {
 			line(s, screen.Alarm)
 		}
 	}
 	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
+	if count, ok := m.calls.InCount(t); ok {
+		line("resumes inside the count for cue "+count.Cue, screen.Caution)
+		line("cannot start earlier than it stopped", screen.Quiet)
+	}
 	list := m.Show.Console.Checklist
-	for i, item := range list {
+	first := max(0, min(m.snap.Ticked-1, len(list)-r.H)) // the next to be ticked is always in sight
+	for i := first; i < len(list); i++ {
+		item := list[i]
 		mark, style := "□ ", screen.Normal
 		if i < m.snap.Ticked {
 			mark, style = "✓ ", screen.Good
@@ -187,7 +215,7 @@ func (m *Screen) nextID() string {
 func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, "cue")
 	if m.cursor < 0 {
-		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s and %s choose a cue in the marked lane", m.Keys.Name(actCuePrev), m.Keys.Name(actCueNext)), screen.Quiet)
+		c.Paragraph(r).Write(fmt.Sprintf("%s and %s choose a cue in the marked lane", m.Keys.Name(actCuePrev), m.Keys.Name(actCueNext)), screen.Quiet)
 		return
 	}
 	t, i := &m.snap.Transport, m.cursor

@@ -9,8 +9,8 @@ import (
 	"drylane/tui/screen"
 )
 
-// radioFor is how long a message from the field stands in the message line,
-// and is marked as new in the list.
+// radioFor is how long a message from the field stands over the music, and is
+// marked as new in the list.
 const radioFor = 10 * time.Second
 
 // newRadio returns the latest message from the field while it is new.
@@ -20,6 +20,20 @@ func (m *Screen) newRadio() (deck.RadioCall, bool) {
 		return deck.RadioCall{}, false
 	}
 	return m.snap.Radio[n-1], true
+}
+
+// drawCall lays the latest message over the music, whole and under the order that it
+// is, for as long as it is new.
+func (m *Screen) drawCall(c *screen.Canvas) {
+	radio, isNew := m.newRadio()
+	if !isNew {
+		return
+	}
+	r := m.lay.wave
+	for i, line := range screen.Wrap("RADIO "+radioText(radio), c.W-2) {
+		c.Fill(screen.Rect(0, r.Y+i, c.W, 1), ' ', screen.BarArmed)
+		c.Text(1, r.Y+i, c.W-2, line, screen.BarArmed)
+	}
 }
 
 // radioText is a message with who speaks, where it does not say so itself.
@@ -38,6 +52,8 @@ func (m *Screen) drawRadio(c *screen.Canvas, r screen.Rectangle) screen.Rectangl
 		return r
 	}
 	rows := min(r.H/2, 1+2*len(calls))
+	latest := screen.Wrap(radioText(calls[len(calls)-1]), r.W-13) // in whole, if a cue is left beside it
+	rows = max(rows, min(1+len(latest), r.H-2))
 	foot := c.Heading(screen.Rect(r.X, r.Y+r.H-rows, r.W, rows), "radio")
 	for i := len(calls) - 1; i >= 0 && foot.H > 0; i-- {
 		age := m.now.Sub(calls[i].At)

@@ -13,12 +13,16 @@ type Wave func(from, to timebase.Frame) (peak, rms [2]float32, ok bool)
 // drawWave draws the window's music into rc in braille: two half columns by
 // four dots a cell, the left channel upward from the middle and the right
 // channel downward. The body is the RMS, the thinner fringe the peak.
+//
+// It is drawn against the track's own peak, once that is known: a quiet master would
+// be a line otherwise.
 func drawWave(c *screen.Canvas, rc screen.Rectangle, w window, wave Wave, now timebase.Frame, length timebase.Frame) {
 	if wave == nil {
 		return
 	}
 	dots := rc.H * 4
 	up, down := dots/2, dots-dots/2
+	scale := waveScale(wave, length)
 	var halves [2]wavePoint
 	for col := range rc.W {
 		var any bool
@@ -30,6 +34,9 @@ func drawWave(c *screen.Canvas, rc screen.Rectangle, w window, wave Wave, now ti
 				continue
 			}
 			peak, rms, ok := wave(max(0, from), min(to, length))
+			for ch := range peak {
+				peak[ch], rms[ch] = min(1, scale*peak[ch]), min(1, scale*rms[ch])
+			}
 			halves[k] = wavePoint{peak, rms, ok}
 			any = true
 		}
@@ -58,6 +65,19 @@ func drawWave(c *screen.Canvas, rc screen.Rectangle, w window, wave Wave, now ti
 			c.Set(rc.X+col, rc.Y+row, rune(0x2800+int(bits)), style)
 		}
 	}
+}
+
+// mostScale keeps what is next to silence from looking like music: 40 dB.
+const mostScale = 100
+
+// waveScale is what brings the loudest of the track to the edge; 1 as long as not all
+// of it has been looked through.
+func waveScale(wave Wave, length timebase.Frame) float32 {
+	peak, _, ok := wave(0, length)
+	if loudest := max(peak[0], peak[1]); ok && loudest > 0 {
+		return min(mostScale, 1/loudest)
+	}
+	return 1
 }
 
 type wavePoint struct {

@@ -10,6 +10,14 @@ import (
 // left, upper right, middle, lower left, lower right, bottom.
 var segments = [10]byte{0b1110111, 0b0010010, 0b1011101, 0b1011011, 0b0111010, 0b1101011, 0b1101111, 0b1010010, 0b1111111, 0b1111011}
 
+// TimeWidth is how many columns LargeTime needs for s with digits w wide.
+func TimeWidth(s string, w int) int { return max(0, clockWidth(s, w)-1) }
+
+// LargeTime draws digits, colons and full stops as the clock does.
+func (c *Canvas) LargeTime(r Rectangle, w int, s string, style Style) {
+	c.clock(r.X, r.Y, w, r.H, s, style)
+}
+
 // clockWidth returns the columns that clock needs for s with digits w wide.
 func clockWidth(s string, w int) int {
 	n := 0

@@ -62,6 +62,10 @@ type Theme struct {
 // codes returns what begins and ends text in style s.
 func (t *Theme) codes(s Style) (open, shut string) { return t.pairs[s][0], t.pairs[s][1] }
 
+// Fills reports whether the style fills the cells that it is drawn in, so that it is
+// told from others without their colours.
+func (t *Theme) Fills(s Style) bool { return !t.plain[s] }
+
 func (t *Theme) invisible(s Style) bool { return t.plain[s] }
 
 // ink is how a style is drawn; colours are #rrggbb and may be empty.

@@ -44,8 +44,8 @@ var themes = map[string][styleCount]ink{
 		Normal: {fg: "#b0522a"}, Strong: {fg: "#ff9a4d", bold: true}, Quiet: {fg: "#7d3a22"}, Faint: {fg: "#44201a"},
 		BarSafe:  {fg: "#c0552e", bg: "#2a120e", bold: true},
 		BarArmed: {fg: "#1a0a00", bg: "#c9761f", bold: true},
-		BarRun:   {fg: "#1a0400", bg: "#a33c1e", bold: true},
-		BarHeld:  {fg: "#ffb27a", bg: "#7a1010", bold: true, underline: true},
+		BarRun:   {fg: "#e0702e", bold: true}, // a hold alone fills its bar
+		BarHeld:  {fg: "#ffb27a", bg: "#7a1010", bold: true},
 		BarEnded: {fg: "#c0552e", bg: "#2a120e", bold: true},
 		ClockOff: {fg: "#7d3a22"}, ClockRun: {fg: "#e0702e", bold: true}, ClockHeld: {fg: "#ff4a33", bold: true},
 		Alarm: {fg: "#ff4a33", bold: true}, Caution: {fg: "#d98b2b"}, Good: {fg: "#b0652a"},

@@ -36,7 +36,17 @@ func Next(lit, seen time.Duration, cue, position string, room int) string {
 		return long
 	}
 	short := func(s string) string { return strings.TrimPrefix(s, "in ") }
-	return fmt.Sprintf("lit %s effect %s %s %s", short(at), short(effect), cue, position)
+	lit1, seen1 := short(at), short(effect)
+	for _, s := range []string{
+		fmt.Sprintf("lit %s effect %s %s %s", lit1, seen1, cue, position),
+		fmt.Sprintf("lit %s seen %s %s %s", strings.TrimSuffix(lit1, " s"), seen1, cue, position),
+		fmt.Sprintf("lit %s seen %s %s", strings.TrimSuffix(lit1, " s"), seen1, cue), // the lanes mark where
+	} {
+		if Width(s) <= room {
+			return s
+		}
+	}
+	return fmt.Sprintf("lit %s %s", lit1, cue)
 }
 
 // tenths is a span in tenths of a second, cut, not rounded: a countdown
@@ -44,6 +54,12 @@ func Next(lit, seen time.Duration, cue, position string, room int) string {
 func tenths(d time.Duration) (s int64, t int64) {
 	n := int64(d / (100 * time.Millisecond))
 	return n / 10, n % 10
+}
+
+// TenthsText is a span as seconds and tenths, cut: a countdown.
+func TenthsText(d time.Duration) string {
+	s, t := tenths(max(0, d))
+	return fmt.Sprintf("%d.%d", s, t)
 }
 
 // DeviceName is the part of an output's name that tells it from others of its
