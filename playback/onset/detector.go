@@ -121,14 +121,13 @@ func (d *Detector) Music() *Music {
 	}
 	d.hand(d.next.from)
 	d.Close()
-	strength, power := make([]float32, 0, values), make([]float32, 0, values)
-	for _, b := range d.blocks {
-		for _, v := range b {
-			strength, power = append(strength, v.rise), append(power, v.power)
-		}
+	all := slices.Concat(d.blocks...)
+	strength := make([]float32, len(all))
+	for i, v := range all {
+		strength[i] = v.onset
 	}
 	m := &Music{Rate: d.rate, Length: d.length}
-	m.Accents = d.accents(strength, power, d.length)
+	m.Accents = d.accents(all, strength, d.length)
 	m.Beats, m.Tempo = d.beats(strength, m.Accents, d.length)
 	return m
 }

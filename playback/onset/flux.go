@@ -59,7 +59,8 @@ func newFluxer(l layout) *fluxer {
 
 // A value is what one window tells.
 type value struct {
-	rise  float32 // the onset strength
+	onset float32 // the onset strength
+	rise  float32 // the mean over all bands
 	power float32 // mean square from the window's middle to the next one's
 }
 
@@ -82,9 +83,9 @@ func (f *fluxer) fill(j job) {
 		if k < lag {
 			continue
 		}
-		rise := f.rise(&f.levels[(k-lag)%(lag+1)], now)
+		onset, rise := f.rise(&f.levels[(k-lag)%(lag+1)], now)
 		if k >= memory {
-			j.out[k-memory] = value{rise, f.power(mono[k*f.hop+f.size/2:])}
+			j.out[k-memory] = value{onset, rise, f.power(mono[k*f.hop+f.size/2:])}
 		}
 	}
 }
@@ -112,10 +113,11 @@ func (f *fluxer) levelAbove(k int, loud float64) float64 {
 }
 
 // rise tells by how much the bands exceed what they and their neighbours were, and
-// what they were further back, as far as it still counts.
-func (f *fluxer) rise(before, now *levels) float32 {
+// what they were further back, as far as it still counts: as onset strength, and as
+// the mean over all bands.
+func (f *fluxer) rise(before, now *levels) (onset, mean float32) {
 	faded := fade * float64(f.hop) / f.hz()
-	squares, counted := 0.0, 0.0
+	all, squares, counted := 0.0, 0.0, 0.0
 	for p := range parts {
 		from, to := p*len(f.bands)/parts, (p+1)*len(f.bands)/parts
 		if from == to {
@@ -129,15 +131,15 @@ func (f *fluxer) rise(before, now *levels) float32 {
 			heard[i] = max(h-faded*h/(1+h), was[i+1])
 			sum += max(0, v-max(heard[i], was[i], was[i+2]))
 		}
-		mean := sum / float64(to-from)
-		squares, counted = squares+mean*mean, counted+1
+		part := sum / float64(to-from)
+		all, squares, counted = all+sum, squares+part*part, counted+1
 	}
 	if f.above != nil {
 		f.heard.above = max(f.heard.above-faded, before.above)
 		rise := max(0, now.above-f.heard.above)
 		squares, counted = squares+rise*rise, counted+1
 	}
-	return float32(math.Sqrt(squares / max(1, counted)))
+	return float32(math.Sqrt(squares / max(1, counted))), float32(all / float64(max(1, len(f.bands))))
 }
 
 // power is the mean square of the samples up to the next window's middle.

@@ -29,13 +29,17 @@ const (
 )
 
 // accents picks the peaks of the onset strength. What makes an accent strong to
-// a listener is that much sets in and that it is loud: the root of the rise
-// times the root mean square of what follows.
-func (l layout) accents(strength, power []float32, length timebase.Frame) []Accent {
+// a listener is that much sets in and that it is loud: the root of the rise of all
+// bands times the root mean square of what follows.
+func (l layout) accents(all []value, strength []float32, length timebase.Frame) []Accent {
 	if length == 0 {
 		return nil
 	}
-	sums, powers := newSums(strength, 1), newSums(power, 1)
+	rise, power := make([]float32, len(all)), make([]float32, len(all))
+	for i, v := range all {
+		rise[i], power[i] = v.rise, v.power
+	}
+	sums, rises, powers := newSums(strength, 1), newSums(rise, 1), newSums(power, 1)
 	least := leastOver(strength)
 	gap := l.values(apart)
 	before, after := l.values(meanBefore), l.values(meanAfter)
@@ -46,11 +50,11 @@ func (l layout) accents(strength, power []float32, length timebase.Frame) []Acce
 		if i-last <= gap || v < leastRise || !l.highest(strength, i) {
 			continue
 		}
-		over := float64(v) - sums.mean(i-before, i+after+1)
-		if over < least {
+		if float64(v)-sums.mean(i-before, i+after+1) < least {
 			continue
 		}
 		last = i
+		over := max(0, float64(slices.Max(rise[max(0, i-1):min(len(rise), i+2)]))-rises.mean(i-before, i+after+1))
 		loud, quiet := powers.mean(i, i+ahead), powers.mean(i-ahead-1, i-1)
 		out = append(out, Accent{
 			At: max(l.place(strength, i, length), l.silentUntil(power, i)), Strength: math.Sqrt(over * loud),
