@@ -69,12 +69,15 @@ func (d *Detector) work() {
 func (d *Detector) Add(frames [][2]float64) {
 	d.length += timebase.Frame(len(frames))
 	for chunk := range slices.Chunk(frames, handful) {
-		for _, f := range chunk {
+		at := len(d.mono)
+		d.mono = slices.Grow(d.mono, len(chunk))[:at+len(chunk)]
+		to := d.mono[at:]
+		for i, f := range chunk {
 			v := (f[0] + f[1]) / 2
 			if !(math.Abs(v) <= 16) {
 				v = 0
 			}
-			d.mono = append(d.mono, v)
+			to[i] = v
 		}
 		if len(d.mono) >= d.need(blockValues) {
 			d.block(blockValues)

@@ -145,10 +145,16 @@ func (f *fluxer) rise(before, now *levels) (onset, mean float32) {
 // power is the mean square of the samples up to the next window's middle.
 func (f *fluxer) power(x []float64) float32 { return float32(meanSquare(x[:f.hop])) }
 
+// meanSquare keeps two sums, which are done at the same time.
 func meanSquare(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v * v
+	even, odd := 0.0, 0.0
+	for i := 0; i+1 < len(x); i += 2 {
+		even += x[i] * x[i]
+		odd += x[i+1] * x[i+1]
 	}
-	return sum / float64(max(1, len(x)))
+	if len(x)%2 == 1 {
+		last := x[len(x)-1]
+		even += last * last
+	}
+	return (even + odd) / float64(max(1, len(x)))
 }
