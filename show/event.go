@@ -14,6 +14,7 @@ type State uint8
 //	safe -> armed -> running <-> held
 //	                 running  -> ended -> safe
 //	armed, running, held -> safe (cut)
+//	safe -> armed (re-entry: the run will start from a chosen place)
 const (
 	Safe State = iota
 	Armed
@@ -40,10 +41,11 @@ const (
 	BringBack               // the same way back
 	Cut                     // from armed, running or held: to safe at once
 	Reset                   // from ended: to safe
+	Reenter                 // from safe; From and RunUp say where the run will start
 	actionCount
 )
 
-var actionNames = [actionCount]string{"arm", "start", "hold", "resume", "nudge", "stand down", "bring back", "cut", "reset"}
+var actionNames = [actionCount]string{"arm", "start", "hold", "resume", "nudge", "stand down", "bring back", "cut", "reset", "re-enter"}
 
 func (a Action) String() string { return actionNames[a] }
 
@@ -53,9 +55,13 @@ type Command struct {
 	Step    time.Duration // Nudge: added to the nudge; positive = cues earlier
 	Group   Group         // StandDown and BringBack
 	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
+	Open    Open          // Resume: what it left open
 	By      By            // who asks for it
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
+	From    time.Duration // Reenter: the place in the music from which on effects are seen
+	RunUp   time.Duration // ... and how long before it the music begins
+	Anyway  bool          // Start, Resume and Nudge: whatever it leaves open, however many cues come due at once
 }
 
 // An EventKind says what happened.
@@ -73,11 +79,12 @@ const (
 	EventBroughtBack
 	EventCut
 	EventReset
+	EventReentered // the run will start at At; effects are seen from Effect on
 	// What the cue list does.
 	EventCommitted // Cue will fire at At; its effect is due at Effect
 	EventWithdrawn // Cue was committed and will not fire as committed
 	EventFired     // Cue fired at At; its effect is due at Effect
-	EventPassed    // Cue came due at At while stood down
+	EventSkipped   // Cue came due at At while stood down
 	EventMoved     // Cue, lit before a hold, has its effect at Effect instead
 	EventBroke     // Cue, lit before a hold, had its effect during the hold
 	EventEnded
@@ -85,7 +92,7 @@ const (
 )
 
 var eventNames = [eventKindCount]string{"armed", "started", "held", "resumed", "nudged", "stood down", "brought back",
-	"cut", "reset", "committed", "withdrawn", "fired", "passed", "moved", "broke", "ended"}
+	"cut", "reset", "re-entered", "committed", "withdrawn", "fired", "skipped", "moved", "broke", "ended"}
 
 func (k EventKind) String() string { return eventNames[k] }
 
@@ -98,7 +105,9 @@ type Event struct {
 	Nudge   time.Duration
 	Group   Group
 	HeldFor time.Duration
+	Open    Open   // resumed, as the command has it
 	By      By     // answers to commands: who asked
 	Reason  string // held and cut, as the command has it
 	Cause   Cause  // ...
+	Salvo   Salvo  // started, resumed and nudged: what comes due at once by it
 }

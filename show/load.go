@@ -51,7 +51,7 @@ func load(fsys fs.FS, f *finder) *Show {
 	if t == nil {
 		return nil
 	}
-	s := readShow(t)
+	s := readShow(t, fsys)
 	if s.CuesFile == "" {
 		return nil
 	}

@@ -25,6 +25,6 @@ gaurd = "150ms"
 	_, err := show.Load(folder)
 	fmt.Println(err)
 	// Output:
-	// show.toml:7:1: found the unknown key "gaurd" under [console]; wanted one of guard, nudge_limit, lanes, checklist, count_in; did you mean "guard"?
+	// show.toml:7:1: found the unknown key "gaurd" under [console]; wanted one of guard, nudge_limit, lanes, checklist, count_in, together; did you mean "guard"?
 	// cues.csv:3:3: found "1:7x.3" as effect_at; wanted seconds such as 83.250 or m:ss.mmm
 }

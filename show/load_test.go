@@ -40,7 +40,7 @@ func TestLoad(t *testing.T) {
 	fsys := folderOf(`
 title = "Harbour"
 cues = "lists/cues.csv"
-expect_devices = 5
+field_devices = 5
 [soundtrack]
 file = "music/master.flac"
 sha256 = "E3B0C44298FC1C149AFBF4C8996FB92427AE41E4649B934CA495991B7852B855"
@@ -50,6 +50,7 @@ nudge_limit = "2.5s"
 lanes = "effect"
 checklist = ["one", "two"]
 count_in = 4
+together = 9
 [witness]
 at = "5.000"
 cue = "w"
@@ -94,20 +95,20 @@ file = "tracks/code.wav"
 	s, problems := LoadAll(fsys)
 	wantProblems(t, problems)
 	want := &Show{
-		Title:         "Harbour",
-		CuesFile:      "lists/cues.csv",
-		Soundtrack:    Soundtrack{"music/master.flac", "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"},
-		Console:       Console{200 * time.Millisecond, 2500 * time.Millisecond, LanesByFamily, []string{"one", "two"}, 4},
-		Witness:       &Witness{5 * time.Second, "w"},
-		Positions:     []Position{{Name: "North", Distance: 120, Bearing: -12.5}, {Name: "Hand", HandFired: true}},
-		Modules:       []Module{{"M1", 16, 50 * time.Millisecond}},
-		Speakers:      []Speaker{{"Main", 30.5, 3, 12 * time.Millisecond}},
-		Audiences:     []Audience{{"Terrace", 80, -90}},
-		Air:           Air{-5},
-		Decided:       []Decision{{"separation", "North", "the operator in charge", "the terrace stays empty"}},
-		Tracks:        []Track{{"tracks/code.wav", "music", "timecode 25 01:00:00:00"}},
-		Players:       []Player{{"Desk", "tracks/code.wav"}},
-		ExpectDevices: 5,
+		Title:        "Harbour",
+		CuesFile:     "lists/cues.csv",
+		Soundtrack:   Soundtrack{"music/master.flac", "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"},
+		Console:      Console{200 * time.Millisecond, 2500 * time.Millisecond, LanesByFamily, []string{"one", "two"}, 4, 9},
+		Witness:      &Witness{5 * time.Second, "w"},
+		Positions:    []Position{{Name: "North", Distance: 120, Bearing: -12.5}, {Name: "Hand", HandFired: true}},
+		Modules:      []Module{{"M1", 16, 50 * time.Millisecond}},
+		Speakers:     []Speaker{{"Main", 30.5, 3, 12 * time.Millisecond}},
+		Audiences:    []Audience{{"Terrace", 80, -90}},
+		Air:          Air{-5},
+		Decided:      []Decision{{"separation", "North", "the operator in charge", "the terrace stays empty"}},
+		Tracks:       []Track{{"tracks/code.wav", "music", "timecode 25 01:00:00:00"}},
+		Players:      []Player{{"Desk", "tracks/code.wav"}},
+		FieldDevices: 5,
 		Cues: []Cue{
 			{ID: "w", EffectAt: 5 * time.Second, Position: "Hand", Effect: "comet", Family: FamilyComet, Line: 4},
 			{
@@ -124,11 +125,25 @@ file = "tracks/code.wav"
 	}
 }
 
+// TestOldKey: a key by the name that it had before is read, and told.
+func TestOldKey(t *testing.T) {
+	const cues = "cue,effect_at,position\n1,9,A\n"
+	s, problems := LoadAll(folderOf("expect_devices = 3\n"+smallShow, cues))
+	wantProblems(t, problems, `key show.toml:1:1: found the key "expect_devices", which has another name now; wanted field_devices`)
+	if s == nil || s.FieldDevices != 3 || problems.Stop() {
+		t.Errorf("%+v; want the show with 3 devices, and a warning", s)
+	}
+	_, problems = LoadAll(folderOf("expect_devices = -3\n"+smallShow, cues))
+	wantProblems(t, problems, `key show.toml:1:1: found the key`, "range show.toml:1:1: found the number -3 as field_devices")
+	_, problems = LoadAll(folderOf("field_devices = 3\nexpect_devices = 4\n"+smallShow, cues))
+	wantProblems(t, problems, "duplicate show.toml:2:1: found what field_devices says too as expect_devices; wanted one line, field_devices")
+}
+
 func TestLoadDefaults(t *testing.T) {
 	s, problems := LoadAll(folderOf("cues = \"cues.csv\"\n[soundtrack]\nfile = \"music.wav\"\n",
 		"cue,effect_at,position,module\n1,9,B,M2\n2,3,A,M1\n3,12,B,M2\n"))
 	wantProblems(t, problems)
-	if want := (Console{Guard: 150 * time.Millisecond, NudgeLimit: 10 * time.Second, Lanes: "position"}); !reflect.DeepEqual(s.Console, want) {
+	if want := (Console{Guard: 150 * time.Millisecond, NudgeLimit: 10 * time.Second, Lanes: "position", Together: 6}); !reflect.DeepEqual(s.Console, want) {
 		t.Errorf("console %+v, want %+v", s.Console, want)
 	}
 	if s.Air.TemperatureC != 15 || s.Witness != nil || s.Title != "" {
@@ -167,7 +182,7 @@ func TestLoadCollectsEverything(t *testing.T) {
 	wantProblems(t, problems,
 		"missing show.toml: found no file under [soundtrack]; wanted a line such as file =",
 		`range show.toml:3:1: found "5ms" as guard; wanted 20ms to 1s`,
-		`key show.toml:4:1: found the unknown key "gurad" under [console]; wanted one of guard, nudge_limit, lanes, checklist, count_in; did you mean "guard"?`,
+		`key show.toml:4:1: found the unknown key "gurad" under [console]; wanted one of guard, nudge_limit, lanes, checklist, count_in, together; did you mean "guard"?`,
 		`time cues.csv:2:3: found "1:7x.3" as effect_at; wanted seconds such as 83.250 or m:ss.mmm`,
 		`duplicate cues.csv:3:1: found "1" (already on line 2) as cue; wanted an id of its own`,
 		`missing cues.csv:3:5: found no position; wanted one in every line`,

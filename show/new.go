@@ -16,7 +16,7 @@ const newShow = `# A show folder holds this file, the cue list and the soundtrac
 
 title = "A new show"
 cues = "cues.csv"
-# expect_devices = 3       # modules and players that should answer in the field
+# field_devices = 3       # modules and players that should answer in the field
 
 [soundtrack]
 file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder
@@ -26,11 +26,14 @@ file = "soundtrack.wav"    # WAV, FLAC, Ogg Vorbis or MP3, in this folder
 guard = "150ms"            # a cue this close is committed: no nudge moves it
 nudge_limit = "10s"        # at most 10s either way
 lanes = "position"         # or "module" or "effect"
+# together = 6             # so many cues may a nudge make due at once, beyond what the
+                           # list fires together, before it must be asked for twice
 # count_in = 4             # beats counted before a resume
 checklist = [              # ticked off during a hold, before resuming
-  "Nothing is still up",
-  "All positions answer",
-  "Crowd line is clear",
+  "Nobody in the field, nobody goes in",
+  "Spotter sees nothing up or burning",
+  "Cause gone; any repair needs a cut",
+  "All positions answer ready",
 ]
 
 # An early tone in the soundtrack with one small cue on it.
@@ -80,11 +83,40 @@ pins = 16
 # [air]
 # temperature_c = 15
 
+# How the field is reached by radio, for a plan of the links (drylane check).
+# [radio]
+# mhz = 868
+# power_dbm = 10             # sent
+# receiver_dbm = -100        # the least that the receiver takes: its data sheet
+# gain_db = 0                # both antennas together, less their cables
+# console_height_m = 1.5     # of the antennas over the ground
+# field_height_m = 0.3
+# shadow_db = 8              # how much what stands in the way may add or take
+# distance_m = 0             # where the console's antenna stands
+# bearing = 0
+
+# What the devices of the field run on, for a plan of the batteries.
+# [battery]
+# chemistry = "lead"         # or lithium, nickel
+# capacity_ah = 7            # on its label
+# health = 0.8               # what age has left of that
+# idle_a = 0.05              # drawn when switched on
+# armed_a = 0.2
+# firing_a = 10              # by an ignition, for pulse
+# pulse = "50ms"
+# on_site = "6h"             # switched on before the show
+# longest_hold = "15m"
+
 # A companion file made from the soundtrack for the field, by drylane tracks.
 # [[track]]
 # file = "timecode.wav"
 # left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
 # right = "timecode 25 01:00:00:00 -18 dB"
+
+# The language in which a hand-fired position is called; its phrases can be
+# changed: drylane print --help.
+# [calls]
+# language = "de"
 
 # A playback device in the field and the file it must carry.
 # [[player]]

@@ -42,7 +42,7 @@ func TestNewLoadsWithCommentsTaken(t *testing.T) {
 	fsys[showFile].Data = []byte(taken)
 	s, problems := LoadAll(fsys)
 	wantProblems(t, problems)
-	if s == nil || len(s.Speakers) != 1 || len(s.Tracks) != 1 || len(s.Players) != 1 || s.ExpectDevices != 3 || s.Console.CountIn != 4 {
+	if s == nil || len(s.Speakers) != 1 || len(s.Tracks) != 1 || len(s.Players) != 1 || s.FieldDevices != 3 || s.Console.CountIn != 4 {
 		t.Errorf("got %+v", s)
 	}
 }

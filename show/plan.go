@@ -15,10 +15,13 @@ type Plan struct {
 	Length     timebase.Frame // of the music
 	Guard      timebase.Frame
 	NudgeLimit time.Duration
+	Together   int            // how many cues may come due at once, beyond what the list fires together
+	Gap        timebase.Frame // between cues that come due at once; 0: they fire on one frame, however many
 	Cues       []PlanCue      // in firing order
 	Groups     []Group        // everything that can be stood down
 	MaxLife    timebase.Frame // longest prefire + burn of any cue
 
+	unknown  []int32         // cues without a burn time, in firing order
 	byEffect []int32         // indices into Cues, by effect time
 	index    map[Group]int32 // where each group is in Groups
 }
@@ -31,6 +34,12 @@ type PlanCue struct {
 	Burn   timebase.Frame
 	List   int
 	groups [3]int32 // indices into Plan.Groups, -1 for none
+
+	// rank counts the frames on which the list fires something, up to this cue's. pace
+	// and near add up, cue by cue, how near each may come to the one before it: behind
+	// cues that are being spread, and else.
+	rank       int32
+	pace, near timebase.Frame
 }
 
 // Prefire is the time from ignition to effect.
@@ -49,6 +58,7 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 		Rate: rate, Length: length,
 		Guard:      timebase.FrameAt(console.Guard, rate),
 		NudgeLimit: console.NudgeLimit,
+		Together:   console.Together,
 		Cues:       make([]PlanCue, len(cues)),
 		byEffect:   make([]int32, len(cues)),
 		index:      map[Group]int32{},
@@ -82,11 +92,41 @@ func NewPlan(cues []Cue, console Console, rate int, length timebase.Frame) *Plan
 		p.MaxLife = max(p.MaxLife, p.Cues[i].Prefire()+p.Cues[i].Burn)
 	}
 	slices.SortStableFunc(p.Cues, func(a, b PlanCue) int { return cmp.Compare(a.Ignite, b.Ignite) })
+	if console.Together != AnyTogether {
+		p.keepApart()
+	}
 	for i := range p.byEffect {
+		if p.Cues[i].Burn == 0 {
+			p.unknown = append(p.unknown, int32(i))
+		}
 		p.byEffect[i] = int32(i)
 	}
 	slices.SortStableFunc(p.byEffect, func(a, b int32) int { return cmp.Compare(p.Cues[a].Effect, p.Cues[b].Effect) })
 	return p
+}
+
+// keepApart works out how cues that come due at once are spread: as far apart as the
+// list's own nearest, or leastGap. So are the cues behind them until they have caught
+// up; but for those that the list itself has about as near as its nearest, which come a
+// quarter nearer, or in an even row they never would.
+func (p *Plan) keepApart() {
+	own := timebase.Frame(0)
+	for i := 1; i < len(p.Cues); i++ {
+		if d := p.Cues[i].Ignite - p.Cues[i-1].Ignite; d > 0 && (own == 0 || d < own) {
+			own = d
+		}
+	}
+	least := timebase.FrameAt(leastGap, p.Rate)
+	p.Gap = max(own, least)
+	for i := 1; i < len(p.Cues); i++ {
+		c, before := &p.Cues[i], &p.Cues[i-1]
+		d := c.Ignite - before.Ignite
+		near := min(d, least)
+		c.rank, c.near, c.pace = before.rank, before.near+near, before.pace+max(near, min(p.Gap, d-d/4))
+		if d > 0 {
+			c.rank++
+		}
+	}
 }
 
 // Group returns the index of g in p.Groups, or -1.

@@ -17,14 +17,17 @@ func (t *Transport) State() State { return t.state }
 // Heard returns how much of the music has been heard.
 func (t *Transport) Heard() timebase.Frame { return t.heard }
 
-// Next returns the first cue that has neither fired nor passed.
+// Next returns the first cue that has neither fired nor been skipped.
 func (t *Transport) Next() int { return t.next }
 
 // Committed returns the first cue that is not committed.
 func (t *Transport) Committed() int { return t.committed }
 
-// TakenBack returns how many cues were committed when the show was last held.
-func (t *Transport) TakenBack() int { return t.takenBack }
+// DueAtStop returns the cues that were committed and had not been heard when the
+// show was last held or cut, in firing order; none once it runs again. They will not
+// fire as committed, but what has been given to the field may go off all the same:
+// they are to be treated as live. The slice is not to be written to.
+func (t *Transport) DueAtStop() []int { return t.due }
 
 // Asked returns the nudge that was last asked for; positive = cues earlier.
 func (t *Transport) Asked() time.Duration { return t.nudges[len(t.nudges)-1].nudge }
@@ -47,6 +50,7 @@ func (t *Transport) span(i int) nudgeSpan {
 	k := len(t.nudges) - 1
 	if t.nudges[k].from > i {
 		k = sort.Search(len(t.nudges), func(k int) bool { return t.nudges[k].from > i }) - 1
+		k = max(k, 0) // before the place of a re-entry
 	}
 	return t.nudges[k]
 }
@@ -54,7 +58,7 @@ func (t *Transport) span(i int) nudgeSpan {
 // FiresAt returns the frame at which cue i fired, or will if no nudge comes.
 func (t *Transport) FiresAt(i int) timebase.Frame {
 	s := t.span(i)
-	return max(t.plan.Cues[i].Ignite-s.shift, s.floor)
+	return s.fires(t.plan, i)
 }
 
 // EffectAt returns the frame of music at which the effect of cue i is seen, or
@@ -78,8 +82,8 @@ func (t *Transport) SeenInHold(i int) bool {
 	return false
 }
 
-// ClearAt returns the frame of music at which the sky is clear of cue i, on
-// the same terms as EffectAt.
+// ClearAt returns the frame of music at which cue i is out by the list, on the
+// same terms as EffectAt.
 func (t *Transport) ClearAt(i int) timebase.Frame {
 	c := &t.plan.Cues[i]
 	return t.afterHolds(i, t.FiresAt(i)+c.Prefire()+c.Burn)
@@ -96,9 +100,12 @@ func (t *Transport) afterHolds(i int, f timebase.Frame) timebase.Frame {
 	return f
 }
 
-// Down reports whether cue i is stood down: the cue itself if it has yet to
-// come, or how it was when it passed.
+// Down reports whether cue i is stood down, or out: the cue itself if it has yet to
+// come, or how it was when it was skipped.
 func (t *Transport) Down(i int) bool {
+	if t.Out(i) {
+		return true
+	}
 	if i >= t.next {
 		for _, g := range t.plan.Cues[i].groups {
 			if g >= 0 && t.isDown[g] {
@@ -118,8 +125,8 @@ func (t *Transport) Down(i int) bool {
 // GroupDown reports whether group g is stood down now.
 func (t *Transport) GroupDown(g int) bool { return t.isDown[g] }
 
-// lit yields the cues, latest first, that have fired and whose sky is not yet
-// clear at the last frame heard. The cost depends on how many cues there are
+// lit yields the cues, latest first, that have fired and are not yet out by the
+// list at the last frame heard. The cost depends on how many cues there are
 // within the longest life of an effect, not on the length of the list.
 func (t *Transport) lit() iter.Seq[int] {
 	return func(yield func(int) bool) {
@@ -137,11 +144,11 @@ func (t *Transport) lit() iter.Seq[int] {
 	}
 }
 
-// An Up is an effect that was lit and is still burning or has yet to break.
+// An Up is an effect that was lit and by the list is still burning or has yet to break.
 type Up struct {
 	Cue    int
 	Effect timebase.Frame // frames from now until it breaks; zero or less: burning
-	Clear  timebase.Frame // frames from now until the sky is clear of it
+	Clear  timebase.Frame // frames from now until it is out by the list
 }
 
 // StillUp appends to up the effects still up when the music has stood still

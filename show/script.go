@@ -26,6 +26,7 @@ type ScriptAction struct {
 	Command Command // KindCommand
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
 	Text    string  // KindNote
+	All     bool    // KindTick: all lines that are left
 }
 
 // A ScriptKind tells what a ScriptAction is.
@@ -38,6 +39,7 @@ const (
 	KindCall               // the shooter judges by ear: early or late
 	KindNote               // a remark for the log
 	KindSilent             // goes on without the sound device
+	KindTick               // ticks the next line of the hold checklist
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
 	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
@@ -49,8 +51,13 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
   when   83.250 or 1:23.250   that much of the music has been heard
          +4.0                 four seconds after the step before, by the wall clock
                               (the way to wait before the start and during a hold)
-  what   arm, start, hold [REASON], resume, cut [REASON], reset
+  what   arm, start, hold [REASON], resume [anyway], cut [REASON], reset
+         tick [all]                       the next line of the hold checklist, or all
+         re-enter TIME [run-up SECONDS]   after a cut: a start will begin there, with the
+                                          music alone for the run-up before it
          nudge earlier|later SECONDS      in tenths
+                                          start, resume and nudge take "anyway" behind
+                                          them: however many cues come due at once
          stand down position|module|effect NAME
          bring back position|module|effect NAME
          tap                              on an accent, as the shooter would
@@ -113,13 +120,17 @@ func parseStep(text string) (ScriptStep, error) {
 
 // parseAction reads what a step does from its words.
 func parseAction(words []string) (ScriptAction, error) {
+	words, anyway := cutAnyway(words)
 	verb, rest := "", ""
 	if len(words) > 0 {
 		verb, rest = words[0], strings.Join(words[1:], " ")
 	}
-	command := func(c Command) (ScriptAction, error) { return ScriptAction{Command: c}, nil }
+	command := func(c Command) (ScriptAction, error) {
+		c.Anyway = anyway
+		return ScriptAction{Command: c}, nil
+	}
 	switch verb {
-	case "arm", "start", "resume", "reset", "tap", "silent": // complete by themselves
+	case "arm", "start", "reset", "tap", "silent": // complete by themselves
 		if rest != "" {
 			return ScriptAction{}, fmt.Errorf("%q alone, with nothing behind it", verb)
 		}
@@ -130,15 +141,33 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "start":
 		return command(Command{Action: Start})
 	case "resume":
+		if rest != "" {
+			return ScriptAction{}, errors.New(`"resume", or "resume anyway" with something still up or lines unticked`)
+		}
 		return command(Command{Action: Resume})
+	case "tick":
+		if rest != "" && rest != "all" {
+			return ScriptAction{}, errors.New(`"tick" for the next line of the hold checklist, or "tick all"`)
+		}
+		return ScriptAction{Kind: KindTick, All: rest != ""}, nil
 	case "reset":
 		return command(Command{Action: Reset})
 	case "hold":
 		return command(Command{Action: Hold, Reason: Clean(rest)})
+	case "re-enter":
+		c, err := parseReentry(words[1:])
+		if err != nil {
+			return ScriptAction{}, err
+		}
+		return command(c)
 	case "cut":
 		return command(Command{Action: Cut, Reason: Clean(rest)})
 	case "nudge":
-		return parseNudge(words[1:])
+		c, err := parseNudge(words[1:])
+		if err != nil {
+			return ScriptAction{}, err
+		}
+		return command(c)
 	case "stand", "bring":
 		return parseGroup(words)
 	case "tap":
@@ -153,22 +182,54 @@ func parseAction(words []string) (ScriptAction, error) {
 	case "note":
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, resume, nudge, stand down, bring back, tap, call, silent, note, cut, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, cut, re-enter, reset")
 }
 
-func parseNudge(words []string) (ScriptAction, error) {
+// cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".
+func cutAnyway(words []string) (rest []string, anyway bool) {
+	last := len(words) - 1
+	if last < 1 || words[last] != "anyway" {
+		return words, false
+	}
+	switch words[0] {
+	case "start", "resume", "nudge":
+		return words[:last], true
+	}
+	return words, false
+}
+
+func parseNudge(words []string) (Command, error) {
 	want := errors.New(`"nudge earlier 0.3" or "nudge later 0.3", in tenths of a second, 20 s at most`)
 	if len(words) != 2 || words[0] != "earlier" && words[0] != "later" {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	d, err := ParseTime(words[1])
 	if err != nil || d == 0 || d%(100*time.Millisecond) != 0 || d > 2*DefaultNudgeLimit {
-		return ScriptAction{}, want
+		return Command{}, want
 	}
 	if words[0] == "later" {
 		d = -d
 	}
-	return ScriptAction{Command: Command{Action: Nudge, Step: d}}, nil
+	return Command{Action: Nudge, Step: d}, nil
+}
+
+// parseReentry reads a place and, if there is one, the run-up to it.
+func parseReentry(words []string) (Command, error) {
+	want := errors.New(`"re-enter 1:05.000" or "re-enter 1:05.000 run-up 4"`)
+	if len(words) != 1 && (len(words) != 3 || words[1] != "run-up") {
+		return Command{}, want
+	}
+	c := Command{Action: Reenter}
+	var err error
+	if c.From, err = ParseTime(words[0]); err != nil {
+		return Command{}, want
+	}
+	if len(words) == 3 {
+		if c.RunUp, err = ParseTime(words[2]); err != nil {
+			return Command{}, want
+		}
+	}
+	return c, nil
 }
 
 func parseGroup(words []string) (ScriptAction, error) {

@@ -20,11 +20,14 @@ type Show struct {
 	Audiences  []Audience // besides the main audience, which is at distance 0
 	Air        Air
 	Decided    []Decision
+	Radio      *Radio   // nil: show.toml does not say how the field is reached
+	Battery    *Battery // nil: nor what its devices run on
 	Tracks     []Track
 	Players    []Player
-	// ExpectDevices is how many devices (modules and players) should answer
+	Calls      Calls
+	// FieldDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
-	ExpectDevices int
+	FieldDevices int
 	// Cues are in firing order: by ignition time, then by line in the file.
 	Cues []Cue
 	// CuesSHA256 is the hash of the cue list file, in lower-case hex.
@@ -45,6 +48,10 @@ type Console struct {
 	Lanes      string        // LanesByPosition unless set
 	Checklist  []string      // ticked off during a hold before resuming
 	CountIn    int           // beats counted in before a resume, 0 for none
+	// Together is how many cues a nudge may make due at once, beyond what the list
+	// itself fires together, before it must be asked for twice: DefaultTogether
+	// unless set. AnyTogether, which no show can say, is for old session logs.
+	Together int
 }
 
 // The ways to group lanes.
@@ -134,7 +141,7 @@ type Cue struct {
 	ID       string
 	EffectAt time.Duration // when the audience should see it, from the start of the music
 	Prefire  time.Duration // from ignition to effect
-	Burn     time.Duration // from effect until the sky is clear of it
+	Burn     time.Duration // from effect until it is out; 0 when nobody says
 	Position string
 	Module   string
 	Pin      int

@@ -18,9 +18,10 @@ const TapReach = 2 * time.Second
 func (t *Transport) NearestEffect(at timebase.Frame, g int) (cue int, late timebase.Frame, ok bool) {
 	p := t.plan
 	reach := timebase.FrameAt(TapReach, p.Rate)
-	// Nudges and holds move an effect from its place in the list; look as far
-	// around as the largest of them can have moved it.
+	// Nudges, what they spread, and holds move an effect from its place in the list;
+	// look as far around as the largest of them can have moved it.
 	far := reach + timebase.FrameAt(p.NudgeLimit, p.Rate)
+	far += t.stretch
 	for _, h := range t.holds {
 		far += min(h.length, p.MaxLife)
 	}

@@ -3,6 +3,7 @@ package show
 import (
 	"encoding/hex"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 	"time"
@@ -25,16 +26,18 @@ const (
 	defaultCelsius = 15
 	maxPins        = 10_000
 	maxCountIn     = 64
+	maxTogether    = 1000
 	maxDevices     = 100_000
 )
 
 // readShow reads everything but the cues from show.toml.
-func readShow(t *Table) *Show {
+func readShow(t *Table, fsys fs.FS) *Show {
 	s := &Show{}
 	s.Title = t.Text("title")
 	s.CuesFile = t.inside("cues")
 	t.Need("cues", `cues = "cues.csv"`)
-	s.ExpectDevices = t.Whole("expect_devices", 0, maxDevices)
+	t.Renamed("expect_devices", "field_devices")
+	s.FieldDevices = t.Whole("field_devices", 0, maxDevices)
 	s.Soundtrack = readSoundtrack(t.Sub("soundtrack"))
 	s.Console = readConsole(t.Sub("console"))
 	s.Witness = readWitness(t)
@@ -46,6 +49,9 @@ func readShow(t *Table) *Show {
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
+	s.Radio = readRadio(t)
+	s.Battery = readBattery(t)
+	s.Calls = readCalls(t, fsys)
 	t.Done()
 	return s
 }
@@ -68,7 +74,15 @@ func readConsole(t *Table) Console {
 		Lanes:      t.Choice("lanes", LanesByPosition, LanesByModule, LanesByFamily),
 		Checklist:  t.Texts("checklist"),
 		CountIn:    t.Whole("count_in", 0, maxCountIn),
+		Together:   readTogether(t),
 	}
+}
+
+func readTogether(t *Table) int {
+	if n := t.Whole("together", 0, maxTogether); t.Has("together") {
+		return n
+	}
+	return DefaultTogether
 }
 
 func readWitness(top *Table) *Witness {
@@ -102,7 +116,7 @@ func readPositions(tables []*Table) []Position {
 	return each(tables, func(t *Table) Position {
 		p := Position{Name: names.read(t, "name")}
 		p.Distance, p.Bearing = readBearing(t)
-		p.HandFired = t.flag("hand_fired")
+		p.HandFired = t.Flag("hand_fired")
 		return p
 	})
 }

@@ -77,8 +77,8 @@ func (t *Table) Texts(key string) []string {
 	return texts
 }
 
-// flag reads true or false.
-func (t *Table) flag(key string) bool {
+// Flag reads true or false.
+func (t *Table) Flag(key string) bool {
 	v := t.Value(key)
 	b, ok := v.(bool)
 	if v != nil && !ok {

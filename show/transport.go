@@ -3,7 +3,6 @@ package show
 import (
 	"fmt"
 	"slices"
-	"time"
 
 	"drylane/show/timebase"
 )
@@ -18,8 +17,8 @@ import (
 //	h(i) = max(h(i-1), g - nudge in force when it was committed, floor)
 //
 // where floor is the edge of the guard at the moment that nudge was asked for:
-// what a nudge makes overdue fires there, not in the past. A cue is committed when
-// g - nudge comes within the guard of now. From then on no nudge moves it; a
+// what a nudge makes overdue fires from there on, not in the past, and spread; see
+// nudgeSpan. A cue is committed when its frame comes within the guard of now. From then on no nudge moves it; a
 // hold, and only a hold, takes the commitment back. So every cue that is not
 // stood down fires exactly once, in list order, never in the past; and none fires
 // on the key that starts or resumes the run: its frame must be heard first.
@@ -31,24 +30,20 @@ type Transport struct {
 	state     State
 	heard     timebase.Frame
 	from      timebase.Frame // where it was last started or resumed
-	next      int            // first cue that has not fired or passed
+	next      int            // first cue that has neither fired nor been skipped
+	begin     int            // first cue of the run; not 0 after a re-entry
 	committed int            // first cue that is not committed; next <= committed
 	lastBreak timebase.Frame
-	takenBack int // cues that were committed when the show was last held
+	stretch   timebase.Frame // how much later spreading can have made a cue
 
 	// All slices are replaced, never written to, so that copies stay true.
 	nudges []nudgeSpan
 	holds  []holdSpan
 	downs  []downSpan
+	due    []int  // cues that were committed when the show was last held or cut
 	isDown []bool // by group
-}
-
-// A nudgeSpan is the nudge of the cues from From on, up to the next span.
-type nudgeSpan struct {
-	from  int
-	nudge time.Duration
-	shift timebase.Frame // nudge in frames
-	floor timebase.Frame // no cue of the span fires before it
+	spent  []bool // cues that had fired when the run was last re-entered; nil: none
+	out    []bool // cues that are no part of the run since then; nil: none
 }
 
 // A holdSpan is a hold that ended: cues before next had been fired by then.
@@ -71,7 +66,8 @@ func NewTransport(p *Plan) *Transport {
 }
 
 func (t *Transport) rewind() {
-	*t = Transport{plan: t.plan, nudges: []nudgeSpan{{}}, isDown: make([]bool, len(t.plan.Groups))}
+	*t = Transport{plan: t.plan, isDown: make([]bool, len(t.plan.Groups))}
+	t.setNudge(nudgeSpan{})
 }
 
 // Advance tells a running transport that the music has been heard up to, not
@@ -96,13 +92,12 @@ func (t *Transport) commit(ev []Event) []Event {
 	s := t.nudges[len(t.nudges)-1]
 	edge := t.heard + t.plan.Guard
 	for t.committed < len(t.plan.Cues) {
-		c := &t.plan.Cues[t.committed]
-		at := max(c.Ignite-s.shift, s.floor)
+		at := s.fires(t.plan, t.committed)
 		if at > edge {
 			break
 		}
 		if !t.Down(t.committed) {
-			ev = append(ev, Event{Kind: EventCommitted, At: at, Cue: t.committed, Effect: at + c.Prefire()})
+			ev = append(ev, Event{Kind: EventCommitted, At: at, Cue: t.committed, Effect: at + t.plan.Cues[t.committed].Prefire()})
 		}
 		t.committed++
 	}
@@ -124,9 +119,12 @@ func (t *Transport) fire(ev []Event) []Event {
 		if at > t.heard {
 			break
 		}
+		if t.Out(t.next) {
+			continue
+		}
 		e := Event{Kind: EventFired, At: at, Cue: t.next, Effect: at + t.plan.Cues[t.next].Prefire()}
 		if t.Down(t.next) {
-			e.Kind = EventPassed
+			e.Kind = EventSkipped
 		} else {
 			t.lastBreak = max(t.lastBreak, e.Effect)
 		}
@@ -141,6 +139,7 @@ type Refusal struct {
 	Command Command
 	State   State
 	Why     string
+	Salvo   Salvo // that forbids it: more comes due at once than may, unasked
 }
 
 func (r *Refusal) Error() string { return r.Why }
@@ -151,7 +150,11 @@ func (r *Refusal) Error() string { return r.Why }
 func (t *Transport) Do(c Command, heard timebase.Frame, ev []Event) ([]Event, error) {
 	ev = t.Advance(heard, ev)
 	if why := t.refuses(c); why != "" {
-		return ev, &Refusal{c, t.state, why}
+		return ev, &Refusal{Command: c, State: t.state, Why: why}
+	}
+	salvo := t.Salvo(c)
+	if s, must := t.NeedsAnyway(c); must {
+		return ev, &Refusal{c, t.state, fmt.Sprintf("cannot %s: %d cues would come due at once", c.Action, s.Cues), s}
 	}
 	switch c.Action {
 	case Arm:
@@ -160,14 +163,16 @@ func (t *Transport) Do(c Command, heard timebase.Frame, ev []Event) ([]Event, er
 		return append(ev, Event{Kind: EventArmed, Cue: -1, By: c.By}), nil
 	case Start:
 		t.state = Running
-		ev = append(ev, Event{Kind: EventStarted, Cue: -1, By: c.By})
-		return t.Advance(0, ev), nil
+		ev = append(ev, Event{Kind: EventStarted, At: t.heard, Cue: -1, By: c.By, Salvo: salvo})
+		return t.Advance(t.heard, ev), nil
+	case Reenter:
+		return t.reenter(c, ev), nil
 	case Hold:
 		return t.hold(c, ev), nil
 	case Resume:
-		return t.resume(c, ev), nil
+		return t.resume(c, salvo, ev), nil
 	case Nudge:
-		return t.nudge(c, ev), nil
+		return t.nudge(c, salvo, ev), nil
 	case StandDown:
 		return t.standDown(c, ev), nil
 	case BringBack:
@@ -185,7 +190,7 @@ func (t *Transport) refuses(c Command) string {
 	in := func(states ...State) bool { return slices.Contains(states, t.state) }
 	var ok bool
 	switch c.Action {
-	case Arm:
+	case Arm, Reenter:
 		ok = in(Safe)
 	case Start:
 		ok = in(Armed)
@@ -201,7 +206,10 @@ func (t *Transport) refuses(c Command) string {
 	if !ok {
 		return fmt.Sprintf("cannot %s: the show is %s", c.Action, t.state)
 	}
-	if c.Action != StandDown && c.Action != BringBack {
+	switch {
+	case c.Action == Reenter && (c.From < 0 || timebase.FrameAt(c.From, t.plan.Rate) >= t.plan.Length || c.RunUp < 0):
+		return "cannot re-enter there: the place is not in the music"
+	case c.Action != StandDown && c.Action != BringBack:
 		return ""
 	}
 	g := t.plan.Group(c.Group)
@@ -220,7 +228,6 @@ func (t *Transport) refuses(c Command) string {
 func (t *Transport) hold(c Command, ev []Event) []Event {
 	t.state = Held
 	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
-	t.takenBack = t.committed - t.next
 	ev = t.withdraw(ev)
 	// Nothing stands committed now, so the latest nudge holds for all that is
 	// to come, and the held frame is the earliest any of it can fire.
@@ -232,9 +239,13 @@ func (t *Transport) hold(c Command, ev []Event) []Event {
 	return ev
 }
 
+// withdraw takes back every commitment, and remembers which cues were due: what has
+// been given to the field may go off all the same.
 func (t *Transport) withdraw(ev []Event) []Event {
+	t.due = nil
 	for i := t.next; i < t.committed; i++ {
 		if !t.Down(i) {
+			t.due = append(t.due, i)
 			ev = append(ev, Event{Kind: EventWithdrawn, At: t.heard, Cue: i})
 		}
 	}
@@ -244,9 +255,9 @@ func (t *Transport) withdraw(ev []Event) []Event {
 
 // resume goes on from the held frame. What was lit before the hold has burned
 // on while the music stood still.
-func (t *Transport) resume(c Command, ev []Event) []Event {
-	t.state, t.from = Running, t.heard
-	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor})
+func (t *Transport) resume(c Command, salvo Salvo, ev []Event) []Event {
+	t.state, t.from, t.due = Running, t.heard, nil
+	ev = append(ev, Event{Kind: EventResumed, At: t.heard, Cue: -1, By: c.By, HeldFor: c.HeldFor, Open: c.Open, Salvo: salvo})
 	span := holdSpan{at: t.heard, next: t.next, length: timebase.FrameAt(max(0, c.HeldFor), t.plan.Rate)}
 	for i := range t.lit() {
 		was := t.EffectAt(i)
@@ -261,31 +272,6 @@ func (t *Transport) resume(c Command, ev []Event) []Event {
 	}
 	t.holds = append(slices.Clone(t.holds), span)
 	return t.Advance(t.heard, ev)
-}
-
-func (t *Transport) nudge(c Command, ev []Event) []Event {
-	last := t.nudges[len(t.nudges)-1]
-	limit := t.plan.NudgeLimit
-	last.nudge = max(-limit, min(limit, last.nudge+c.Step))
-	last.shift = timebase.FrameAt(last.nudge, t.plan.Rate)
-	switch t.state {
-	case Running:
-		last.floor = max(last.floor, t.heard+t.plan.Guard)
-	case Held:
-		last.floor = max(last.floor, t.heard)
-	}
-	t.setNudge(last)
-	return append(ev, Event{Kind: EventNudged, At: t.heard, Cue: -1, By: c.By, Nudge: last.nudge})
-}
-
-// setNudge makes s the nudge of every cue that is not committed.
-func (t *Transport) setNudge(s nudgeSpan) {
-	s.from = t.committed
-	keep := len(t.nudges)
-	for keep > 0 && t.nudges[keep-1].from >= s.from {
-		keep--
-	}
-	t.nudges = append(slices.Clone(t.nudges[:keep]), s)
 }
 
 // standDown takes effect at once, committed cues included: unlike a nudge it
@@ -328,7 +314,11 @@ func (t *Transport) setDown(g int, down bool) {
 }
 
 func (t *Transport) cut(c Command, ev []Event) []Event {
+	was := t.state
 	t.state = Safe
 	ev = append(ev, Event{Kind: EventCut, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
+	if was != Running { // what was due at the hold before it still is
+		return ev
+	}
 	return t.withdraw(ev)
 }

@@ -41,7 +41,7 @@ func drawPlan(t *rapid.T) *Plan {
 		}
 	}
 	rate := rapid.SampledFrom([]int{22050, 44100, 48000, 96000}).Draw(t, "rate")
-	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, rate, timebase.FrameAt(25*time.Second, rate))
+	return NewPlan(cues, testConsole, rate, timebase.FrameAt(25*time.Second, rate))
 }
 
 // A timedCommand is given when that much has been heard.
@@ -58,6 +58,7 @@ func drawCommands(t *rapid.T, p *Plan) []timedCommand {
 		c := Command{Action: rapid.SampledFrom([]Action{Hold, Hold, Resume, Resume, Nudge, Nudge, Nudge, StandDown, BringBack}).Draw(t, "action")}
 		c.Step = time.Duration(rapid.IntRange(-40, 40).Draw(t, "tenths")) * 100 * time.Millisecond
 		c.HeldFor = ms(rapid.IntRange(0, 10000).Draw(t, "held"))
+		c.Anyway = rapid.Bool().Draw(t, "anyway")
 		c.Group = rapid.SampledFrom(p.Groups).Draw(t, "group")
 		out = append(out, timedCommand{at, c})
 	}
@@ -80,7 +81,7 @@ func play(p *Plan, commands []timedCommand, step func(from, to timebase.Frame) [
 		}
 		r.do(tc.c, tc.at)
 	}
-	r.do(Command{Action: Resume, HeldFor: time.Second}, r.t.Heard())
+	r.do(Command{Action: Resume, HeldFor: time.Second, Anyway: true}, r.t.Heard())
 	end := r.t.Heard() + timebase.FrameAt(2*time.Minute, p.Rate)
 	for _, f := range step(r.t.Heard(), end) {
 		r.advance(f)
@@ -125,7 +126,7 @@ func checkRun(t *rapid.T, p *Plan, r *run) {
 	)
 	for _, e := range r.ev {
 		switch e.Kind {
-		case EventFired, EventPassed:
+		case EventFired, EventSkipped:
 			if e.Cue != next {
 				t.Fatalf("cue %d came when %d was next: %s", e.Cue, next, describe(r.ev))
 			}
@@ -142,7 +143,7 @@ func checkRun(t *rapid.T, p *Plan, r *run) {
 			if e.At != r.t.FiresAt(e.Cue) {
 				t.Fatalf("cue %d fired at %d, the read-out says %d", e.Cue, e.At, r.t.FiresAt(e.Cue))
 			}
-			if (e.Kind == EventPassed) != r.t.Down(e.Cue) {
+			if (e.Kind == EventSkipped) != r.t.Down(e.Cue) {
 				t.Fatalf("cue %d: %v, the read-out says stood down is %v", e.Cue, e.Kind, r.t.Down(e.Cue))
 			}
 			last = e.At
@@ -216,7 +217,7 @@ func TestHoldWithoutANudgeMovesNothing(t *testing.T) {
 func firings(ev []Event) []string {
 	var out []string
 	for _, e := range ev {
-		if e.Kind == EventFired || e.Kind == EventPassed {
+		if e.Kind == EventFired || e.Kind == EventSkipped {
 			out = append(out, fmt.Sprint(e.Kind, e.Cue, "@", e.At))
 		}
 	}
@@ -240,7 +241,7 @@ func BenchmarkAdvance(b *testing.B) {
 			for i := range cues {
 				cues[i] = Cue{EffectAt: time.Duration(i) * 180 * time.Millisecond, Position: "A", Module: "1"}
 			}
-			p := NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, timebase.FrameAt(time.Hour, testRate))
+			p := NewPlan(cues, testConsole, testRate, timebase.FrameAt(time.Hour, testRate))
 			t := started(p).t
 			ev := make([]Event, 0, 64)
 			heard := timebase.Frame(0)

@@ -12,8 +12,10 @@ import (
 
 const testRate = 48000
 
+var testConsole = Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit, Together: DefaultTogether}
+
 func testPlan(length time.Duration, cues ...Cue) *Plan {
-	return NewPlan(cues, Console{Guard: DefaultGuard, NudgeLimit: DefaultNudgeLimit}, testRate, timebase.FrameAt(length, testRate))
+	return NewPlan(cues, testConsole, testRate, timebase.FrameAt(length, testRate))
 }
 
 func ms(n int) time.Duration { return time.Duration(n) * time.Millisecond }
@@ -95,8 +97,9 @@ func TestOverdueCuesFireAtTheEdgeOfTheGuard(t *testing.T) {
 	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(2000, 0, "A"), cueAt(4000, 0, "A")))
 	r.do(Command{Action: Nudge, Step: ms(1500)}, frame(700))
 	r.advance(frame(5000))
-	// At 0.7 s the first two would have been due at -0.5 s and 0.5 s.
-	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @850", "fired 2 @2500")
+	// At 0.7 s the first two would have been due at -0.5 s and 0.5 s. The list has
+	// nothing nearer than 1 s; the third waits for the second.
+	expect(t, r.list(EventFired), "fired 0 @850", "fired 1 @1850", "fired 2 @2850")
 }
 
 func TestNudgeClamps(t *testing.T) {
@@ -113,19 +116,22 @@ func TestNudgeClamps(t *testing.T) {
 	}
 }
 
-func TestHoldTakesBackCommitments(t *testing.T) {
+func TestHoldEndsCommitments(t *testing.T) {
 	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1100, 0, "A"), cueAt(3000, 0, "A")))
 	r.do(Command{Action: Hold, Reason: "test"}, frame(980))
 	r.advance(frame(4000)) // a late report from the device changes nothing
 	expect(t, r.list(EventFired))
 	expect(t, r.list(EventWithdrawn), "withdrawn 0 @980", "withdrawn 1 @980")
-	if n := r.t.TakenBack(); n != 2 {
-		t.Errorf("%d cues said to be taken back, want 2", n)
+	if due := r.t.DueAtStop(); !slices.Equal(due, []int{0, 1}) {
+		t.Errorf("cues %d said to have been due, want the first two", due)
 	}
 	r.do(Command{Action: Nudge, Step: -ms(100)}, frame(980))
 	r.do(Command{Action: Resume, HeldFor: 7 * time.Second}, frame(980))
 	r.advance(frame(4000))
 	expect(t, r.list(EventFired), "fired 0 @1100", "fired 1 @1200", "fired 2 @3100")
+	if due := r.t.DueAtStop(); due != nil {
+		t.Errorf("cues %d said to have been due of a run that goes on", due)
+	}
 }
 
 func TestNudgeWhileHeldFiresOverdueCuesOnResume(t *testing.T) {
@@ -170,9 +176,9 @@ func TestStandDownAndBringBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.advance(frame(6000))
-	expect(t, r.list(EventFired, EventPassed), "passed 0 @1000", "fired 1 @1050", "passed 2 @2000", "fired 3 @3000")
+	expect(t, r.list(EventFired, EventSkipped), "skipped 0 @1000", "fired 1 @1050", "skipped 2 @2000", "fired 3 @3000")
 	if !r.t.Down(0) || r.t.Down(1) || !r.t.Down(2) || r.t.Down(3) {
-		t.Error("the record of what passed while stood down is wrong")
+		t.Error("the record of what was skipped while stood down is wrong")
 	}
 }
 

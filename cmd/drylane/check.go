@@ -15,7 +15,7 @@ import (
 type checkCmd struct {
 	Dir    string   `arg:"" help:"The show folder, or a folder of shows." placeholder:"DIR"`
 	More   []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
-	Media  string   `placeholder:"PATH" help:"Hold a memory stick, or any folder, against the show: is every file there, and is it the same audio? Nothing on it is touched."`
+	Media  string   `placeholder:"PATH" help:"Check a memory stick, or any folder, against the show: is every file there, and is it the same audio? Nothing on it is touched."`
 	Player string   `placeholder:"NAME" help:"With --media: only what this player has to carry."`
 	JSON   bool     `help:"Print JSON."`
 }

@@ -21,7 +21,7 @@ type drillCmd struct {
 	List    drillListCmd    `cmd:"" help:"List the drills: those that come with drylane, or those of a folder."`
 	Run     drillRunCmd     `cmd:"" help:"Run a drill on the console, or by a script."`
 	Make    drillMakeCmd    `cmd:"" help:"Write a drill to start from."`
-	Check   drillCheckCmd   `cmd:"" help:"Read drills and hold the scores of their example runs against those they promise."`
+	Check   drillCheckCmd   `cmd:"" help:"Read drills and check the scores of their example runs against those they promise."`
 	Debrief drillDebriefCmd `cmd:"" help:"Score a drill from its session log, and say how it went."`
 }
 

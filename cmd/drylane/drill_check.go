@@ -15,7 +15,7 @@ type drillCheckCmd struct {
 }
 
 func (drillCheckCmd) Help() string {
-	return "Reads drills, holds them against their shows, plays their example runs in the engine and holds the scores against those that the files promise.\n\nExample:\n\n  drylane drill check drills/windy.toml"
+	return "Reads drills, checks them against their shows, plays their example runs in the engine and checks the scores against those that the files promise.\n\nExample:\n\n  drylane drill check drills/windy.toml"
 }
 
 func (c drillCheckCmd) Run(e *env) error {

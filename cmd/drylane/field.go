@@ -15,7 +15,7 @@ type fieldCmd struct {
 }
 
 func (fieldCmd) Help() string {
-	return "When music and reports reach each place that people watch from, how far apart they come, and the one shift of all cues that serves the main audience best; a plan of the field; and separation by a rule of thumb, which is no permission. " +
+	return "When music and bangs reach each place that people watch from, how far apart they come, and the one shift of all cues that serves the main audience best; a plan of the field; and separation by a rule of thumb, which is no permission. " +
 		"Distances are those of show.toml: [[position]], [[speaker]], and [[audience]] for places other than the main audience.\n\nExample:\n\n  drylane field shows/harbour --html field.html"
 }
 

@@ -27,7 +27,7 @@ func TestHostileTexts(t *testing.T) {
 	dir := t.TempDir()
 	good := filepath.Join(t.TempDir(), "log.jsonl")
 	e, _ := testEnv(t)
-	drill := &drillRunCmd{Drill: "fallout", runFlags: runFlags{Auto: "good", Log: good, Person: "Robin", outFlags: outFlags{Out: "auto", Speed: "1", Reports: "both"}}}
+	drill := &drillRunCmd{Drill: "fallout", runFlags: runFlags{Auto: "good", Log: good, Person: "Robin", outFlags: outFlags{Out: "auto", Speed: "1", Bangs: "both"}}}
 	if err := drill.Run(e); err != nil {
 		t.Fatal(err)
 	}

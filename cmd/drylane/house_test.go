@@ -20,7 +20,7 @@ const root = "../.."
 var signalRooms = []string{
 	"playback", "playback/align", "playback/calls", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/internal/plainfile", "playback/internal/truth",
-	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset",
+	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks",
 }
 
@@ -28,7 +28,7 @@ var signalRooms = []string{
 var engineRooms = []string{
 	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
 	"playback/evening", "playback/folder", "playback/inspect", "playback/instruct", "playback/internal/demo",
-	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/sink",
+	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
 }
 
 // mayImport reports whether the package in folder from may import the one in

@@ -45,18 +45,21 @@ type cli struct {
 	New        newCmd        `cmd:"" help:"Write a small show folder to start from."`
 	Check      checkCmd      `cmd:"" help:"Everything that can be known of a show before arming, and of the stick it goes out on."`
 	Lock       lockCmd       `cmd:"" help:"Pin a show as it was rehearsed, so that every change since is seen."`
-	Field      fieldCmd      `cmd:"" help:"When music and reports reach the audience, and the shift of the cues that serves it best."`
+	Field      fieldCmd      `cmd:"" help:"When music and bangs reach the audience, and the shift of the cues that serves it best."`
 	Print      printCmd      `cmd:"" help:"Crew sheets for each position."`
 	Drill      drillCmd      `cmd:"" help:"Train the crew: rehearsals in which something goes wrong, with a score."`
-	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time."`
+	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time, and who of a crew is current."`
+	Signoff    signoffCmd    `cmd:"" help:"Sign a session of a drill as its assessor, or list what was signed."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
 	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
 	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
+	Places     placesCmd     `cmd:"" help:"After a cut: from where the show can start again, and what each place leaves loaded."`
+	Closeout   closeoutCmd   `cmd:"" help:"After the show: what was commanded, what is still loaded, the search and its record."`
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
 	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`
-	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Holds the cue list against the accents of the soundtrack."`
+	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Checks the cue list against the accents of the soundtrack."`
 	Onsets     onsetsCmd     `cmd:"" help:"Print where things begin in a sound file."`
 	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
 	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`

@@ -84,6 +84,9 @@ func (p *printer) details(e session.Entry) string {
 		if d.From != "" {
 			add("from %s", d.From)
 		}
+		if n := len(d.Late); n > 0 {
+			add("%s", show.Clean(words.Range("cue", n, d.Late[0], d.Late[n-1])))
+		}
 	}
 	if d.Count > 0 {
 		add("%d", d.Count)
@@ -108,4 +111,10 @@ func (p *printer) line(v any) error {
 		_, err = fmt.Fprintf(p.w, "%s\n", b)
 	}
 	return err
+}
+
+// inset is a file's format as it stands in a help text, whose first line is set in by
+// the text itself.
+func inset(format string) string {
+	return strings.TrimSpace(strings.ReplaceAll(format, "\n", "\n    "))
 }

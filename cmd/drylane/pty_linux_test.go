@@ -185,7 +185,7 @@ func (x *laggy) entries() (list []session.Entry) {
 			continue
 		}
 		switch e.Kind {
-		case "fired", "passed", "moved", "broke", session.KindUnderrun:
+		case "fired", "skipped", "moved", "broke", session.KindUnderrun:
 		default:
 			list = append(list, e)
 		}

@@ -30,8 +30,8 @@ type outFlags struct {
 	Out     string        `default:"auto" placeholder:"WHERE" help:"Where the sound goes: auto, device, device:NAME (Linux), silent or wav:PATH."`
 	Speed   string        `default:"1" placeholder:"N" help:"Silent output only: N seconds of music a second, or max."`
 	Latency time.Duration `placeholder:"TIME" help:"What the device does not tell of its latency, such as 180ms for a wireless speaker."`
-	Reports string        `default:"both" enum:"both,left,right,off" help:"Where the cues' reports sound: both, left, right or off."`
-	Level   float64       `default:"-12" placeholder:"DB" help:"Level of the reports in dB."`
+	Bangs   string        `default:"both" enum:"both,left,right,off" aliases:"reports" help:"Where the cues' bangs sound: both, left, right or off."`
+	Level   float64       `default:"-12" placeholder:"DB" help:"Level of the bangs in dB."`
 }
 
 // listenFlags are the flags that say which companion tracks are heard.
@@ -42,7 +42,7 @@ type listenFlags struct {
 }
 
 // listenHelp tells how the companion tracks are heard.
-const listenHelp = `Every [[track]] of the show can be heard in place of the music (--listen, and a key of the console) or beside it on a second output (--beside); "music" names the soundtrack itself. Both outputs hold and resume on one frame, and one frame sounds on both at one moment; when they have parted by more than 1 ms the second is put right, which the log tells. Cue reports sound with the music only.
+const listenHelp = `Every [[track]] of the show can be heard in place of the music (--listen, and a key of the console) or beside it on a second output (--beside); "music" names the soundtrack itself. Both outputs hold and resume on one frame, and one frame sounds on both at one moment; when they have parted by more than 1 ms the second is put right, which the log tells. The bangs of the cues sound with the music only.
 
   drylane rehearse shows/harbour --beside beacon.wav@device:headphones
   drylane rehearse shows/harbour --listen timecode.wav --beside music@device:booth
@@ -52,7 +52,7 @@ const listenHelp = `Every [[track]] of the show can be heard in place of the mus
 func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsal.Options {
 	return rehearsal.Options{
 		Out:       f.place(),
-		Reports:   rehearsal.Reports{Side: f.Reports, Level: f.Level},
+		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
 		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script,
 	}

@@ -30,7 +30,7 @@ func (tracksCmd) Help() string {
 
 A side carries one of: music [left|right|mono]; timecode RATE hh:mm:ss:ff [-12 dB]; calls [POSITION]; pips [POSITION]; tone 1000 Hz [-18 dB]; silence. After a comma: gain -6 dB; offset 0.5 s (later); witness (music only: a tone at [witness]).
 
-Calls are spoken by espeak-ng where it is installed, else they are pips. The onset of the word falls on the ignition. Words and rhythm are common practice: the procedure of a show is that of the operator in charge.
+Calls are spoken by espeak-ng where it is installed, in the language of [calls] in show.toml (drylane print --help), else they are pips. The crew sheets of drylane print have the same words. The onset of the word falls on the ignition. Words and rhythm are common practice: the procedure of a show is that of the operator in charge.
 
 Example:
 

@@ -1,7 +1,7 @@
 package calls
 
 import (
-	"time"
+	"fmt"
 
 	"drylane/playback"
 	"drylane/show/timebase"
@@ -12,58 +12,25 @@ type Mark struct {
 	At     timebase.Frame
 	Phrase Phrase
 	Sound  Sound
-	Shot   *Shot // of a Word
 }
 
-// Render says a plan at rate frames a second: the marks in order of time. No
-// sound reaches into the one that follows it.
-func Render(plan []Series, speaker Speaker, rate int) ([]Mark, error) {
+// Render says phrases, which come in order of time, at rate frames a second. No
+// sound reaches into the one that follows it. A phrase that is not over in its room
+// is an error: what is cut short is not what was planned.
+func Render(phrases []Phrase, speaker Speaker, rate int) ([]Mark, error) {
 	var marks []Mark
-	for _, series := range plan {
-		if series.Warned {
-			m, err := warn(series, speaker, rate)
-			if err != nil {
-				return nil, err
-			}
-			marks = append(marks, m)
+	for _, p := range phrases {
+		sound, err := speaker.Say(p)
+		if err != nil {
+			return nil, err
 		}
-		for i := range series.Shots {
-			shot := &series.Shots[i]
-			for n := shot.Count; n >= 0; n-- {
-				m := Mark{At: timebase.FrameAt(shot.At-time.Duration(n)*time.Second, rate), Phrase: wordPhrase(), Shot: shot}
-				if n > 0 {
-					m.Phrase, m.Shot = countPhrase(n), nil
-				}
-				var err error
-				if m.Sound, err = speaker.Say(m.Phrase); err != nil {
-					return nil, err
-				}
-				marks = append(marks, m)
-			}
+		if took := len(sound.Samples) - sound.Onset; p.Room > 0 && took > frames(p.Room, rate) {
+			return nil, fmt.Errorf("%q takes %.2f s to speak; wanted %.2f s at most", p.Text, float64(took)/float64(rate), p.Room.Seconds())
 		}
+		marks = append(marks, Mark{timebase.FrameAt(p.At, rate), p, sound})
 	}
 	separate(marks, rate)
 	return marks, nil
-}
-
-// warn is the fullest warning of a series that is over before its count; if
-// none is, the shortest, which separate will cut.
-func warn(s Series, speaker Speaker, rate int) (Mark, error) {
-	first := s.Shots[0]
-	at := timebase.FrameAt(first.At-WarnAhead, rate)
-	room := frames(WarnAhead-time.Duration(first.Count)*time.Second-WarnEnd, rate)
-	var m Mark
-	for _, p := range warnings(s) {
-		sound, err := speaker.Say(p)
-		if err != nil {
-			return m, err
-		}
-		m = Mark{At: at, Phrase: p, Sound: sound}
-		if len(sound.Samples)-sound.Onset <= room {
-			break
-		}
-	}
-	return m, nil
 }
 
 // separate cuts sounds such that there is silence before each that follows,

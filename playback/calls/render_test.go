@@ -7,7 +7,6 @@ import (
 	"testing"
 	"time"
 
-	"drylane/show/timebase"
 	"drylane/testdata/reftest"
 
 	"pgregory.net/rapid"
@@ -38,25 +37,48 @@ func mix(marks []Mark, n int) []float64 {
 	return mono
 }
 
+// phrasesAt are phrases at these milliseconds, counts and words in turn.
+func phrasesAt(ms ...int) []Phrase {
+	var list []Phrase
+	for i, at := range ms {
+		kind := Count
+		if i%2 == 1 {
+			kind = Word
+		}
+		list = append(list, Phrase{Kind: kind, At: time.Duration(at) * time.Millisecond, Text: fmt.Sprint("phrase ", i)})
+	}
+	return list
+}
+
+// call is what is said for a lone cue at 10 s.
+func call() []Phrase {
+	return []Phrase{
+		{Warning, 1, 3 * time.Second, 3500 * time.Millisecond, "stand by, cue 1", ""},
+		{Count, 0, 7 * time.Second, 0, "three", ""}, {Count, 0, 8 * time.Second, 0, "two", ""}, {Count, 0, 9 * time.Second, 0, "one", ""},
+		{Word, 0, 10 * time.Second, 0, "fire", ""},
+	}
+}
+
 // Each phrase is heard to begin on its frame, after silence, whatever the
-// speaker is like and however close the cues stand.
+// speaker is like and however close the phrases stand, down to 0.65 s.
 func TestRenderPutsOnsetsOnTheirFrames(t *testing.T) {
 	const rate = 1000
 	rapid.Check(t, func(t *rapid.T) {
-		var cues []Ignition
-		for i, ms := range rapid.SliceOfN(rapid.IntRange(0, 40_000), 0, 20).Draw(t, "ms") {
-			cues = append(cues, Ignition{fmt.Sprint(i), time.Duration(ms) * time.Millisecond})
+		var ms []int
+		at := rapid.IntRange(0, 10_000).Draw(t, "first")
+		for range rapid.IntRange(0, 20).Draw(t, "phrases") {
+			ms = append(ms, at)
+			at += rapid.IntRange(650, 3000).Draw(t, "apart")
 		}
 		speaker := drone{
-			Warning: rapid.IntRange(20, 9000).Draw(t, "warning"),
-			Count:   rapid.IntRange(20, 3000).Draw(t, "count"),
-			Word:    rapid.IntRange(20, 3000).Draw(t, "word"),
+			Count: rapid.IntRange(20, 3000).Draw(t, "count"),
+			Word:  rapid.IntRange(20, 3000).Draw(t, "word"),
 		}
-		marks, err := Render(Plan(cues), speaker, rate)
+		marks, err := Render(phrasesAt(ms...), speaker, rate)
 		if err != nil {
 			t.Fatal(err)
 		}
-		sound := mix(marks, 50*rate)
+		sound := mix(marks, 80*rate)
 		for _, m := range marks {
 			from := max(0, int(m.At)-60)
 			if got := Onset(sound[from:min(int(m.At)+10, len(sound))]); from+got != int(m.At) {
@@ -66,15 +88,18 @@ func TestRenderPutsOnsetsOnTheirFrames(t *testing.T) {
 	})
 }
 
-func TestRenderFallsBackToAShorterWarning(t *testing.T) {
-	cues := at(10, 11, 13, 15, 17)
-	for length, want := range map[time.Duration]string{
-		time.Second:     "cues 1 to 5, on my count",
-		5 * time.Second: "next 5 cues",
+// A warning that would be cut short is not what the crew has on paper.
+func TestRenderRefusesAWarningThatIsTooLong(t *testing.T) {
+	for ms, want := range map[int]string{
+		3500: "",
+		3600: `"stand by, cue 1" takes 3.59 s to speak; wanted 3.50 s at most`,
 	} {
-		marks, err := Render(Plan(cues), drone{Warning: int(length.Milliseconds()), Count: 100, Word: 100}, 1000)
-		if err != nil || marks[0].Phrase.Text != want || marks[0].At != 3000 {
-			t.Errorf("a warning of %s: %q at %d, %v; want %q at 3000", length, marks[0].Phrase.Text, marks[0].At, err, want)
+		got := ""
+		if _, err := Render(call(), drone{Warning: ms, Count: 100, Word: 100}, 1000); err != nil {
+			got = err.Error()
+		}
+		if got != want {
+			t.Errorf("a warning of %d ms: %q, want %q", ms, got, want)
 		}
 	}
 }
@@ -83,7 +108,7 @@ func TestRenderFallsBackToAShorterWarning(t *testing.T) {
 // frames worked by hand at 48 kHz.
 func TestPips(t *testing.T) {
 	const rate = 48000
-	marks, err := Render(Plan(at(10)), Pips{rate}, rate)
+	marks, err := Render(call(), Pips{rate}, rate)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -132,15 +157,15 @@ func TestOnset(t *testing.T) {
 func TestVoice(t *testing.T) {
 	reftest.Tool(t, "espeak-ng")
 	const rate = 44100
-	v, err := NewVoice(t.Context(), rate)
+	v, err := NewVoice(t.Context(), English, rate)
 	if err != nil {
 		t.Fatal(err)
 	}
-	marks, err := Render(Plan(at(10, 12, 30)), v, rate)
+	marks, err := Render(call(), v, rate)
 	if err != nil {
 		t.Fatal(err)
 	}
-	sound := mix(marks, 32*rate)
+	sound := mix(marks, 12*rate)
 	for _, m := range marks {
 		if m.Phrase.Kind != Warning && len(m.Sound.Samples) > 9*rate/10 {
 			t.Errorf("%q takes %d ms", m.Phrase.Text, len(m.Sound.Samples)*1000/rate)
@@ -151,17 +176,24 @@ func TestVoice(t *testing.T) {
 			t.Errorf("%q on frame %d is heard at %d", m.Phrase.Text, m.At, got)
 		}
 	}
-	if marks[0].Phrase.Text != "cues 1 and 2, on my count" || marks[4].At != timebase.Frame(10*rate) {
-		t.Errorf("the first warning is %q, the first word on frame %d", marks[0].Phrase.Text, marks[4].At)
-	}
-	if again, err := v.Say(wordPhrase()); err != nil || &again.Samples[0] != &v.said[wordText].Samples[0] {
+	word := call()[4]
+	if again, err := v.Say(word); err != nil || &again.Samples[0] != &v.said[said{"fire", voiceSpeeds[0]}].Samples[0] {
 		t.Errorf("the word was made a second time (%v)", err)
+	}
+	// A phrase with little room is spoken faster, and no faster than it must be.
+	slow, err := v.Say(Phrase{Text: "stand by, cues 13 and 14 together"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fast, err := v.Say(Phrase{Text: "stand by, cues 13 and 14 together", Room: time.Duration(len(slow.Samples)-slow.Onset-rate/20) * time.Second / rate})
+	if err != nil || len(fast.Samples) >= len(slow.Samples) || len(v.said) != 7 {
+		t.Errorf("%d samples in haste, %d else, %d phrases made (%v)", len(fast.Samples), len(slow.Samples), len(v.said), err)
 	}
 }
 
 func TestVoiceThatIsNotThere(t *testing.T) {
 	t.Setenv("PATH", t.TempDir())
-	if _, err := NewVoice(context.Background(), 44100); err != ErrNoVoice {
+	if _, err := NewVoice(context.Background(), English, 44100); err != ErrNoVoice {
 		t.Errorf("%v, want %v", err, ErrNoVoice)
 	}
 }

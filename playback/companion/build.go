@@ -67,7 +67,7 @@ func (b *Builder) Build(ctx context.Context) ([]Built, error) {
 			}
 		}
 	}()
-	speaker := &speakers{ctx: ctx, pips: b.Pips, note: b.Note}
+	speaker := &speakers{ctx: ctx, words: b.Folder.Show.Calls.Words, files: b.Folder.Files, pips: b.Pips, note: b.Note}
 	fail := func(path string, err error) error {
 		rest := ""
 		if len(jobs) > 1 {

@@ -3,7 +3,6 @@
 package companion
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -15,6 +14,7 @@ import (
 	"drylane/playback/ltc"
 	"drylane/playback/tracks"
 	"drylane/show"
+	"drylane/show/callplan"
 	"drylane/show/timebase"
 )
 
@@ -92,96 +92,49 @@ func (p *plan) musicOn(c show.Channel, f *tracks.File, offset int64) (tracks.Sou
 }
 
 func (p *plan) calls(c show.Channel, rate int) (tracks.Source, error) {
-	cues := handCues(p.show, c.Position)
-	if len(cues) == 0 {
+	called := callplan.Of(p.show, c.Position)
+	if len(called) == 0 {
 		return nil, errors.New("found no cue to call; wanted a hand-fired position with cues")
 	}
 	speaker, err := p.speaker.get(c.Source == show.ChannelPips, rate)
 	if err != nil {
 		return nil, err
 	}
-	series := calls.Plan(cues)
-	p.noteCalls(series)
-	marks, err := calls.Render(series, speaker, rate)
+	p.noteCalls(called)
+	marks, err := calls.Render(phrases(called, p.show.Calls.Words), speaker, rate)
 	return tracks.NewCalls(marks), err
 }
 
-// handCues are the cues of a position, or of all that are hand-fired.
-func handCues(s *show.Show, position string) []calls.Ignition {
-	hand := map[string]bool{position: position != ""}
-	for _, p := range s.Positions {
-		if position == "" && p.HandFired {
-			hand[p.Name] = true
-		}
+// kinds are what the phrases of a plan are to a speaker.
+var kinds = map[callplan.Kind]calls.PhraseKind{
+	callplan.Warning: calls.Warning, callplan.Count: calls.Count, callplan.Word: calls.Word,
+}
+
+// phrases are what a plan of calls has to be said, in these words.
+func phrases(p callplan.Plan, words show.CallWords) []calls.Phrase {
+	var list []calls.Phrase
+	for _, x := range p.Phrases() {
+		list = append(list, calls.Phrase{Kind: kinds[x.Kind], N: x.N, At: x.At, Room: x.Room, Text: x.Text, Spoken: words.Spoken(x.Text)})
 	}
-	var cues []calls.Ignition
-	for _, c := range s.Cues {
-		if hand[c.Position] {
-			cues = append(cues, calls.Ignition{ID: c.ID, At: c.IgniteAt()})
-		}
-	}
-	return cues
+	return list
 }
 
 // Words are when the words of a channel of calls or pips are due in its file.
 func Words(s *show.Show, c show.Channel) []time.Duration {
 	var list []time.Duration
-	for _, series := range calls.Plan(handCues(s, c.Position)) {
-		for _, shot := range series.Shots {
-			list = append(list, shot.At+c.Offset)
+	for _, x := range callplan.Of(s, c.Position).Phrases() {
+		if x.Kind == callplan.Word {
+			list = append(list, x.At+c.Offset)
 		}
 	}
 	return list
 }
 
 // noteCalls tells what could not be called in full.
-func (p *plan) noteCalls(list []calls.Series) {
-	note := func(format string, args ...any) {
-		if n := fmt.Sprintf(format, args...); !slices.Contains(p.notes, n) { // both sides may call
+func (p *plan) noteCalls(list callplan.Plan) {
+	for _, n := range list.Notes() {
+		if !slices.Contains(p.notes, n) { // both sides may call
 			p.notes = append(p.notes, n)
 		}
 	}
-	for _, s := range list {
-		if n := len(s.Shots); n > 1 {
-			note("cues %s to %s follow one another within %.0f s: %d words under one warning", s.Shots[0].Cues[0].ID, last(s.Cues()).ID, calls.Room.Seconds(), n)
-		}
-		if first := s.Shots[0]; !s.Warned {
-			note("cue %s at %s: too early for a warning; %d of %d counts fit before it", first.Cues[0].ID, timebase.ClockMillis(first.At), first.Count, calls.Counts)
-		}
-		for _, shot := range s.Shots {
-			for _, c := range shot.Cues[1:] {
-				if late := c.At - shot.At; late > 0 {
-					note("cue %s ignites %.3f s after the word for cue %s: too close for a word of its own", c.ID, late.Seconds(), shot.Cues[0].ID)
-				}
-			}
-		}
-	}
-}
-
-func last[T any](list []T) T { return list[len(list)-1] }
-
-// speakers keeps the voice of a run, so that each phrase is spoken once.
-type speakers struct {
-	ctx    context.Context // ends the speaking
-	pips   bool            // in place of calls
-	note   func(string)    // hears that there is no voice
-	voice  *calls.Voice
-	silent bool // there is none, and that has been said
-}
-
-// get returns a voice, or pips where they are wanted or there is no voice.
-func (s *speakers) get(pips bool, rate int) (calls.Speaker, error) {
-	if pips || s.pips || s.silent {
-		return calls.Pips{Rate: rate}, nil
-	}
-	if s.voice != nil {
-		return s.voice, nil
-	}
-	var err error
-	if s.voice, err = calls.NewVoice(s.ctx, rate); !errors.Is(err, calls.ErrNoVoice) {
-		return s.voice, err
-	}
-	s.voice, s.silent = nil, true
-	s.note(err.Error() + ": calls are made as pips")
-	return calls.Pips{Rate: rate}, nil
 }

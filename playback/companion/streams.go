@@ -36,7 +36,7 @@ type Streams struct {
 func NewStreams(l *folder.Folder) *Streams {
 	c := &Streams{l: l}
 	c.ctx, c.cancel = context.WithCancel(context.Background())
-	c.speaker = speakers{ctx: c.ctx, note: func(string) {}}
+	c.speaker = speakers{ctx: c.ctx, words: l.Show.Calls.Words, files: l.Files, note: func(string) {}}
 	return c
 }
 

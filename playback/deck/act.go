@@ -42,7 +42,7 @@ func (d *Deck) take(r request) (more bool) {
 	case r.quit:
 		return false
 	case r.gain != nil:
-		d.gain = [2]float64{r.gain[0] * d.cfg.ReportGain[0], r.gain[1] * d.cfg.ReportGain[1]}
+		d.gain = [2]float64{r.gain[0] * d.cfg.BangGain[0], r.gain[1] * d.cfg.BangGain[1]}
 	case r.step != nil:
 		d.drillStep(show.ByInstructor, *r.step)
 	case r.listen != nil:
@@ -74,9 +74,17 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.entryBy(by, session.KindNote, session.Data{Text: a.Text})
 	case show.KindSilent:
 		d.goSilent(by)
+	case show.KindTick:
+		d.tick(by, a.All)
 	default:
 		a.Command.By = by
 		if d.overruled(a.Command, stamp) {
+			return
+		}
+		if !d.again.is(a.Command) {
+			d.endAgain()
+		}
+		if d.makesSalvo(&a.Command, stamp) {
 			return
 		}
 		// A key is stamped by an estimate, which may lie ahead of the device.
@@ -106,7 +114,7 @@ func (d *Deck) next() (c show.Command, ok bool) {
 func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 	state := d.t.State()
 	switch {
-	case c.Action == show.Arm:
+	case c.Action == show.Arm, c.Action == show.Reenter:
 		d.arm(c)
 	case c.Action == show.Hold && d.standsStill(c):
 		d.count = countIn{}
@@ -118,7 +126,7 @@ func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 		}
 		d.command(c, at)
 	case c.Action == show.Start && state == show.Armed:
-		d.goOn(c, 0)
+		d.goOn(c, d.t.Heard())
 	case c.Action == show.Resume && state == show.Held:
 		d.countOrResume(c, stamp)
 	default:
@@ -138,6 +146,7 @@ func (d *Deck) cannotGoOn(c show.Command) bool {
 func (d *Deck) resume(c show.Command) {
 	d.count = countIn{}
 	c.HeldFor = d.clock.Now().Sub(d.since)
+	c.Open = d.leftOpen(c.HeldFor)
 	d.goOn(c, d.t.Heard())
 }
 
@@ -154,6 +163,7 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
 		return
 	}
+	d.endAside()
 	if err := d.wind(from); err != nil {
 		d.refuse(c, err.Error())
 		return
@@ -206,7 +216,7 @@ func (d *Deck) goSilent(by show.By) {
 
 // use makes out the output; its frame 0 is the next frame to render.
 func (d *Deck) use(by show.By, out playback.Output) {
-	d.out, d.base, d.under = out, d.rendered, 0
+	d.out, d.base, d.under, d.aside = out, d.rendered, 0, aside{}
 	d.still.opened(d.clock.Now())
 	d.entryBy(by, session.KindOutput, session.Data{Output: out.Name(), Silent: soundless(out)})
 }
@@ -226,7 +236,7 @@ func (d *Deck) command(c show.Command, at timebase.Frame) bool {
 		d.refuse(c, refusal.Why)
 		return false
 	}
-	if c.Action == show.Arm {
+	if c.Action == show.Arm || c.Action == show.Reenter {
 		d.taps = nil
 		d.rearm()
 	}
@@ -266,6 +276,6 @@ func (d *Deck) call(by show.By, late bool, at timebase.Frame) {
 	d.say(Plain, "called: cues are "+word)
 }
 
-// SetReports scales the reports rendered from now on. Safe to call from any
+// SetBangs scales the bangs rendered from now on. Safe to call from any
 // goroutine.
-func (d *Deck) SetReports(gain [2]float64) { d.inbox.put(request{gain: &gain}) }
+func (d *Deck) SetBangs(gain [2]float64) { d.inbox.put(request{gain: &gain}) }

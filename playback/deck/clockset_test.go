@@ -78,8 +78,8 @@ func clockRun(t *testing.T, base time.Time, sets []time.Duration) (log *session.
 		}
 		disk := &slowDisk{write: func() time.Duration { return 0 }, sync: func() time.Duration { return 0 }}
 		cues := list(390, 100*time.Millisecond)
-		plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, rate, 40*rate)
-		h := session.Header{Began: ownEpoch, Soundtrack: session.Soundtrack{Rate: rate, Frames: 40 * rate}, GuardMS: 150, LimitMS: 10000, Cues: session.CuesOf(plan, cues)}
+		plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, rate, 40*rate)
+		h := session.Header{Began: ownEpoch, Soundtrack: session.Soundtrack{Rate: rate, Frames: 40 * rate}, GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 		w, err := session.NewWriter(disk, nil, h)
 		if err != nil {
 			t.Fatal(err)

@@ -47,10 +47,10 @@ type Config struct {
 	// Second is the second output, beside that of the music; nil for none.
 	Second *SecondOutput
 
-	// Sound is the report of an effect family at Plan.Rate; nil for none.
+	// Sound is the bang of an effect family at Plan.Rate; nil for none.
 	Sound func(show.Family) []float64
-	// ReportGain scales the reports on the left and the right.
-	ReportGain [2]float64
+	// BangGain scales the bangs on the left and the right.
+	BangGain [2]float64
 
 	// Quiet says that Output is the silent clock, for want of a device.
 	Quiet bool
@@ -72,6 +72,8 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Checklist is what is ticked off in a hold, line by line.
+	Checklist []string
 	// CountIn is how long a resume is counted in.
 	CountIn time.Duration
 
@@ -123,9 +125,13 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	again     Again
+	ticked    int // lines of the checklist, in this hold
 	stopped   stops
 	faults    drill.Faults
 	radio     []RadioCall
+	late      []LateOne  // replaced, never written to: snapshots have it
+	aside     aside      // sound beside the music, while that stands still
 	over      bool       // the drill is
 	unheard   [2]float64 // peak of the music that was made silent since the meter last looked
 	refused   int        // commands
@@ -141,7 +147,7 @@ const chunk = 1024
 func New(cfg Config) *Deck {
 	d := &Deck{
 		cfg: cfg, plan: cfg.Plan, t: show.NewTransport(cfg.Plan), out: cfg.Output,
-		musicEnd: math.MaxInt64, gain: cfg.ReportGain,
+		musicEnd: math.MaxInt64, gain: cfg.BangGain,
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 		ears: newEars(cfg.Companions, cfg.Listen), broken: map[int]bool{},
 	}
@@ -234,6 +240,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.counted()
+	d.lapse()
 	d.direct()
 	if d.cfg.Script != nil && d.over {
 		return false, nil
@@ -244,7 +251,7 @@ func (d *Deck) step() (more bool, err error) {
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
-	} else if d.cfg.Script != nil && d.script.finished() {
+	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() {
 		d.clock.wait(d.count.until)
 		return d.count.on(), nil
 	}

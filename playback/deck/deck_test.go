@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -101,12 +102,12 @@ func (r *rig) await(done func() bool) {
 	r.tick = tick
 }
 
-// blip marks a report on the right channel, where the ramp has nothing.
+// blip marks a bang on the right channel, where the ramp has nothing.
 func blip(show.Family) []float64 { return []float64{1} }
 
 func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool) *rig {
 	t.Helper()
-	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}
 	plan := show.NewPlan(cues, console, rate, timebase.Frame(music.length))
 	r := &rig{out: &tape{space: 4800, all: !live}}
 	steps, err := show.ParseScript("script", strings.NewReader(script))
@@ -114,12 +115,12 @@ func newRig(t *testing.T, music *ramp, cues []show.Cue, script string, live bool
 		t.Fatal(err)
 	}
 	h := session.Header{Began: ownEpoch, Soundtrack: session.Soundtrack{Rate: rate, Frames: int64(music.length)},
-		GuardMS: 150, LimitMS: 10000, Cues: session.CuesOf(plan, cues)}
+		GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 	w, err := session.NewWriter(&r.log, nil, h)
 	if err != nil {
 		t.Fatal(err)
 	}
-	cfg := Config{Plan: plan, Cues: cues, Music: music, Sound: blip, ReportGain: [2]float64{0, 1},
+	cfg := Config{Plan: plan, Cues: cues, Music: music, Sound: blip, BangGain: [2]float64{0, 1},
 		Output: r.out, Reopen: func() (playback.Output, error) { return r.out, nil },
 		Log: w, LogCues: h.Cues, Script: steps, Speed: 1}
 	if live {
@@ -168,7 +169,7 @@ func TestEveryReportAtItsFrame(t *testing.T) {
 			want[int(*e.Data.Effect)] = true
 		}
 	}
-	if len(want) != 17 { // 19 cues, two passed while A was stood down
+	if len(want) != 17 { // 19 cues, two skipped while A was stood down
 		t.Errorf("%d cues fired, want 17:\n%s", len(want), &r.log)
 	}
 	for f, s := range r.out.heard {
@@ -176,7 +177,7 @@ func TestEveryReportAtItsFrame(t *testing.T) {
 			t.Fatalf("frame %d heard where %d belongs", int(s[0]), f)
 		}
 		if (s[1] != 0) != want[f] {
-			t.Fatalf("frame %d: report %v, want %v", f, s[1], want[f])
+			t.Fatalf("frame %d: bang %v, want %v", f, s[1], want[f])
 		}
 	}
 	if n := len(r.out.heard); n != 10*rate {
@@ -208,7 +209,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 			if got := r.t.Heard(); got != at+333 {
 				t.Fatalf("held at %d, the device stopped at %d", got, at+333)
 			}
-			do(show.Resume)
+			r.command(show.Resume)
 		}
 	}
 	effects := map[int]bool{}
@@ -220,7 +221,7 @@ func TestHoldIsWhereTheDeviceStopped(t *testing.T) {
 			t.Fatalf("frame %d heard where %d belongs", int(s[0]), f)
 		}
 		if (s[1] != 0) != effects[f] {
-			t.Fatalf("frame %d: report is %v, want %v", f, s[1] != 0, effects[f])
+			t.Fatalf("frame %d: bang is %v, want %v", f, s[1] != 0, effects[f])
 		}
 	}
 	if r.out.holds != 10 {
@@ -251,7 +252,7 @@ func TestLostDeviceHolds(t *testing.T) {
 	if e := entries[len(entries)-2]; e.Kind != session.KindDevice || e.Data.Error != "the server closed the connection" {
 		t.Errorf("before the hold the log has %s: %+v", e.Kind, e.Data)
 	}
-	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || e.Data != (session.Data{Cause: show.CauseDeviceLost}) {
+	if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Kind != "held" || !reflect.DeepEqual(e.Data, session.Data{Cause: show.CauseDeviceLost, Due: []string{"1", "2"}}) {
 		t.Errorf("held by %s: %+v", e.By, e.Data)
 	}
 	// The device stays away: resume is refused and says what can be done.

@@ -50,8 +50,8 @@ func diskRig(t *testing.T, disk *slowDisk) *Deck {
 	t.Helper()
 	music := &ramp{length: 60 * rate, breaksAt: 1 << 40}
 	cues := list(590, 100*time.Millisecond)
-	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, rate, 60*rate)
-	h := session.Header{Soundtrack: session.Soundtrack{Rate: rate, Frames: 60 * rate}, GuardMS: 150, LimitMS: 10000, Cues: session.CuesOf(plan, cues)}
+	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, rate, 60*rate)
+	h := session.Header{Soundtrack: session.Soundtrack{Rate: rate, Frames: 60 * rate}, GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 	w, err := session.NewWriter(disk, disk.Sync, h)
 	if err != nil {
 		t.Fatal(err)
@@ -84,7 +84,7 @@ func tells(log *session.Log) (n doings) {
 			n.holds++
 		case show.EventResumed.String():
 			n.resumes++
-		case show.EventFired.String(), show.EventPassed.String():
+		case show.EventFired.String(), show.EventSkipped.String():
 			n.cues++
 		case session.KindTap:
 			n.taps++

@@ -41,17 +41,17 @@ func CuesInForce(t *show.Transport, cues []show.Cue) []drift.Effect {
 
 // A Summary is what is said when a run is over.
 type Summary struct {
-	Title  string        `json:"title"`
-	State  string        `json:"state"`
-	Heard  string        `json:"heard"`
-	Cues   int           `json:"cues"`
-	Fired  int           `json:"fired"`
-	Passed int           `json:"passed"`
-	Left   int           `json:"left"`
-	Holds  int           `json:"holds"`
-	Held   time.Duration `json:"held_ns"`
-	Taps   int           `json:"taps"`
-	Drift  []EraSummary  `json:"drift"`
+	Title   string        `json:"title"`
+	State   string        `json:"state"`
+	Heard   string        `json:"heard"`
+	Cues    int           `json:"cues"`
+	Fired   int           `json:"fired"`
+	Skipped int           `json:"skipped"`
+	Left    int           `json:"left"`
+	Holds   int           `json:"holds"`
+	Held    time.Duration `json:"held_ns"`
+	Taps    int           `json:"taps"`
+	Drift   []EraSummary  `json:"drift"`
 }
 
 // An EraSummary is the drift between two nudges.
@@ -78,12 +78,12 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 	sum.Holds, sum.Held = t.Holds()
 	for i := range t.Next() {
 		if t.Down(i) {
-			sum.Passed++
+			sum.Skipped++
 		} else {
 			sum.Fired++
 		}
 	}
-	sum.Left = sum.Cues - sum.Fired - sum.Passed
+	sum.Left = sum.Cues - sum.Fired - sum.Skipped
 	for _, era := range eras(s.Taps) {
 		r := driftOf(era.Taps, t, sh.Cues, tapper)
 		e := EraSummary{Nudge: words.Nudge(era.Nudge), Taps: len(era.Taps), Counted: r.Show.N,
@@ -97,7 +97,7 @@ func Summarise(s *Snapshot, sh *show.Show, tapper drift.Config) Summary {
 // Text is the summary in words.
 func (s Summary) Text() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d passed stood down, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Passed, s.Left)
+	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d skipped, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Skipped, s.Left)
 	if s.Holds > 0 {
 		fmt.Fprintf(&b, "%s, %.1f s in all.\n", words.Count(s.Holds, "hold"), s.Held.Seconds())
 	}

@@ -62,7 +62,7 @@ func (d *Deck) nextDue() (timebase.Frame, time.Time) {
 func (d *Deck) drillStep(by show.By, s drill.Step) {
 	g := groupOf(s)
 	d.entryBy(by, session.KindDrill, session.Data{Step: s.Name, Do: string(s.Do), From: s.From, Text: s.Text,
-		Wants: string(s.Wants), GroupBy: g.By, Name: g.Name})
+		Wants: string(s.Wants), GroupBy: g.By, Name: g.Name, Late: d.lateIDs(s)})
 	d.perform(s)
 }
 
@@ -87,5 +87,5 @@ func (d *Deck) endDrill() {
 
 // rearm makes everything whole for another run.
 func (d *Deck) rearm() {
-	d.faults, d.over, d.unheard = drill.Faults{}, false, [2]float64{}
+	d.faults, d.over, d.unheard, d.late = drill.Faults{}, false, [2]float64{}, nil
 }

@@ -73,7 +73,7 @@ func entriesOf(t *testing.T, r *rig) []session.Entry {
 }
 
 // TestEveryDeed runs a script against every deed: the music goes silent and
-// its clock goes on, reports of a dead group are missing and are fired all the
+// its clock goes on, bangs of a dead group are missing and are fired all the
 // same, and all of it is in the log at its frame.
 func TestEveryDeed(t *testing.T) {
 	cues := list(19, 500*time.Millisecond)
@@ -103,7 +103,7 @@ func TestEveryDeed(t *testing.T) {
 		f := int(timebase.FrameAt(c.EffectAt, rate))
 		dead := c.Position == "B" && c.EffectAt > 3*time.Second && c.EffectAt < 7*time.Second+show.DefaultGuard
 		if f < len(r.out.heard) && (r.out.heard[f][1] == 0) != dead {
-			t.Errorf("cue %d at %v: report %v, dead %v", i+1, c.EffectAt, r.out.heard[f][1], dead)
+			t.Errorf("cue %d at %v: bang %v, dead %v", i+1, c.EffectAt, r.out.heard[f][1], dead)
 		}
 	}
 	if got := len(r.out.heard); got != 9*rate {

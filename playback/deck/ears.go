@@ -188,7 +188,7 @@ func (d *Deck) openedCompanion(o *opened) {
 }
 
 // play fills part with the frames from on of a source. The music comes with the
-// cues' reports; fewer frames are returned where it breaks off. Nothing but the
+// cues' bangs; fewer frames are returned where it breaks off. Nothing but the
 // music can hold the show: where a companion breaks there is silence.
 func (d *Deck) play(source int, part [][2]float64, from timebase.Frame) [][2]float64 {
 	if source > 0 {

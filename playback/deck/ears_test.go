@@ -32,14 +32,15 @@ func liveRig(t *testing.T, change func(*Config)) *rig {
 	return r
 }
 
+// command does a, whatever it leaves open.
 func (r *rig) command(a show.Action) {
-	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), r.t.Heard())
+	r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a, Anyway: true}}, r.clock.Now(), r.t.Heard())
 	r.step()
 }
 
 // TestListen goes from the music to a companion and back while it plays, and
 // holds before, in and after the crossfades: every frame is heard once, from one
-// source, from the other, or between the two where one gives way; the reports
+// source, from the other, or between the two where one gives way; the bangs
 // sound with the music alone.
 func TestListen(t *testing.T) {
 	other := &backwards{ramp{length: 10 * rate, breaksAt: 1 << 40}}
@@ -93,7 +94,7 @@ func TestListen(t *testing.T) {
 		case s[0] != want:
 			t.Fatalf("frame %d: heard %v, want %v", f, s[0], want)
 		case source == 1 && s[1] != 0:
-			t.Fatalf("frame %d: a report sounds in the companion", f)
+			t.Fatalf("frame %d: a bang sounds in the companion", f)
 		}
 		heard++
 	}

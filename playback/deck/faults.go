@@ -28,13 +28,19 @@ func (d *Deck) perform(s drill.Step) {
 				d.voices.Remove(i)
 			}
 		}
+	case drill.LateOne:
+		d.fireLate(s.Group)
 	case drill.Over:
 		d.endDrill()
 	}
 }
 
-// isDead reports whether what cue i lights does not go off.
+// isDead reports whether what cue i lights does not go off: a fault keeps it from
+// doing so, or it has gone off already.
 func (d *Deck) isDead(i int) bool {
+	if d.wentLate(i) {
+		return true
+	}
 	for _, g := range d.faults.Groups(drill.Dead) {
 		if g == (show.Group{}) {
 			return true

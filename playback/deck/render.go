@@ -6,6 +6,7 @@ import (
 	"drylane/playback"
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // fill renders as much as the output takes. It stops short of the edge of
@@ -72,7 +73,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.addReport(e)
 		case show.EventWithdrawn, show.EventBroke:
 			d.voices.Remove(e.Cue)
-		case show.EventArmed, show.EventReset, show.EventCut:
+		case show.EventArmed, show.EventReentered, show.EventReset, show.EventCut:
 			d.voices.Clear()
 		}
 		d.logEvent(e)
@@ -82,14 +83,11 @@ func (d *Deck) handle(ev []show.Event) {
 		if d.cfg.Director != nil {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
-		if e.Kind == show.EventStoodDown {
-			d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
-		} else if e.Kind == show.EventBroughtBack {
-			d.say(Plain, e.Group.Name+" is back")
+		if changesState(e.Kind) { // every hold has its own checklist
+			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
+			d.endAgain()
 		}
-		if changesState(e.Kind) {
-			d.since, d.count = d.clock.Now(), countIn{}
-		}
+		d.sayEvent(e) // as of the new state: what was said before it is of the past
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
 		d.silence()
@@ -97,9 +95,34 @@ func (d *Deck) handle(ev []show.Event) {
 	}
 }
 
+// sayEvent says what a person would not see of an event by itself.
+func (d *Deck) sayEvent(e show.Event) {
+	switch e.Kind {
+	case show.EventStoodDown:
+		d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
+	case show.EventBroughtBack:
+		d.say(Plain, e.Group.Name+" is back")
+	case show.EventStarted, show.EventResumed, show.EventNudged:
+		d.saySalvo(e)
+	case show.EventCut:
+		if due := d.dueAtStop(); due != "" {
+			d.say(Alarm, due)
+		}
+	}
+}
+
+// dueAtStop says which cues were due when the show was held or cut.
+func (d *Deck) dueAtStop() string {
+	var ids []string
+	for _, i := range d.t.DueAtStop() {
+		ids = append(ids, d.cfg.LogCues[i].ID)
+	}
+	return words.Due(ids)
+}
+
 func changesState(k show.EventKind) bool {
 	switch k {
-	case show.EventArmed, show.EventStarted, show.EventHeld, show.EventResumed, show.EventCut, show.EventReset, show.EventEnded:
+	case show.EventArmed, show.EventReentered, show.EventStarted, show.EventHeld, show.EventResumed, show.EventCut, show.EventReset, show.EventEnded:
 		return true
 	}
 	return false

@@ -8,7 +8,7 @@ import (
 )
 
 // Rules of the show that are the same for a person and a script: what forbids
-// arming, and the count-in before a resume.
+// arming, what a resume must not leave open unasked, and the count-in before it.
 
 // CountEvery is the length of one count before a resume.
 const CountEvery = time.Second
@@ -48,14 +48,36 @@ type countIn struct {
 
 func (k countIn) on() bool { return !k.until.IsZero() }
 
+// leavesOpen refuses a resume with something up or not ticked, or with more cues due at
+// once than the show allows, until it is asked for again; then c.Anyway is set.
+func (d *Deck) leavesOpen(c *show.Command, stamp time.Time) bool {
+	var why []string
+	salvo, many := d.t.NeedsAnyway(*c)
+	if many {
+		why = append(why, d.would(salvo))
+	}
+	if open := d.leftOpen(d.clock.Now().Sub(d.since)); open.Any() {
+		why = append(why, open.Words())
+	}
+	if len(why) == 0 || c.Anyway {
+		return false
+	}
+	c.Anyway = d.asksAgain(*c, stamp, strings.Join(why, "; "), salvo.Cues)
+	return !c.Anyway
+}
+
 // countOrResume begins the count-in of a resume. A second command cuts the count
 // short; a hold or a cut ends it, and the show stays as it is.
 func (d *Deck) countOrResume(c show.Command, stamp time.Time) {
 	repeats := d.count.on() && stamp.Sub(d.count.asked) < repeatWithin
 	d.count.asked = stamp
 	switch {
-	case d.cannotGoOn(c), repeats:
-	case d.count.on() || d.cfg.CountIn <= 0:
+	case d.cannotGoOn(c), d.failing(c), repeats:
+	case d.count.on():
+		c.Anyway = c.Anyway || d.count.resume.Anyway
+		d.resume(c)
+	case d.leavesOpen(&c, stamp):
+	case d.cfg.CountIn <= 0:
 		d.resume(c)
 	default:
 		d.count = countIn{c, d.clock.Now().Add(d.cfg.CountIn), stamp}

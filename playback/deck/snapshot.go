@@ -52,11 +52,14 @@ type Snapshot struct {
 	Taps       []Tap
 	Message    Message
 	Radio      []RadioCall // messages from the field, the latest last
+	Late       []LateOne   // what a drill let go while the music stood still
 	Refused    int         // commands that were refused
 	Trouble    bool        // held by the engine: device lost, music broken off
 	Over       bool        // the drill is over
 	Stops      []string    // what forbids arming
 	ResumesAt  time.Time   // end of a count-in; zero when nothing is counted in
+	Ticked     int         // lines of the hold checklist
+	Again      Again       // what is done only when it is asked for again
 	Done       bool
 
 	entries int64 // of the log that tell of all this
@@ -104,8 +107,8 @@ func (d *Deck) picture() *Snapshot {
 	s := &Snapshot{
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
-		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Over: d.over,
-		Stops: d.stops(), ResumesAt: d.count.until,
+		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
+		Stops: d.stops(), ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

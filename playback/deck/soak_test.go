@@ -38,8 +38,8 @@ func newSoak(t *testing.T) *soak {
 	const length = 900 * soakRate
 	s := &soak{t: t, rng: rand.New(rand.NewPCG(12, 30)), done: map[string]int{}}
 	cues := list(1780, 500*time.Millisecond)
-	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, soakRate, length)
-	h := session.Header{Soundtrack: session.Soundtrack{Rate: soakRate, Frames: length}, GuardMS: 150, LimitMS: 10000, Cues: session.CuesOf(plan, cues)}
+	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, soakRate, length)
+	h := session.Header{Soundtrack: session.Soundtrack{Rate: soakRate, Frames: length}, GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 	disk := &forgetful{slow: rand.New(rand.NewPCG(2, 2))}
 	w, err := session.NewWriter(disk, disk.Sync, h)
 	if err != nil {
@@ -85,7 +85,7 @@ func (s *soak) logged(e session.Entry) {
 		s.seen.shows++
 	case show.EventHeld.String():
 		s.seen.holds++
-	case show.EventFired.String(), show.EventPassed.String():
+	case show.EventFired.String(), show.EventSkipped.String():
 		if *e.Data.Index != s.seen.next {
 			s.t.Errorf("show %d: cue %d where %d belongs", s.seen.shows, *e.Data.Index, s.seen.next)
 		}
@@ -155,8 +155,8 @@ func (s *soak) happen() string {
 		s.do(show.Cut, show.Command{})
 		return "cut"
 	}
-	s.SetReports([2]float64{s.rng.Float64(), 1})
-	return "reports"
+	s.SetBangs([2]float64{s.rng.Float64(), 1})
+	return "bangs"
 }
 
 // watch looks at the run as a screen does, on a terminal that stalls now and then.

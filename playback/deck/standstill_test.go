@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -42,7 +43,7 @@ func TestSilentDeviceHolds(t *testing.T) {
 		}
 		r.Deck.log.drain()
 		entries := entriesOf(t, r)
-		if e := entries[len(entries)-1]; e.By != show.ByEngine || e.Data != (session.Data{Cause: show.CauseDeviceSilent}) {
+		if e := entries[len(entries)-1]; e.By != show.ByEngine || !reflect.DeepEqual(e.Data, session.Data{Cause: show.CauseDeviceSilent}) {
 			t.Errorf("held by %s: %+v", e.By, e.Data)
 		}
 		if e := entries[len(entries)-2]; e.Kind != session.KindDevice || e.Data.Error != why {

@@ -28,7 +28,7 @@ func (s *stops) at(t time.Time) {
 // when it does, so that a stop must not be followed by it.
 func goesOn(a show.Action) bool {
 	switch a {
-	case show.Arm, show.Start, show.Resume, show.Nudge, show.BringBack:
+	case show.Arm, show.Reenter, show.Start, show.Resume, show.Nudge, show.BringBack:
 		return true
 	}
 	return false

@@ -18,12 +18,15 @@ func Keep(w *disk.Writer, path string, s *show.Show) {
 	w.Keep("the show's lock", in(path, lock.File))
 }
 
-// KeepSources protects what everything else is made from: show.toml, the cue list
-// and the soundtrack.
+// KeepSources protects what everything else is made from: show.toml, the cue list,
+// the soundtrack and the words of the calls.
 func KeepSources(w *disk.Writer, path string, s *show.Show) {
 	w.Keep("show.toml itself", in(path, ShowFile))
 	w.Keep("the cue list itself", in(path, s.CuesFile))
 	w.Keep("the soundtrack itself", in(path, s.Soundtrack.File))
+	for _, name := range s.Calls.Files() {
+		w.Keep("a file that the calls are made from", in(path, name))
+	}
 }
 
 // KeepIn is Keep for a folder whose show has not been read. What cannot be read

@@ -70,7 +70,7 @@ func (f *Folder) copyWith(ctx context.Context, root *os.Root, cues []show.Cue) (
 	s.Cues = slices.Clone(cues)
 	// By line, as a person has ordered them.
 	slices.SortStableFunc(s.Cues, func(a, b show.Cue) int { return cmp.Compare(a.Line, b.Line) })
-	for _, name := range append([]string{ShowFile, s.Soundtrack.File}, Companions(&s)...) {
+	for _, name := range slices.Concat([]string{ShowFile, s.Soundtrack.File}, s.Calls.Files(), Companions(&s)) {
 		if name == s.CuesFile {
 			continue
 		}

@@ -55,6 +55,9 @@ func (l *locker) now(s *show.Show) (*lock.Lock, error) {
 	for _, name := range folder.Companions(s) {
 		list = append(list, lock.Entry{File: name, Role: lock.RoleCompanion})
 	}
+	for _, name := range s.Calls.Files() {
+		list = append(list, lock.Entry{File: name, Role: lock.RoleCalls})
+	}
 	var files []lock.Entry
 	for _, e := range list {
 		if e.File == "" {

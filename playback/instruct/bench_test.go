@@ -18,7 +18,7 @@ func BenchmarkState(b *testing.B) {
 		cues[i] = show.Cue{ID: fmt.Sprint(i + 1), EffectAt: time.Duration(i+1) * time.Second / 10, Prefire: 2 * time.Second,
 			Burn: 3 * time.Second, Position: "Quay", Effect: "gold comet with crackle"}
 	}
-	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, 48000, 48000*1100)
+	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, 48000, 48000*1100)
 	t := show.NewTransport(plan)
 	t.Do(show.Command{Action: show.Arm}, 0, nil)
 	t.Do(show.Command{Action: show.Start}, 0, nil)

@@ -22,7 +22,7 @@ type Log struct {
 // returns at once. Safe to call from any goroutine.
 func (l *Log) Add(e session.Entry) {
 	switch e.Kind {
-	case show.EventFired.String(), show.EventPassed.String(), show.EventMoved.String(), show.EventBroke.String():
+	case show.EventFired.String(), show.EventSkipped.String(), show.EventMoved.String(), show.EventBroke.String():
 		return
 	}
 	b := line(Message{Event: &e})

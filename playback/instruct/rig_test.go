@@ -34,7 +34,7 @@ func testCues() []show.Cue {
 }
 
 func testPlan(cues []show.Cue) *show.Plan {
-	return show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, rate, 10*rate)
+	return show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, rate, 10*rate)
 }
 
 var epoch = time.Date(2026, 11, 25, 21, 0, 0, 0, time.UTC)

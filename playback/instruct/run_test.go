@@ -23,7 +23,7 @@ const runScript = `
 2.5  nudge earlier 0.2
 3.0  hold person in the fallout area
 +2   stand down position Mole
-+1   resume
++1   resume anyway
 5.8  tap
 `
 

@@ -29,7 +29,7 @@ func (w *teller) state() *State {
 	}
 	w.next(s, t, snap.HeardAt(now))
 	w.up = t.StillUp(snap.Stopped(now), w.up[:0])
-	s.UpAll = len(w.up)
+	s.UpAll, s.Unknown = len(w.up), t.Unknown(snap.Stopped(now))
 	for _, up := range w.up[:min(len(w.up), maxListed)] {
 		c := w.cue(up.Cue)
 		s.Up = append(s.Up, UpCue{Cue: c.ID, Position: c.Position,

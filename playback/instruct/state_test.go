@@ -41,7 +41,7 @@ func TestState(t *testing.T) {
 	do(show.Command{Action: show.Arm}, 0)
 	do(show.Command{Action: show.Start}, 0)
 	do(show.Command{Action: show.StandDown, Group: show.Group{By: show.LanesByPosition, Name: "Mole"}}, 100)
-	tr.Advance(3400, nil) // cue 1 broke at 2.0 s; cue 2 passed; cue 3 fires at 3.5 s
+	tr.Advance(3400, nil) // cue 1 broke at 2.0 s; cue 2 was skipped; cue 3 fires at 3.5 s
 	do(show.Command{Action: show.Nudge, Step: 300 * time.Millisecond}, 3400)
 	snap := &deck.Snapshot{Transport: *tr, Wall: epoch, Since: epoch.Add(-3400 * time.Millisecond), Rendered: 4000, Speed: 1,
 		Taps: []deck.Tap{{At: 2040, Cue: 0, Late: -40}}, Output: "tape"}

@@ -40,10 +40,11 @@ type State struct {
 	InForce time.Duration `json:"nudge_ns"` // of the next cue; positive = cues earlier
 	Asked   time.Duration `json:"asked_ns"`
 	After   string        `json:"after,omitempty"` // the last cue that keeps InForce, while Asked differs
-	Gone    int           `json:"gone"`            // cues that have fired or passed
+	Gone    int           `json:"gone"`            // cues that have fired or been skipped
 	Next    []NextCue     `json:"next"`            // the first of those to come
 	Up      []UpCue       `json:"up"`              // still up, the last to clear first
 	UpAll   int           `json:"up_all"`          // how many are, listed or not
+	Unknown int           `json:"unknown"`         // lit, and the list has no burn time
 	Taps    int           `json:"taps"`
 	Drift   string        `json:"drift,omitempty"` // what the taps say, in words
 	Output  string        `json:"output,omitempty"`
@@ -67,7 +68,7 @@ type UpCue struct {
 	Cue      string        `json:"cue"`
 	Position string        `json:"position"`
 	Breaks   time.Duration `json:"breaks_ns"` // until it does; 0: it burns
-	Clear    time.Duration `json:"clear_ns"`  // until the sky is clear of it
+	Clear    time.Duration `json:"clear_ns"`  // until it is out by the list
 }
 
 // A greeting is the instructor's first line.

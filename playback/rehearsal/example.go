@@ -41,7 +41,7 @@ func PlayExample(ctx context.Context, f *folder.Folder, d *drill.Drill, x drill.
 	}
 	run := deck.New(deck.Config{Plan: plan, Cues: sh.Cues, Music: playback.NewSilence(length),
 		Output: out, Reopen: func() (playback.Output, error) { return silent(), nil }, Silent: silent,
-		Director: drill.NewDirector(exercise, rate), CountIn: time.Duration(sh.Console.CountIn) * deck.CountEvery,
+		Director: drill.NewDirector(exercise, rate), Checklist: sh.Console.Checklist, CountIn: time.Duration(sh.Console.CountIn) * deck.CountEvery,
 		Log: w, LogCues: h.Cues, Script: script})
 	if err := run.Run(ctx); err != nil {
 		return nil, err

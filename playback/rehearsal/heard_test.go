@@ -23,10 +23,10 @@ import (
 
 // TestRealTimeHeard is the end-to-end proof: a scripted rehearsal with holds, resumes
 // and nudges in dense chases plays on a real sound server, the server's monitor
-// is recorded, and every click of the music and every report of a cue in the
+// is recorded, and every click of the music and every bang of a cue in the
 // recording is held against the session log.
 //
-// The music is noise that never repeats, with clicks, on the left; the reports
+// The music is noise that never repeats, with clicks, on the left; the bangs
 // are on the right. So each frame of the recording tells by itself which frame
 // of the music it is.
 func TestRealTimeHeard(t *testing.T) {
@@ -60,7 +60,7 @@ func TestRealTimeHeard(t *testing.T) {
 		}
 		checkHolds(t, log, stops, holds)
 		checkClicks(t, tape, where, rate, seconds)
-		checkReports(t, log, tape, where, rate)
+		checkBangs(t, log, tape, where, rate)
 		return
 	}
 }
@@ -81,7 +81,7 @@ func playAndRecord(t *testing.T, dir, script string, rate, attempt int) (_ *sess
 		t.Fatal(err)
 	}
 	path := filepath.Join(dir, fmt.Sprintf("log%d.jsonl", attempt))
-	r, err := New(l, Options{Log: path, Script: steps, Out: sink.Place{Where: "device", Speed: "1"}, Reports: Reports{Side: "right", Level: reportLevel}})
+	r, err := New(l, Options{Log: path, Script: steps, Out: sink.Place{Where: "device", Speed: "1"}, Bangs: Bangs{Side: "right", Level: bangLevel}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,8 +108,8 @@ func playAndRecord(t *testing.T, dir, script string, rate, attempt int) (_ *sess
 	return log, tape, dry
 }
 
-// reportLevel is the level of the reports in dB.
-const reportLevel = -6
+// bangLevel is the level of the bangs in dB.
+const bangLevel = -6
 
 // clickEvery is the distance of the clicks in the music, in frames.
 const clickEvery = 12000
@@ -179,7 +179,7 @@ func holdScript() (script string, holds int) {
 		if holds%5 == 2 {
 			b.WriteString("+0.1 nudge later 0.1\n")
 		}
-		fmt.Fprintf(&b, "+%.3f resume\n", 0.25+0.037*float64(holds%7))
+		fmt.Fprintf(&b, "+%.3f resume anyway\n", 0.25+0.037*float64(holds%7))
 		at += 1.283
 	}
 	return b.String(), holds + 1
@@ -289,9 +289,9 @@ func checkClicks(t *testing.T, tape [][2]float32, where []int, rate, seconds int
 	}
 }
 
-// checkReports finds every cue's report in the recording and measures how far
+// checkBangs finds every cue's bang in the recording and measures how far
 // it lies from where the log puts it against the music.
-func checkReports(t *testing.T, log *session.Log, tape [][2]float32, where []int, rate int) {
+func checkBangs(t *testing.T, log *session.Log, tape [][2]float32, where []int, rate int) {
 	t.Helper()
 	effect := map[string]int{}
 	for _, e := range log.Entries {
@@ -302,8 +302,8 @@ func checkReports(t *testing.T, log *session.Log, tape [][2]float32, where []int
 			delete(effect, e.Data.Cue) // seen during the hold, and not heard
 		}
 	}
-	gain := math.Pow(10, reportLevel/20.0)
-	sound := synth.Report(synth.Candle, rate)
+	gain := math.Pow(10, bangLevel/20.0)
+	sound := synth.Bang(synth.Candle, rate)
 	heard, plan := map[int]float64{}, map[int]float64{}
 	for i, m := range where {
 		if m >= 0 {
@@ -319,24 +319,24 @@ func checkReports(t *testing.T, log *session.Log, tape [][2]float32, where []int
 	for cue, at := range effect {
 		ms := lagOf(heard, plan, sound, at, rate)
 		if ms > 10 {
-			t.Errorf("cue %s: its report is due at frame %d of the music and lies %.1f ms from there", cue, at, ms)
+			t.Errorf("cue %s: its bang is due at frame %d of the music and lies %.1f ms from there", cue, at, ms)
 		}
 		off = append(off, ms)
 	}
 	slices.Sort(off)
 	if len(off) < 100 {
-		t.Fatalf("only %d reports were due", len(off))
+		t.Fatalf("only %d bangs were due", len(off))
 	}
 	p99 := off[len(off)*99/100]
-	t.Logf("%d reports: median %.3f ms, 99 %% within %.3f ms, worst %.3f ms from the plan", len(off), off[len(off)/2], p99, off[len(off)-1])
+	t.Logf("%d bangs: median %.3f ms, 99 %% within %.3f ms, worst %.3f ms from the plan", len(off), off[len(off)/2], p99, off[len(off)-1])
 	if p99 > 5 {
 		t.Errorf("99 %% within %.2f ms, want 5", p99)
 	}
 }
 
-// lagOf returns by how many milliseconds the report due at frame at lies off,
+// lagOf returns by how many milliseconds the bang due at frame at lies off,
 // looking 15 ms either way: where the first 10 ms of its sound fit the recording
-// best once the other reports of the plan are taken out.
+// best once the other bangs of the plan are taken out.
 func lagOf(heard, plan map[int]float64, sound []float64, at, rate int) float64 {
 	reach, n := rate*15/1000, min(len(sound), rate/100)
 	rest := make([]float64, 2*reach+n)

@@ -39,7 +39,7 @@ func TestRealTimeHeardBeside(t *testing.T) {
 	var script strings.Builder
 	script.WriteString("+0 arm\n+0.5 start\n")
 	for k := range holds {
-		fmt.Fprintf(&script, "%.3f hold\n+%.3f resume\n", 1.1+0.783*float64(k), 0.2+0.037*float64(k%7))
+		fmt.Fprintf(&script, "%.3f hold\n+%.3f resume anyway\n", 1.1+0.783*float64(k), 0.2+0.037*float64(k%7))
 	}
 	// As in TestRealTimeHeard, a recording with gaps is made again; so is one where the
 	// machine was too busy for the second to hold in time, which the log tells.
@@ -130,7 +130,7 @@ func playBeside(t *testing.T, dir, script string, rate, attempt int) (log *sessi
 	}
 	path := filepath.Join(dir, fmt.Sprintf("log%d.jsonl", attempt))
 	r, err := New(l, Options{Log: path, Script: steps, Out: sink.Place{Where: "device:front", Speed: "1"},
-		Reports: Reports{Side: "off"}, Listening: Listening{Beside: "code@device:rear"}})
+		Bangs: Bangs{Side: "off"}, Listening: Listening{Beside: "code@device:rear"}})
 	if err != nil {
 		t.Fatal(err)
 	}

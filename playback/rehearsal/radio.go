@@ -25,7 +25,7 @@ func speakRadio(ctx context.Context, where string, s *sink.Sink, rate int) *radi
 	if s.Quiet || where != "auto" && where != "device" {
 		return nil
 	}
-	voice, err := calls.NewVoice(ctx, rate)
+	voice, err := calls.NewVoice(ctx, calls.English, rate)
 	if err != nil {
 		return nil // the messages stand on the screen
 	}

@@ -23,8 +23,8 @@ import (
 
 // Options are what a run is put together from besides its show.
 type Options struct {
-	Out     sink.Place
-	Reports Reports
+	Out   sink.Place
+	Bangs Bangs
 	Listening
 
 	Program string       // name and version, for the log
@@ -79,9 +79,9 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 	cfg := deck.Config{
 		Plan: r.Plan, Cues: f.Show.Cues, Music: f.Music,
 		Reopen: r.sink.Open, Silent: r.sink.Silent, Quiet: r.sink.Quiet,
-		Sound: sounds(rate), ReportGain: o.Reports.gain(), Script: o.Script, OnEntry: o.OnEntry,
+		Sound: sounds(rate), BangGain: o.Bangs.gain(), Script: o.Script, OnEntry: o.OnEntry,
 		Now: r.sink.Now, Speed: r.sink.Speed,
-		CountIn: time.Duration(console.CountIn) * deck.CountEvery,
+		Checklist: console.Checklist, CountIn: time.Duration(console.CountIn) * deck.CountEvery,
 	}
 	if o.Drill == nil { // what is planted in a drill's list must not stop it
 		stops := append(inspect.Stops(f), o.Stops...)

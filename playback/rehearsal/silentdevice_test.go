@@ -47,7 +47,7 @@ func startSleep(t *testing.T, server *reftest.Pulse, o Options) *sleepRig {
 	}
 	t.Cleanup(func() { f.Close() })
 	r.path = filepath.Join(dir, "log.jsonl")
-	o.Log, o.Reports = r.path, Reports{Side: "off"}
+	o.Log, o.Bangs = r.path, Bangs{Side: "off"}
 	if r.Run, err = New(f, o); err != nil {
 		t.Fatal(err)
 	}

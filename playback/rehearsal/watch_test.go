@@ -25,7 +25,7 @@ func TestMusicChangesBeneathARun(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer l.Close()
-	r, err := New(l, Options{Log: filepath.Join(t.TempDir(), "log.jsonl"), Out: sink.Place{Where: "silent", Speed: "1"}, Reports: Reports{Side: "both"}})
+	r, err := New(l, Options{Log: filepath.Join(t.TempDir(), "log.jsonl"), Out: sink.Place{Where: "silent", Speed: "1"}, Bangs: Bangs{Side: "both"}})
 	if err != nil {
 		t.Fatal(err)
 	}

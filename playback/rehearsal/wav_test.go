@@ -35,8 +35,8 @@ func readAll(t *testing.T, s beep.StreamSeeker) [][2]float64 {
 
 // TestEveryReportInTheFile rehearses the demo into a WAV file, with holds,
 // nudges and a stand-down, and holds every frame of the file against the
-// soundtrack with each fired cue's report laid in at the frame in the log. A
-// report that is missing, or one frame off, shows.
+// soundtrack with each fired cue's bang laid in at the frame in the log. A
+// bang that is missing, or one frame off, shows.
 func TestEveryReportInTheFile(t *testing.T) {
 	dir := t.TempDir()
 	l, err := folder.OpenFS("demo", testdata.Demo())
@@ -50,10 +50,10 @@ func TestEveryReportInTheFile(t *testing.T) {
 		20 nudge earlier 0.3
 		31.07 hold
 		+2.2 nudge later 0.7
-		+1 resume
+		+1 resume anyway
 		60 stand down position Mole
 		67.313 hold
-		+0.4 resume
+		+0.4 resume anyway
 		80 bring back position Mole
 		90.5 nudge earlier 2.0
 	`))
@@ -61,7 +61,7 @@ func TestEveryReportInTheFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	r, err := New(l, Options{Log: filepath.Join(dir, "log.jsonl"), Script: steps,
-		Out: sink.Place{Where: "wav:" + filepath.Join(dir, "run.wav"), Speed: "1"}, Reports: Reports{Side: "both", Level: -12}})
+		Out: sink.Place{Where: "wav:" + filepath.Join(dir, "run.wav"), Speed: "1"}, Bangs: Bangs{Side: "both", Level: -12}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,9 +76,9 @@ func TestEveryReportInTheFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := readAll(t, l.Music)
-	reports := layReports(want, log, l.Music.Rate())
-	if reports < 150 {
-		t.Errorf("only %d reports were laid in", reports)
+	bangs := layBangs(want, log, l.Music.Rate())
+	if bangs < 150 {
+		t.Errorf("only %d bangs were laid in", bangs)
 	}
 	file, err := playback.OpenFile(filepath.Join(dir, "run.wav"))
 	if err != nil {
@@ -98,14 +98,14 @@ func TestEveryReportInTheFile(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d frames, %d reports: every one at its frame, worst difference one 16-bit step", len(want), reports)
+	t.Logf("%d frames, %d bangs: every one at its frame, worst difference one 16-bit step", len(want), bangs)
 	if _, err := os.Stat(filepath.Join(dir, "run.wav")); err != nil {
 		t.Error(err)
 	}
 }
 
-// layReports adds the report of each fired cue to frames at its effect.
-func layReports(frames [][2]float64, log *session.Log, rate int) (n int) {
+// layBangs adds the bang of each fired cue to frames at its effect.
+func layBangs(frames [][2]float64, log *session.Log, rate int) (n int) {
 	effect := map[int]int64{}
 	for _, e := range log.Entries {
 		switch e.Kind {
@@ -118,7 +118,7 @@ func layReports(frames [][2]float64, log *session.Log, rate int) (n int) {
 	gain := math.Pow(10, -12.0/20)
 	for index, at := range effect {
 		family := show.FamilyOf(log.Header.Cues[index].Effect)
-		for i, v := range synth.Report(reportKinds[family], rate) {
+		for i, v := range synth.Bang(bangKinds[family], rate) {
 			if f := int(at) + i; f < len(frames) {
 				frames[f][0] += gain * v
 				frames[f][1] += gain * v

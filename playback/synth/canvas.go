@@ -9,7 +9,7 @@ import (
 	"github.com/faiface/beep"
 )
 
-// A canvas is a report being drawn: layers are added to samples one by one.
+// A canvas is a bang being drawn: layers are added to samples one by one.
 type canvas struct {
 	rate    int
 	samples []float64

@@ -9,13 +9,13 @@ import (
 	"pgregory.net/rapid"
 )
 
-// At any rate a report starts at once, peaks at 1, ends in silence and lasts no
+// At any rate a bang starts at once, peaks at 1, ends in silence and lasts no
 // more than 0.4 s.
 func TestReportAtAnyRate(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rate := rapid.IntRange(16000, 192000).Draw(t, "rate")
 		kind := synth.Kind(rapid.Uint8().Draw(t, "kind"))
-		s := synth.Report(kind, rate)
+		s := synth.Bang(kind, rate)
 		if len(s) == 0 || len(s)*10 > rate*4 {
 			t.Fatalf("%d frames at %d", len(s), rate)
 		}
@@ -30,10 +30,10 @@ func TestSoundsAtOddRates(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rate := rapid.IntRange(-10, 8000).Draw(t, "rate")
 		sounds := map[string][]float64{
-			"report": synth.Report(synth.Kind(rapid.Uint8().Draw(t, "kind")), rate),
-			"click":  synth.Click(rate),
-			"tone":   synth.Tone(440, rate, 1000),
-			"noise":  synth.PinkNoise(1, rate, 1000),
+			"bang":  synth.Bang(synth.Kind(rapid.Uint8().Draw(t, "kind")), rate),
+			"click": synth.Click(rate),
+			"tone":  synth.Tone(440, rate, 1000),
+			"noise": synth.PinkNoise(1, rate, 1000),
 		}
 		for name, s := range sounds {
 			for i, x := range s {

@@ -25,7 +25,7 @@ func kinds() []synth.Kind {
 func TestReportShape(t *testing.T) {
 	for _, rate := range rates {
 		for _, kind := range kinds() {
-			s := synth.Report(kind, rate)
+			s := synth.Bang(kind, rate)
 			name := fmt.Sprintf("%v at %d", kind, rate)
 			if ms := 1000 * len(s) / rate; ms < 59 || ms > 400 {
 				t.Errorf("%s lasts %d ms, want 60..400", name, ms)
@@ -42,21 +42,21 @@ func TestReportShape(t *testing.T) {
 			if end := peak(s[len(s)-rate/1000:]); end > 0.05 {
 				t.Errorf("%s ends at %.3f, want silence", name, end)
 			}
-			if !slices.Equal(s, synth.Report(kind, rate)) {
+			if !slices.Equal(s, synth.Bang(kind, rate)) {
 				t.Errorf("%s differs from one call to the next", name)
 			}
 		}
 	}
 }
 
-// A report must be told from the others by its colour. The order is from dull
+// A bang must be told from the others by its colour. The order is from dull
 // to bright; neighbours are at least a musical third (5:4) apart.
 func TestReportColours(t *testing.T) {
 	order := []synth.Kind{synth.Mine, synth.Shell, synth.Flame, synth.Other, synth.Candle, synth.Cake, synth.Salute, synth.Comet, synth.Fountain}
 	for _, rate := range rates {
 		last := 0.0
 		for _, kind := range order {
-			c := centroid(synth.Report(kind, rate), rate)
+			c := centroid(synth.Bang(kind, rate), rate)
 			if c < last*5/4 {
 				t.Errorf("at %d the centre of %v is at %.0f Hz, want it a third or more above %.0f Hz", rate, kind, c, last)
 			}
@@ -65,12 +65,12 @@ func TestReportColours(t *testing.T) {
 	}
 }
 
-// A report may not change its loudness with the rate of the soundtrack.
+// A bang may not change its loudness with the rate of the soundtrack.
 func TestReportLoudnessAcrossRates(t *testing.T) {
 	for _, kind := range kinds() {
-		want := decibel(energy(synth.Report(kind, 44100), 44100))
+		want := decibel(energy(synth.Bang(kind, 44100), 44100))
 		for _, rate := range rates {
-			if got := decibel(energy(synth.Report(kind, rate), rate)); math.Abs(got-want) > 3 {
+			if got := decibel(energy(synth.Bang(kind, rate), rate)); math.Abs(got-want) > 3 {
 				t.Errorf("%v has %.1f dB at %d and %.1f dB at 44100, want them within 3 dB", kind, got, rate, want)
 			}
 		}
@@ -78,14 +78,14 @@ func TestReportLoudnessAcrossRates(t *testing.T) {
 }
 
 func TestReportOddArguments(t *testing.T) {
-	if s := synth.Report(synth.Shell, 0); s != nil {
+	if s := synth.Bang(synth.Shell, 0); s != nil {
 		t.Errorf("a rate of 0 gives %d frames, want none", len(s))
 	}
-	if !slices.Equal(synth.Report(200, 44100), synth.Report(synth.Other, 44100)) {
+	if !slices.Equal(synth.Bang(200, 44100), synth.Bang(synth.Other, 44100)) {
 		t.Error("an unknown kind does not sound as other")
 	}
 	for _, kind := range kinds() {
-		for _, x := range synth.Report(kind, 8000) {
+		for _, x := range synth.Bang(kind, 8000) {
 			if math.IsNaN(x) || math.Abs(x) > 1 {
 				t.Fatalf("%v at 8000 has a sample of %v", kind, x)
 			}
@@ -163,7 +163,7 @@ func TestClick(t *testing.T) {
 func BenchmarkReports(b *testing.B) {
 	for b.Loop() {
 		for _, kind := range kinds() {
-			synth.Report(kind, 44100)
+			synth.Bang(kind, 44100)
 		}
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -60,12 +59,25 @@ func masterOf(t *testing.T, path string) *Master {
 	return m
 }
 
-func pips(seconds ...float64) *Calls {
-	var cues []calls.Ignition
-	for i, s := range seconds {
-		cues = append(cues, calls.Ignition{ID: strconv.Itoa(i + 1), At: time.Duration(s * float64(time.Second))})
+// pips are pips that lead to each of these words: a warning 7 s before it and a
+// count of three, as far as there is time after the word before.
+func pips(words ...float64) *Calls {
+	var list []calls.Phrase
+	say := func(kind calls.PhraseKind, seconds float64, text string) {
+		list = append(list, calls.Phrase{Kind: kind, N: 1, At: time.Duration(seconds * float64(time.Second)), Text: text})
 	}
-	return NewCalls(must(calls.Render(calls.Plan(cues), calls.Pips{Rate: rate}, rate)))
+	last := 0.0
+	for _, at := range words {
+		if at-7 >= last+1 {
+			say(calls.Warning, at-7, "stand by")
+		}
+		for n := min(3, int(max(at-last-1, 0))); n > 0; n-- {
+			say(calls.Count, at-float64(n), [...]string{1: "one", 2: "two", 3: "three"}[n])
+		}
+		say(calls.Word, at, "fire")
+		last = at
+	}
+	return NewCalls(must(calls.Render(list, calls.Pips{Rate: rate}, rate)))
 }
 
 func code(level float64) *Timecode {
@@ -126,7 +138,7 @@ func TestWhatIsBuiltIsFound(t *testing.T) {
 			[2]string{"^timecode at 25, 01:00:00:00 at 0:00.000 to 01:00:11:24: 300 frames, none missing, -12.0 dBFS", "01:00:00:00 at 0:00.500 to 01:00:11:11: 287 frames, none missing, -18.0 dBFS"}},
 		{"timecode earlier", [2]Side{{code(-12), 1, -rate}, {code(-12), 1, -100}},
 			[2]string{"01:00:01:00 at 0:00.000 to 01:00:12:24: 300 frames", "01:00:00:01 at 0:00.036 to 01:00:11:24: 299 frames"}},
-		{"pips", [2]Side{{pips(0.2, 10), 1, 0}, {pips(9, 10.5, 10.6), 0.01, 1000}},
+		{"pips", [2]Side{{pips(0.2, 10), 1, 0}, {pips(9, 10.5), 0.01, 1000}},
 			[2]string{"^2 words in 6 phrases, each within . frames of its time .0:00.200", "^2 words in 6 phrases, .*0:09.042"}},
 		{"tone", [2]Side{{tone(997, -20), 1, 0}, {tone(40, -6), 0.1, rate}},
 			[2]string{"^tone 997 Hz at -20.0 dBFS from 0:00.000 to 0:12.00", "^tone 40 Hz at -26.0 dBFS from 0:01.0"}},

@@ -26,10 +26,10 @@ func good() *Facts {
 		Players:    []show.Player{{Name: "desk", File: "music.wav"}},
 		Tracks:     []show.Track{{File: "code.wav"}},
 		Cues: []show.Cue{
-			{ID: "w", EffectAt: 5 * s, Prefire: 2 * s, Position: "A", Module: "M1", Pin: 1, Effect: "salute", Family: show.FamilySalute, Caliber: 50, Line: 2},
-			{ID: "1", EffectAt: 10 * s, Prefire: 3 * s, Position: "A", Module: "M1", Pin: 2, Effect: "shell", Family: show.FamilyShell, Caliber: 75, Line: 3},
+			{ID: "w", EffectAt: 5 * s, Prefire: 2 * s, Burn: s / 5, Position: "A", Module: "M1", Pin: 1, Effect: "salute", Family: show.FamilySalute, Caliber: 50, Line: 2},
+			{ID: "1", EffectAt: 10 * s, Prefire: 3 * s, Burn: 2 * s, Position: "A", Module: "M1", Pin: 2, Effect: "shell", Family: show.FamilyShell, Caliber: 75, Line: 3},
 		},
-		ExpectDevices: 2,
+		FieldDevices: 2,
 	}
 	return &Facts{
 		Show:       sh,
@@ -101,11 +101,30 @@ func TestRules(t *testing.T) {
 		{"near tone", func(f *Facts) { f.Tone.At -= 90 * time.Millisecond }, nil},
 		{"show too soon", func(f *Facts) { f.Show.Cues[1].EffectAt = 9900 * time.Millisecond }, []string{`warn witness-soon cues.csv:3: cue "1" comes at 0:09.900, 4.9 s after the witness`}},
 		{"fired too soon", func(f *Facts) { f.Show.Cues[1].Prefire = 5 * s }, []string{`warn witness-soon cue "1" is fired at 0:05.000, before the witness sounds`}},
-		{"devices", func(f *Facts) { f.Show.ExpectDevices = 3 }, []string{"warn devices 3 devices expected, and 1 module with cues and 1 player make 2"}},
+		{"devices", func(f *Facts) { f.Show.FieldDevices = 3 }, []string{"warn devices 3 devices expected, and 1 module with cues and 1 player make 2"}},
 		{"idle module", func(f *Facts) { f.Show.Modules = append(f.Show.Modules, show.Module{Name: "M2"}) }, []string{`note device-idle no cue is on module "M2"`}},
+		{"weak link", func(f *Facts) {
+			f.Show.Radio = &show.Radio{MHz: 868, PowerDBm: 0, ReceiverDBm: -90, ConsoleHeight: 1, FieldHeight: 0.1, ShadowDB: 8}
+		}, []string{"warn radio position A: -22.0 dB over the receiver's limit at 200 m (the way takes 112.0 dB), nearly all packets lost: WEAK"}},
+		{"good link", func(f *Facts) {
+			f.Show.Radio = &show.Radio{MHz: 868, PowerDBm: 14, ReceiverDBm: -110, ConsoleHeight: 2, FieldHeight: 1, ShadowDB: 8}
+		}, []string{"note radio position A: the weakest link: 38.0 dB over"}},
+		{"battery", func(f *Facts) {
+			f.Show.Battery = &show.Battery{Chemistry: "lead", CapacityAh: 7, Health: 1, IdleA: 0.1, OnSite: 10 * time.Hour}
+		}, []string{"note battery show.toml: 4.95 Ah to spare: 5.95 Ah at 0 °C"}},
+		{"battery too small", func(f *Facts) {
+			f.Show.Battery = &show.Battery{Chemistry: "lead", CapacityAh: 1, Health: 1, IdleA: 0.1, OnSite: 10 * time.Hour}
+		}, []string{"warn battery show.toml: 0.15 Ah SHORT: 0.85 Ah at 0 °C"}},
 		{"no distance", func(f *Facts) { f.Show.Positions[0].Distance = 0 }, []string{`note distance no distance_m is given for position "A"`}},
 		{"prefire in ms", func(f *Facts) { f.Show.Cues[1].Prefire = 3 * time.Millisecond }, []string{"stop prefire cues.csv:3: 1 cue with a 75 mm shell and a prefire of 0.003 s"}},
 		{"prefire too long", func(f *Facts) { f.Show.Cues[1].Prefire, f.Show.Cues[1].EffectAt = 9*s, 20*s }, []string{"warn prefire 1 cue with a 75 mm shell and a prefire of 9.000 s"}},
+		{"no burn time", func(f *Facts) {
+			for id, burn := range [...]time.Duration{0, 40 * s, 0} {
+				f.Show.Cues = append(f.Show.Cues, show.Cue{ID: fmt.Sprint(id + 2), EffectAt: 20 * s, Burn: burn, Position: "A", Effect: "100 shot cake", Family: show.FamilyCake, Caliber: 20, Line: 4})
+			}
+			f.Show.Cues = append(f.Show.Cues, show.Cue{ID: "5", EffectAt: 20 * s, Position: "A", Effect: "gold fountain", Family: show.FamilyFountain, Line: 8})
+		}, []string{"warn burn no burn time for 2 cues of family cake",
+			"warn burn usual: 15 to 60 s (common practice, no source; from memory)", "note not-assessed cake", "note not-assessed fountain"}},
 		{"a shell by its caliber", func(f *Facts) {
 			f.Show.Positions[0].Distance = 90
 			call(&f.Show.Cues[1], "red peony with silver tail", 200, 100*time.Millisecond)
@@ -221,7 +240,7 @@ func TestManyAreCounted(t *testing.T) {
 func TestTextsAreSafe(t *testing.T) {
 	hostile := "\x1b]0;x\a\u202Eevil\n" + strings.Repeat("long ", 500)
 	f := good()
-	f.Show.Witness, f.Show.ExpectDevices = nil, 9
+	f.Show.Witness, f.Show.FieldDevices = nil, 9
 	f.Show.Positions[0] = show.Position{Name: hostile, Distance: 10}
 	f.Show.Modules = append(f.Show.Modules, show.Module{Name: hostile})
 	f.Show.Cues[1] = show.Cue{ID: hostile, Position: hostile, Module: hostile, Family: show.FamilyShell, Caliber: 300}

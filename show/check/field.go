@@ -32,13 +32,13 @@ func deviceRule(f *Facts, c *collector) {
 	if len(idle) > 0 && len(s.Cues) > 0 {
 		c.note(CodeDeviceIdle, "show.toml", "no cue is on "+oneOf("module", idle), "leave it out, or see whether cues are missing")
 	}
-	if s.ExpectDevices == 0 {
+	if s.FieldDevices == 0 {
 		return
 	}
-	if have := len(used) + len(s.Players); have != s.ExpectDevices && len(s.Cues) > 0 {
+	if have := len(used) + len(s.Players); have != s.FieldDevices && len(s.Cues) > 0 {
 		c.warn(CodeDevices, "show.toml", fmt.Sprintf("%s expected, and %s with cues and %s make %d",
-			words.Count(s.ExpectDevices, "device"), words.Count(len(used), "module"), words.Count(len(s.Players), "player"), have),
-			"find the device that is missing or too many, or set expect_devices")
+			words.Count(s.FieldDevices, "device"), words.Count(len(used), "module"), words.Count(len(s.Players), "player"), have),
+			"find the device that is missing or too many, or set field_devices")
 	}
 }
 

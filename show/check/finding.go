@@ -47,8 +47,11 @@ const (
 	CodeWitnessSoon       = "witness-soon" // the show goes on before it is judged
 	CodeDevices           = "devices"      // other than expected
 	CodeDeviceIdle        = "device-idle"  // a module without a cue
+	CodeRadio             = "radio"        // the planned link to a position
+	CodeBattery           = "battery"      // the planned charge of the field's devices
 	CodeDistance          = "distance"     // a position without one
 	CodePrefire           = "prefire"      // implausible for the caliber
+	CodeBurn              = "burn"         // effects without a burn time
 	CodeNotAssessed       = "not-assessed" // effects that no rule of thumb is known for
 	CodeSeparation        = "separation"   // people nearer than the rule of thumb
 	CodeDecided           = "decided"      // a decision in show.toml that covers nothing

@@ -130,8 +130,8 @@ func TestPageIsHarmless(t *testing.T) {
 // TestPageSaysWhatMatters looks for what an instructor needs.
 func TestPageSaysWhatMatters(t *testing.T) {
 	text := pageOf(t, robinsResult(t))
-	for _, want := range []string{"Score: 63 of 100", "held 2.5 s after the call; good is up to 2 s, pass up to 4 s", "25 of 50", ">2.5 s</text>",
-		"no firing system", "licensed operator in charge", "first hold after it", "Good: up to 2 s. Pass: up to 4 s.", `content="width=device-width`, "Content-Security-Policy"} {
+	for _, want := range []string{"Score: 72 of 100", "held 2.5 s after the call; good is up to 2 s, pass up to 4 s", "34.4 of 50", ">2.5 s</text>",
+		"no firing system", "licensed operator in charge", "first hold or cut after it", "Good: up to 2 s. Pass: up to 4 s.", `content="width=device-width`, "Content-Security-Policy"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not on the page", want)
 		}
@@ -170,7 +170,7 @@ func TestFigures(t *testing.T) {
 	}
 	line := got["measures"].([]any)[0].(map[string]any)
 	call := got["moments"].([]any)[5].(map[string]any)
-	if got["score"] != 63. || got["drill"] != "quay" || got["length_s"] != 59.5 || line["value"] != 2.5 || line["grade"] != "pass" ||
+	if got["score"] != 72. || got["drill"] != "quay" || got["length_s"] != 59.5 || line["value"] != 2.5 || line["grade"] != "pass" ||
 		call["answer"] != 6. || call["after_s"] != 2.5 || call["wants"] != "hold" {
 		t.Errorf("%s", text)
 	}

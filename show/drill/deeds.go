@@ -21,6 +21,7 @@ const (
 	CallsOn    Deed = "calls on"
 	DeviceLost Deed = "device lost"
 	DeviceBack Deed = "device back"
+	LateOne    Deed = "late_one"
 	Over       Deed = "over"
 )
 
@@ -74,6 +75,9 @@ var deedTable = []deedRow{
 		help: "the sound device goes away; device back: it can be had again"},
 	{do: DeviceBack, ends: DeviceLost, kind: IsFault,
 		says: "the sound device can be had again", menu: "the sound device can be had again"},
+	{do: LateOne, takes: takesPosition, kind: IsFault,
+		says: "%s fires a late one", told: "%s fires a late one",
+		help: "while held: a position fires all the same what was due at the hold, or else its next cue"},
 	{do: Over, kind: IsRun,
 		says: "the drill is over", told: "the drill ends",
 		help: "the drill is over"},

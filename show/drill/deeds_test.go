@@ -56,6 +56,7 @@ func TestDeedWords(t *testing.T) {
 		Alive:      {"position Quay goes off again", "position Quay alive", "Quay works again"},
 		CallsOff:   {"the calls of position Quay fall silent", "calls of position Quay off", "calls of Quay fall silent"},
 		DeviceBack: {"the sound device can be had again", "device back", "the sound device can be had again"},
+		LateOne:    {"position Quay fires a late one", "position Quay fires a late one", ""},
 		Over:       {"the drill is over", "the drill ends", ""},
 		"what":     {"what", "what", ""},
 	} {

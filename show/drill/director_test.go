@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -29,7 +30,9 @@ type played struct {
 }
 
 func newRun(x *Exercise) *played {
-	return &played{dir: NewDirector(x, testRate), now: epoch}
+	r := &played{dir: NewDirector(x, testRate), now: epoch}
+	r.ask()
+	return r
 }
 
 func (r *played) view() View { return View{State: r.state, Heard: r.heard, Now: r.now} }
@@ -98,6 +101,13 @@ func after(name, what string, wait time.Duration) Step {
 	return Step{Name: name, When: Trigger{After: what, From: wait, To: wait}, Do: Radio}
 }
 
+// calls is a call by music.
+func calls(name string, music time.Duration, wants Want) Step {
+	s := byMusic(name, music)
+	s.Wants = wants
+	return s
+}
+
 func TestDirector(t *testing.T) {
 	const s = time.Second
 	tests := []struct {
@@ -126,13 +136,22 @@ func TestDirector(t *testing.T) {
 		{"the drill is over", 3 * s, []Step{byMusic("a", 3*s), byMusic("b", 4*s), after("c", "a", s), after("d", "start", 9*s)}, "arm start 20", "a@3 over@3"},
 		{"one moment", 0, []Step{after("b", "c", 0), byMusic("d", s), after("c", "a", s), byMusic("a", 0), byMusic("e", s), after("f", "start", s)},
 			"arm start 3", "a@0 d@1 e@1 c@1 b@1 f@1"},
+		{"the field is ready before arming", 0, []Step{after("ready", "opening", 4*s), after("b", "ready", 2*s)}, "9 arm start 2", "ready@4 b@6"},
+		{"armed before the field is ready", 0, []Step{after("ready", "opening", 4*s)}, "1 arm 1 cut 5 arm 9", "ready@4"},
+		{"a hold that answers no call", 0, []Step{calls("a", 5*s, WantHold), after("b", "hold", s)}, "arm start 2 hold 3 resume 4 hold 3", "a@8 b@10"},
+		{"held when the call comes", 0, []Step{calls("a", 2*s, WantHold), after("b", "hold", s)}, "arm start 2 hold 3", "a@2 b@3"},
+		{"on after a cut", 9 * s, []Step{
+			calls("a", 2*s, WantCut), {Name: "dead", When: Trigger{From: s}, Do: Dead}, {Name: "off", When: Trigger{From: s}, Do: MusicOff},
+			{Name: "on", When: Trigger{After: "cut", From: s}, Do: MusicOn}, after("gone by", "a", 4*s),
+			{Name: "ready", When: Trigger{After: "cut", From: 2 * s}, Do: Radio, Wants: WantArm}, after("new", "new start", s)},
+			"arm start 3 cut 9 arm 1 start 3 cut 2 arm start 1.5", "dead@1 off@1 a@2 on@4 ready@5 dead@12 new@14 dead@18"},
 		{"over in its own time", 0, []Step{byMusic("a", s), {Name: "z", When: Trigger{After: "a", From: 2 * s}, Do: Over}, byMusic("b", 4*s)}, "arm start 20", "a@1 z@3"},
 	}
 	for _, tt := range tests {
 		r := newRun(&Exercise{Drill: &Drill{Until: tt.until}, Steps: tt.steps})
 		r.play(tt.script, 100*milli)
 		if got := strings.Join(r.got, " "); got != tt.want {
-			t.Errorf("%s: got %q, want %q", tt.name, got, tt.want)
+			t.Errorf("%s:\n got %q\nwant %q", tt.name, got, tt.want)
 		}
 	}
 }
@@ -309,7 +328,7 @@ func TestDirectorAgainstItsTriggers(t *testing.T) {
 		x := exercises(t)
 		kinds, waits := plays(t)
 		r := newRun(x)
-		when := map[string]time.Time{} // since the last arming
+		when := map[string]time.Time{} // since the last arming, or the opening
 		handed := 0
 		check := func() {
 			for ; handed < len(r.got); handed++ {
@@ -336,7 +355,11 @@ func TestDirectorAgainstItsTriggers(t *testing.T) {
 		}
 		for i, kind := range kinds {
 			if kind == show.EventArmed {
-				clear(when)
+				maps.DeleteFunc(when, func(name string, _ time.Time) bool {
+					k := named(x.Steps, name)
+					return k < 0 || !follows(x.Steps, k, afterOpening)
+				})
+				when[afterOpening] = epoch
 			}
 			r.saw(kind)
 			for word, k := range map[string]show.EventKind{"arm": show.EventArmed, "start": show.EventStarted, "hold": show.EventHeld,

@@ -68,6 +68,7 @@ type Step struct {
 	Group  show.Group // Dead and Alive: which effects; the zero Group is all of them
 	Wants  Want       // what the trainee should now do
 	Of     show.Group // Wants StandDown: of whom
+	NoCut  bool       // Wants Hold: nobody is in danger, and the briefing forbids to cut
 	Chance float64    // 0 to 1
 	Line   int        // in the file, from 1
 }
@@ -92,6 +93,7 @@ const (
 	WantResume    Want = "resume" // the cause of the hold is gone
 	WantCut       Want = "cut"
 	WantStandDown Want = "stand down"
+	WantArm       Want = "arm" // the field is ready, for the first time or after a cut
 )
 
 // A Measure is one thing that a run is scored by. Every measure is a number of
@@ -109,11 +111,12 @@ type Kind string
 
 // The kinds of measure.
 const (
-	TimeToHold       Kind = "time to hold"       // s, from Step to the hold that answers it; without end when none came
+	TimeToHold       Kind = "time to hold"       // s, from Step to the hold or cut that answers it; without end when none came
 	CuesAfterCall    Kind = "cues after call"    // cues that fired between Step and the hold or cut that answers it
-	TimeToResume     Kind = "time to resume"     // s, from when Step had come and the sky was clear to the resume
+	TimeToResume     Kind = "time to resume"     // s, from when Step had come, nothing was up by the list and all was ticked to the resume
+	EarlyArms        Kind = "early arms"         // armings before Step had come
 	EarlyResumes     Kind = "early resumes"      // resumes before Step had come
-	UnclearResumes   Kind = "unclear resumes"    // resumes while effects lit before the hold were still up
+	UnclearResumes   Kind = "unclear resumes"    // resumes with effects still up or unknown by the list, or with lines unticked
 	TimeToCut        Kind = "time to cut"        // s, from Step
 	TimeToStandDown  Kind = "time to stand down" // s, from Step to the standing down of what it asks
 	WrongStandDowns  Kind = "wrong stand downs"  // groups stood down that no step asked for
@@ -121,8 +124,8 @@ const (
 	StepsToATenth    Kind = "steps to a tenth"   // presses until the nudge first was within 0.1 s of what was wanted; without end when it never was
 	Residual         Kind = "residual"           // s, between the nudge at the end and what was wanted there
 	NeedlessNudges   Kind = "needless nudges"    // presses, where none was wanted
-	NeedlessHolds    Kind = "needless holds"     // holds that no step asked for
-	NeedlessCuts     Kind = "needless cuts"      // cuts that no step asked for, and runs left before their end
+	NeedlessHolds    Kind = "needless holds"     // holds that no step asked for: a cost to the show
+	NeedlessCuts     Kind = "needless cuts"      // cuts that the briefing forbids, made while nobody was in danger, and runs left before their end
 	TimeToGoOnSilent Kind = "time to go on"      // s, from Step, the loss of the device, to music that runs again
 )
 

@@ -11,9 +11,10 @@ import (
 // overName is the name of the step that Until makes; no other may have it.
 const overName = "over"
 
-// traineeWords are what the trainee does, as triggers name it.
+// traineeWords are what the trainee does, as triggers name it, and what is before all
+// of it.
 var traineeWords = []string{show.Arm.String(), show.Start.String(), show.Hold.String(), show.Resume.String(),
-	show.StandDown.String(), show.Cut.String()}
+	show.StandDown.String(), show.Cut.String(), afterOpening, afterRestart}
 
 func stepNames(d *Drill) []string {
 	var names []string
@@ -80,7 +81,7 @@ func inCircle(d *Drill, first map[string]int, i int) bool {
 	return false
 }
 
-// Check holds the drill against the show that it is run on: every position,
+// Check checks the drill against the show that it is run on: every position,
 // module and effect family that it speaks of must have cues.
 func (d *Drill) Check(s *show.Show) show.Problems {
 	have := map[show.Group]bool{}

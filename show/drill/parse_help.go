@@ -29,28 +29,35 @@ const helpHead = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0:4
   [[step]]          something that happens in the run
   name              of your own, for after and [[measure]]
   at                "0:40" of music, or ["0:35", "0:50"]: somewhere between
-  after, wait       or: after a step, or after arm, start, hold, resume, stand down or cut;
-                    wait "12", or between ["8", "15"], by the wall clock
+  after, wait       or: after a step, or after opening (of the console, before anything is armed),
+                    arm, start, hold (that answers a call), resume, stand down, cut, or
+                    new start (a start after a cut); wait "12", or between ["8", "15"], by the wall clock
 `
 
 const helpRest = `  from, text        radio: who speaks, and what
-  wants             hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
+  wants             arm, hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
+                    arm: the field reports ready; after a cut, the drill goes on with a new start.
+                    hold: a cut stops the show as well and is as right.
                     The loss of the device wants a hold, which the console makes by itself
+  forbids           "cut", beside wants = "hold": nobody is in danger, and the briefing says so
   position          or module, or effect: whom the deed is about, or who is to be stood down
   chance            0.01 to 1, of coming at all
 
   [[measure]]       a number that is better when it is smaller
   what              time to hold, time to resume, time to cut, time to stand down, time to go on,
-                    cues after call, early resumes: these count from a step
-                    unclear resumes, wrong stand downs, wrong first nudge, steps to a tenth, residual,
+                    cues after call, early arms, early resumes: these count from a step
+                    unclear resumes (with effects up or unknown, or lines unticked), wrong stand downs, wrong first nudge, steps to a tenth, residual,
                     needless nudges, needless holds, needless cuts
   step              the step it counts from
-  good, pass        up to good earns full marks, up to pass half
-  weight            against the other measures; left out: 1
+  good, pass        up to good earns full marks, up to pass half or, of an answer to a call, up to three quarters
+  weight            against the other measures; left out: 1.
+                    Needless holds cost a tenth of the marks at most and less than one late hold; all
+                    delays less than one resume with something open; a cut only with needless cuts among
+                    the measures, which is for briefings that forbid it, and when no call stands
 
   [[example]]       a run that shows what the marks are for: drylane drill run FILE --auto NAME
   name, seed        such as "good"; what chance is settled by
-  script            as for rehearse --auto
+  script            as for rehearse --auto; "tick all" ticks the checklist of a hold
   score, says       the marks it gets, 0 to 100, and why
 `
 
@@ -77,11 +84,14 @@ until = "1:00"             # of music; left out: the whole show
 
 briefing = """
 You run the show. The spotter watches the fallout area.
-Rule: hold when anyone reports a person in it. Resume only when the spotter
-gives clear and the sky is clear."""
+Arm when the field has reported ready. Hold when anyone reports a person in
+the fallout area; when in doubt, hold. Resume only when the spotter gives clear,
+nothing is up by the list, and every line of the checklist is ticked. There is no
+hurry. Do not cut without a call: see the show to its end."""
 
 good = """
-Held within 3 seconds of the call, resumed only on the clear."""
+Armed on the field's report, held within 3 seconds of the call, resumed only on
+the clear, with everything ticked."""
 
 why = """
 Every cue after the call goes off over a person's head."""
@@ -99,6 +109,15 @@ late = 0.3
 # position = "Jetty"       # one position alone
 # late = 0.4
 # chance = 0.5
+
+[[step]]
+name = "ready"
+after = "opening"          # of the console: before anything is armed
+wait = "6"
+do = "radio"
+from = "field"
+text = "All positions. Ready."
+wants = "arm"
 
 [[step]]
 name = "call"
@@ -134,6 +153,11 @@ wants = "resume"
 # position = "Quay"
 
 [[measure]]
+what = "early arms"
+step = "ready"
+good = 0
+
+[[measure]]
 what = "time to hold"
 step = "call"
 good = 3
@@ -160,8 +184,8 @@ weight = 2
 [[measure]]
 what = "time to resume"
 step = "clear"
-good = 8
-pass = 15
+good = 60                  # from when all was ticked and nothing up
+pass = 120
 
 [[measure]]
 what = "needless holds"
@@ -176,7 +200,7 @@ good = 0
 # name = "good"
 # seed = 1
 # script = """
-# +0 arm
+# +8 arm
 # +2 start
 # """
 # score = 100

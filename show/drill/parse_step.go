@@ -10,8 +10,8 @@ import (
 )
 
 var (
-	wants = []Want{WantHold, WantResume, WantCut, WantStandDown}
-	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
+	wants = []Want{WantHold, WantResume, WantCut, WantStandDown, WantArm}
+	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyArms, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
 		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent}
 )
 
@@ -21,9 +21,10 @@ func Wants() []Want { return wants }
 // answersOf are the measures that count from a step, and which steps will do.
 var answersOf = map[Kind]func(Step) bool{
 	TimeToHold:       func(s Step) bool { return s.Wants == WantHold },
-	CuesAfterCall:    func(s Step) bool { return s.Wants == WantHold || s.Wants == WantCut },
+	CuesAfterCall:    func(s Step) bool { return s.stops() },
 	TimeToResume:     func(s Step) bool { return s.Wants == WantResume },
-	EarlyResumes:     func(s Step) bool { return s.Wants == WantResume },
+	EarlyArms:        func(s Step) bool { return s.Wants == WantArm },
+	EarlyResumes:     func(s Step) bool { return s.Wants == WantResume || s.Wants == WantArm },
 	TimeToCut:        func(s Step) bool { return s.Wants == WantCut },
 	TimeToStandDown:  func(s Step) bool { return s.Wants == WantStandDown },
 	TimeToGoOnSilent: func(s Step) bool { return s.Do == DeviceLost },
@@ -34,7 +35,8 @@ var askedBy = map[Kind]string{
 	TimeToHold:       `wants = "hold"`,
 	CuesAfterCall:    `wants = "hold" or "cut"`,
 	TimeToResume:     `wants = "resume"`,
-	EarlyResumes:     `wants = "resume"`,
+	EarlyArms:        `wants = "arm"`,
+	EarlyResumes:     `wants = "resume" or "arm"`,
 	TimeToCut:        `wants = "cut"`,
 	TimeToStandDown:  `wants = "stand down"`,
 	TimeToGoOnSilent: `do = "device lost"`,
@@ -65,6 +67,9 @@ func readStep(t *show.Table) Step {
 				t.Note(show.CodeValue, key, "a text", `it with do = "radio" only`)
 			}
 		}
+	}
+	if s.NoCut = word(t, "forbids", []Want{WantCut}) != ""; s.NoCut && s.Wants != WantHold {
+		t.Note(show.CodeValue, "forbids", show.Quote("cut"), `it with wants = "hold" only`)
 	}
 	readGroup(t, &s)
 	return s

@@ -147,7 +147,7 @@ func TestParseRefuses(t *testing.T) {
 		{"empty", "# none\n", "missing drills/x.toml: found no title\nmissing drills/x.toml: found no level\n" +
 			"missing drills/x.toml: found no show\nmissing drills/x.toml: found no briefing\nmissing drills/x.toml: found no measure"},
 		{"key", small + "[[step]]\nnmae = \"a\"\nname = \"b\"\nat = \"1\"\ndo = \"over\"\n",
-			`key drills/x.toml:10:1: found the unknown key "nmae" under [step]; wanted one of name, after, at, do, from, text, wants, chance, position, module, effect; did you mean "name"?`},
+			`key drills/x.toml:10:1: found the unknown key "nmae" under [step]; wanted one of name, after, at, do, from, text, wants, chance, forbids, position, module, effect; did you mean "name"?`},
 		{"level", strings.Replace(small, "level = 1", "level = 5", 1), "range drills/x.toml:2:1: found the number 5 as level; wanted 1 to 4"},
 		{"mend", small + "[[mend]]\nposition = \"Slip\"\n[[mend]]\nlate = [0.1, 0.2]\n",
 			"missing drills/x.toml:9:3: found no late under [mend]\nvalue drills/x.toml:12:1: found a list as late"},
@@ -162,11 +162,11 @@ func TestParseRefuses(t *testing.T) {
 		{"radio", small + "[[step]]\nname = \"a\"\nat = \"1\"\ndo = \"radio\"\n",
 			"missing drills/x.toml:9:3: found no from under [step]\nmissing drills/x.toml:9:3: found no text under [step]"},
 		{"deed", small + "[[step]]\nname = \"a\"\nat = \"1\"\ndo = \"ded\"\n",
-			`value drills/x.toml:12:1: found "ded" as do; wanted one of radio, music off, music on, dead, alive, calls off, calls on, device lost, device back, over; did you mean "dead"?`},
+			`value drills/x.toml:12:1: found "ded" as do; wanted one of radio, music off, music on, dead, alive, calls off, calls on, device lost, device back, late_one, over; did you mean "dead"?`},
 		{"text", small + "[[step]]\nname = \"a\"\nat = \"1\"\ndo = \"dead\"\ntext = \"hm\"\n", `value drills/x.toml:13:1: found a text as text; wanted it with do = "radio" only`},
-		{"wants", small + strings.Replace(call, `"hold"`, `"holds"`, 1), `value drills/x.toml:15:1: found "holds" as wants; wanted one of hold, resume, cut, stand down; did you mean "hold"?`},
+		{"wants", small + strings.Replace(call, `"hold"`, `"holds"`, 1), `value drills/x.toml:15:1: found "holds" as wants; wanted one of hold, resume, cut, stand down, arm; did you mean "hold"?`},
 		{"whom", small + strings.Replace(call, `"hold"`, `"stand down"`, 1), "missing drills/x.toml:9:3: found no position under [step]"},
-		{"group", small + call + "position = \"Quay\"\n", `value drills/x.toml:16:1: found "Quay" as position; wanted it where do is "dead", "alive", "calls off" or "calls on", or wants is "stand down"`},
+		{"group", small + call + "position = \"Quay\"\n", `value drills/x.toml:16:1: found "Quay" as position; wanted it where do is "dead", "alive", "calls off", "calls on" or "late_one", or wants is "stand down"`},
 		{"calls of nobody", small + "[[step]]\nname = \"c\"\nat = \"1\"\ndo = \"calls off\"\n", `missing drills/x.toml:9:3: found no position under [step]; wanted a line such as position = "Quay": whose it is`},
 		{"calls of a module", small + "[[step]]\nname = \"c\"\nat = \"1\"\ndo = \"calls off\"\nmodule = \"Q1\"\n", `value drills/x.toml:13:1: found "Q1" as module; wanted a position for "calls off"`},
 		{"groups", small + "[[step]]\nname = \"a\"\nat = \"1\"\ndo = \"dead\"\nposition = \"Quay\"\nmodule = \"Q1\"\n",
@@ -182,7 +182,7 @@ func TestParseRefuses(t *testing.T) {
 		{"twice", small + call + call, `duplicate drills/x.toml:17:1: found "call" a second time as name`},
 		{"reserved", small + strings.Replace(call, `"call"`, `"start"`, 1), `duplicate drills/x.toml:10:1: found "start", which means something else, as name`},
 		{"after whom", small + call + "[[step]]\nname = \"b\"\nafter = \"cal\"\ndo = \"over\"\n",
-			`unknown drills/x.toml:18:1: found "cal" as after; wanted a step's name, or one of arm, start, hold, resume, stand down, cut; did you mean "call"?`},
+			`unknown drills/x.toml:18:1: found "cal" as after; wanted a step's name, or one of arm, start, hold, resume, stand down, cut, opening, new start; did you mean "call"?`},
 		{"after all", small + "[[step]]\nname = \"a\"\nat = \"1\"\ndo = \"over\"\n[[step]]\nname = \"b\"\nafter = \"a\"\ndo = \"dead\"\n",
 			`value drills/x.toml:15:1: found "a", with which the drill is over, as after`},
 		{"circle", small + "[[step]]\nname = \"a\"\nafter = \"b\"\ndo = \"dead\"\n[[step]]\nname = \"b\"\nafter = \"a\"\ndo = \"dead\"\n",
@@ -234,7 +234,7 @@ func TestParseFindsEverything(t *testing.T) {
 }
 
 func TestTemplateParses(t *testing.T) {
-	if d, err := Parse("template.toml", strings.NewReader(Template)); err != nil || len(d.Steps) != 2 {
+	if d, err := Parse("template.toml", strings.NewReader(Template)); err != nil || len(d.Steps) != 3 {
 		t.Fatalf("got %+v, %v", d, err)
 	}
 	// What it has in remarks must do as well.
@@ -250,7 +250,7 @@ func TestTemplateParses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(d.Plants) != 2 || len(d.Steps) != 4 || len(d.Examples) != 1 {
+	if len(d.Plants) != 2 || len(d.Steps) != 5 || len(d.Examples) != 1 {
 		t.Errorf("%d plants, %d steps, %d examples", len(d.Plants), len(d.Steps), len(d.Examples))
 	}
 }

@@ -74,8 +74,9 @@ type Grade string
 // The grades.
 const (
 	Good    Grade = "good"     // full points
-	Pass    Grade = "pass"     // half of them
+	Pass    Grade = "pass"     // half of them, or more where faster is better
 	Poor    Grade = "poor"     // none
+	Cost    Grade = "cost"     // none, and nobody's fault: a needless hold
 	LeftOut Grade = "left out" // what it measures did not come up: it counts neither way
 )
 
@@ -86,19 +87,28 @@ func (m Measure) grade(v Value) Grade {
 		return Good
 	case v <= Value(m.Pass):
 		return Pass
+	case m.Kind == NeedlessHolds:
+		return Cost
 	}
 	return Poor
 }
 
-// share is how much of a line's weight a grade earns.
-func (g Grade) share() float64 {
-	switch g {
-	case Good:
+// late is what is lost at once of the weight of a call that was answered too late
+// to be good.
+const late = 0.25
+
+// share is how much of its weight a value of a grade earns. Of an answer to a call
+// that passes, three quarters: evenly less the later it comes, to half.
+func (m Measure) share(v Value, g Grade) float64 {
+	switch {
+	case g == Good:
 		return 1
-	case Pass:
-		return 0.5
+	case g != Pass:
+		return 0
+	case m.Kind == TimeToHold || m.Kind == TimeToCut || m.Kind == TimeToStandDown:
+		return 1 - late - (0.5-late)*(float64(v)-m.Good)/(m.Pass-m.Good)
 	}
-	return 0
+	return 0.5
 }
 
 // weight is the measure's weight; 1 where there is none that makes sense.
@@ -117,8 +127,8 @@ var ErrNotStarted = errors.New("the drill was never started: there is nothing to
 // the last that was started. The error is ErrNotStarted, or says where the log
 // contradicts itself.
 //
-// Each measure that applies earns its weight when the value is good, half of
-// it when it passes. The score is what was earned out of what was to be had.
+// Each measure that applies earns its weight when the value is good, half of it
+// or more when it passes. The score is 100 less what was lost, of what was to be had.
 func Score(log *session.Log, x *Exercise) (*Result, error) {
 	r, err := lastRun(log, x.Drill)
 	if err != nil {
@@ -132,25 +142,4 @@ func Score(log *session.Log, x *Exercise) (*Result, error) {
 	res.addUp()
 	res.Moments = s.moments()
 	return res, nil
-}
-
-// addUp shares out 100 points over the lines that count.
-func (res *Result) addUp() {
-	var all float64
-	for _, l := range res.Lines {
-		if l.Grade != LeftOut {
-			all += l.weight()
-		}
-	}
-	var earned float64
-	for i := range res.Lines {
-		l := &res.Lines[i]
-		if l.Grade == LeftOut {
-			continue
-		}
-		l.Of = 100 * l.weight() / all
-		l.Points = l.Of * l.Grade.share()
-		earned += l.Points
-	}
-	res.Score, res.Scored = int(math.Round(min(100, earned))), all > 0
 }

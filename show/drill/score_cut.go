@@ -1,6 +1,8 @@
 package drill
 
 import (
+	"slices"
+
 	"drylane/show"
 	"drylane/show/words"
 )
@@ -15,16 +17,58 @@ func (s *scorer) timeToCut(call int) finding {
 	return found(v, "cut %s s after the call", v.text())
 }
 
-// needlessCuts counts a cut that came before any call for one, and a run that
-// was left before its end. A run has one end, so there is at most one.
+// needlessCuts counts the cuts while no call stood that a cut answers, and a run
+// that was left before its end.
 func (s *scorer) needlessCuts() finding {
-	switch {
-	case s.finished:
-		return found(0, "the run was not given up")
-	case s.ended == "cut":
-		return found(1, "cut with no call for it")
+	n := 0
+	for _, i := range s.cuts() {
+		if !s.stands(s.x.Drill, i) {
+			n++
+		}
 	}
-	return found(1, "the run was left before its end")
+	switch {
+	case n > 0:
+		return found(Value(n), "cut %s with no call for it, where the briefing forbids it", words.Times(n))
+	case !s.finished && s.ended != "cut":
+		return found(1, "the run was left before its end")
+	}
+	return found(0, "the run was not given up")
+}
+
+// rightlyCut reports whether a cut, where a call stood for it, came in place of all
+// that would have followed: in a drill that goes on after the cut, of all but what
+// follows the cut.
+func (s *scorer) rightlyCut() bool {
+	return slices.ContainsFunc(s.cuts(), func(i int) bool { return s.stands(s.x.Drill, i) })
+}
+
+// cutInstead reports whether a cut ended the run where a hold was called for and no
+// cut: what else was in hand then is nobody's fault.
+func (s *scorer) cutInstead() bool {
+	if !s.finished || s.ended != "cut" {
+		return false
+	}
+	return s.first(0, func(e *event) bool { return e.wants(WantCut) }) < 0
+}
+
+// cuts are the places of the trainee's cuts.
+func (s *scorer) cuts() []int {
+	var at []int
+	for i := range s.events {
+		if e := &s.events[i]; e.is(show.Cut) && !e.machine() {
+			at = append(at, i)
+		}
+	}
+	return at
+}
+
+// unforbiddenCut reports whether the run ended with a cut that nothing called for
+// and nothing forbade. Such a run loses no marks, and shows nothing to mark.
+func (s *scorer) unforbiddenCut() bool {
+	d := s.x.Drill
+	forbids := slices.ContainsFunc(d.Measures, func(m Measure) bool { return m.Kind == NeedlessCuts }) ||
+		slices.ContainsFunc(d.Steps, func(st Step) bool { return st.NoCut })
+	return !s.finished && s.ended == "cut" && !forbids
 }
 
 // asked returns the group that a step asks to stand down: as the drill has it,
@@ -60,6 +104,9 @@ func (s *scorer) timeToStandDown(call int) finding {
 			v := s.gap(call, i)
 			return found(v, "%s stood down %s s after the call", name, v.text())
 		}
+	}
+	if s.cutInstead() {
+		return leftOut("the show was cut, and rightly, before %s was stood down", name)
 	}
 	return never("%s was not stood down", name)
 }

@@ -82,15 +82,15 @@ func robin(t tb) *rig {
 	return r
 }
 
-// TestFromLog scores by what the log carries: 2.5 s to hold passes (2 of 4
-// points), no early resume (1), 4 presses to EARLIER 0.2 s, which is within a
-// tenth, pass (0.5): 2.5 of 4.
+// TestFromLog scores by what the log carries: 2.5 s to hold passes, a quarter of the
+// way from good to pass (3/4 less a quarter of a quarter, of 2), no early resume (1),
+// 4 presses to EARLIER 0.2 s, which is within a tenth, pass (0.5): 2.875 of 4.
 func TestFromLog(t *testing.T) {
 	res, err := FromLog("mon.jsonl", robin(t).read())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if res.Score != 63 || res.Session != "mon.jsonl" || res.Drill != "quay" || res.Title != "Person in the fallout area" || res.Level != 2 {
+	if res.Score != 72 || res.Session != "mon.jsonl" || res.Drill != "quay" || res.Title != "Person in the fallout area" || res.Level != 2 {
 		t.Errorf("%+v", res)
 	}
 	if len(res.Good) != 2 || res.Good[1] != "Resumed on the clear." {

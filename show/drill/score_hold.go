@@ -1,9 +1,8 @@
 package drill
 
 import (
-	"time"
-
 	"drylane/show"
+	"drylane/show/session"
 	"drylane/show/words"
 )
 
@@ -31,10 +30,10 @@ func (s *scorer) stopped(call int) int {
 	return i
 }
 
-// timeToHold is the wall time from the call to the first hold after it. A show
-// that is held already is held at once. A hold after the all-clear is too late
-// to be an answer, and a cut is none: it stops the cues, but there is no way
-// on from it.
+// timeToHold is the wall time from the call to the first hold after it. A cut stops
+// the show as well and answers the call, unless the drill forbids it. A show that is
+// held already is held at once. What comes after the all-clear is too late to be an
+// answer.
 func (s *scorer) timeToHold(call int) finding {
 	at := s.stopped(call)
 	switch {
@@ -42,12 +41,16 @@ func (s *scorer) timeToHold(call int) finding {
 		return never("no hold answered the call")
 	case at == call:
 		return found(0, "the show was held already")
-	case s.events[at].is(show.Cut):
-		return never("cut %s s after the call, where a hold was wanted", s.gap(call, at).text())
-	case s.events[at].machine():
-		return found(s.gap(call, at), "the console held by itself")
 	}
 	v := s.gap(call, at)
+	switch e := &s.events[at]; {
+	case e.is(show.Cut) && s.x.Drill.forbidsCut(&s.events[call]):
+		return never("cut %s s after the call, where the briefing wants a hold and no cut", v.text())
+	case e.is(show.Cut):
+		return found(v, "cut %s s after the call, which stops the show as a hold does", v.text())
+	case e.machine():
+		return found(v, "the console held by itself")
+	}
 	return found(v, "held %s s after the call", v.text())
 }
 
@@ -59,7 +62,7 @@ func (s *scorer) gap(from, to int) Value {
 // cuesAfterCall counts the cues that fired after the call, up to the next hold
 // or cut; up to the all-clear or the end of the run when there is none before
 // it. Where the show was held already, only what is resumed against the call can
-// fire. Cues that passed because they were stood down did not fire.
+// fire. Cues skipped because they were stood down did not fire.
 func (s *scorer) cuesAfterCall(call int) finding {
 	end, until := s.allClear(call), "and nothing stopped them"
 	if i := s.first(call, func(e *event) bool { return e.is(show.Hold) || e.is(show.Cut) }); i >= 0 && i < end {
@@ -77,31 +80,36 @@ func (s *scorer) cuesAfterCall(call int) finding {
 	return found(Value(n), "%s fired after the call %s", words.Count(n, "cue"), until)
 }
 
-// timeToResume is the wall time to the first resume from when both the call
-// had come and the sky was clear of what was lit before the hold; 0 for one
-// that did not wait for the sky, which UnclearResumes counts. A show that ran
-// when the call came was not waiting for it: nothing answers that call. When
-// another call to hold comes before the resume, the show is to stay held and
-// the measure is left out.
+// timeToResume is the wall time to the first resume from when the call had come,
+// nothing was up by the list of what was lit before the hold, and the last line of
+// the checklist was ticked; 0 for one that did not wait for all that, which
+// UnclearResumes counts. A show that ran when the call came was not waiting for it:
+// nothing answers that call. When another call to hold comes before the resume, the
+// show is to stay held and the measure is left out.
 func (s *scorer) timeToResume(call int) finding {
 	if s.events[call].state != show.Held {
 		return never("the show was not held when the call came")
 	}
-	again := s.first(call+1, func(e *event) bool { return e.wants(WantHold) || e.wants(WantCut) })
+	again := s.first(call+1, func(e *event) bool { return e.stops() })
 	at := s.first(call+1, func(e *event) bool { return e.is(show.Resume) })
-	if again >= 0 && (at < 0 || again < at) {
+	switch {
+	case again >= 0 && (at < 0 || again < at):
 		return leftOut("another call to stay held came first")
-	}
-	if at < 0 {
+	case at < 0 && s.rightlyCut():
+		return leftOut("the show was cut, and rightly")
+	case at < 0:
 		return never("the show was not resumed")
 	}
 	from, what := s.events[call].Wall, "after the call"
-	for hold := call; hold >= 0; hold-- {
-		if e := &s.events[hold]; e.is(show.Hold) {
+	for i := at; i >= 0; i-- {
+		switch e := &s.events[i]; {
+		case e.Kind == session.KindTicked && e.Wall.After(from):
+			from, what = e.Wall, "after the last line was ticked"
+		case e.is(show.Hold):
 			if clear := e.Wall.Add(e.up); clear.After(from) {
-				from, what = clear, "after the sky was clear"
+				from, what = clear, "after the list had nothing up"
 			}
-			break
+			i = 0 // of this hold alone
 		}
 	}
 	v := seconds(s.events[at].Wall.Sub(from))
@@ -145,7 +153,7 @@ func (s *scorer) cause(end int) int {
 		}
 	}
 	i := s.first(from, func(e *event) bool {
-		return e.wants(WantHold) || e.wants(WantCut) || e.call() && Deed(e.Data.Do).row().holds
+		return e.stops() || e.call() && Deed(e.Data.Do).row().holds
 	})
 	if i >= 0 && i < end {
 		return i
@@ -157,7 +165,7 @@ func (s *scorer) cause(end int) int {
 func (s *scorer) unanswered(from, to int) bool {
 	for i := from; i < to; i++ {
 		if s.events[i].wants(WantHold) {
-			if at := s.stopped(i); at < 0 || s.events[at].is(show.Cut) {
+			if at := s.stopped(i); at < 0 || s.events[at].is(show.Cut) && s.x.Drill.forbidsCut(&s.events[i]) {
 				return true
 			}
 		}
@@ -176,27 +184,47 @@ func (s *scorer) count(from, to int, a show.Action) int {
 	return n
 }
 
-// unclearResumes counts the resumes while effects that were lit before the
-// hold were still up, by the cue list and the length of the hold. What a fault
-// kept from going off counts as up: nobody at the console could know. It is
-// never when nothing was resumed though it was called for, a call to hold got
-// no hold, or the run was left: not to go on is no care for the sky.
+// leftOpen says what a resume left open: effects still up by the list, or unknown to
+// it, and lines of the checklist that were not ticked; nothing when nothing was.
+// What a fault kept from going off counts as up: nobody at the console could know.
+func (e *event) leftOpen() string {
+	if open := e.Data.Open(); open.Any() {
+		return open.Words()
+	}
+	if e.up > 0 { // a log that does not tell
+		return "effects still up"
+	}
+	return ""
+}
+
+// unclearResumes counts the resumes that left something open. It is never when a
+// call to hold got no answer or the run was left: not to go on is no care for the
+// field. Not to resume is.
 func (s *scorer) unclearResumes() finding {
-	n, worst := 0, time.Duration(0)
+	n, resumes, what := 0, 0, ""
 	for i := range s.events {
-		if e := &s.events[i]; e.is(show.Resume) && e.up > 0 {
+		e := &s.events[i]
+		if !e.is(show.Resume) {
+			continue
+		}
+		resumes++
+		if open := e.leftOpen(); open != "" {
 			n++
-			worst = max(worst, e.up)
+			what = open
 		}
 	}
 	called := s.first(0, func(e *event) bool { return e.wants(WantResume) }) >= 0
 	switch {
 	case n > 0:
-		return found(Value(n), "resumed %s with effects still up, clear only %s s later", words.Times(n), seconds(worst).text())
-	case s.count(0, len(s.events), show.Resume) > 0:
-		return found(0, "the sky was clear at every resume")
-	case called || !s.finished || s.unanswered(0, len(s.events)):
+		return found(Value(n), "resumed %s with something open, the last time: %s", words.Times(n), what)
+	case resumes > 0:
+		return found(0, "nothing was open at any resume")
+	case s.rightlyCut():
+		return leftOut("the show was cut, and rightly: nothing was resumed")
+	case !s.finished || s.unanswered(0, len(s.events)):
 		return never("nothing was resumed")
+	case called:
+		return leftOut("nothing was resumed")
 	}
 	return found(0, "there was nothing to resume")
 }
@@ -208,9 +236,9 @@ func (s *scorer) needlessHolds() finding {
 	n, stands := 0, false
 	for i := range s.events {
 		switch e := &s.events[i]; {
-		case e.wants(WantHold), e.wants(WantCut):
+		case e.stops():
 			stands = true
-		case e.wants(WantResume):
+		case e.wants(WantResume), e.wants(WantArm):
 			stands = false
 		case e.is(show.Hold) && !stands && !e.machine():
 			n++
@@ -219,7 +247,7 @@ func (s *scorer) needlessHolds() finding {
 	if n == 0 {
 		return found(0, "every hold had its call")
 	}
-	return found(Value(n), "held %s with no call for it", words.Times(n))
+	return found(Value(n), "held %s with no call for it: a cost to the show, and when in doubt the right thing", words.Times(n))
 }
 
 // timeToGoOn is the wall time from the loss of the sound device to the resume
@@ -235,4 +263,29 @@ func (s *scorer) timeToGoOn(call int) finding {
 	}
 	v := s.gap(call, at)
 	return found(v, "the music went on %s s after the loss", v.text())
+}
+
+// earlyArms counts the armings before the field had reported ready, since the last
+// cut or the opening.
+func (s *scorer) earlyArms(step string, call int) finding {
+	from, to := 0, call
+	if call < 0 {
+		to = len(s.events)
+	}
+	for i := range s.events[:to] {
+		if s.events[i].is(show.Cut) {
+			from = i
+		}
+	}
+	n := s.count(from, to, show.Arm)
+	again := follows(s.x.Steps, max(0, named(s.x.Steps, step)), show.Cut.String())
+	switch {
+	case call < 0 && (n == 0 || again && from == 0 || !s.drawn(step)):
+		return s.missing(step)
+	case n > 0:
+		return found(Value(n), "armed %s before the field had reported ready", words.Times(n))
+	case s.count(to, len(s.events), show.Arm) == 0:
+		return never("the show was not armed when the field was ready")
+	}
+	return found(0, "armed when the field had reported ready")
 }

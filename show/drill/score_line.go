@@ -94,12 +94,18 @@ func (s *scorer) line(m Measure) Line {
 // find measures m. A measure that starts from a step looks at the first time
 // that step came.
 func (s *scorer) find(m Measure) finding {
+	if s.unforbiddenCut() {
+		return leftOut("the run was cut, which nothing forbade")
+	}
 	if measure, ok := freeMeasures[m.Kind]; ok {
 		return measure(s)
 	}
 	call := s.called(m.Step)
-	if m.Kind == EarlyResumes { // what came too early needs no call to be seen
+	switch m.Kind { // what came too early needs no call to be seen
+	case EarlyResumes:
 		return s.earlyResumes(m.Step, call)
+	case EarlyArms:
+		return s.earlyArms(m.Step, call)
 	}
 	measure, ok := stepMeasures[m.Kind]
 	switch {
@@ -149,14 +155,18 @@ func (s *scorer) first(from int, so func(*event) bool) int {
 
 // missing says why a step did not come, and what that means for a measure.
 //
-// It is left out when chance kept the step out of this exercise, or when the
-// drill was over before it was due. It is poor when the step waited for
+// It is left out when chance kept the step out of this exercise, when the drill was
+// over before it was due, or when a cut had answered a call: a cut that is right
+// costs nothing. It is poor when the step waited for
 // something that the trainee did not do, or the run was left: otherwise who
 // does nothing would be measured by less, and score better, than who is slow.
 func (s *scorer) missing(step string) finding {
 	name := text(step)
-	if !s.drawn(step) {
+	switch {
+	case !s.drawn(step):
 		return leftOut("%q was not part of this exercise", name)
+	case s.rightlyCut() && !follows(s.x.Steps, named(s.x.Steps, step), show.Cut.String()):
+		return leftOut("the show was cut, and rightly, before %q came", name)
 	}
 	if deed := s.waitsFor(step); deed != "" {
 		return never("%q waits for %s, which never came", name, deed)
@@ -178,7 +188,7 @@ var awaited = map[string]struct {
 	name string
 }{
 	"arm": {show.Arm, "the arming"}, "start": {show.Start, "the start"}, "hold": {show.Hold, "a hold"},
-	"resume": {show.Resume, "a resume"}, "stand down": {show.StandDown, "a standing down"}, "cut": {show.Cut, "a cut"},
+	"resume": {show.Resume, "a resume"}, afterRestart: {show.Start, "a new start"}, "stand down": {show.StandDown, "a standing down"}, "cut": {show.Cut, "a cut"},
 }
 
 // waitsFor names what the trainee did not do that the step waits for, by
@@ -191,7 +201,11 @@ func (s *scorer) waitsFor(step string) string {
 	for range s.x.Steps { // a circle must end, too
 		trigger := after[step]
 		if d, ok := awaited[trigger]; ok {
-			if s.first(0, func(e *event) bool { return e.is(d.act) }) < 0 {
+			from := 0
+			if trigger == afterRestart {
+				from = max(0, s.first(0, func(e *event) bool { return e.is(show.Cut) }))
+			}
+			if s.first(from, func(e *event) bool { return e.is(d.act) }) < 0 {
 				return d.name
 			}
 			return ""

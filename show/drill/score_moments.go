@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -59,6 +60,9 @@ func (s *scorer) moments() []Moment {
 			row = nil
 			out = append(out, Moment{Since: s.since(e), Heard: s.at(e), Kind: kind, Hand: e.By == show.ByInstructor && e.call(), Wants: wanted(e), Answer: -1})
 		}
+		if e.is(show.Arm) && s.tooEarly(i) {
+			said += " before the field had reported ready"
+		}
 		if row = append(row, e); len(row) > 1 {
 			said += ", " + words.Count(len(row), "press")
 		}
@@ -71,6 +75,21 @@ func (s *scorer) moments() []Moment {
 		}
 	}
 	return out
+}
+
+// tooEarly reports whether the arming at place i came before the report for which it
+// had to wait: since the last cut, or the opening.
+func (s *scorer) tooEarly(i int) bool {
+	cut := false
+	for k := i - 1; k >= 0 && !cut; k-- {
+		if s.events[k].wants(WantArm) {
+			return false
+		}
+		cut = s.events[k].is(show.Cut)
+	}
+	return slices.ContainsFunc(s.x.Steps, func(st Step) bool {
+		return st.Wants == WantArm && cut == follows(s.x.Steps, named(s.x.Steps, st.Name), show.Cut.String())
+	})
 }
 
 // follows reports whether the event is a press that belongs to a row of them:
@@ -86,7 +105,7 @@ func (e *event) follows(row []*event) bool {
 // wanted is what an event asks for, if it is a step with a want that there is.
 func wanted(e *event) Want {
 	switch w := Want(e.Data.Wants); w {
-	case WantHold, WantResume, WantCut, WantStandDown:
+	case WantHold, WantResume, WantCut, WantStandDown, WantArm:
 		if e.call() {
 			return w
 		}
@@ -104,6 +123,8 @@ func (s *scorer) answer(call int) int {
 		}
 	case WantCut:
 		return s.first(call, func(e *event) bool { return e.is(show.Cut) })
+	case WantArm:
+		return s.first(call, func(e *event) bool { return e.is(show.Arm) })
 	case WantResume:
 		if e.state == show.Held {
 			return s.first(call, func(e *event) bool { return e.is(show.Resume) })
@@ -133,6 +154,8 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
 		return IsAction, "noted: " + says
+	case session.KindTicked:
+		return IsAction, "ticked: " + says
 	case session.KindListening:
 		return IsAction, says
 	case session.KindDevice, session.KindSilent:
@@ -158,8 +181,8 @@ func describeAction(e *event, says string) string {
 	case show.Hold:
 		return because("held", says)
 	case show.Resume:
-		if e.up > 0 {
-			return "resumed with effects still up, clear in " + seconds(e.up).text() + " s"
+		if open := e.leftOpen(); open != "" {
+			return "resumed with " + open
 		}
 		return "resumed"
 	case show.Nudge:
@@ -213,5 +236,17 @@ func describeStep(e *event) (MomentKind, string) {
 		}
 		return row.kind, from + ": " + said
 	}
-	return row.kind, about(row.says, strings.TrimSpace(text(d.GroupBy)+" "+text(d.Name)), "every position")
+	says := about(row.says, strings.TrimSpace(text(d.GroupBy)+" "+text(d.Name)), "every position")
+	if row.do == LateOne {
+		says += ": " + text(lateWords(d.Late))
+	}
+	return row.kind, says
+}
+
+// lateWords names the cues that went off in a hold.
+func lateWords(cues []string) string {
+	if len(cues) == 0 {
+		return "nothing was on its way"
+	}
+	return words.Range("cue", len(cues), cues[0], cues[len(cues)-1])
 }

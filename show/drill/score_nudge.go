@@ -35,6 +35,9 @@ func (s *scorer) at(e *event) time.Duration { return s.music(timebase.Frame(e.He
 // came though one of half a press or more was wanted at the start or the end.
 func (s *scorer) wrongFirstNudge() finding {
 	presses := s.presses()
+	if len(presses) == 0 && s.cutInstead() {
+		return leftOut("the show was cut, and rightly, before a nudge came")
+	}
 	if len(presses) == 0 {
 		at := max(s.x.Wanted(0).Abs(), s.x.Wanted(s.music(s.heard)).Abs())
 		if at >= halfPress {
@@ -87,6 +90,9 @@ func (s *scorer) stepsToATenth() finding {
 		}
 		from, nudge = to, presses[i].asked
 	}
+	if off && s.cutInstead() {
+		return leftOut("the show was cut, and rightly, before the nudge was right")
+	}
 	if off {
 		return never("the nudge never came within a tenth of a second of what was wanted")
 	}
@@ -96,6 +102,9 @@ func (s *scorer) stepsToATenth() finding {
 // residual is how far the nudge that was asked for at the end of the run was
 // off what was wanted there.
 func (s *scorer) residual() finding {
+	if s.cutInstead() {
+		return leftOut("the show was cut, and rightly")
+	}
 	asked := s.events[len(s.events)-1].asked
 	want := s.x.Wanted(s.music(s.heard))
 	v := seconds((asked - want).Abs())

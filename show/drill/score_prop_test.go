@@ -40,7 +40,7 @@ func someMeasures(steps []Step) *rapid.Generator[[]Measure] {
 }
 
 // TestScoreIsInBounds: whatever is done in whatever order, the score is from 0
-// to 100, and the points of the lines add up to it.
+// to 100, and what the lines lost is what it lacks of 100.
 func TestScoreIsInBounds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := newRig(t)
@@ -69,15 +69,15 @@ func TestScoreIsInBounds(t *testing.T) {
 		x.Drill.Steps = x.Steps
 		x.Plants[0].Grow = []time.Duration{ms(rapid.Int64Range(-2000, 2000).Draw(t, "grow"))}
 		res := r.score(x, someMeasures(x.Steps).Draw(t, "measures")...)
-		var points float64
+		var lost float64
 		for _, l := range res.Lines {
-			points += l.Points
+			lost += l.Of - l.Points
 			if l.Points > l.Of || l.Value < 0 || math.IsNaN(float64(l.Value)) || l.Says == "" {
 				t.Fatalf("%+v", l)
 			}
 		}
-		if res.Score < 0 || res.Score > 100 || math.Abs(points-float64(res.Score)) > 0.51 {
-			t.Fatalf("score %d, points %v", res.Score, points)
+		if res.Score < 0 || res.Score > 100 || res.Scored && math.Abs(100-lost-float64(res.Score)) > 0.51 {
+			t.Fatalf("score %d, lost %v", res.Score, lost)
 		}
 	})
 }
@@ -107,7 +107,7 @@ func react(t *rapid.T, a reaction) (*rig, *Exercise) {
 	if a.hold > 0 {
 		r.play(20_000 + a.hold)
 		r.hold("")
-		r.wait(5000) // the sky is clear by then
+		r.wait(5000) // nothing is up by then
 		r.step("clear", Radio, WantResume)
 		if a.resume > 0 {
 			r.resumeAfter(5000, a.resume)

@@ -45,12 +45,12 @@ func newRig(t tb) *rig {
 		cues[i] = show.Cue{ID: fmt.Sprint(i + 1), EffectAt: ms(4000 + 2000*int64(i)), Prefire: time.Second, Burn: time.Second,
 			Position: side, Module: side[:1], Effect: "gold comet", Family: show.FamilyComet}
 	}
-	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}
 	plan := show.NewPlan(cues, console, rate, at(60_000))
 	r := &rig{t: t, tr: show.NewTransport(plan), wall: time.Date(2026, 7, 4, 21, 0, 0, 0, time.UTC)}
 	r.header = session.Header{Program: "test", Title: "Quay Night", Began: r.wall, Output: "silence", Person: "Robin",
 		Soundtrack: session.Soundtrack{File: "night.wav", Rate: rate, Frames: int64(at(60_000))},
-		GuardMS:    150, LimitMS: 10_000, Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: "quay", Seed: 7}}
+		GuardMS:    150, LimitMS: 10_000, Together: &plan.Together, Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: "quay", Seed: 7}}
 	r.begin()
 	return r
 }

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -28,7 +29,7 @@ type event struct {
 	state show.State // afterwards
 	// was and asked are the nudge before and afterwards.
 	was, asked time.Duration
-	// up is for how long what had been lit would still be in the sky: after a
+	// up is for how long what had been lit would still be up by the list: after a
 	// hold, or before a resume.
 	up time.Duration
 	// t is the transport afterwards, where a group was stood down or brought back.
@@ -44,8 +45,33 @@ func (e *event) call() bool { return e.Kind == session.KindDrill }
 // machine reports whether nobody asked: the engine had no sound to go on with.
 func (e *event) machine() bool { return e.did && e.By == show.ByEngine }
 
+// stands reports whether, before event i, a call stood to which a cut is a right
+// answer: one to cut or to hold, unless it forbids to cut, that no all-clear has
+// followed.
+func (r *run) stands(d *Drill, i int) bool {
+	stands := false
+	for k := range r.events[:i] {
+		switch e := &r.events[k]; {
+		case e.wants(WantCut), e.wants(WantHold):
+			stands = stands || !d.forbidsCut(e)
+		case e.wants(WantResume), e.wants(WantArm):
+			stands = false
+		}
+	}
+	return stands
+}
+
+// forbidsCut reports whether the drill forbids to cut on a call.
+func (d *Drill) forbidsCut(e *event) bool {
+	i := named(d.Steps, e.Data.Step)
+	return i >= 0 && d.Steps[i].NoCut
+}
+
 // wants reports whether the entry is a step that asks for w.
 func (e *event) wants(w Want) bool { return e.call() && Want(e.Data.Wants) == w }
+
+// stops reports whether the entry is a step that calls for a hold or a cut.
+func (e *event) stops() bool { return e.wants(WantHold) || e.wants(WantCut) }
 
 // does reports whether the entry is a step that does d.
 func (e *event) does(d Deed) bool { return e.call() && Deed(e.Data.Do) == d }
@@ -54,9 +80,10 @@ func (e *event) does(d Deed) bool { return e.call() && Deed(e.Data.Do) == d }
 // finished is not undone by arming once more and leaving.
 type runner struct {
 	drill *Drill
-	run   *run // the one that goes on; nil before the first arming
-	over  bool // ... is not scored any further
-	last  *run // that was finished, or was started if none was
+	run   *run    // the one that goes on; nil before the first arming
+	over  bool    // ... is not scored any further
+	open  []event // steps of the drill that follow its opening and came before an arming
+	last  *run    // that was finished, or was started if none was
 	count int
 }
 
@@ -89,8 +116,8 @@ func (r *runner) entry(at *session.Replayed) {
 	e := event{Entry: at.Entry, did: at.Did, act: at.Command.Action, was: at.Before.Asked(), asked: at.After.Asked(), state: at.After.State()}
 	switch {
 	case !at.Did:
-	case e.act == show.Arm:
-		r.run, r.over = &run{plan: at.After.Plan()}, false
+	case e.act == show.Arm && !r.goesOn():
+		r.run, r.over = &run{plan: at.After.Plan(), events: slices.Clone(r.open)}, false
 	case e.act == show.Hold:
 		e.up = up(at.After, 0)
 	case e.act == show.Resume:
@@ -99,9 +126,25 @@ func (r *runner) entry(at *session.Replayed) {
 		copied := *at.After
 		e.t = &copied
 	}
-	if r.run != nil && !r.over {
+	switch {
+	case r.run != nil && !r.over:
 		r.keep(e, at.After.Heard())
+	case e.call() && r.opening(e.Data.Step):
+		r.open = append(r.open, e)
 	}
+}
+
+// opening reports whether a step comes before the arming: what was said then holds
+// for every run of the session.
+func (r *runner) opening(step string) bool {
+	i := named(r.drill.Steps, step)
+	return i >= 0 && follows(r.drill.Steps, i, afterOpening)
+}
+
+// goesOn reports whether an arming goes on with a run that was cut, in a drill that
+// is started again.
+func (r *runner) goesOn() bool {
+	return r.run != nil && !r.over && !r.run.started.IsZero() && restarts(r.drill.Steps)
 }
 
 // up is how long the last of what has been lit will still be up when the music
@@ -118,7 +161,7 @@ func (r *runner) keep(e event, heard timebase.Frame) {
 	run := r.run
 	run.events = append(run.events, e)
 	run.heard = heard
-	if e.is(show.Start) {
+	if e.is(show.Start) && run.started.IsZero() {
 		run.started = e.Wall
 		r.count++
 		run.number = r.count
@@ -139,11 +182,11 @@ func (r *runner) end(e *event) string {
 	run := r.run
 	until := timebase.FrameAt(r.drill.Until, run.plan.Rate)
 	switch {
+	case e.is(show.Cut) && restarts(r.drill.Steps) && !run.started.IsZero():
+		return ""
 	case e.is(show.Cut):
-		// A cut ends the drill well where one was asked for.
-		for i := range run.events {
-			run.finished = run.finished || run.events[i].wants(WantCut)
-		}
+		// A cut ends the drill well where anything had called for one.
+		run.finished = run.stands(r.drill, len(run.events)-1)
 		return "cut"
 	case run.started.IsZero():
 		return ""

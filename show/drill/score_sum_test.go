@@ -3,6 +3,7 @@ package drill
 import (
 	"bytes"
 	"errors"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -63,7 +64,8 @@ func unheldTo(n int64) func(r *rig) {
 }
 
 // TestPoints adds up: 2.1 s is good for 3, 1 cue passes for 2, what is left
-// out takes no part, and the needless hold is poor: (3 + 2/2) / (3+2+1).
+// out takes no part, and the needless hold is a cost: it weighs a ninth of the
+// others, so that it is a tenth of the marks. (3 + 2/2) / (3 + 2 + 5/9) is 72 %.
 func TestPoints(t *testing.T) {
 	r := newRig(t)
 	r.start()
@@ -83,13 +85,13 @@ func TestPoints(t *testing.T) {
 		Measure{Kind: CuesAfterCall, Step: "person", Good: 0, Pass: 1, Weight: 2},
 		Measure{Kind: TimeToHold, Step: "gust", Good: 3, Pass: 6, Weight: 10},
 		Measure{Kind: NeedlessHolds})
-	if !res.Scored || res.Score != 67 || !res.Finished || res.Run != 1 || res.Person != "Robin" || res.Seed != 7 {
+	if !res.Scored || res.Score != 72 || !res.Finished || res.Run != 1 || res.Person != "Robin" || res.Seed != 7 {
 		t.Errorf("score %d, %+v", res.Score, res)
 	}
-	grades := []Grade{Good, Pass, LeftOut, Poor}
-	points := []float64{50, 50. / 3, 0, 0}
+	grades := []Grade{Good, Pass, LeftOut, Cost}
+	points := []float64{54, 18, 0, 0}
 	for i, l := range res.Lines {
-		if l.Grade != grades[i] || l.Points != points[i] {
+		if l.Grade != grades[i] || math.Abs(l.Points-points[i]) > 1e-9 {
 			t.Errorf("%s: %s, %v points; want %s, %v", l.Kind, l.Grade, l.Points, grades[i], points[i])
 		}
 	}

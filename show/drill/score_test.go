@@ -62,11 +62,11 @@ func TestMeasures(t *testing.T) {
 		{"resumed", func(r *rig) { person(r, 2100, 8000, 1500) }, none(), TimeToResume, "clear", 1.5, "resumed 1.5 s after the call"},
 		// The call came half a second into the hold at 22.1 s, when cue 10, lit
 		// at 21 s, was up until 23 s: 0.4 s more. Resumed 2.5 s after the call.
-		{"sky clear after the call", func(r *rig) { person(r, 2100, 500, 2500) }, none(), TimeToResume, "clear", 2.1, "after the sky was clear"},
-		{"sky not clear", func(r *rig) { person(r, 2100, 500, 300) }, none(), TimeToResume, "clear", 0, "resumed 0 s"},
-		{"clear at the resume", func(r *rig) { person(r, 2100, 500, 400) }, none(), UnclearResumes, "", 0, "clear at every resume"},
+		{"nothing up after the call", func(r *rig) { person(r, 2100, 500, 2500) }, none(), TimeToResume, "clear", 2.1, "after the list had nothing up"},
+		{"still up", func(r *rig) { person(r, 2100, 500, 300) }, none(), TimeToResume, "clear", 0, "resumed 0 s"},
+		{"clear at the resume", func(r *rig) { person(r, 2100, 500, 400) }, none(), UnclearResumes, "", 0, "nothing was open at any resume"},
 		// 0.3 s after the call at 0.5 s: held for 0.8 s of the 0.9 s that were needed.
-		{"unclear at the resume", func(r *rig) { person(r, 2100, 500, 300) }, none(), UnclearResumes, "", 1, "clear only 0.1 s later"},
+		{"unclear at the resume", func(r *rig) { person(r, 2100, 500, 300) }, none(), UnclearResumes, "", 1, "resumed once with something open, the last time: effects still up"},
 		{"not early", func(r *rig) { person(r, 2100, 8000, 0) }, none(), EarlyResumes, "clear", 0, "nothing was resumed"},
 		{"early", early, none(), EarlyResumes, "clear", 1, "resumed once before the call"},
 		{"early is never", early, none(), TimeToResume, "clear", Endless(), "not held when the call came"},
@@ -108,13 +108,49 @@ func TestMeasures(t *testing.T) {
 		}, none(), TimeToGoOnSilent, "loss", 0, "did not stop"},
 		{"cut", cutAt(3200), none(), TimeToCut, "gale", 3.2, "cut 3.2 s after the call"},
 		{"cut as asked", cutAt(3200), none(), NeedlessCuts, "", 0, "not given up"},
-		{"cut where a hold was wanted", func(r *rig) {
+		{"cut where a hold was wanted", cutOnPerson, none(), TimeToHold, "person", 1.5, "cut 1.5 s after the call, which stops the show"},
+		{"cut on a call to hold is not needless", cutOnPerson, none(), NeedlessCuts, "", 0, "not given up"},
+		{"cut where nobody is in danger", cutOnPerson, noCut(), TimeToHold, "person", Endless(), "where the briefing wants a hold and no cut"},
+		{"cut where nobody is in danger is needless", cutOnPerson, noCut(), NeedlessCuts, "", 1, "no call for it"},
+		{"cut after the all-clear is needless", func(r *rig) {
 			r.start()
 			r.play(20_000)
 			r.step("person", Radio, WantHold)
-			r.play(21_500)
+			r.hold("")
+			r.step("clear", Radio, WantResume)
 			r.do(show.Command{Action: show.Cut})
-		}, none(), TimeToHold, "person", Endless(), "cut 1.5 s after the call, where a hold was wanted"},
+		}, none(), NeedlessCuts, "", 1, "no call for it"},
+		{"armed on the report", readyAt(3000, 4000), ready(), EarlyArms, "ready", 0, "armed when the field"},
+		{"armed too early", readyAt(4000, 3000), ready(), EarlyArms, "ready", 1, "armed once before"},
+		{"lines unticked", func(r *rig) {
+			r.start()
+			r.play(20_000)
+			r.hold("")
+			r.wait(9000)
+			r.do(show.Command{Action: show.Resume, HeldFor: ms(9000), Open: show.Open{Unticked: 2}})
+			r.end()
+		}, none(), UnclearResumes, "", 1, "the last time: 2 lines unticked"},
+		{"burns unknown", func(r *rig) {
+			r.start()
+			r.play(20_000)
+			r.hold("")
+			r.wait(9000)
+			r.do(show.Command{Action: show.Resume, HeldFor: ms(9000), Open: show.Open{Up: 1, Unknown: 1}})
+			r.end()
+		}, none(), UnclearResumes, "", 1, "the last time: 1 unknown"},
+		// Ticked 6 s after the call, resumed 7.5 s after it.
+		{"ticked after the call", func(r *rig) {
+			r.start()
+			r.play(20_000)
+			r.step("person", Radio, WantHold)
+			r.hold("")
+			r.wait(4000)
+			r.step("clear", Radio, WantResume)
+			r.wait(6000)
+			r.say(session.KindTicked, session.Data{Count: 1})
+			r.resumeAfter(10_000, 1500)
+			r.end()
+		}, none(), TimeToResume, "clear", 1.5, "resumed 1.5 s after the last line was ticked"},
 		{"cut stops the cues", func(r *rig) {
 			r.start()
 			r.play(20_000)
@@ -167,6 +203,64 @@ func TestMeasures(t *testing.T) {
 				t.Errorf("%v, %s, %q; want %v, %q", l.Value, l.Grade, l.Says, tt.want, tt.says)
 			}
 		})
+	}
+}
+
+// cutOnPerson cuts 1.5 s after a call to hold.
+func cutOnPerson(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(21_500)
+	r.do(show.Command{Action: show.Cut})
+}
+
+// noCut is an exercise whose call to hold forbids to cut.
+func noCut() *Exercise {
+	steps := []Step{{Name: "person", Wants: WantHold, NoCut: true}}
+	return &Exercise{Drill: &Drill{Steps: steps, Measures: []Measure{{Kind: NeedlessCuts}}}, Steps: steps}
+}
+
+// ready is an exercise in which the field reports ready.
+func ready() *Exercise {
+	steps := []Step{{Name: "ready", When: Trigger{After: afterOpening}, Do: Radio, Wants: WantArm}}
+	return &Exercise{Drill: &Drill{Steps: steps}, Steps: steps}
+}
+
+// readyAt has the field report ready, and the show armed, so many milliseconds after
+// the opening.
+func readyAt(report, arm int64) func(r *rig) {
+	return func(r *rig) {
+		for now := range max(report, arm) + 1 {
+			switch r.wait(1); now {
+			case report:
+				r.step("ready", Radio, WantArm)
+			case arm:
+				r.start()
+			}
+		}
+		r.end()
+	}
+}
+
+// TestEarlyArmOnTheTimeline: an arming that did not wait for the field is told.
+func TestEarlyArmOnTheTimeline(t *testing.T) {
+	for _, tt := range []struct {
+		run  func(r *rig)
+		want string
+	}{
+		{readyAt(3000, 4000), "Left: ready said, armed, started, the show ended"},
+		{readyAt(4000, 3000), "armed before the field had reported ready, started, Left: ready said, the show ended"},
+	} {
+		r := newRig(t)
+		tt.run(r)
+		var got []string
+		for _, m := range r.score(ready()).Moments {
+			got = append(got, m.Text)
+		}
+		if s := strings.Join(got, ", "); s != tt.want {
+			t.Errorf("got %s\nwant %s", s, tt.want)
+		}
 	}
 }
 

@@ -56,7 +56,7 @@ func (k Kind) unit() string {
 // Threshold says what would have been better than grade g: nothing for good.
 func (m Measure) Threshold(g Grade) string {
 	switch {
-	case g == Good || g == LeftOut || m.Kind.unit() == "yes":
+	case g == Good || g == LeftOut || g == Cost || m.Kind.unit() == "yes":
 		return ""
 	case m.Pass > m.Good:
 		return fmt.Sprintf("good is %s, pass %s", m.upTo(m.Good), m.upTo(m.Pass))
@@ -84,23 +84,26 @@ func (m Measure) upTo(most float64) string {
 func (k Kind) Definition() string { return definitions[k] }
 
 var definitions = map[Kind]string{
-	TimeToHold: "seconds of wall time from the call to the first hold after it. A show that is held already counts as held at once. " +
-		"A hold after the all-clear is no answer, nor is a cut.",
+	TimeToHold: "seconds of wall time from the call to the first hold or cut after it: either stops the show. A show that is held already counts as held at once. " +
+		"What comes after the all-clear is no answer, nor is a cut where the briefing forbids it and nobody is in danger.",
 	CuesAfterCall: "cues that fired after the call, up to the next hold or cut; up to the all-clear or the end where there was none.",
-	TimeToResume: "seconds of wall time to the first resume, from when the call had come and the sky was clear of what was lit before the hold. " +
-		"A show that ran already when the call came was not waiting for it: that counts as never.",
+	TimeToResume: "seconds of wall time to the first resume, from when the call had come, nothing was up by the list of what was lit before the hold, " +
+		"and the last line of the checklist was ticked. A show that ran already when the call came was not waiting for it: that counts as never. " +
+		"All delays together cost less than one resume with something open.",
+	EarlyArms:    "armings before the field had reported ready, since the last cut or the opening. Not to arm at all counts as never.",
 	EarlyResumes: "resumes after the call to hold and before the call that its cause was gone. Where no hold answered the call that counts as never.",
-	UnclearResumes: "resumes while effects that were lit before the hold were still up, by the cue list and the length of the hold. " +
-		"Where nothing was resumed though it should have been, that counts as never.",
+	UnclearResumes: "resumes while effects that were lit before the hold were still up by the list, or unknown to it, or while lines of the checklist were not ticked. " +
+		"Where a call to hold got no answer that counts as never.",
 	TimeToCut: "seconds of wall time from the call to the cut.",
 	TimeToStandDown: "seconds of wall time from the call until nothing of what it names was left to fire, " +
 		"stood down by its own name or by others.",
-	WrongStandDowns:  "groups stood down that hold any cue which no call asked to stand down.",
-	WrongFirstNudge:  "yes when the first press moved the cues away from where they were wanted, when no nudge was wanted, or when none came and one was wanted.",
-	StepsToATenth:    "presses from when the nudge was first more than 0.1 s off what was wanted until it first was within that.",
-	Residual:         "seconds between the nudge asked for at the end and the one that was wanted there.",
-	NeedlessNudges:   "presses at moments where a nudge of less than 0.05 s was wanted.",
-	NeedlessHolds:    "holds while no call to hold or cut stood. What the console holds by itself does not count.",
-	NeedlessCuts:     "a cut with no call for it before, or a run that was left before its end.",
+	WrongStandDowns: "groups stood down that hold any cue which no call asked to stand down.",
+	WrongFirstNudge: "yes when the first press moved the cues away from where they were wanted, when no nudge was wanted, or when none came and one was wanted.",
+	StepsToATenth:   "presses from when the nudge was first more than 0.1 s off what was wanted until it first was within that.",
+	Residual:        "seconds between the nudge asked for at the end and the one that was wanted there.",
+	NeedlessNudges:  "presses at moments where a nudge of less than 0.05 s was wanted.",
+	NeedlessHolds: "holds while no call to hold or cut stood: a cost to the show and no fault. However many they are, they cost a tenth of the marks at most, " +
+		"and less than a hold that came late. What the console holds by itself does not count.",
+	NeedlessCuts:     "cuts while no call to hold or cut stood, where the briefing forbids them; or a run that was left before its end.",
 	TimeToGoOnSilent: "seconds of wall time from the loss of the sound device to music that runs again.",
 }

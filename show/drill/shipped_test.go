@@ -29,6 +29,8 @@ type dryRun struct {
 	now    time.Time
 	since  time.Time // of the hold
 	last   time.Time // when the script's latest step was done
+	list   []string  // the checklist of a hold
+	ticked int       // ... lines of it, in this hold
 	away   bool      // the sound device
 	over   bool
 	steps  []show.ScriptStep
@@ -41,10 +43,10 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 	cues := x.Cues(s)
 	plan := show.NewPlan(cues, s.Console, demoRate, demoLength)
 	start := time.Date(2030, 6, 1, 21, 0, 0, 0, time.UTC)
-	r := &dryRun{t: t, tr: show.NewTransport(plan), dir: NewDirector(x, demoRate), now: start, last: start}
+	r := &dryRun{t: t, tr: show.NewTransport(plan), dir: NewDirector(x, demoRate), now: start, last: start, list: s.Console.Checklist}
 	r.header = session.Header{Program: "test", Title: s.Title, Began: start, Lanes: s.Console.Lanes,
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, Rate: demoRate, Frames: demoLength},
-		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(),
+		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(), Together: &plan.Together,
 		Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
 	var err error
 	if r.steps, err = show.ParseScript(e.Name, strings.NewReader(e.Script)); err != nil {
@@ -96,6 +98,11 @@ func (r *dryRun) script() bool {
 	switch c := s.Do.Command; {
 	case s.Do.Kind == show.KindSilent:
 		r.away = false
+	case s.Do.Kind == show.KindTick:
+		for more := true; more && r.ticked < len(r.list); more = s.Do.All {
+			r.ticked++
+			r.put(session.Entry{Kind: session.KindTicked, Data: session.Data{Count: r.ticked, Text: r.list[r.ticked-1]}})
+		}
 	case s.Do.Kind != show.KindCommand:
 		r.put(session.Entry{Kind: session.KindNote, Data: session.Data{Text: s.Do.Text}})
 	case c.Action == show.Resume && r.away:
@@ -109,6 +116,7 @@ func (r *dryRun) script() bool {
 func (r *dryRun) do(c show.Command) {
 	if c.Action == show.Resume {
 		c.HeldFor = r.now.Sub(r.since)
+		c.Open = show.Open{Unticked: len(r.list) - r.ticked, Up: len(r.tr.StillUp(c.HeldFor, nil))}
 	}
 	ev, err := r.tr.Do(c, r.tr.Heard(), nil)
 	if err != nil {
@@ -146,7 +154,7 @@ func (r *dryRun) events(ev []show.Event) {
 			r.put(entry)
 		}
 		if e.Kind == show.EventHeld {
-			r.since = r.now
+			r.since, r.ticked = r.now, 0
 		}
 		r.dir.Saw(e.Kind, r.now)
 	}
@@ -154,7 +162,7 @@ func (r *dryRun) events(ev []show.Event) {
 
 func (r *dryRun) put(e session.Entry) {
 	e.Wall = r.now
-	if e.Kind == session.KindDrill || e.Kind == session.KindNote {
+	if e.Kind == session.KindDrill || e.Kind == session.KindNote || e.Kind == session.KindTicked {
 		e.Heard, e.State = int64(r.tr.Heard()), r.tr.State().String()
 	}
 	if _, err := r.log.Append(e); err != nil {
@@ -162,10 +170,9 @@ func (r *dryRun) put(e session.Entry) {
 	}
 }
 
-// TestShippedDrills runs every example of the drills that come with drylane:
-// each must get the marks that its file says, which were worked out by hand
-// from the measures, and a good run must be told from a poor one.
-func TestShippedDrills(t *testing.T) {
+// shipped are the drills that come along, and their show.
+func shipped(t *testing.T) ([]*Drill, *show.Show) {
+	t.Helper()
 	demo, err := show.Load(testdata.Demo())
 	if err != nil {
 		t.Fatal(err)
@@ -174,6 +181,14 @@ func TestShippedDrills(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return drills, demo
+}
+
+// TestShippedDrills runs every example of the drills that come with drylane:
+// each must get the marks that its file says, which were worked out by hand
+// from the measures, and a good run must be told from a poor one.
+func TestShippedDrills(t *testing.T) {
+	drills, demo := shipped(t)
 	levels := map[int]int{}
 	for _, d := range drills {
 		levels[d.Level]++

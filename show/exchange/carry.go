@@ -40,6 +40,12 @@ func Uncarried(s *show.Show) []string {
 	add(len(s.Speakers), "%d speakers", len(s.Speakers))
 	add(len(s.Audiences), "%d further audiences", len(s.Audiences))
 	add(len(s.Decided), "%d decisions on separation", len(s.Decided))
+	if s.Radio != nil {
+		list = append(list, "the radio link")
+	}
+	if s.Battery != nil {
+		list = append(list, "the battery")
+	}
 	add(len(s.Tracks), "%d companion tracks", len(s.Tracks))
 	add(len(s.Players), "%d players", len(s.Players))
 	return append(list, "the air and the settings of the console")

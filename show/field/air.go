@@ -1,5 +1,5 @@
 // Package field works out what distance does to a show: when the music and the
-// reports of each position reach each place that people watch from, how far
+// bangs of each position reach each place that people watch from, how far
 // apart they come there, and which one shift of the cues serves the main
 // audience best. It also holds two rules of thumb against the cue list: how
 // long shells take to their break, and how far people stand from mortars.

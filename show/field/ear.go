@@ -37,7 +37,7 @@ func (s *source) add(height float64) {
 }
 
 // count takes in a cue, and adds what it is heard from, if anything, to at.
-// What makes a report is common practice, no source.
+// What makes a bang is common practice, no source.
 func (e *Ear) count(c show.Cue, at *source) {
 	switch class := className(c); {
 	case class == show.FamilyFountain.String(), class == show.FamilyFlame.String(), class == show.FamilyComet.String():
@@ -98,7 +98,7 @@ func (p *Path) hear(from source, celsius float64, music time.Duration) {
 	p.First, p.Last = at(from.lowest), at(from.highest)
 }
 
-// AgainstMusic says how the reports of a position come after the music: one
+// AgainstMusic says how the bangs of a position come after the music: one
 // figure, or the first and the last of several.
 func (p Path) AgainstMusic() string {
 	const step = time.Millisecond

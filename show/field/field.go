@@ -38,7 +38,7 @@ type Audience struct {
 	Speaker string
 	// Left is how late the music comes after the light with Shift.Seen.
 	Left time.Duration
-	// Paths are the reports, one for each of Field.Positions.
+	// Paths are the bangs, one for each of Field.Positions.
 	Paths []Path
 }
 
@@ -46,11 +46,11 @@ type Audience struct {
 type Path struct {
 	Position string
 	Metres   float64
-	// Report is when a report on the ground is heard; High when one from the
-	// break of the position's largest shell is, equal to Report if it fires
+	// Bang is when one on the ground is heard; High when one from the
+	// break of the position's largest shell is, equal to Bang if it fires
 	// none. Both come after the light.
-	Report, High time.Duration
-	// First and Last are how late the first and the last of the position's reports,
+	Bang, High time.Duration
+	// First and Last are how late the first and the last of the position's bangs,
 	// fired at one moment, come after the music, each from the height that it is
 	// made at; negative: before. Heard is false, and they are 0, where nothing of
 	// the position is heard.
@@ -68,8 +68,8 @@ type Shift struct {
 	Nudge, Over time.Duration
 	// Heard is the middle of what the main audience hears after the music, from
 	// the earliest Path.First to the latest Path.Last: how much earlier the cues
-	// would have to come for their reports to fall on the music as closely as one
-	// shift can bring them. Spread is how far any report then is from the music.
+	// would have to come for their bangs to fall on the music as closely as one
+	// shift can bring them. Spread is how far any bang then is from the music.
 	// Both are 0 where nothing is heard. Ear says which cues they were reckoned for.
 	Heard, Spread time.Duration
 	Ear           Ear
@@ -119,7 +119,7 @@ func (f *Field) audience(mark Mark, speakers []show.Speaker, heights []float64, 
 	}
 	for i, p := range f.Positions {
 		d := mark.To(p.Place)
-		path := Path{Position: p.Name, Metres: d, Report: Travel(d, f.Celsius)}
+		path := Path{Position: p.Name, Metres: d, Bang: Travel(d, f.Celsius)}
 		path.High = Travel(slant(d, heights[i]), f.Celsius)
 		path.hear(sources[i], f.Celsius, a.Music)
 		a.Paths = append(a.Paths, path)

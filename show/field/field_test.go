@@ -210,16 +210,16 @@ func TestOf(t *testing.T) {
 		want time.Duration
 	}{
 		{"music at the main audience, of near: 100 ms and its delay", main.Music, ms(150)},
-		{"report of Ahead", main.Paths[0].Report, ms(1000)},
-		{"report of Right", main.Paths[1].Report, ms(500)},
+		{"bang of Ahead", main.Paths[0].Bang, ms(1000)},
+		{"bang of Right", main.Paths[1].Bang, ms(500)},
 		{"break of Ahead, 304.8 m up", main.Paths[0].High, ms(1000 * math.Hypot(343.2, 304.8) / 343.2)},
 		// Ahead breaks 304.8 m up and Right 360 m up; Right's mine is on the ground.
 		{"Ahead after the music, from its break", main.Paths[0].First, ms(1187.439)},
 		{"the last of Ahead", main.Paths[0].Last, ms(1187.439)},
 		{"Right after the music, its mine", main.Paths[1].First, ms(350)},
 		{"the last of Right, from its break", main.Paths[1].Last, ms(1012.023)},
-		{"Ahead at the terrace", terrace.Paths[0].Report, ms(1000 * math.Sqrt(1.25))},
-		{"Right at the terrace", terrace.Paths[1].Report, ms(1000)},
+		{"Ahead at the terrace", terrace.Paths[0].Bang, ms(1000 * math.Sqrt(1.25))},
+		{"Right at the terrace", terrace.Paths[1].Bang, ms(1000)},
 		{"shift by eye", f.Shift.Seen, ms(150)},
 		{"nudge", f.Shift.Nudge, ms(-100)},
 		{"left by the nudge", f.Shift.Over, ms(50)},
@@ -338,8 +338,8 @@ func TestTurned(t *testing.T) {
 				t.Fatalf("music at %s: %s, turned %s", a.Audiences[i].Name, a.Audiences[i].Music, b.Audiences[i].Music)
 			}
 			for j, p := range a.Audiences[i].Paths {
-				if q := b.Audiences[i].Paths[j]; (p.Report - q.Report).Abs() > time.Microsecond {
-					t.Fatalf("%s at %s: %s, turned %s", p.Position, a.Audiences[i].Name, p.Report, q.Report)
+				if q := b.Audiences[i].Paths[j]; (p.Bang - q.Bang).Abs() > time.Microsecond {
+					t.Fatalf("%s at %s: %s, turned %s", p.Position, a.Audiences[i].Name, p.Bang, q.Bang)
 				}
 			}
 		}

@@ -12,7 +12,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 	type path struct {
 		Position string  `json:"position"`
 		Metres   float64 `json:"metres"`
-		Report   float64 `json:"report_ms"`
+		Bang     float64 `json:"report_ms"`
 		High     float64 `json:"report_from_break_ms"`
 		Ground   float64 `json:"report_after_music_ms"` // from the ground
 		Heard    bool    `json:"heard"`
@@ -68,7 +68,7 @@ func (f *Field) MarshalJSON() ([]byte, error) {
 			Left: millis(a.Left), Shifted: Graded(a.Left).String(),
 		}
 		for _, p := range a.Paths {
-			o.Paths = append(o.Paths, path{p.Position, p.Metres, millis(p.Report), millis(p.High), millis(p.Report - a.Music), p.Heard, millis(p.First), millis(p.Last)})
+			o.Paths = append(o.Paths, path{p.Position, p.Metres, millis(p.Bang), millis(p.High), millis(p.Bang - a.Music), p.Heard, millis(p.First), millis(p.Last)})
 		}
 		out.Audiences = append(out.Audiences, o)
 	}

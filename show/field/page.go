@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 
 	"drylane/show/page"
 )
@@ -65,8 +66,13 @@ func (f *Field) drawing() Drawing {
 	d := Drawing{Width: boardWidth, Height: int(2*boardMargin + scale*(hi.Y-lo.Y))}
 	add := func(kind, label string, m Mark) {
 		x, y := place(m.Place)
-		// Loudspeakers often stand as a pair about the middle.
-		left := x > boardWidth*3/4 || kind == "speaker" && m.X < 0
+		left := x > boardWidth*3/4
+		switch {
+		case kind == "speaker" && math.Abs(x-boardWidth/2) < boardWidth/4: // often a pair about the middle
+			left = m.X < 0
+		case kind != "position": // named in large type where the window is narrow: there is half the board for it
+			left = x > boardWidth/2
+		}
 		d.Marks = append(d.Marks, Drawn{x, y, kind, label, page.Fit(m.Name, 24), left})
 	}
 	for i, p := range f.Positions {

@@ -41,3 +41,9 @@ func audiences(s *show.Show) []Mark {
 // slant is the distance to what is height metres above a place that is ground
 // metres away.
 func slant(ground, height float64) float64 { return math.Hypot(ground, height) }
+
+// Between is the distance in metres of two places, each given by distance and
+// bearing as in show.toml.
+func Between(metres1, bearing1, metres2, bearing2 float64) float64 {
+	return placeAt(metres1, bearing1).To(placeAt(metres2, bearing2))
+}

@@ -82,9 +82,9 @@ func (f *Field) writeAudience(b *strings.Builder, a Audience) {
 		return
 	}
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "  position\taway\treport\tfrom the break\tagainst the music")
+	fmt.Fprintln(w, "  position\taway\tbang\tfrom the break\tagainst the music")
 	for i, p := range a.Paths {
-		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Report), msWords(p.High), p.AgainstMusic())
+		fmt.Fprintf(w, "  %s %s\t%.0f m\t%s\t%s\t%s\n", Label(i), p.Position, p.Metres, msWords(p.Bang), msWords(p.High), p.AgainstMusic())
 	}
 	w.Flush()
 }
@@ -113,7 +113,7 @@ func (f *Field) ShiftWords() []string {
 	case s.Ear.High+s.Ear.Ground == 0:
 		lines = append(lines, "by ear: nothing to go by, "+s.Ear.Words())
 	default:
-		lines = append(lines, fmt.Sprintf("by ear: cues %s would put their reports on the music, each within %s; their light would then come %s before the music; %s",
+		lines = append(lines, fmt.Sprintf("by ear: cues %s would put their bangs on the music, each within %s; their light would then come %s before the music; %s",
 			shiftWords(s.Heard), msWords(s.Spread), msWords(s.Heard+s.Seen), s.Ear.Words()))
 	}
 	return lines

@@ -42,6 +42,7 @@ const (
 	RoleCues       = "cues"
 	RoleSoundtrack = "soundtrack"
 	RoleCompanion  = "companion"
+	RoleCalls      = "calls" // phrases, and recordings of them
 )
 
 // An Entry pins one file.

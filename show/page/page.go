@@ -24,7 +24,9 @@ var styleHTML string
 //
 //	{{template "care" SENTENCE}}
 //
-// where the sentence says what the page's figures come from. Charts use the
+// where the sentence says what the page's figures come from. A table of the class
+// stack, with its heads in a thead, shows each row as lines of its own where the
+// window is narrow: there data-of of a cell says what it is. Charts use the
 // templates "labels" and "rules" with Labels and Rules. Besides funcs a page has
 // clean, count, day and add1. New panics when body does not parse.
 func New(body string, funcs template.FuncMap) *template.Template {

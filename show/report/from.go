@@ -75,7 +75,7 @@ func (b *builder) begin() {
 func (b *builder) entry(e *session.Replayed) {
 	b.t = e.Before
 	b.commit(e.Before)
-	if e.Did && e.Command.Action == show.Arm {
+	if e.Did && (e.Command.Action == show.Arm || e.Command.Action == show.Reenter) {
 		b.end()
 		b.begin()
 	}
@@ -104,16 +104,19 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	switch e.Kind {
 	case show.EventStarted.String():
 		b.started = true
+		b.salvo(e)
 	case show.EventHeld.String():
 		b.hold(e)
 	case show.EventResumed.String():
 		if n := len(r.Holds); n > 0 {
 			r.Holds[n-1].Length, r.Holds[n-1].Open = max(0, time.Duration(e.Data.HeldNS)), false
 		}
+		b.salvo(e)
 	case show.EventNudged.String():
 		if now := b.t.Asked(); now != was {
 			r.Nudges = append(r.Nudges, Nudge{at, was, now})
 		}
+		b.salvo(e)
 	case session.KindTap:
 		r.Taps = append(r.Taps, Tap{at, b.t.Asked()})
 	case session.KindUnderrun:
@@ -128,6 +131,10 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
 		session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
+	case show.EventReentered.String():
+		if e.Data.At != nil {
+			b.mark(e, "goes on at "+timebase.ClockMillis(timebase.Frame(*e.Data.At).At(b.plan.Rate)))
+		}
 	case show.EventStoodDown.String(), show.EventBroughtBack.String():
 		b.mark(e, e.Data.GroupBy+" "+e.Data.Name)
 	case session.KindClosed:
@@ -139,6 +146,13 @@ func (b *builder) words(e *session.Entry) string { return e.Words(b.plan.Rate, b
 
 func (b *builder) mark(e *session.Entry, text string) {
 	b.run.Marks = append(b.run.Marks, Mark{timebase.Frame(e.Heard), e.Kind, show.Clean(text)})
+}
+
+// salvo takes down what came due at once.
+func (b *builder) salvo(e *session.Entry) {
+	if e.Data.Salvo != nil {
+		b.mark(e, b.words(e))
+	}
 }
 
 // promptReach is how long before a hold a note or call may be for the hold to
@@ -175,14 +189,14 @@ func (b *builder) end() {
 
 func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i) && !b.t.Out(i), Moved: b.moved[i]}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}
 	switch {
-	case i >= b.t.Next():
+	case i >= b.t.Next(), b.t.Out(i):
 	case c.Down:
-		c.Ending = Passed
+		c.Ending = Skipped
 	default:
 		c.Ending = Fired
 		c.Late = b.t.FiresAt(i) + p.Prefire() - c.InForce(b.plan.Rate)

@@ -68,8 +68,8 @@ func TestFromAgreesWithTheLog(t *testing.T) {
 				if effect := c.InForce(rate) + c.Late; int64(effect) != *e.Data.Effect || c.Late < 0 {
 					rt.Fatalf("cue %s: effect %d with nudge %s, %d late; logged %d", c.ID, effect, c.Nudge, c.Late, *e.Data.Effect)
 				}
-			case "passed":
-				endings[*e.Data.Index] = Passed
+			case "skipped":
+				endings[*e.Data.Index] = Skipped
 			case "tap":
 				taps++
 			case "nudged":

@@ -49,7 +49,7 @@ func TestFrom(t *testing.T) {
 		{Fired, 3000, 0, true},     // cue 4: lit at 6 s for 7 s, held at 6.4 s
 		{Fired, 3000, 0, false},    // cue 5: 12 s less 3 s, so lit at 8 s
 		{Fired, 0, 0, false},       // cue 6: 14 s
-		{Passed, 0, 0, false},      // cue 7, Left: lit at 15 s
+		{Skipped, 0, 0, false},     // cue 7, Left: lit at 15 s
 		{Fired, 0, 0, false},       // cue 8, Right: lit at 17 s
 		{Left, 0, 0, false},
 		{Left, 0, 0, false},

@@ -80,7 +80,7 @@ func (v sheetView) Facts() []figure {
 	counted := v.List.Show.N
 	facts := []figure{
 		{"cues fired", fmt.Sprint(r.Count(Fired)), fmt.Sprintf("of %d", len(r.Cues))},
-		{"passed", fmt.Sprint(r.Count(Passed)), "stood down"},
+		{"skipped", fmt.Sprint(r.Count(Skipped)), "stood down"},
 		{"left", fmt.Sprint(r.Count(Left)), "never came due"},
 		{"holds", fmt.Sprint(len(r.Holds)), "in all " + seconds(r.Held())},
 		{"nudges", fmt.Sprint(len(r.Nudges)), "at the end: " + words.Nudge(r.finalNudge())},
@@ -140,8 +140,8 @@ type oddCue struct {
 
 func (v sheetView) odd(c CueRun) string {
 	switch late := v.Run.At(c.Late); {
-	case c.Ending == Passed:
-		return "passed, stood down"
+	case c.Ending == Skipped:
+		return "skipped, stood down"
 	case c.Ending == Left && c.Down:
 		return "left, stood down"
 	case late > 0:

@@ -31,12 +31,12 @@ type rig struct {
 
 // newRig makes a show of one minute with the cues.
 func newRig(t testing.TB, cues []show.Cue) *rig {
-	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}
 	plan := show.NewPlan(cues, console, rate, at(60_000))
 	r := &rig{t: t, tr: show.NewTransport(plan), wall: time.Date(2026, 7, 4, 21, 0, 0, 0, time.UTC)}
 	r.header = session.Header{Program: "test", Title: "Quay Night", Began: r.wall, Output: "silence",
 		Soundtrack: session.Soundtrack{File: "night.wav", Rate: rate, Frames: int64(at(60_000))},
-		GuardMS:    150, LimitMS: 10_000, Cues: session.CuesOf(plan, cues)}
+		GuardMS:    150, LimitMS: 10_000, Together: &plan.Together, Cues: session.CuesOf(plan, cues)}
 	r.begin()
 	return r
 }

@@ -44,12 +44,12 @@ type Ending uint8
 
 // The endings of a cue.
 const (
-	Left   Ending = iota // its time did not come
-	Fired                // it fired
-	Passed               // its time came while it was stood down
+	Left    Ending = iota // its time did not come
+	Fired                 // it fired
+	Skipped               // its time came while it was stood down
 )
 
-func (f Ending) String() string { return [...]string{"left", "fired", "passed"}[f] }
+func (f Ending) String() string { return [...]string{"left", "fired", "skipped"}[f] }
 
 // A CueRun is what a run did with one line of the cue list.
 type CueRun struct {

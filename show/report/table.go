@@ -19,7 +19,7 @@ var tableColumns = []string{"session", "began", "show", "person", "what", "name"
 // WriteCSV writes all that the sheets hold, one thing a line, as CSV (RFC 4180,
 // UTF-8, CRLF). The column what says which thing: show, lane, section, tap,
 // hold, nudge, or what became of a cue that did not fire as listed: late,
-// passed, left. No text in it is taken for a formula by a spreadsheet.
+// skipped, left. No text in it is taken for a formula by a spreadsheet.
 func WriteCSV(w io.Writer, sheets []*Sheet) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true

@@ -28,10 +28,10 @@ type timelineView struct {
 
 // A laneRow is one lane's cues as paths.
 type laneRow struct {
-	Name, Full                string
-	Y                         float64 // of the text
-	Rule                      float64 // of the line below
-	Fired, Late, Passed, Left string
+	Name, Full                 string
+	Y                          float64 // of the text
+	Rule                       float64 // of the line below
+	Fired, Late, Skipped, Left string
 }
 
 const (
@@ -88,15 +88,15 @@ func laneOf(r *Run, x page.Axis, name string, rest bool, top float64, names []st
 	if rest {
 		row.Name, row.Full = "others", "all other lanes"
 	}
-	var fired, late, passed, left []float64
+	var fired, late, skipped, left []float64
 	for _, c := range r.Cues {
 		if c.Position != name && !(rest && !slices.Contains(names, c.Position)) {
 			continue
 		}
 		at := x.At(r.At(c.Listed - timebase.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
 		switch {
-		case c.Ending == Passed:
-			passed = append(passed, at)
+		case c.Ending == Skipped:
+			skipped = append(skipped, at)
 		case c.Ending == Left:
 			left = append(left, at)
 		case c.Late > 0:
@@ -107,7 +107,7 @@ func laneOf(r *Run, x page.Axis, name string, rest bool, top float64, names []st
 	}
 	// Heights tell the endings apart without colour.
 	row.Fired, row.Late = strokes(fired, top+4, 14), strokes(late, top+1, 20)
-	row.Passed, row.Left = strokes(passed, top+4, 5), strokes(left, top+13, 5)
+	row.Skipped, row.Left = strokes(skipped, top+4, 5), strokes(left, top+13, 5)
 	return row
 }
 

@@ -20,8 +20,9 @@ import (
 )
 
 // Schema is the version of the file format that this package writes. It reads
-// format 1, too, which told much of this in sentences.
-const Schema = 2
+// the others, too: format 1 told much of this in sentences, and format 2 had another
+// word for skipped.
+const Schema = 3
 
 // A Header is the first line of a session: what was rehearsed, on what. It
 // holds the cue list, so that a session can be understood and replayed without
@@ -41,6 +42,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
 	Cues       []CueLine  `json:"cues"`
 }
@@ -102,14 +104,18 @@ type Data struct {
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late
-	Count   int        `json:"count,omitempty"`       // underruns so far
+	Count   int        `json:"count,omitempty"`       // underruns so far; ticked: how many lines are, of the checklist
 	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
 	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
-	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said
+	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said; ticked: the line
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
 
+	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
+
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
-	At      *int64 `json:"at,omitempty"`       // listening: the frame from which
+	At      *int64 `json:"at,omitempty"`       // listening, re-entered: the frame from which
 	Did     Second `json:"did,omitempty"`      // second output: what happened
 	Frames  int64  `json:"frames,omitempty"`   // ... overran, stopped short: by how many
 	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right, still apart: how early it was; negative = late
@@ -120,11 +126,29 @@ type Data struct {
 	Do    string `json:"do,omitempty"`    // ... what it does: a drill.Deed
 	From  string `json:"from,omitempty"`  // ... who speaks on the radio
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
+
+	Late []string `json:"late,omitempty"` // ... the cues that went off while the music stood still
+
+	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
+	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
+}
+
+// A Salvo is the cues that came due at once and were spread, as show.Salvo has them.
+type Salvo struct {
+	Cues   int    `json:"cues"`
+	First  string `json:"first"`
+	Last   string `json:"last"`
+	Frames int64  `json:"frames"` // from the first firing to the last
 }
 
 // Group is the group of cues that the event is about; the zero Group if none is
 // named.
 func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Name} }
+
+// Open is what a resume left open; in logs that do not tell, nothing.
+func (d *Data) Open() show.Open {
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown}
+}
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
 func (d *Data) Nudge() time.Duration {
@@ -139,6 +163,7 @@ const (
 	KindTap       = "tap"
 	KindCall      = "call"
 	KindNote      = "note"          // a person's remark
+	KindTicked    = "ticked"        // a line of the hold checklist
 	KindUnderrun  = "underrun"      // the output ran dry
 	KindOutput    = "output"        // another output plays from here on
 	KindDevice    = "device"        // what the output said when it failed
@@ -187,8 +212,16 @@ func (h Header) Plan() *show.Plan {
 			Position: c.Position, Module: c.Module, Pin: c.Pin, Effect: c.Effect, Caliber: c.Caliber,
 			Family: show.FamilyOf(c.Effect)}
 	}
-	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes}
+	console := show.Console{Guard: ms(h.GuardMS), NudgeLimit: ms(h.LimitMS), Lanes: h.Lanes, Together: h.together()}
 	return show.NewPlan(cues, console, h.Soundtrack.Rate, timebase.Frame(h.Soundtrack.Frames))
+}
+
+// together is the rule by which the session was run.
+func (h *Header) together() int {
+	if h.Together == nil {
+		return show.AnyTogether
+	}
+	return *h.Together
 }
 
 // FromEvent makes the entry of a transport's event; ok is false for the
@@ -200,7 +233,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 	switch e.Kind {
 	case show.EventCommitted, show.EventWithdrawn:
 		return entry, false
-	case show.EventFired, show.EventPassed, show.EventMoved, show.EventBroke:
+	case show.EventFired, show.EventSkipped, show.EventMoved, show.EventBroke:
 		entry.State = show.Running.String() // cues come in no other
 		index, effect := e.Cue, int64(e.Effect)
 		d.Cue, d.Index, d.Effect = cues[e.Cue].ID, &index, &effect
@@ -209,10 +242,20 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.NudgeMS = &nudge
 	case show.EventStoodDown, show.EventBroughtBack:
 		d.GroupBy, d.Name = e.Group.By, e.Group.Name
+	case show.EventReentered:
+		place := int64(e.Effect)
+		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
+		d.Unticked, d.Up, d.Unknown = e.Open.Unticked, e.Open.Up, e.Open.Unknown
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause = e.Reason, e.Cause
+		for _, i := range t.DueAtStop() {
+			d.Due = append(d.Due, cues[i].ID)
+		}
+	}
+	if s := e.Salvo; s.Cues > 0 {
+		d.Salvo = &Salvo{s.Cues, cues[s.First].ID, cues[s.Last].ID, int64(s.Over)}
 	}
 	return entry, true
 }

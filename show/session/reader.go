@@ -79,9 +79,13 @@ func readHeader(text []byte, whole bool, h *Header) error {
 // readEntry reads a line in the format that the header has.
 func readEntry(line []byte, h *Header) (e Entry, err error) {
 	if h.Schema == 1 {
-		return read1(line, h.Soundtrack.Rate)
+		e, err = read1(line, h.Soundtrack.Rate)
+	} else {
+		err = json.Unmarshal(line, &e)
 	}
-	err = json.Unmarshal(line, &e)
+	if h.Schema < 3 {
+		e.kind2()
+	}
 	return e, err
 }
 

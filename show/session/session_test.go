@@ -14,6 +14,24 @@ import (
 	"pgregory.net/rapid"
 )
 
+// doing takes commands at a moment of the music and logs what comes of them.
+func doing(t *testing.T, w *Writer, tr *show.Transport, cues []CueLine) func(show.Command, timebase.Frame) {
+	return func(c show.Command, at timebase.Frame) {
+		t.Helper()
+		ev, err := tr.Do(c, at, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range ev {
+			if entry, ok := FromEvent(e, tr, cues); ok {
+				if _, err := w.Append(entry); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+}
+
 func sample(t *testing.T) []byte {
 	t.Helper()
 	cues := make([]show.Cue, 12)
@@ -21,29 +39,17 @@ func sample(t *testing.T) []byte {
 		cues[i] = show.Cue{ID: fmt.Sprintf("c%d", i), EffectAt: time.Duration(2*i+3) * 700 * time.Millisecond,
 			Prefire: time.Duration(i%3) * 900 * time.Millisecond, Burn: time.Second, Position: "A"}
 	}
-	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}
+	console := show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}
 	plan := show.NewPlan(cues, console, 44100, 44100*20)
 	var buf bytes.Buffer
 	h := Header{Program: "test", Soundtrack: Soundtrack{Rate: 44100, Frames: 44100 * 20},
-		GuardMS: 150, LimitMS: 10000, Cues: CuesOf(plan, cues)}
+		GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: CuesOf(plan, cues)}
 	w, err := NewWriter(&buf, nil, h)
 	if err != nil {
 		t.Fatal(err)
 	}
 	tr := show.NewTransport(plan)
-	do := func(c show.Command, at timebase.Frame) {
-		ev, err := tr.Do(c, at, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, e := range ev {
-			if entry, ok := FromEvent(e, tr, h.Cues); ok {
-				if _, err := w.Append(entry); err != nil {
-					t.Fatal(err)
-				}
-			}
-		}
-	}
+	do := doing(t, w, tr, h.Cues)
 	do(show.Command{Action: show.Arm}, 0)
 	do(show.Command{Action: show.Start}, 0)
 	do(show.Command{Action: show.Nudge, Step: 300 * time.Millisecond}, 100_000)
@@ -74,10 +80,10 @@ func TestReplayAgrees(t *testing.T) {
 // ahead of where the show was then held.
 func TestReplayIsNotDrivenByTaps(t *testing.T) {
 	cue := show.Cue{ID: "1", EffectAt: 6 * time.Second, Prefire: time.Second, Position: "A"}
-	plan := show.NewPlan([]show.Cue{cue}, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit}, 48000, 48000*10)
+	plan := show.NewPlan([]show.Cue{cue}, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, 48000, 48000*10)
 	tr := show.NewTransport(plan)
 	var buf bytes.Buffer
-	h := Header{Soundtrack: Soundtrack{Rate: 48000, Frames: 480000}, GuardMS: 150, LimitMS: 10000, Cues: CuesOf(plan, []show.Cue{cue})}
+	h := Header{Soundtrack: Soundtrack{Rate: 48000, Frames: 480000}, GuardMS: 150, LimitMS: 10000, Together: &plan.Together, Cues: CuesOf(plan, []show.Cue{cue})}
 	w, err := NewWriter(&buf, nil, h)
 	if err != nil {
 		t.Fatal(err)
@@ -165,7 +171,7 @@ func TestReadErrors(t *testing.T) {
 	lines := strings.SplitAfter(whole, "\n")
 	for name, tt := range map[string]struct{ text, want string }{
 		"not a session": {"hello\nworld\n", "not a drylane session"},
-		"newer":         {strings.Replace(whole, `"drylane_session":2`, `"drylane_session":99`, 1), "format 99"},
+		"newer":         {strings.Replace(whole, `"drylane_session":3`, `"drylane_session":99`, 1), "format 99"},
 		"garbage":       {lines[0] + lines[1] + "{]\n" + lines[2], "line 3: found \"{]\""},
 		"gap":           {lines[0] + lines[1] + lines[3], "line 3: found event 3; wanted event 2"},
 		"doubled":       {lines[0] + lines[1] + lines[1], "line 3: found event 1; wanted event 2"},

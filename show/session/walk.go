@@ -73,7 +73,8 @@ func (w *walker) to(e *Entry) error {
 	w.before = *w.t
 	w.at = Replayed{Entry: e, Before: &w.before, After: w.t}
 	var err error
-	if w.at.Command, w.at.Did = commandOf(e, w.t.Asked()); w.at.Did {
+	if w.at.Command, w.at.Did = commandOf(e, w.t.Asked(), w.t.Plan().Rate); w.at.Did {
+		w.at.Command.Anyway = true // what the log tells of was taken
 		if ev, err = w.t.Do(w.at.Command, heard, ev); err != nil {
 			return &Difference{e.N, e.Kind, "refused: " + err.Error()}
 		}
@@ -91,7 +92,7 @@ func (w *walker) to(e *Entry) error {
 // frame at which the run began, or went on, does so when that frame is heard.
 func heardAt(t *show.Transport, e *Entry) timebase.Frame {
 	at := timebase.Frame(e.Heard)
-	if t.Waits() && at == t.Heard() && (e.Kind == show.EventFired.String() || e.Kind == show.EventPassed.String()) {
+	if t.Waits() && at == t.Heard() && (e.Kind == show.EventFired.String() || e.Kind == show.EventSkipped.String()) {
 		at++
 	}
 	return at
@@ -116,12 +117,24 @@ func (w *walker) compare(e *Entry) error {
 
 func isCueEvent(k show.EventKind) bool {
 	switch k {
-	case show.EventFired, show.EventPassed, show.EventMoved, show.EventBroke:
+	case show.EventFired, show.EventSkipped, show.EventMoved, show.EventBroke:
 		return true
 	}
 	return false
 }
 
 // cueKinds are the kinds of entry that tell what a cue does.
-var cueKinds = map[string]bool{show.EventFired.String(): true, show.EventPassed.String(): true,
+var cueKinds = map[string]bool{show.EventFired.String(): true, show.EventSkipped.String(): true,
 	show.EventMoved.String(): true, show.EventBroke.String(): true}
+
+// End runs the whole session again and returns its transport as it ended.
+func End(log *Log) (*show.Transport, error) {
+	end := show.NewTransport(log.Header.Plan())
+	for e, err := range log.Walk() {
+		if err != nil {
+			return nil, err
+		}
+		*end = *e.After
+	}
+	return end, nil
+}

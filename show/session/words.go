@@ -2,10 +2,12 @@ package session
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 )
 
 // Words makes a sentence of the facts of an entry, for reports and screens:
@@ -17,11 +19,18 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 	at := func(f timebase.Frame) time.Duration { return f.At(rate) }
 	switch e.Kind {
 	case show.EventHeld.String(), show.EventCut.String():
+		why := show.Clean(d.Reason)
 		if d.Cause != show.NoCause {
-			return d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
+			why = d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
 		}
-		return show.Clean(d.Reason)
-	case KindNote, KindRefused:
+		due := show.Clean(words.Due(d.Due))
+		if why == "" || due == "" {
+			return why + due
+		}
+		return why + "; " + due
+	case show.EventStarted.String(), show.EventResumed.String(), show.EventNudged.String():
+		return d.wentOn(rate)
+	case KindTicked, KindNote, KindRefused:
 		return show.Clean(d.Text)
 	case KindOutput:
 		return show.Clean(d.Output)
@@ -83,4 +92,16 @@ func (d *Data) early() string {
 		word = "late"
 	}
 	return fmt.Sprintf("%.1f ms %s", float64(off.Abs().Microseconds())/1000, word)
+}
+
+// wentOn says what a command left open, and what came due at once by it.
+func (d *Data) wentOn(rate int) string {
+	var said []string
+	if o := d.Open(); o.Any() {
+		said = append(said, o.Words())
+	}
+	if s := d.Salvo; s != nil {
+		said = append(said, words.Salvo(s.Cues, s.First, s.Last, timebase.Frame(s.Frames).At(rate)))
+	}
+	return show.Clean(strings.Join(said, "; "))
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/callplan"
 )
 
 // A Sheet is what the crew of one position needs on paper. Its texts are safe
@@ -21,11 +22,21 @@ type Sheet struct {
 	Modules   []Module // by name
 	Largest   float64  // caliber in mm; 0 when none is given
 	Witness   string   // the cue with the witness tone, if it is fired here
+	Calls     *Calls   // nil for a position that is not called
 }
 
-// A Line is one cue of a sheet. Number counts them from 1 within the position.
+// Calls are how a position is called.
+type Calls struct {
+	Pips    bool
+	Track   string // the companion that carries them; empty where a person calls
+	Shared  bool   // the track calls other positions too
+	Example string // the first warning, as it is spoken; empty for none
+
+	words show.CallWords
+}
+
+// A Line is one cue of a sheet.
 type Line struct {
-	Number  int
 	ID      string
 	Ignite  time.Duration
 	Effect  time.Duration
@@ -35,10 +46,18 @@ type Line struct {
 	What    string
 	Caliber float64
 	Note    string
-	// StandBy is when a hand-fired position is told to stand by for it, and
-	// Together that it is fired on one call with the cue before.
-	StandBy  time.Duration
-	Together bool
+	// Said is what is called for the cue, without what stands at a line above,
+	// and With how it is fired with another cue on one word; empty for a word
+	// of its own.
+	Said []Said
+	With string
+}
+
+// Said is what a crew hears from a time of the soundtrack on. Counts are a second
+// apart, and the word is on the next second.
+type Said struct {
+	At   time.Duration
+	Text string // as it is spoken, or the pips that stand for it
 }
 
 // A Module is a firing module of the position with the pins that are in use.
@@ -46,10 +65,6 @@ type Module struct {
 	Name string
 	Pins []int // in order, each once
 }
-
-// standBy is how long before the word to fire the crew is told to stand by
-// (common practice, no source).
-const standBy = 5 * time.Second
 
 // For makes a sheet for each position of a show, in the show's order.
 func For(s *show.Show) []*Sheet {
@@ -80,26 +95,18 @@ func For(s *show.Show) []*Sheet {
 	for sh, modules := range pins {
 		sh.modules(modules)
 	}
+	for _, post := range callplan.Posts(s) {
+		by[post.Position].call(post, s.Calls.Words)
+	}
 	return sheets
 }
 
 // add appends a cue; cues come in firing order.
 func (s *Sheet) add(c show.Cue) {
-	n := len(s.Cues)
-	line := Line{
-		Number: n + 1, ID: show.Clean(c.ID), Ignite: c.IgniteAt(), Effect: c.EffectAt, Prefire: c.Prefire,
+	s.Cues = append(s.Cues, Line{
+		ID: show.Clean(c.ID), Ignite: c.IgniteAt(), Effect: c.EffectAt, Prefire: c.Prefire,
 		Module: show.Clean(c.Module), Pin: c.Pin, What: show.Clean(c.Effect), Caliber: c.Caliber, Note: show.Clean(c.Note),
-		StandBy: max(0, c.IgniteAt()-standBy),
-	}
-	if n > 0 {
-		before := s.Cues[n-1]
-		line.Together = before.Ignite == line.Ignite
-		line.StandBy = max(line.StandBy, min(before.Ignite, line.Ignite))
-		if line.Together {
-			line.StandBy = before.StandBy
-		}
-	}
-	s.Cues = append(s.Cues, line)
+	})
 	s.Largest = max(s.Largest, c.Caliber)
 }
 
@@ -111,4 +118,21 @@ func (s *Sheet) modules(pins map[string][]int) {
 		s.Modules = append(s.Modules, Module{show.Clean(name), slices.Compact(list)})
 	}
 	slices.SortFunc(s.Modules, func(a, b Module) int { return cmp.Compare(a.Name, b.Name) })
+}
+
+// Wired reports whether any cue of the position is on a module.
+func (s *Sheet) Wired() bool { return len(s.Modules) > 0 }
+
+// Columns is how many columns the sheet has on a page: one that would have
+// nothing in it is left out, and where calls need the room the caliber and the
+// time of the effect stand below its name.
+func (s *Sheet) Columns() int {
+	n := 5 // box, cue, fire at, effect; calls, or seen at
+	if s.Wired() {
+		n++
+	}
+	if s.Largest > 0 && s.Calls == nil {
+		n++
+	}
+	return n
 }

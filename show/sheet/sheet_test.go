@@ -38,7 +38,7 @@ func TestFor(t *testing.T) {
 	if got := quay.Summary(); got != "4 cues, fired from 0:05.000 to 0:09.000, largest 75 mm, 180 m to the main audience" {
 		t.Error(got)
 	}
-	if got := beacon.Summary(); got != "4 cues, fired from 0:20.000 to 0:40.000, FIRED BY HAND, on spoken calls" {
+	if got := beacon.Summary(); got != "4 cues, fired from 0:20.000 to 0:40.000, FIRED BY HAND, on calls that a person reads from this sheet" {
 		t.Error(got)
 	}
 	if got := empty.Summary(); got != "0 cues" {
@@ -51,16 +51,16 @@ func TestFor(t *testing.T) {
 		t.Errorf("modules %+v", quay.Modules)
 	}
 	for i, want := range []string{
-		"STAND BY at 0:15.000, FIRE at 0:20.000",
-		"with the one above",
-		"FIRE at 0:22.000, no time for a count",
-		"STAND BY at 0:35.000, FIRE at 0:40.000",
+		`0:13 "stand by, cues h1 and h2 together, then h3"; 0:17 "three, two, one, fire"`,
+		"together with cue h1",
+		`0:21 "one, fire"`,
+		`0:33 "stand by, cue h4"; 0:37 "three, two, one, fire"`,
 	} {
-		if got := beacon.Cues[i].Calls(); got != want {
+		if got := strings.Join(beacon.Cues[i].Heard(false), "; "); got != want {
 			t.Errorf("call for number %d: %q, want %q", i+1, got, want)
 		}
 	}
-	if got := quay.Cues[1]; got.Ignite != 7*s || got.Number != 2 || got.Place() != "M1 / 4" || got.Size() != "75 mm" {
+	if got := quay.Cues[1]; got.Ignite != 7*s || got.Place() != "M1 / 4" || got.Size() != "75 mm" {
 		t.Errorf("%+v", got)
 	}
 }
@@ -86,13 +86,13 @@ func TestWords(t *testing.T) {
 	if err := WriteText(&text, For(small())); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{FirstOfAll, "HOLD: ", "CUT: ", "STAND DOWN QUAY: ", "STAND BY at 0:15.000", "left rack", "module M1, pins in use: 2-4"} {
+	for _, want := range []string{FirstOfAll, "HOLD: ", "CUT: ", "STAND DOWN QUAY: ", `0:33 "stand by, cue h4"`, `"three, two, one, fire": fire on the word`, "left rack", "module M1, pins in use: 2-4"} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("the sheets lack %q:\n%s", want, &text)
 		}
 	}
 	quay, _, _ := strings.Cut(text.String(), "\f")
-	if strings.Contains(quay, "THREE, TWO, ONE") {
+	if strings.Contains(quay, "three, two, one") {
 		t.Error("a wired position is told the calls of a hand-fired one")
 	}
 }
@@ -136,5 +136,29 @@ func TestPageIsEscaped(t *testing.T) {
 	}
 	if strings.Count(page, "<section>") != 3 || strings.Count(page, `class="box"`) != 8 || !strings.Contains(page, "&lt;script&gt;") {
 		t.Error("sheets or cues are missing from the page")
+	}
+}
+
+// A position that hears pips has pips on its sheet, and one that hears the calls
+// of others too is told so.
+func TestSheetOfPips(t *testing.T) {
+	sh := small()
+	sh.Positions[2].HandFired = true
+	sh.Cues[7].Position = "Empty"
+	sh.Tracks = []show.Track{{File: "pips.wav", Left: "pips"}}
+	sheets := For(sh)
+	if got, want := strings.Join(sheets[2].Cues[0].Heard(true), "; "), "0:33 low, low; 0:37 high, high, high, LONG HIGH"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for _, one := range sheets[1:] {
+		var text strings.Builder
+		if err := WriteText(&text, []*Sheet{one}); err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range []string{"FIRED BY HAND, on pips, track pips.wav", "LONG HIGH: pips a second apart", "other cues: "} {
+			if !strings.Contains(text.String(), want) {
+				t.Errorf("%s: no %q in\n%s", one.Position, want, &text)
+			}
+		}
 	}
 }

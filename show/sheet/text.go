@@ -34,15 +34,15 @@ func (s *Sheet) writeText(b *strings.Builder) {
 	}
 	b.WriteByte('\n')
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprint(w, "\tno.\tfire at\tmodule / pin\tcue\teffect\tcaliber\tseen at\tnote")
-	if s.HandFired {
+	fmt.Fprint(w, "\tcue\tfire at\tmodule / pin\teffect\tcaliber\tseen at\tnote")
+	if s.Calls != nil {
 		fmt.Fprint(w, "\tcalls")
 	}
 	fmt.Fprintln(w)
 	for _, c := range s.Cues {
-		fmt.Fprintf(w, "[ ]\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s", c.Number, at(c.Ignite), short(c.Place()), short(c.ID), short(c.What), c.Size(), at(c.Effect), short(c.Note))
-		if s.HandFired {
-			fmt.Fprintf(w, "\t%s", c.Calls())
+		fmt.Fprintf(w, "[ ]\t%s\t%s\t%s\t%s\t%s\t%s\t%s", short(c.ID), at(c.Ignite), short(c.Place()), short(c.What), c.Size(), at(c.Effect), short(c.Note))
+		if s.Calls != nil {
+			fmt.Fprintf(w, "\t%s", strings.Join(c.Heard(s.Calls.Pips), "; "))
 		}
 		fmt.Fprintln(w)
 	}

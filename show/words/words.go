@@ -102,3 +102,39 @@ func List(names []string) string {
 	last := len(names) - 1
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
+
+// Range names n things that stand in a row from first to last: "cue 98", "cues 98 and
+// 99", "cues 98 to 101". what is the word for one.
+func Range(what string, n int, first, last string) string {
+	switch n {
+	case 1:
+		return what + " " + first
+	case 2:
+		return Plural(what) + " " + first + " and " + last
+	}
+	return Plural(what) + " " + first + " to " + last
+}
+
+// Due says of the cues that were due when the show was held or cut what they are
+// until somebody has looked; nothing of none.
+func Due(cues []string) string {
+	n := len(cues)
+	if n == 0 {
+		return ""
+	}
+	were := " were"
+	if n == 1 {
+		were = " was"
+	}
+	return Range("cue", n, cues[0], cues[n-1]) + were + " due: treat as live"
+}
+
+// WouldBeDue says what a nudge would do to n cues, from first to last.
+func WouldBeDue(n int, first, last string) string {
+	return fmt.Sprintf("%s would come due at once, %s", Count(n, "cue"), Range("cue", n, first, last))
+}
+
+// Salvo says what became of n cues, from first to last, that a nudge made due at once.
+func Salvo(n int, first, last string, over time.Duration) string {
+	return fmt.Sprintf("%s were spread over %.2f s: %s", Count(n, "cue"), over.Seconds(), Range("cue", n, first, last))
+}

@@ -47,6 +47,14 @@ func TestCounts(t *testing.T) {
 		{List([]string{"Mole"}), "Mole"},
 		{List([]string{"Mole", "Quay"}), "Mole and Quay"},
 		{List([]string{"Mole", "Quay", "Slip"}), "Mole, Quay and Slip"},
+		{Range("cue", 1, "12", "12"), "cue 12"},
+		{Range("cue", 2, "12", "13"), "cues 12 and 13"},
+		{Range("cue", 3, "12", "A1"), "cues 12 to A1"},
+		{WouldBeDue(19, "12", "30"), "19 cues would come due at once, cues 12 to 30"},
+		{Salvo(19, "12", "30", 950*ms), "19 cues were spread over 0.95 s: cues 12 to 30"},
+		{Due(nil), ""},
+		{Due([]string{"98"}), "cue 98 was due: treat as live"},
+		{Due([]string{"98", "99", "100", "101"}), "cues 98 to 101 were due: treat as live"},
 	}
 	for _, tt := range tests {
 		if tt.got != tt.want {

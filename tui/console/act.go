@@ -90,11 +90,9 @@ func (m *Screen) after(p pressed) tea.Cmd {
 // act does what is left of an act for the screen.
 func (m *Screen) act(p pressed) tea.Cmd {
 	switch p.act {
-	case actArm:
-		m.ticked = 0
-	case actReports:
-		m.report = (m.report + 1) % len(reportModes)
-		m.Run.SetReports(reportModes[m.report].gain)
+	case actBangs:
+		m.bangs = (m.bangs + 1) % len(bangModes)
+		m.Run.SetBangs(bangModes[m.bangs].gain)
 	case actListen:
 		m.listenOn()
 	case ActCheck, ActCalibrate:
@@ -110,10 +108,6 @@ func (m *Screen) act(p pressed) tea.Cmd {
 // changeScreen does the acts of which the run knows nothing.
 func (m *Screen) changeScreen(a screen.Act) {
 	switch a {
-	case actTick:
-		if m.snap.Transport.State() == show.Held {
-			m.ticked = min(m.ticked+1, len(m.Show.Console.Checklist))
-		}
 	case screen.ActTheme:
 		m.NextTheme()
 	case actStopReading:
@@ -147,6 +141,27 @@ func (m *Screen) counting() int {
 		return 0
 	}
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
+}
+
+// askedOnce says what was refused and would be done if it were asked for again, and
+// why; nothing when there is no such thing. Where there is no room for all of it, what
+// is to be pressed stands first.
+func (m *Screen) askedOnce() string {
+	a := m.snap.Again
+	if !m.now.Before(a.Until) {
+		return ""
+	}
+	press := "the same key again nudges all the same"
+	switch a.Action {
+	case show.Resume:
+		press = m.Keys.Name(actGo) + " again resumes all the same"
+	case show.Start:
+		press = m.Keys.Name(actGo) + " again starts all the same"
+	}
+	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {
+		return text
+	}
+	return press + ": " + a.Why
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

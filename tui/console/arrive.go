@@ -119,6 +119,8 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 		m.command(show.Command{Action: show.Arm}, at)
 	case actGo:
 		m.Run.Do(show.ScriptAction{Kind: show.KindGo}, at)
+	case actTick:
+		m.Run.Do(show.ScriptAction{Kind: show.KindTick}, at)
 	case actDown, actBack:
 		if g := m.groupOf(h.set, h.lane); g >= 0 {
 			m.standDown(a == actDown, g, at)

@@ -21,7 +21,7 @@ import (
 type Runner interface {
 	Snapshot() *deck.Snapshot
 	Do(a show.ScriptAction, at time.Time)
-	SetReports(gain [2]float64)
+	SetBangs(gain [2]float64)
 	Listen(source int) // 0 for the music, else 1 + the index of one of the show's tracks
 	Quit()
 }
@@ -78,27 +78,27 @@ type Screen struct {
 	origin timebase.Frame // left edge when not following
 	cursor int            // cue under the cursor, -1 for none
 	panel  int
-	report int // index into reportModes
+	bangs  int // index into bangModes
 
 	filter  screen.Field // of the cues in sight
 	trouble string       // why the screen that was asked for did not open
-	ticked  int
 	helpTop int
 
-	snap   *deck.Snapshot
-	now    time.Time
-	lay    layout
-	canvas screen.Canvas
-	raster raster
-	rows   []int16 // row of each lane, -1 out of sight
-	up     []show.Up
-	marks  accents.Marks
-	drift  driftView
-	dry    int       // underruns, as last looked at
-	dryAt  time.Time // ... and when there was one more
-	moved  string    // where the session log had to go on; empty while it is where it was
-	gone   time.Time // ... and since when
-	ticks  screen.Ticker
+	snap    *deck.Snapshot
+	now     time.Time
+	lay     layout
+	canvas  screen.Canvas
+	raster  raster
+	rows    []int16 // row of each lane, -1 out of sight
+	up      []show.Up
+	unknown int // effects that nobody knows the burn time of
+	marks   accents.Marks
+	drift   driftView
+	dry     int       // underruns, as last looked at
+	dryAt   time.Time // ... and when there was one more
+	moved   string    // where the session log had to go on; empty while it is where it was
+	gone    time.Time // ... and since when
+	ticks   screen.Ticker
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says
@@ -107,8 +107,8 @@ type Screen struct {
 // zooms are the widths of the lane view.
 var zooms = []time.Duration{5 * time.Second, 10 * time.Second, 20 * time.Second, 40 * time.Second, 80 * time.Second, 160 * time.Second, 320 * time.Second}
 
-// reportModes are the places of the cues' reports in the sound.
-var reportModes = []struct {
+// bangModes are the places of the cues' bangs in the sound.
+var bangModes = []struct {
 	name string
 	gain [2]float64
 }{
@@ -152,14 +152,7 @@ func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
 // look takes a new snapshot of the run.
 func (m *Screen) look(now time.Time) {
 	m.now = now
-	was := show.Safe
-	if m.snap != nil {
-		was = m.snap.Transport.State()
-	}
 	m.snap = m.Run.Snapshot()
-	if m.snap.Transport.State() == show.Held && was != show.Held {
-		m.ticked = 0 // every hold has its own checklist
-	}
 	if m.Review != nil {
 		if marks := m.Review(); marks != nil {
 			m.marks, m.Review = *marks, nil

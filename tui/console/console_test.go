@@ -10,6 +10,8 @@ import (
 
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
 
@@ -36,6 +38,7 @@ func TestKeysCommand(t *testing.T) {
 		{"running", "v down d", "stand down module B1"},
 		{"down", "b", "bring back position Quay"},
 		{"held", "enter", "go"},
+		{"held", "t ? t", "tick, stay"},
 		{"held", "enter a", "go, arm"}, // refused by the transport, which says why
 		{"held", "o", ""},
 		{"lost", "o", "silent"},
@@ -228,8 +231,8 @@ func TestRemapping(t *testing.T) {
 	}
 }
 
-// TestKeyTableInREADME: the README lists the keys as they are; -update writes
-// them there.
+// TestKeyTableInREADME: the README lists the keys and the words as they are; -update
+// writes them there.
 func TestKeyTableInREADME(t *testing.T) {
 	k, err := screen.NewKeymap(Keys, nil)
 	if err != nil {
@@ -240,16 +243,20 @@ func TestKeyTableInREADME(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	head, rest, _ := strings.Cut(string(readme), "<!-- keys -->\n")
-	_, tail, ok := strings.Cut(rest, "<!-- end keys -->\n")
-	if !ok {
-		t.Fatal("README.md has no place for the key table")
+	want := string(readme)
+	for place, table := range map[string]string{"keys": k.Markdown(), "words": words.OwnTable()} {
+		begin, end := "<!-- "+place+" -->\n", "<!-- end "+place+" -->\n"
+		head, rest, _ := strings.Cut(want, begin)
+		_, tail, ok := strings.Cut(rest, end)
+		if !ok {
+			t.Fatalf("README.md has no place for the %s", place)
+		}
+		want = head + begin + table + end + tail
 	}
-	want := head + "<!-- keys -->\n" + k.Markdown() + "<!-- end keys -->\n" + tail
 	if screentest.Updating() {
 		os.WriteFile(path, []byte(want), 0o644)
 	} else if want != string(readme) {
-		t.Error("README.md does not list the keys as they are: go test ./tui/console -run KeyTable -update")
+		t.Error("README.md does not list the keys and words as they are: go test ./tui/console -run KeyTable -update")
 	}
 }
 
@@ -494,5 +501,63 @@ func TestManyLanes(t *testing.T) {
 			t.Error("no screen is drawn")
 		}
 		s.press("v")
+	}
+}
+
+// TestNobodyEntersWhileHeld: the hold panel says so in every window, whatever the
+// list says of the sky, and the sky is never told to be clear.
+func TestNobodyEntersWhileHeld(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		for _, after := range []time.Duration{0, 30 * time.Second} {
+			s := newScene(t, size[0], size[1])
+			scenes["held"](s)
+			s.run.Snap.Since = screentest.Epoch.Add(-after)
+			s.look(screentest.Epoch)
+			v := s.View()
+			if !strings.Contains(v, "HELD IS NOT SAFE TO ENTER") || strings.Contains(v, "sky is clear") {
+				t.Errorf("%s, after %v:\n%s", s.size(), after, v)
+			}
+			if told := strings.Contains(v, "LIST: nothing up; ask the spotter"); told != (after > 0) {
+				t.Errorf("%s, after %v: nothing up: %t", s.size(), after, told)
+			}
+		}
+	}
+}
+
+// TestUnknownBurnKeepsTheSkyOpen: after a cue without a burn time the console never
+// says that nothing is up.
+func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
+	t.Parallel()
+	sh, _ := screentest.Demo(t)
+	sh.Cues[0].Burn = 0
+	s := sceneOf(t, sh, show.NewPlan(sh.Cues, sh.Console, screentest.Rate, timebase.FrameAt(135*time.Second, screentest.Rate)), 80, 24)
+	s.runTo(6600 * time.Millisecond)
+	if v := s.View(); !strings.Contains(v, "LIST: 1 unknown; ask the spotter") {
+		t.Error(v)
+	}
+	s.do(show.Hold, 6600*time.Millisecond, show.Command{})
+	if v := s.View(); !strings.Contains(v, "NOT CLEAR: 1 unknown; ask the spotter") {
+		t.Error(v)
+	}
+}
+
+// TestResumeAsksOnceMore: what a resume leaves open, and the key that resumes all the
+// same, are whole in every window for as long as it is so.
+func TestResumeAsksOnceMore(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		scenes["held"](s)
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "5 still up, 1 unknown, 3 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+		const asks = "5 still up, 1 unknown, 3 lines unticked: enter again resumes all the same"
+		if v := s.View(); !strings.Contains(v, asks) {
+			t.Errorf("%s:\n%s", s.size(), v)
+		}
+		s.look(screentest.Epoch.Add(time.Second))
+		if strings.Contains(s.View(), asks) {
+			t.Errorf("%s: it still asks", s.size())
+		}
 	}
 }

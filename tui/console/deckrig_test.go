@@ -18,7 +18,7 @@ import (
 // can, and what it logs.
 func silentDeck(t *testing.T, s *scene) (*deck.Deck, *bytes.Buffer) {
 	t.Helper()
-	steps, err := show.ParseScript("script", strings.NewReader("+0 arm\n+0 start\n30 hold\n+2 resume\n"))
+	steps, err := show.ParseScript("script", strings.NewReader("+0 arm\n+0 start\n30 hold\n+2 resume anyway\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

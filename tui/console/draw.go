@@ -17,6 +17,8 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
+	stopped := m.snap.Stopped(m.now)
+	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -94,10 +96,32 @@ func (m *Screen) factNudge(c *screen.Canvas, row, end int) {
 		style = screen.NudgeOn
 	}
 	x = c.Text(x, y, end-x, words.Nudge(in), style)
+	then := m.together()
 	if after >= 0 {
-		then := fmt.Sprintf("  then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
-		c.Text(x, y, end-x, then, screen.Caution)
+		then = fmt.Sprintf("then %s after cue %s", words.Nudge(t.Asked()), m.cue(after).ID)
 	}
+	c.Text(x+2, y, end-x-2, then, screen.Caution)
+}
+
+// together says how many cues a nudge has made due at once: those that are being
+// spread or, while the run stands still, those that will come when it goes on.
+func (m *Screen) together() string {
+	t := &m.snap.Transport
+	var s show.Salvo
+	switch t.State() {
+	case show.Running:
+		if s = t.Spreading(); s.Cues > 0 {
+			return fmt.Sprintf("%d being spread", s.Cues)
+		}
+	case show.Armed:
+		s = t.Salvo(show.Command{Action: show.Start})
+	case show.Held:
+		s = t.Salvo(show.Command{Action: show.Resume})
+	}
+	if s.Cues == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d due at once", s.Cues)
 }
 
 func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
@@ -134,11 +158,6 @@ func (m *Screen) nextFiring() int {
 // countdown is a time to go, such as "in 3.4 s" or "in 2:05".
 func countdown(f timebase.Frame, rate int) string { return screen.ToGo(max(0, f).At(rate)) }
 
-// countdownUp is countdown rounded up, for what is safe only once it is over.
-func countdownUp(f timebase.Frame, rate int) string {
-	return countdown(f+timebase.FrameAt(100*time.Millisecond, rate)-1, rate)
-}
-
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
 	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
@@ -148,16 +167,23 @@ func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
 // factSky says what is still up.
 func (m *Screen) factSky(c *screen.Canvas, row, end int) {
 	x, y := m.fact(c, row, "SKY"), m.lay.Facts.Y+row
-	m.up = m.snap.Transport.StillUp(m.snap.Stopped(m.now), m.up[:0])
-	if len(m.up) == 0 {
-		c.Text(x, y, end-x, "clear", screen.Quiet)
-		return
-	}
 	style := screen.Normal
-	if m.snap.Transport.State() == show.Held {
+	switch {
+	case len(m.up) == 0 && m.unknown == 0:
+		style = screen.Quiet
+	case m.snap.Transport.State() == show.Held:
 		style = screen.Alarm
 	}
-	c.Text(x, y, end-x, fmt.Sprintf("%d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), style)
+	c.Text(x, y, end-x, m.skyText(), style)
+}
+
+// skyText says what is up, as far as the list tells.
+func (m *Screen) skyText() string {
+	var last time.Duration
+	if len(m.up) > 0 {
+		last = m.up[0].Clear.At(m.Plan.Rate)
+	}
+	return screen.StillUp(len(m.up), last, m.unknown)
 }
 
 // factSound shows the level of what is heard.
@@ -245,6 +271,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return m.trouble, screen.Alarm
 	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
+	case m.askedOnce() != "":
+		return m.askedOnce(), screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:

@@ -26,6 +26,7 @@ func (m *Screen) drawLanes(c *screen.Canvas) {
 		}
 	}
 	m.drawNow(c, w, now)
+	m.drawLate(c, w, now)
 	m.drawAxis(c, w)
 }
 
@@ -115,6 +116,28 @@ func (m *Screen) drawNow(c *screen.Canvas, w window, now timebase.Frame) {
 	}
 	if row >= 0 && int(row) < m.lay.tracks.H && col >= 0 && col < w.halfs {
 		c.At(m.lay.tracks.X+col/2, m.lay.tracks.Y+int(row)).Style = screen.Selected
+	}
+}
+
+// lateFor is how long the mark of what went off in a hold stays.
+const lateFor = 4 * time.Second
+
+// drawLate marks at the now-line, in its lane, what has just gone off while the
+// music stood still. Nothing else says so: it is for the shooter to see and hear.
+func (m *Screen) drawLate(c *screen.Canvas, w window, now timebase.Frame) {
+	col := w.col(now)
+	if col < 0 || col >= w.halfs {
+		return
+	}
+	x := m.lay.tracks.X + col/2
+	for _, l := range m.snap.Late {
+		row := m.rows[m.lanes().of[l.Cue]]
+		if row < 0 || int(row) >= m.lay.tracks.H || m.now.Sub(l.At) >= lateFor {
+			continue
+		}
+		for at := max(m.lay.tracks.X, x-1); at <= min(x+1, m.lay.tracks.X+m.lay.tracks.W-1); at++ {
+			c.Set(at, m.lay.tracks.Y+int(row), '✶', screen.Alarm)
+		}
 	}
 }
 

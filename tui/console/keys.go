@@ -35,7 +35,7 @@ const (
 	actFold        screen.Act = "fold"
 	actFilter      screen.Act = "filter"
 	actPanel       screen.Act = "panel"
-	actReports     screen.Act = "reports"
+	actBangs       screen.Act = "bangs"
 	actListen      screen.Act = "listen"
 	actTick        screen.Act = "tick"
 	actSilent      screen.Act = "silent"
@@ -76,7 +76,7 @@ var Keys = []screen.Binding{
 	{Act: actScrollOn, Keys: []string{"pgdown"}, Help: "scroll on"},
 	{Act: actFollow, Keys: []string{"n"}, Help: "follow the now-line again"},
 	{Act: actPanel, Keys: []string{"tab"}, Help: "next panel on the right"},
-	{Act: actReports, Keys: []string{"r"}, Help: "reports: both ears, left, right, off"},
+	{Act: actBangs, Keys: []string{"r"}, Help: "bangs: both ears, left, right, off"},
 	{Act: actListen, Keys: []string{"p"}, Help: "listen to the music, or to the next companion track"},
 	{Act: actTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
 	{Act: screen.ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
@@ -84,7 +84,7 @@ var Keys = []screen.Binding{
 	{Act: ActCalibrate, Keys: []string{"k"}, Help: "calibrate: measure how early or late you tap, while safe"},
 	{Act: actStopReading, Keys: []string{"esc"}, Help: "stop reading the music for the waveform"},
 	{Act: actSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
-	{Act: screen.ActHelp, Keys: []string{"?"}, Help: "this list", Head: "Everything else"},
+	{Act: screen.ActHelp, Keys: []string{"?"}, Help: "the keys, and what the words mean", Head: "Everything else"},
 	{Act: actBriefing, Keys: []string{"i"}, Help: "in a drill: the briefing again"},
 	{Act: screen.ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while the show is not safe"},
 }
@@ -100,7 +100,7 @@ type bottomKey struct {
 var bottomLine = map[show.State][]bottomKey{
 	show.Safe:    {{actArm, "ARM"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {actZoomIn, "zoom"}, {actGroup, "lanes"}, {screen.ActTheme, "theme"}, {actFilter, "filter"}},
 	show.Armed:   {{actGo, "START"}, {actCut, "make safe"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
-	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {actTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actReports, "reports"}},
+	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {actTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actBangs, "bangs"}},
 	show.Held:    {{actGo, "RESUME"}, {actCut, "CUT"}, {actTick, "tick"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
 	show.Ended:   {{actGo, "make safe"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actZoomAll, "whole show"}, {actPanel, "panel"}},
 }

@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"strings"
 
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
-// drawHelp lists the key table.
+// drawHelp lists the keys, and explains the words that are drylane's own.
 func (m *Screen) drawHelp(c *screen.Canvas) {
-	m.helpTop = c.KeyTable(m.Keys.Bindings, "keys", m.helpTop, c.H, "any key closes this")
+	m.helpTop = c.KeyTable(m.Keys.Bindings, words.Owned, "keys and words", m.helpTop, c.H, "any key closes this")
 }
 
 func (m *Screen) drawQuit(c *screen.Canvas) {

@@ -8,6 +8,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -86,9 +87,10 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 // drawSky lists the effects that are up.
 func (m *Screen) drawSky(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, "still up")
-	if len(m.up) == 0 {
-		c.Text(r.X, r.Y, r.W, "the sky is clear", screen.Quiet)
-		return
+	if len(m.up) == 0 || m.unknown > 0 {
+		p := c.Paragraph(r)
+		p.Write(m.skyText(), screen.Quiet)
+		r = p.Left
 	}
 	m.listUp(c, r)
 }
@@ -105,7 +107,7 @@ func (m *Screen) listUp(c *screen.Canvas, r screen.Rectangle) {
 		cue := m.cue(up.Cue)
 		what, style := "breaks "+countdown(up.Effect, m.Plan.Rate), screen.Strong
 		if up.Effect <= 0 {
-			what, style = "burns, clear "+countdownUp(up.Clear, m.Plan.Rate), screen.Normal
+			what, style = "burns for "+screen.SpanUp(up.Clear.At(m.Plan.Rate)), screen.Normal
 		}
 		x := c.Text(r.X, r.Y+k, m.idWidth, cue.ID, style)
 		x = c.Text(max(x, r.X+m.idWidth)+1, r.Y+k, m.posWidth, cue.Position, style)
@@ -114,11 +116,15 @@ func (m *Screen) listUp(c *screen.Canvas, r screen.Rectangle) {
 	}
 }
 
-// drawHold is the hold panel: how long, what is still up, what was committed
-// and taken back, where the run goes on, and the checklist.
+// notSafeToEnter is what everybody has to know of a hold: the cues are one key away.
+const notSafeToEnter = "HELD IS NOT SAFE TO ENTER"
+
+// drawHold is the hold panel: what it is not, what is still up, what was due when it
+// was held, where the run goes on, and the checklist.
 func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	t := &m.snap.Transport
-	r = c.Heading(r, "HOLD "+screen.ClockText(m.snap.Stopped(m.now)))
+	r = c.Heading(r, notSafeToEnter)
+	c.Text(r.X, r.Y-1, r.W, " "+notSafeToEnter+" ", screen.Alarm)
 	line := func(s string, style screen.Style) {
 		if r.H > 0 {
 			c.Text(r.X, r.Y, r.W, s, style)
@@ -126,31 +132,43 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 			r.H--
 		}
 	}
-	if len(m.up) > 0 {
-		line(fmt.Sprintf("NOT CLEAR: %d still up, clear %s", len(m.up), countdownUp(m.up[0].Clear, m.Plan.Rate)), screen.Alarm)
+	if len(m.up) > 0 || m.unknown > 0 {
+		line("NOT CLEAR: "+strings.TrimPrefix(m.skyText(), "LIST: "), screen.Alarm)
 	} else {
-		line("the sky is clear of what was lit", screen.Good)
+		line(m.skyText(), screen.Strong)
 	}
-	back := ""
-	if n := t.TakenBack(); n > 0 {
-		back = fmt.Sprintf(" (%d taken back)", n)
+	if due := m.dueAtStop(); due != "" {
+		for _, s := range screen.Wrap(due, r.W) {
+			line(s, screen.Alarm)
+		}
 	}
-	line(fmt.Sprintf("resumes at %s, cue %s first%s", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID(), back), screen.Normal)
+	line(fmt.Sprintf("resumes at %s, cue %s first", timebase.ClockMillis(t.Heard().At(m.Plan.Rate)), m.nextID()), screen.Normal)
 	list := m.Show.Console.Checklist
 	for i, item := range list {
 		mark, style := "□ ", screen.Normal
-		if i < m.ticked {
+		if i < m.snap.Ticked {
 			mark, style = "✓ ", screen.Good
 		}
-		if i == m.ticked {
-			item += "  (" + m.Keys.Name(actTick) + " ticks)"
+		if i == m.snap.Ticked {
 			style = screen.Strong
+			if hint := "  (" + m.Keys.Name(actTick) + " ticks)"; screen.Width(mark+item+hint) <= r.W {
+				item += hint
+			}
 		}
 		line(mark+item, style)
 	}
 	if r.H > 0 {
 		m.listUp(c, r)
 	}
+}
+
+// dueAtStop says which cues were due when the show was held; nothing if none was.
+func (m *Screen) dueAtStop() string {
+	var ids []string
+	for _, i := range m.snap.Transport.DueAtStop() {
+		ids = append(ids, m.cue(i).ID)
+	}
+	return words.Due(ids)
 }
 
 func (m *Screen) nextID() string {

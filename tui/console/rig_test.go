@@ -129,8 +129,29 @@ var scenes = map[string]func(*scene){
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
 		s.run.Snap.Since = screentest.Epoch.Add(-1200 * time.Millisecond)
 		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: person in the fallout area", At: screentest.Epoch}
+		s.run.Snap.Ticked = 1
 		s.look(screentest.Epoch)
-		s.press("t")
+	},
+	"salvo": func(s *scene) {
+		s.runTo(66 * time.Second)
+		s.do(show.Nudge, 66*time.Second, show.Command{Step: 5 * time.Second, Anyway: true})
+		s.runTo(66400 * time.Millisecond)
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "19 cues were spread over 1.70 s: cues 108 to 126", At: screentest.Epoch}
+		s.look(screentest.Epoch)
+	},
+	"salvo-held": func(s *scene) {
+		s.runTo(66 * time.Second)
+		s.do(show.Hold, 66*time.Second, show.Command{})
+		s.do(show.Nudge, 66*time.Second, show.Command{Step: 10 * time.Second})
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: "39 cues would come due at once, cues 108 to 146; 3 still up, 4 lines unticked", Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+	},
+	"late": func(s *scene) { // a mark that is over, and one that is not
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-5 * time.Second)
+		s.run.Snap.Late = []deck.LateOne{{Cue: 99, At: screentest.Epoch.Add(-4 * time.Second)}, {Cue: 98, At: screentest.Epoch.Add(-time.Second)}}
+		s.look(screentest.Epoch)
 	},
 	"down": func(s *scene) {
 		s.runTo(50 * time.Second)
@@ -197,7 +218,7 @@ var scenes = map[string]func(*scene){
 	"first": func(s *scene) { s.turn(firstMode) },
 	"briefing": func(s *scene) {
 		s.Brief = &Briefing{Foot: "Real procedures come from the operator in charge and local rules.",
-			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the sky is clear of what was lit."}
+			Text: "You run the show from the desk. The spotters see what you do not.\n\nWhen a spotter calls a person in the fallout area you hold at once. You resume when the spotter has called clear and the list has nothing up of what was lit."}
 		s.turn(briefMode)
 	},
 	"radio": func(s *scene) {

@@ -129,7 +129,7 @@ func TestRealTimeSoak(t *testing.T) {
 	defer f.Close()
 	log := filepath.Join(t.TempDir(), "log.jsonl")
 	r, err := rehearsal.New(f, rehearsal.Options{Log: log, Out: sink.Place{Where: "device:front", Speed: "1"},
-		Reports: rehearsal.Reports{Side: "both"}, Listening: rehearsal.Listening{Beside: "code@device:rear"}})
+		Bangs: rehearsal.Bangs{Side: "both"}, Listening: rehearsal.Listening{Beside: "code@device:rear"}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -57,11 +57,12 @@ func TestAStopAlwaysWins(t *testing.T) {
 
 const stopsRate = 8000
 
-// stopsShow is a short list of cues for a minute of music.
+// stopsShow is a short list of cues for a minute of music. None of them is up in a
+// hold, so that a resume is asked for but once.
 func stopsShow() *show.Show {
 	sh := &show.Show{Title: "stops", Console: show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Lanes: show.LanesByPosition}}
 	for i := range 20 {
-		sh.Cues = append(sh.Cues, show.Cue{ID: fmt.Sprint(i + 1), EffectAt: time.Duration(i+1) * time.Second, Position: []string{"A", "B", "C"}[i%3], Module: "M", Effect: "comet"})
+		sh.Cues = append(sh.Cues, show.Cue{ID: fmt.Sprint(i + 1), EffectAt: time.Duration(i+1) * time.Second, Burn: time.Millisecond, Position: []string{"A", "B", "C"}[i%3], Module: "M", Effect: "comet"})
 	}
 	return sh
 }

@@ -132,15 +132,18 @@ func (m *Screen) factDrift(c *screen.Canvas, x, y, room int) string {
 // factSky says what is still up.
 func (m *Screen) factSky(c *screen.Canvas, x, y, room int) string {
 	s := &m.view.State
-	if len(s.Up) == 0 {
-		c.Text(x, y, room, "clear", screen.Quiet)
-		return "SKY"
-	}
+	var last time.Duration
 	style := screen.Normal
-	if m.state() == show.Held {
+	switch {
+	case len(s.Up) == 0 && s.Unknown == 0:
+		style = screen.Quiet
+	case m.state() == show.Held:
 		style = screen.Alarm
 	}
-	c.Text(x, y, room, fmt.Sprintf("%d still up, clear %s", s.UpAll, screen.ToGoUp(m.burning(s.Up[0].Clear))), style)
+	if len(s.Up) > 0 {
+		last = m.burning(s.Up[0].Clear)
+	}
+	c.Text(x, y, room, screen.StillUp(s.UpAll, last, s.Unknown), style)
 	return "SKY"
 }
 

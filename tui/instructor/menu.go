@@ -71,7 +71,7 @@ func (m *Screen) drawMenu(c *screen.Canvas) {
 		c.Text(r.X, r.Y, r.W, "Sure? There is no way back.", screen.Alarm)
 		c.Text(r.X, r.Y+2, r.W, "e ends the drill   any other key goes back", screen.Normal)
 	case keysMenu:
-		m.helpTop = c.KeyTable(m.keys.Bindings, "keys", m.helpTop, c.H, "any key closes this")
+		m.helpTop = c.KeyTable(m.keys.Bindings, nil, "keys", m.helpTop, c.H, "any key closes this")
 	}
 }
 

@@ -58,8 +58,9 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 	}
 	up := m.view.State.Up
 	r := c.Heading(m.lay.up, "still up")
-	if len(up) == 0 {
-		c.Text(r.X, r.Y, r.W, "the sky is clear", screen.Quiet)
+	if unknown := m.view.State.Unknown; len(up) == 0 || unknown > 0 {
+		c.Text(r.X, r.Y, r.W, screen.StillUp(0, 0, unknown), screen.Quiet)
+		r.Y, r.H = r.Y+1, r.H-1
 	}
 	up = up[:min(len(up), r.H)]
 	id, pos := m.nameWidths(len(up), func(i int) string { return up[i].Cue })
@@ -71,7 +72,7 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 		}
 		what, style := "breaks "+screen.ToGo(m.burning(u.Breaks)), screen.Strong
 		if m.burning(u.Breaks) == 0 {
-			what, style = "burns, clear "+screen.ToGoUp(m.burning(u.Clear)), screen.Normal
+			what, style = "burns for "+screen.SpanUp(m.burning(u.Clear)), screen.Normal
 		}
 		c.Text(r.X, y, id, u.Cue, style)
 		c.Text(r.X+1+id, y, pos, u.Position, style)

@@ -16,24 +16,30 @@ type readyMessage struct {
 	wants drill.Want
 }
 
+// Nobody works in the field while the show is held: who has to go in asks to make
+// safe, and reports ready when all are out. Of aircraft the airspace is free; of what
+// is up the spotter speaks in other words.
 var readyMessages = []readyMessage{
 	{"", "Hold, hold, hold. Person in the fallout area.", drill.WantHold},
 	{"", "The person is out, the fallout area is clear.", drill.WantResume},
 	{"", "Our module does not answer.", drill.WantStandDown},
-	{"", "Module is back, we are ready.", drill.WantNothing},
+	{"", "Module answers again. Nobody was at it.", drill.WantNothing},
 	{"", "Nothing went up on our last cue.", drill.WantNothing},
 	{"", "Misfire in the rack. Nobody goes near it.", drill.WantStandDown},
 	{"", "A rack has fallen over. Cut, cut, cut.", drill.WantCut},
 	{"", "Grass is burning beside the racks. Hold.", drill.WantHold},
-	{"", "Fire is out, crew is back behind the line.", drill.WantResume},
-	{"", "We are ready.", drill.WantNothing},
+	{"", "We have to go in. Make safe.", drill.WantCut},
+	{"field", "All out of the field and accounted for. Ready.", drill.WantArm},
 	{"spotter", "Boat inside the line. Hold.", drill.WantHold},
 	{"spotter", "Boat is out, the water is clear.", drill.WantResume},
 	{"spotter", "Aircraft low, coming this way. Hold.", drill.WantHold},
-	{"spotter", "Aircraft has passed, the sky is clear.", drill.WantResume},
+	{"spotter", "Aircraft has passed, the airspace is free.", drill.WantResume},
 	{"spotter", "Wind is over the limit. Hold.", drill.WantHold},
 	{"spotter", "Wind is down again and stays there.", drill.WantResume},
 	{"spotter", "Fallout is coming down on the crowd line. Cut.", drill.WantCut},
+	{"", "Something went off here in the hold.", drill.WantStandDown},
+	{"field", "All positions. Ready.", drill.WantArm},
+	{"field", "Console is safe, confirmed. Going in.", drill.WantNothing},
 	{"field", "No music out here.", drill.WantHold},
 	{"field", "The music is back.", drill.WantResume},
 	{"field", "The bursts look late from here.", drill.WantNothing},
@@ -72,4 +78,5 @@ var radioWants = []struct {
 	{drill.WantResume, "says that the cause of the hold is gone"},
 	{drill.WantCut, "asks for a cut"},
 	{drill.WantStandDown, "asks to stand the position down"},
+	{drill.WantArm, "says that the field is ready"},
 }

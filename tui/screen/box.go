@@ -3,6 +3,8 @@ package screen
 import (
 	"fmt"
 	"strings"
+
+	"drylane/show/words"
 )
 
 // Heading draws a panel's title on a rule and returns what is left below.
@@ -38,38 +40,71 @@ func (c *Canvas) BoxIn(in Rectangle, w, h int, title string) Rectangle {
 	return Rect(r.X+2, r.Y+1, w-4, h-2)
 }
 
+// page is how many lines the keys for a page scroll: less than any screen shows.
+const page = 15
+
 // Scrolls moves the first line of a text by a key; false when the key is for
 // something else.
 func Scrolls(top *int, key string) bool {
 	switch key {
-	case "down", "pgdown":
+	case "down":
 		*top++
-	case "up", "pgup":
+	case "pgdown":
+		*top += page
+	case "up":
 		*top = max(0, *top-1)
+	case "pgup":
+		*top = max(0, *top-page)
 	default:
 		return false
 	}
 	return true
 }
 
-// KeyTable lists bindings in a box of at most that many rows, from line
-// top on, and returns top as far as there are lines for it.
-func (c *Canvas) KeyTable(bindings []Binding, title string, top, rows int, foot string) int {
-	type line struct{ key, text, head string }
-	var lines []line
+// helpWide is how many columns the right side of a help table has.
+const helpWide = 53
+
+// A helpLine is one line of a help table: a head, or something and what it is.
+type helpLine struct{ head, key, text string }
+
+// keyLines are the lines of a table of keys.
+func keyLines(bindings []Binding) (lines []helpLine) {
 	for _, b := range bindings {
 		if b.Head != "" {
 			if len(lines) > 0 {
-				lines = append(lines, line{})
+				lines = append(lines, helpLine{})
 			}
-			lines = append(lines, line{head: b.Head})
+			lines = append(lines, helpLine{head: b.Head})
 		}
 		var keys []string
 		for _, k := range b.Keys {
 			keys = append(keys, KeyLabel(k))
 		}
-		lines = append(lines, line{key: strings.Join(keys, " or "), text: b.Help})
+		lines = append(lines, helpLine{key: strings.Join(keys, " or "), text: b.Help})
 	}
+	return lines
+}
+
+// wordLines are the lines of a table of words.
+func wordLines(own []words.Own) []helpLine {
+	if len(own) == 0 {
+		return nil
+	}
+	lines := []helpLine{{}, {head: "Words"}}
+	for _, w := range own {
+		key := w.Word
+		for _, row := range Wrap(w.Means, helpWide) {
+			lines = append(lines, helpLine{key: key, text: row})
+			key = ""
+		}
+	}
+	return lines
+}
+
+// KeyTable lists bindings, and words under them, in a box of at most that many rows,
+// from line top on, and returns top as far as there are lines for it.
+func (c *Canvas) KeyTable(bindings []Binding, own []words.Own, title string, top, rows int, foot string) int {
+	lines := append(keyLines(bindings), wordLines(own)...)
 	r := c.Box(74, min(len(lines)+3, rows), title)
 	rows = r.H - 1
 	top = max(0, min(top, len(lines)-rows))
@@ -79,7 +114,7 @@ func (c *Canvas) KeyTable(bindings []Binding, title string, top, rows int, foot 
 		c.Text(r.X+17, r.Y+y, r.W-17, l.text, Normal)
 	}
 	if len(lines) > rows {
-		foot = fmt.Sprintf("↑ ↓ scroll (%d of %d); %s", min(len(lines), top+rows), len(lines), foot)
+		foot = fmt.Sprintf("↑ ↓ or pgup pgdown scroll (%d of %d); %s", min(len(lines), top+rows), len(lines), foot)
 	}
 	c.Text(r.X, r.Y+r.H-1, r.W, foot, Quiet)
 	return top

@@ -20,6 +20,9 @@ func ToGo(d time.Duration) string {
 	return fmt.Sprintf("in %d.%d s", s, t)
 }
 
+// SpanUp is a span such as "3.4 s" or "2:05", rounded up.
+func SpanUp(d time.Duration) string { return strings.TrimPrefix(ToGoUp(d), "in ") }
+
 // ToGoUp is ToGo rounded up, for what is safe only once it is over.
 func ToGoUp(d time.Duration) string { return ToGo(d + 100*time.Millisecond - 1) }
 

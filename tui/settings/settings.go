@@ -60,6 +60,7 @@ func parse(name string, r io.Reader) (Settings, error) {
 		t.Note(show.CodeValue, "theme", show.Quote(s.Theme), "one of "+strings.Join(screen.ThemeNames, ", ")+show.DidYouMean(s.Theme, screen.ThemeNames))
 	}
 	keys := t.Sub("keys")
+	keys.Renamed("reports", "bangs")
 	for _, b := range console.Keys {
 		act := string(b.Act)
 		list := keys.Texts(act)
@@ -73,7 +74,7 @@ func parse(name string, r io.Reader) (Settings, error) {
 	}
 	keys.Done()
 	t.Done()
-	if ps := t.Problems(); len(ps) > 0 {
+	if ps := t.Problems(); ps.Stop() {
 		return Settings{}, ps
 	}
 	return s, nil

@@ -32,6 +32,11 @@ func TestParse(t *testing.T) {
 	if want := (Settings{"night", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
 		t.Errorf("%+v, %v; want %+v", c, err, want)
 	}
+	// An act by its old name is still taken.
+	c, err = parse("config.toml", strings.NewReader("[keys]\nreports = [\"x\"]\n"))
+	if want := (Settings{Keys: map[string][]string{"bangs": {"x"}}}); err != nil || !reflect.DeepEqual(c, want) {
+		t.Errorf("%+v, %v; want %+v", c, err, want)
+	}
 	for _, nothing := range []string{"", "# nothing\n", "[keys]\n"} {
 		if c, err := parse("config.toml", strings.NewReader(nothing)); err != nil || c.Theme != "" || len(c.Keys) > 0 {
 			t.Errorf("%q: %+v, %v", nothing, c, err)

@@ -115,7 +115,7 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 
 // drawHelp lists the key table; the bar stays in sight.
 func (m *Screen) drawHelp(c *screen.Canvas) {
-	m.helpTop = c.KeyTable(m.keys.Bindings, "sound check: keys", m.helpTop, c.H-2,
+	m.helpTop = c.KeyTable(m.keys.Bindings, nil, "sound check: keys", m.helpTop, c.H-2,
 		"any key closes this; "+m.keys.Name(actStop)+" stops the sound")
 
 }

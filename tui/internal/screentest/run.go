@@ -50,7 +50,7 @@ func (r *Run) Snapshot() *deck.Snapshot {
 	return &s
 }
 func (r *Run) Do(a show.ScriptAction, at time.Time) { r.Did = append(r.Did, a) }
-func (r *Run) SetReports([2]float64)                {}
+func (r *Run) SetBangs([2]float64)                  {}
 func (r *Run) Listen(source int)                    { r.Sources = append(r.Sources, source) }
 func (r *Run) Quit()                                { r.Over = true }
 
@@ -89,6 +89,8 @@ func (r *Run) List() string {
 			out = append(out, "go")
 		case a.Kind == show.KindStay:
 			out = append(out, "stay")
+		case a.Kind == show.KindTick:
+			out = append(out, "tick")
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
 		case a.Command.Action == show.Nudge:

@@ -7,7 +7,7 @@ type Item struct {
 	Effect  string
 	Caliber int           // millimetres; 0 where it means nothing
 	Prefire time.Duration // from ignition to effect
-	Burn    time.Duration // from effect until the sky is clear of it
+	Burn    time.Duration // from effect until it is out
 }
 
 const ms = time.Millisecond

@@ -64,7 +64,7 @@ var showFile = template.Must(template.New("show.toml").Parse(`# The demo show. E
 title = "{{.Title}}"
 cues = "cues.csv"
 # Ten modules and two players.
-expect_devices = {{.Devices}}
+field_devices = {{.Devices}}
 
 [soundtrack]
 file = "soundtrack.mp3"
@@ -75,10 +75,10 @@ guard = "150ms"
 nudge_limit = "10s"
 lanes = "position"
 checklist = [
-  "crew clear and accounted for",
-  "cause of the hold known and gone",
+  "nobody in the field, nobody goes in",
+  "spotter sees nothing up or burning",
+  "cause gone; any repair needs a cut",
   "every position answers ready",
-  "music at the held place",
 ]
 
 [witness]

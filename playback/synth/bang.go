@@ -4,14 +4,14 @@ import (
 	"time"
 )
 
-// Report returns the sound that stands for one effect, at rate frames a
+// Bang returns the sound that stands for one effect, at rate frames a
 // second. Its first sample is its attack: at least 0.4 of the peak, so
 // that the moment can be both heard and measured to the frame. The peak is
 // exactly 1 (0 dBFS), the mean 0, the end faded; it lasts 60 to 400 ms.
 //
 // A kind out of range sounds as Other. A rate below 1 has no sound: nil. Below
 // 16 kHz the brighter kinds come out duller.
-func Report(kind Kind, rate int) []float64 {
+func Bang(kind Kind, rate int) []float64 {
 	if rate < 1 {
 		return nil
 	}
@@ -26,7 +26,7 @@ func Report(kind Kind, rate int) []float64 {
 
 const ms = time.Millisecond
 
-// A recipe says how long a report lasts and what is drawn on its canvas.
+// A recipe says how long a bang lasts and what is drawn on its canvas.
 type recipe struct {
 	length time.Duration
 	draw   func(*canvas)

@@ -1,0 +1,31 @@
+package deck
+
+import (
+	"time"
+
+	"drylane/show"
+	"drylane/show/session"
+)
+
+// tick ticks the next line of the hold checklist, or all that are left. Each is
+// logged: a debrief counts from when the last one was.
+func (d *Deck) tick(by show.By, all bool) {
+	if d.t.State() != show.Held {
+		d.say(Plain, "the checklist is ticked in a hold")
+		return
+	}
+	for list := d.cfg.Checklist; d.ticked < len(list); {
+		d.ticked++
+		d.entryBy(by, session.KindTicked, session.Data{Count: d.ticked, Text: list[d.ticked-1]})
+		if !all {
+			return
+		}
+	}
+}
+
+// leftOpen is what a resume would leave open when the show has been held for held.
+func (d *Deck) leftOpen(held time.Duration) show.Open {
+	unknown := d.t.Unknown(held)
+	return show.Open{Unticked: len(d.cfg.Checklist) - d.ticked, Unknown: unknown,
+		Up: unknown + len(d.t.StillUp(held, nil))}
+}

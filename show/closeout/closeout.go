@@ -1,0 +1,194 @@
+// Package closeout is what comes after the last effect: the waiting time, the search,
+// and the record. It tells from a session's log what was commanded and what was not,
+// and from a search file what people saw and found. What was commanded may not have gone
+// off, and what was not commanded is still loaded: only a search tells.
+package closeout
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"drylane/show"
+	"drylane/show/report"
+	"drylane/show/session"
+)
+
+// A State is what became of a pin, by all that is known of it.
+type State string
+
+// The states, the gravest first.
+const (
+	Dud       State = "did not go"    // commanded, and somebody says that it did not go
+	Loaded    State = "still loaded"  // never commanded: treat it as live
+	Commanded State = "commanded"     // and nobody says what it did
+	Seen      State = "seen or heard" // commanded, and somebody saw or heard it
+	Dealt     State = "dealt with"    // found in the search, and dealt with
+)
+
+// states are in the order in which they are told.
+var states = []State{Dud, Loaded, Commanded, Seen, Dealt}
+
+// A Reason is why a cue was not commanded.
+type Reason string
+
+// The reasons.
+const (
+	StoodDown  Reason = "stood down"  // its time came while it was
+	NotReached Reason = "not reached" // its time did not come
+)
+
+// A Pin is a line of the cue list as it stands after the show.
+type Pin struct {
+	session.CueLine
+	State  State
+	Reason Reason // of a Loaded one
+	By     string // who saw it, or dealt with it; may be empty
+	Remark string
+}
+
+// Live reports whether the pin has to be treated as live: it was never commanded, or is
+// said not to have gone.
+func (p Pin) Live() bool { return p.State == Dud || p.State == Loaded }
+
+// A Record is a session closed out.
+type Record struct {
+	Session string
+	Title   string
+	Began   time.Time
+	Person  string
+	// Ended is when the last entry of the log was written. Torn says that the log's
+	// end is missing, so that more may have been commanded than it knows of.
+	Ended time.Time
+	Torn  bool
+	Wait  time.Duration // before anybody goes in
+	Pins  []Pin         // in the order of the list
+	// Searched are the positions with who searched them; nobody for those that were not.
+	Searched []Searched
+	Finds    []Find // things found that are no pin of the list
+}
+
+// New closes out a session: every run of it counts, and a cue that was fired in one of
+// them was commanded. search may be nil.
+func New(name string, log *session.Log, search *Search) (*Record, error) {
+	runs, err := report.All(log)
+	if err != nil {
+		return nil, err
+	}
+	h := &log.Header
+	r := &Record{Session: show.Clean(name), Title: show.Clean(h.Title), Began: h.Began, Person: show.Clean(h.Person), Torn: log.Torn, Wait: DefaultWait}
+	if n := len(log.Entries); n > 0 {
+		r.Ended = log.Entries[n-1].Wall
+	}
+	for i, c := range runs[0].Cues {
+		r.Pins = append(r.Pins, pinOf(c.CueLine, i, runs))
+	}
+	r.positions()
+	if search != nil {
+		if err := r.take(search); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
+}
+
+// pinOf is what the runs did with a line of the list.
+func pinOf(line session.CueLine, i int, runs []*report.Run) Pin {
+	p := Pin{CueLine: line, State: Loaded, Reason: NotReached}
+	for _, run := range runs {
+		switch run.Cues[i].Ending {
+		case report.Fired:
+			p.State, p.Reason = Commanded, ""
+			return p
+		case report.Skipped:
+			p.Reason = StoodDown
+		}
+	}
+	return p
+}
+
+// positions lists the positions that have a cue, in the order of the list.
+func (r *Record) positions() {
+	for _, p := range r.Pins {
+		if !slices.ContainsFunc(r.Searched, func(s Searched) bool { return s.Position == p.Position }) {
+			r.Searched = append(r.Searched, Searched{Position: p.Position})
+		}
+	}
+}
+
+// Count is how many pins are in a state.
+func (r *Record) Count(s State) int {
+	n := 0
+	for _, p := range r.Pins {
+		if p.State == s {
+			n++
+		}
+	}
+	return n
+}
+
+// Live are the pins to treat as live, by position, module and pin.
+func (r *Record) Live() []Pin {
+	var list []Pin
+	for _, p := range r.Pins {
+		if p.Live() {
+			list = append(list, p)
+		}
+	}
+	slices.SortStableFunc(list, byPlace)
+	return list
+}
+
+func byPlace(a, b Pin) int {
+	return cmp.Or(cmp.Compare(a.Position, b.Position), cmp.Compare(a.Module, b.Module), cmp.Compare(a.Pin, b.Pin))
+}
+
+// Closed reports that nothing is left to do: every position was searched, and no pin is
+// live.
+func (r *Record) Closed() bool {
+	return !r.Torn && len(r.Live()) == 0 && !slices.ContainsFunc(r.Searched, func(s Searched) bool { return s.By == "" })
+}
+
+// A Tally counts the states of the pins that have one thing in common.
+type Tally struct {
+	Name   string
+	Counts [5]int // in the order of States
+	All    int
+}
+
+// States are the states in the order of Tally.Counts.
+func States() []State { return states }
+
+// Tally counts by what of names each pin, in the order in which the names come.
+func (r *Record) Tally(of func(Pin) string) []Tally {
+	var list []Tally
+	for _, p := range r.Pins {
+		name := of(p)
+		i := slices.IndexFunc(list, func(t Tally) bool { return t.Name == name })
+		if i < 0 {
+			i = len(list)
+			list = append(list, Tally{Name: name})
+		}
+		list[i].Counts[slices.Index(states, p.State)]++
+		list[i].All++
+	}
+	return list
+}
+
+// What a tally can count by.
+var tallies = []struct {
+	Name string
+	Of   func(Pin) string
+}{
+	{"position", func(p Pin) string { return p.Position }},
+	{"module", func(p Pin) string { return or(p.Module, "by hand") }},
+	{"effect", func(p Pin) string { return or(p.Effect, "no name") }},
+}
+
+func or(s, other string) string {
+	if strings.TrimSpace(s) == "" {
+		return other
+	}
+	return s
+}

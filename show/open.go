@@ -1,0 +1,62 @@
+package show
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+	"time"
+
+	"drylane/show/timebase"
+	"drylane/show/words"
+)
+
+// Open is what a resume leaves open.
+type Open struct {
+	Unticked int // lines of the hold checklist that were not ticked
+	Up       int // effects still up by the list, or unknown
+	Unknown  int // of Up: those without a burn time
+}
+
+// Any reports whether anything is open.
+func (o Open) Any() bool { return o.Unticked > 0 || o.Up > 0 }
+
+// Words says what is open, such as "2 still up, 1 unknown, 3 lines unticked".
+func (o Open) Words() string {
+	var parts []string
+	if up := o.Up - o.Unknown; up > 0 {
+		parts = append(parts, fmt.Sprintf("%d still up", up))
+	}
+	if o.Unknown > 0 {
+		parts = append(parts, fmt.Sprintf("%d unknown", o.Unknown))
+	}
+	if o.Unticked > 0 {
+		parts = append(parts, words.Count(o.Unticked, "line")+" unticked")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// unknownFor is for how long an effect without a burn time may be burning: longer
+// than a cake, a fountain or a lance burns (common practice, no source). Nobody has
+// to wait for that: the spotter sees it.
+const unknownFor = 5 * time.Minute
+
+// Unknown returns how many cues that have fired have no burn time, so that the
+// list cannot say whether their effects are still up when the music has stood still
+// for stopped (0 while it runs). Those whose effect has yet to come are left to
+// StillUp.
+func (t *Transport) Unknown(stopped time.Duration) (n int) {
+	passed := t.heard + timebase.FrameAt(stopped, t.plan.Rate)
+	reach := timebase.FrameAt(unknownFor, t.plan.Rate)
+	list := t.plan.unknown
+	k := sort.Search(len(list), func(k int) bool { return int(list[k]) >= t.next })
+	for k--; k >= 0; k-- {
+		i := int(list[k])
+		if t.FiresAt(i)+t.plan.MaxLife+reach <= t.heard {
+			break
+		}
+		if at := t.EffectAt(i); !t.Down(i) && at <= passed && passed < at+reach {
+			n++
+		}
+	}
+	return n
+}

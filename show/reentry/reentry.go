@@ -1,0 +1,177 @@
+// Package reentry proposes places from which a show can start again after it was cut and
+// made safe: where the music changes, or where the list leaves a pause, and where a start
+// tears nothing in two. It proposes; the operator in charge decides.
+package reentry
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"drylane/show"
+	"drylane/show/callplan"
+	"drylane/show/timebase"
+	"drylane/show/words"
+)
+
+// A Proposal is a place and what a start from there would do.
+type Proposal struct {
+	show.Entry
+	At    time.Duration // the place
+	Why   string        // what speaks for it
+	Codes []string      // the timecode at the place, of each track that carries one
+}
+
+// What keeps a place from being proposed.
+const (
+	longBurn  = 5 * time.Second // an effect that burns so long would be missed
+	chaseGap  = 500 * time.Millisecond
+	chaseCues = 4 // so near to one another are a chase
+	pause     = 3 * time.Second
+	same      = 2 * time.Second // places nearer to each other are one
+)
+
+// Propose returns the places of the music, in order of time, that a start can be made
+// from. t is the run as it stands, changes are the moments at which the music changes, and
+// runUp is how long the music plays alone before a place.
+func Propose(s *show.Show, t *show.Transport, changes []time.Duration, runUp time.Duration) []Proposal {
+	var list []Proposal
+	add := func(at time.Duration, why string) {
+		if at < 0 || torn(s, at) != "" || slices.ContainsFunc(list, func(p Proposal) bool { return (p.At - at).Abs() < same }) {
+			return
+		}
+		if e := t.EntryAt(at, min(runUp, at)); e.Fires > 0 {
+			list = append(list, Proposal{Entry: e, At: at, Why: why, Codes: codes(s, at)})
+		}
+	}
+	for _, at := range changes {
+		add(at, "the music changes")
+	}
+	for _, at := range pauses(s) {
+		add(at, "the list pauses before it")
+	}
+	add(0, "the beginning")
+	slices.SortFunc(list, func(a, b Proposal) int { return cmp.Compare(a.At, b.At) })
+	return list
+}
+
+// torn says what a start at a place would tear in two; nothing where it would not.
+func torn(s *show.Show, at time.Duration) string {
+	for _, post := range callplan.Posts(s) {
+		if shot, begin, ok := post.Plan.Underway(at); ok && begin < at && len(shot.Cues) > 0 {
+			return "the count for cue " + shot.Cues[0].ID
+		}
+	}
+	for _, c := range s.Cues {
+		if c.Burn >= longBurn && c.EffectAt < at && at < c.EffectAt+c.Burn {
+			return "cue " + c.ID + " burning"
+		}
+	}
+	return chase(s, at)
+}
+
+// chase says which row of cues a place lies within.
+func chase(s *show.Show, at time.Duration) string {
+	row := effects(s)
+	i, _ := slices.BinarySearchFunc(row, at, func(c show.Cue, at time.Duration) int { return cmp.Compare(c.EffectAt, at) })
+	if i == 0 || i == len(row) || row[i].EffectAt-row[i-1].EffectAt > chaseGap {
+		return ""
+	}
+	from, to := i-1, i
+	for from > 0 && row[from].EffectAt-row[from-1].EffectAt <= chaseGap {
+		from--
+	}
+	for to+1 < len(row) && row[to+1].EffectAt-row[to].EffectAt <= chaseGap {
+		to++
+	}
+	if to-from+1 < chaseCues || row[i].EffectAt == at && i == from {
+		return ""
+	}
+	return "the chase of cues " + row[from].ID + " to " + row[to].ID
+}
+
+// effects are the cues in order of their effects.
+func effects(s *show.Show) []show.Cue {
+	row := slices.Clone(s.Cues)
+	slices.SortStableFunc(row, func(a, b show.Cue) int { return cmp.Compare(a.EffectAt, b.EffectAt) })
+	return row
+}
+
+// pauses are the effects that nothing comes before for a while.
+func pauses(s *show.Show) []time.Duration {
+	var list []time.Duration
+	row := effects(s)
+	for i := 1; i < len(row); i++ {
+		if row[i].EffectAt-row[i-1].EffectAt >= pause {
+			list = append(list, row[i].EffectAt)
+		}
+	}
+	return list
+}
+
+// codes are the timecode at a place, of each track that carries one.
+func codes(s *show.Show, at time.Duration) []string {
+	var list []string
+	for _, t := range s.Tracks {
+		for _, text := range [...]string{t.Left, t.Right} {
+			c, err := show.ParseChannel(text)
+			if err != nil || c.Source != show.ChannelTimecode {
+				continue
+			}
+			first, err := c.Rate.Index(c.Start)
+			if err != nil {
+				continue
+			}
+			const perSecond = int(time.Second)
+			k := first + c.Rate.FrameAt(int64(at), perSecond)
+			if code := c.Rate.Timecode(k%c.Rate.DayFrames()).String() + " at " + c.Rate.String(); !slices.Contains(list, code) {
+				list = append(list, code)
+			}
+		}
+	}
+	return list
+}
+
+// Words are what a start from the place would do. ids names the cues of the plan.
+func (p Proposal) Words(rate int, ids func(i int) string) string {
+	s := fmt.Sprintf("%s, first after %.1f s", words.Count(p.Fires, "cue"), p.First.At(rate).Seconds())
+	if len(p.Skipped) > 0 {
+		s += fmt.Sprintf("; %d stay loaded: treat as live: %s", len(p.Skipped), named(p.Skipped, ids))
+	}
+	return s
+}
+
+// named lists cues, those in a row by their ends.
+func named(list []int, ids func(i int) string) string {
+	var parts []string
+	for i := 0; i < len(list); {
+		k := i
+		for k+1 < len(list) && list[k+1] == list[k]+1 {
+			k++
+		}
+		switch k - i {
+		case 0:
+			parts = append(parts, ids(list[i]))
+		case 1:
+			parts = append(parts, ids(list[i]), ids(list[k]))
+		default:
+			parts = append(parts, ids(list[i])+" to "+ids(list[k]))
+		}
+		i = k + 1
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Head is where the place is, and why.
+func (p Proposal) Head() string {
+	s := timebase.ClockMillis(p.At) + ": " + p.Why
+	if len(p.Codes) > 0 {
+		s += "; timecode " + strings.Join(p.Codes, ", ")
+	}
+	return s
+}
+
+// Care ends every list of proposals.
+const Care = "Only after make safe, and when everybody is out of the field; what stays loaded stays live. The operator in charge decides."

@@ -1,0 +1,47 @@
+package show
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestScriptAnyway: the word stands behind a start, a resume or a nudge, and is a word
+// of the reason elsewhere.
+func TestScriptAnyway(t *testing.T) {
+	steps, err := ParseScript("script", strings.NewReader("+0 start anyway\n+0 resume anyway\n1 nudge earlier 5 anyway\n1 nudge later 0.5\n1 hold it anyway\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []Command{
+		{Action: Start, Anyway: true}, {Action: Resume, Anyway: true},
+		{Action: Nudge, Step: 5 * time.Second, Anyway: true}, {Action: Nudge, Step: -ms(500)},
+		{Action: Hold, Reason: "it anyway"},
+	} {
+		if got := steps[i].Do.Command; got != want {
+			t.Errorf("line %d: %+v, want %+v", i+1, got, want)
+		}
+	}
+	for _, line := range []string{"+0 arm anyway", "1 nudge anyway", "1 nudge earlier anyway 5", "+0 anyway", "1 tap anyway"} {
+		if _, err := ParseScript("script", strings.NewReader(line)); err == nil {
+			t.Errorf("%q was taken", line)
+		}
+	}
+}
+
+func TestReentryInAScript(t *testing.T) {
+	steps, err := ParseScript("s", strings.NewReader("+1 re-enter 1:05.000 run-up 4\n+1 re-enter 12\n"))
+	if err != nil || len(steps) != 2 {
+		t.Fatalf("%v, %v", steps, err)
+	}
+	for i, want := range []Command{{Action: Reenter, From: 65 * time.Second, RunUp: 4 * time.Second}, {Action: Reenter, From: 12 * time.Second}} {
+		if steps[i].Do.Command != want {
+			t.Errorf("%+v, want %+v", steps[i].Do.Command, want)
+		}
+	}
+	for _, bad := range []string{"re-enter", "re-enter soon", "re-enter 1 run-up", "re-enter 1 run-up x", "re-enter 1 after 2"} {
+		if _, err := ParseScript("s", strings.NewReader("0 "+bad+"\n")); err == nil {
+			t.Errorf("%q was taken", bad)
+		}
+	}
+}
