@@ -18,8 +18,8 @@ const (
 	meanAfter    = 0.04 // ... and after
 	apart        = 0.03 // onsets are at least so far apart
 	partOfMean   = 0.1
-	partOfRMS    = 0.08
-	partOfMedian = 0.8
+	partOfRMS    = 0.12
+	partOfMedian = 0.7
 	loudFor      = 0.1  // how long the loudness of an accent is taken over
 	leastRise    = 1e-3 // below this there is nothing but noise of the last bit
 	strongAccent = 0.95 // quantile that is strength 1
