@@ -14,22 +14,16 @@ const maxCaliber = 1300
 // cue reads one row. What is wrong with it is noted, and reads as zero.
 func (r *cueReader) cue(record []string) Cue {
 	w := row{cueReader: r, record: record}
+	c := Cue{ID: w.required(colCue), Line: r.place(0).line}
 	stops := r.counts[SeverityStop]
-	c := Cue{
-		ID:       w.required(colCue),
-		EffectAt: w.time(colEffectAt),
-		Prefire:  w.time(colPrefire),
-		Burn:     w.time(colBurn),
-		Position: w.required(colPosition),
-		Module:   w.text(colModule),
-		Pin:      w.pin(),
-		Effect:   w.text(colEffect),
-		Caliber:  w.caliber(),
-		Note:     w.text(colNote),
-		Line:     r.place(0).line,
-	}
+	c.EffectAt, c.Prefire = w.time(colEffectAt), w.time(colPrefire)
+	timed := r.counts[SeverityStop] == stops // whatever else is wrong with the row
+	c.Burn = w.time(colBurn)
+	c.Position = w.required(colPosition)
+	c.Module, c.Pin = w.text(colModule), w.pin()
+	c.Effect, c.Caliber, c.Note = w.text(colEffect), w.caliber(), w.text(colNote)
 	c.Family = FamilyOf(c.Effect)
-	r.checks.row(w, c, r.counts[SeverityStop] == stops)
+	r.checks.row(w, c, timed)
 	return c
 }
 

@@ -248,3 +248,21 @@ func FuzzCueList(f *testing.F) {
 		}
 	})
 }
+
+// TestEverythingWrongWithACue: what is wrong with one column of a cue hides nothing
+// that is wrong with another.
+func TestEverythingWrongWithACue(t *testing.T) {
+	_, problems := LoadAll(folderOf(smallShow, "cue,effect_at,prefire,position,module,pin,caliber_mm,burn\n"+
+		"1,1,2,,M1,0,x,y\n"+
+		"1,1,3,A,,4,75,1\n"))
+	wantProblems(t, problems,
+		`early cues.csv:2:5: found the ignition of cue "1" at -0:01.000`,
+		`missing cues.csv:2:7: found no position`,
+		`range cues.csv:2:11: found "0" as pin`,
+		`range cues.csv:2:13: found "x" as caliber_mm`,
+		`time cues.csv:2:15: found "y" as burn`,
+		`duplicate cues.csv:3:1: found "1" (already on line 2) as cue`,
+		`early cues.csv:3:5: found the ignition of cue "1" at -0:02.000`,
+		`pin cues.csv:3:10: found pin 4 and no module`,
+	)
+}

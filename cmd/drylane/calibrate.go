@@ -8,7 +8,9 @@ import (
 	"drylane/playback/calibration"
 	"drylane/playback/people"
 	"drylane/tui/calibrate"
+	"drylane/tui/console"
 	"drylane/tui/screen"
+	"drylane/tui/settings"
 
 	"github.com/charmbracelet/x/term"
 )
@@ -22,7 +24,7 @@ type calibrateCmd struct {
 }
 
 func (calibrateCmd) Help() string {
-	return "Finds out how early or late a person taps: people tap ahead of a beat, each by a habit of their own, and that would be taken for drift. Tap along with the clicks, on them as you hear them.\n\nExamples:\n\n  drylane calibrate --name Robin\n  drylane calibrate --taps taps.txt"
+	return "Finds out how early or late a person taps: people tap ahead of a beat, each by a habit of their own, and that would be taken for cues that are late. A key begins the clicks; listen to a few of them, then tap on each as you hear it, with the keys that tap in a show.\n\nExamples:\n\n  drylane calibrate --name Robin\n  drylane calibrate --taps taps.txt"
 }
 
 func (c calibrateCmd) Run(e *env) error {
@@ -54,15 +56,20 @@ func said(e *env, res calibration.Result, err error) error {
 // listen plays the clicks to the person at the keys, and says what the taps
 // told.
 func (c calibrateCmd) listen(e *env) error {
-	look, err := c.look(e)
+	s, err := settings.Read()
 	if err != nil {
 		return err
 	}
+	keys, err := s.Keymap()
+	if err != nil {
+		return err
+	}
+	look := s.Look(c.Theme, c.ASCII, e.outFile)
 	taps, err := calibration.Open(c.Name, c.Out, c.Latency)
 	if err != nil {
 		return err
 	}
-	m := calibrate.New(calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look})
+	m := calibrate.New(calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Taps: keys.Of(console.ActTap), Output: taps.Output(), Look: look})
 	if err := screen.Run(e.ctx, m, e.in, e.out); err != nil {
 		m.End()
 		return err

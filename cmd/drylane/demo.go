@@ -14,7 +14,7 @@ type demoCmd struct {
 }
 
 func (demoCmd) Help() string {
-	return "In a terminal this is a real rehearsal; without one, a scripted rehearsal of the same show prints its events and a drift summary.\n\nExample:\n\n  drylane demo"
+	return "In a terminal this is a real rehearsal; without one, a scripted rehearsal of the same show prints its events and a summary of the taps.\n\nExample:\n\n  drylane demo"
 }
 
 // demoScript is the rehearsal that runs where nobody can press keys.

@@ -26,11 +26,16 @@ type drillCmd struct {
 }
 
 func (drillCmd) Help() string {
-	return "A drill is a rehearsal in which something goes wrong: the trainee sees and hears what they would on the night, and is scored by what they did.\n\n" + drill.Caution
+	return "A drill is a rehearsal in which something goes wrong: the trainee sees and hears what they would on the night, and is scored by what they did.\n\n" + drill.Caution +
+		"\n\nExamples:\n\n  drylane drill list\n  drylane drill run fallout --person Robin\n  drylane drill debrief last"
 }
 
 type drillListCmd struct {
 	Dir string `arg:"" optional:"" help:"A folder of drills; default: those that come with drylane." placeholder:"DIR"`
+}
+
+func (drillListCmd) Help() string {
+	return "Lists drills by level, from first steps to a full show.\n\nExamples:\n\n  drylane drill list\n  drylane drill list drills/"
 }
 
 var drillLevels = [...]string{1: "first steps", 2: "one fault", 3: "hard", 4: "full show"}
@@ -64,7 +69,7 @@ type drillMakeCmd struct {
 }
 
 func (drillMakeCmd) Help() string {
-	return "Writes a small drill that runs as it is, to be changed with any editor.\n\n" + drill.FormatHelp
+	return "Writes a small drill that runs as it is, to be changed with any editor.\n\nExample:\n\n  drylane drill make drills/windy.toml\n\n" + drill.FormatHelp
 }
 
 func (c drillMakeCmd) Run(e *env) error {

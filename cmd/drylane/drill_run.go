@@ -68,6 +68,7 @@ func (c *drillRunCmd) Run(e *env) error {
 		return p
 	}
 	x := rehearsal.NewExercise(ctx, d, c.Seed)
+	x.Untold = c.Drill == anyDrill
 	x.Plant(l)
 	return e.drill(l, c, w, html, script, x)
 }
@@ -94,13 +95,17 @@ func (e *env) debriefRun(path string, c *drillRunCmd, html *disk.Target) error {
 	if err := e.debrief(result, html, c.JSON); err != nil || c.JSON {
 		return err
 	}
-	_, err = fmt.Fprintf(e.out, "session log: %s\n", show.Clean(path))
+	// The score stands last: who has scrolled nowhere sees it.
+	_, err = fmt.Fprintf(e.out, "session log: %s\n\n%s. The debrief stands above; drylane drill debrief last shows it again.\n", show.Clean(path), result.Headline())
 	return err
 }
 
+// anyDrill is the name that stands for one of those that come along, untold which.
+const anyDrill = "any"
+
 // find returns the drill that is asked for, and where its show is looked for.
 func (c *drillRunCmd) find() (d *drill.Drill, dir string, err error) {
-	if c.Drill != "any" {
+	if c.Drill != anyDrill {
 		if c.Among != 0 {
 			return nil, "", fmt.Errorf("--among: found the drill %q beside it; wanted it with \"any\" alone", show.Shorten(c.Drill, 60))
 		}

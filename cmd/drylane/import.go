@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -26,7 +27,7 @@ type importCmd struct {
 	Profile     string   `placeholder:"FILE" help:"Read all of these settings from a file; flags go before it."`
 	SaveProfile string   `placeholder:"FILE" help:"Write these settings to a file."`
 	replaceFlag
-	Guide   bool `help:"Settle the mapping in the terminal, with a preview."`
+	Guide   bool `help:"Settle the mapping in the terminal: columns are guessed from their names and values, a digit chooses another, and what is settled is kept for the next list."`
 	Preview bool `help:"Print the first rows as they would become, and write nothing."`
 
 	Times       string `placeholder:"WHAT" help:"What the times are the times of: effect (default) or ignition."`
@@ -46,8 +47,8 @@ type importCmd struct {
 func (importCmd) Help() string {
 	return "Makes a show folder from a cue list that another program wrote. No program's layout is known: say once what its columns are, and save that as a profile. Columns with our own names need no word. A column with the time of ignition is ignite_at: the prefire is then how long before its effect a cue ignites. Rows that cannot become a cue are listed with the reason.\n\nExamples:\n\n" +
 		"  drylane import list.csv --to shows/harbour --soundtrack music.wav --map cue=1 --map effect_at=\"Break (s)\" --map position=Site\n" +
-		"  drylane import list.txt --to shows/harbour --guide --save-profile site.toml\n" +
-		"  drylane import list.txt --to shows/pier --profile site.toml\n" +
+		"  drylane import list.txt --to shows/harbour --guide\n" +
+		"  drylane import list.txt --to shows/pier --profile list-columns.toml\n" +
 		"  drylane import --from-markers music.wav --to shows/harbour --fill position=Left"
 }
 
@@ -73,7 +74,7 @@ func (c *importCmd) Run(e *env) error {
 	}
 	t, res, err := src.convert(p)
 	if c.Guide || err != nil && t != nil && c.FromMarkers == "" && e.terminal() {
-		if p, err = e.guide(src, p); err == nil {
+		if p, save, err = e.guide(src, p, w, save); err == nil {
 			t, res, err = src.convert(p)
 		}
 	}
@@ -82,6 +83,9 @@ func (c *importCmd) Run(e *env) error {
 	}
 	if err := save.Write(p.Write); err != nil {
 		return err
+	}
+	if save != nil {
+		fmt.Fprintf(e.out, "how the list is read is kept; next time: drylane import %s --to DIR --profile %s\n", show.Clean(c.source()), save.Name())
 	}
 	printImport(e, t, res, p)
 	if c.Preview {
@@ -180,6 +184,9 @@ func readMarkers(path string) (*exchange.Table, error) {
 	defer f.Close()
 	return cuemarkers.Read(show.Clean(filepath.Base(path)), f)
 }
+
+// source is the path of what is imported.
+func (c *importCmd) source() string { return cmp.Or(c.File, c.FromMarkers) }
 
 // table reads the source as the profile says.
 func (s *source) table(p exchange.Profile) (*exchange.Table, error) {

@@ -163,9 +163,9 @@ func TestRealTimeInstruct(t *testing.T) {
 	if s := r.asked(t); s.Text != "Go on when ready" || s.Wants != drill.WantResume {
 		t.Errorf("asked for %+v", s)
 	}
-	x.press("x", "y")
-	x.sees("Sure? There is no way back.")
-	x.press("e")
+	x.press("x")
+	x.sees("end this drill? y / n")
+	x.press("y")
 	if s := r.asked(t); s.Do != drill.Over {
 		t.Errorf("asked for %+v", s)
 	}
@@ -200,7 +200,7 @@ func TestRealTimeDrillWithAnInstructor(t *testing.T) {
 	trainee.sees("Hold, hold, hold. Person in the fallout area.")
 	trainee.press("Space")
 	instructor.sees("HELD")
-	instructor.press("x", "y", "e")
+	instructor.press("x", "y")
 	trainee.sees("the drill is over")
 	trainee.press("q")
 	trainee.sees("session log:")

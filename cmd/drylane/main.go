@@ -54,7 +54,7 @@ type cli struct {
 	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
-	Report     reportCmd     `cmd:"" help:"Write the debrief of sessions as a page of HTML or a table."`
+	Report     reportCmd     `cmd:"" help:"The debrief of sessions: as text, a page of HTML or a table."`
 	Places     placesCmd     `cmd:"" help:"After a cut: from where the show can start again, and what each place leaves loaded."`
 	Closeout   closeoutCmd   `cmd:"" help:"After the show: what was commanded, what is still loaded, the search and its record."`
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`

@@ -8,9 +8,9 @@ import (
 	"time"
 
 	"drylane/playback"
-	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drill"
+	"drylane/show/report"
 	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/show/words"
@@ -94,11 +94,11 @@ func (p *printer) details(e session.Entry) string {
 	return strings.Join(said, "  ")
 }
 
-func (p *printer) summary(s deck.Summary, log string) error {
+func (p *printer) summary(s report.Summary, log string) error {
 	if p.json {
 		return p.line(struct {
-			Summary deck.Summary `json:"summary"`
-			Log     string       `json:"log"`
+			Summary report.Summary `json:"summary"`
+			Log     string         `json:"log"`
 		}{s, log})
 	}
 	_, err := fmt.Fprintf(p.w, "\n%ssession log: %s\n", s.Text(), show.Clean(log))

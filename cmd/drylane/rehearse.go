@@ -60,6 +60,9 @@ func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []sho
 	if err != nil {
 		return "", err
 	}
+	if name := r.Uncalibrated(); name != "" && drill == nil {
+		fmt.Fprintf(e.errOut, "warn: %s is not calibrated, so taps count as they are; drylane calibrate --name %q measures it\n", name, name)
+	}
 	if script == nil {
 		err = e.console(r, f)
 	} else {

@@ -19,6 +19,10 @@ type timecodeCmd struct {
 	Read  timecodeReadCmd  `cmd:"" help:"Tell what linear timecode a sound file carries and whether it runs on."`
 }
 
+func (timecodeCmd) Help() string {
+	return "Linear timecode of SMPTE ST 12-1 as sound: what a wired system in the field follows.\n\nExamples:\n\n  drylane timecode write code.wav --rate 25 --start 01:00:00:00 --length 10m\n  drylane timecode read code.wav"
+}
+
 type timecodeWriteCmd struct {
 	Out string `arg:"" placeholder:"OUT.wav" help:"The file to write."`
 	replaceFlag

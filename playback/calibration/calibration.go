@@ -58,6 +58,9 @@ func (s *Session) Output() string { return show.Clean(s.out.Name()) }
 // many there are.
 func (s *Session) Run(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (Result, error) {
 	defer s.out.Close()
+	if ctx.Err() != nil { // before a sound
+		return Result{}, ErrLeft
+	}
 	clicks, heard, err := metronome.Play(ctx, s.out, taps, progress)
 	if ctx.Err() != nil {
 		return Result{}, ErrLeft

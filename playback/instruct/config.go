@@ -21,6 +21,11 @@ type Config struct {
 	Program string // name and version
 	Show    string // its title
 	Drill   string // its title; empty for a plain rehearsal
+	// Exercise is the drill as it was drawn; nil for a plain rehearsal.
+	Exercise *drill.Exercise
+	// Score says how the trainee does so far, in words; nil: nobody knows. It is
+	// asked from a goroutine of the server's, now and then.
+	Score func() string
 
 	Plan   *show.Plan
 	Cues   []show.Cue   // the list the plan was made from
@@ -68,6 +73,9 @@ func (c *Config) greet() []byte {
 	h := Hello{Version: Version, Program: c.Program, PID: os.Getpid(), Show: c.Show, Drill: c.Drill,
 		Rate: c.Plan.Rate, Length: c.Plan.Length.At(c.Plan.Rate), Cues: len(c.Plan.Cues)}
 	h.Positions = c.positions()
+	if c.Exercise != nil {
+		h.Steps, h.Planted = planned(c.Exercise), planted(c.Exercise)
+	}
 	return line(Message{Hello: &h})
 }
 

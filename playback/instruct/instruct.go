@@ -22,18 +22,18 @@ package instruct
 import "time"
 
 // Version is the version of what is spoken on the socket.
-const Version = 2
+const Version = 3
 
 // Limits of what is spoken.
 const (
-	MaxLine        = 64 << 10 // bytes of a line, with its end
-	MaxInstructors = 4        // connected at once
-	MaxText        = 200      // characters of a radio message
-	MaxFrom        = 40       // characters of who speaks
-	maxName        = 60       // characters of a name from the show
-	maxPositions   = 200      // of them in Hello
-	maxListed      = 24       // cues of each list in State
-	maxKept        = 1024     // events that a late instructor is told
+	MaxLine        = 128 << 10 // bytes of a line, with its end
+	MaxInstructors = 4         // connected at once
+	MaxText        = 200       // characters of a radio message
+	MaxFrom        = 40        // characters of who speaks
+	maxName        = 60        // characters of a name from the show
+	maxPositions   = 200       // of them in Hello
+	maxListed      = 24        // cues of each list in State
+	maxKept        = 1024      // events that a late instructor is told
 )
 
 const (

@@ -93,7 +93,7 @@ func FuzzRequest(f *testing.F) {
 
 // FuzzGreeting: the first line is understood or refused in a few clean words.
 func FuzzGreeting(f *testing.F) {
-	f.Add([]byte(`{"drylane_instructor":2}`))
+	f.Add([]byte(`{"drylane_instructor":3}`))
 	f.Add([]byte(`{"drylane_instructor":-9223372036854775808}`))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		var g greeting
@@ -120,7 +120,7 @@ func FuzzMessage(f *testing.F) {
 		}
 		var v View
 		v.take(m)
-		for _, s := range []string{v.Answer, v.Ended, v.State.State, v.State.Drift} {
+		for _, s := range []string{v.Answer, v.Ended, v.State.State, v.State.Drift, v.State.Score} {
 			if !isClean(s) {
 				t.Fatalf("view %+v", v)
 			}
@@ -141,10 +141,12 @@ func TestLinesFit(t *testing.T) {
 		}
 		n := rapid.IntRange(0, 300).Draw(t, "how many")
 		h := &Hello{Version: Version, Show: text("show"), Drill: text("drill")}
-		s := &State{Drift: text("drift"), Output: text("output"), After: text("after")}
+		s := &State{Drift: text("drift"), Output: text("output"), After: text("after"), Score: text("score")}
 		name := text("name")
 		for range n {
 			h.Positions = append(h.Positions, name)
+			h.Steps = append(h.Steps, PlannedStep{Step: name, After: name, Do: drill.Deed(name), What: name, Wants: drill.Want(name)})
+			h.Planted = append(h.Planted, name)
 			s.Next = append(s.Next, NextCue{Cue: name, Position: name, Effect: name})
 			s.Up = append(s.Up, UpCue{Cue: name, Position: name})
 		}

@@ -80,7 +80,7 @@ func TestEndOfTheProgram(t *testing.T) {
 func TestStuckInstructor(t *testing.T) {
 	r := newRig(t, func(c *Config) { c.patience = 500 * time.Millisecond })
 	stuck := r.raw()
-	fmt.Fprintln(stuck, `{"drylane_instructor":2}`)
+	fmt.Fprintln(stuck, `{"drylane_instructor":3}`)
 	good := r.dial()
 	long := strings.Repeat("w", MaxText)
 	for i := range 4000 { // more than any socket holds
@@ -103,7 +103,7 @@ func TestStuckInstructor(t *testing.T) {
 func TestVanished(t *testing.T) {
 	r := newRig(t, nil)
 	gone, good := r.raw(), r.dial()
-	fmt.Fprintln(gone, `{"drylane_instructor":2}`)
+	fmt.Fprintln(gone, `{"drylane_instructor":3}`)
 	gone.until("a state", func(m Message) bool { return m.State != nil })
 	fmt.Fprint(gone, `{"do":"over"}`)
 	gone.Close()
@@ -165,15 +165,15 @@ func TestBadLines(t *testing.T) {
 		name, greeting, send, want string
 		ends                       bool
 	}{
-		{"another version", `{"drylane_instructor":99}`, "", "speaks version 99, the trainee's side 2", true},
-		{"no greeting", `GET / HTTP/1.1`, "", `wanted {"drylane_instructor":2}`, true},
-		{"no JSON", `{"drylane_instructor":2}`, "hold!", "no request", false},
-		{"half a line", `{"drylane_instructor":2}`, `{"do":"music off"`, "no request", false},
-		{"two on a line", `{"drylane_instructor":2}`, `{"do":"music off"} {"do":"music on"}`, "something stands behind it", false},
-		{"unknown field", `{"drylane_instructor":2}`, `{"do":"music off","now":true}`, `unknown field "now"`, false},
-		{"unknown deed", `{"drylane_instructor":2}`, `{"do":"fire"}`, `found "fire"; wanted one of radio, music off`, false},
-		{"long line", `{"drylane_instructor":2}`, `{"do":"radio","text":"` + strings.Repeat("x", MaxLine), "more than 65536 bytes", true},
-		{"long greeting", strings.Repeat("x", MaxLine), "", "more than 65536 bytes", true},
+		{"another version", `{"drylane_instructor":99}`, "", "speaks version 99, the trainee's side 3", true},
+		{"no greeting", `GET / HTTP/1.1`, "", `wanted {"drylane_instructor":3}`, true},
+		{"no JSON", `{"drylane_instructor":3}`, "hold!", "no request", false},
+		{"half a line", `{"drylane_instructor":3}`, `{"do":"music off"`, "no request", false},
+		{"two on a line", `{"drylane_instructor":3}`, `{"do":"music off"} {"do":"music on"}`, "something stands behind it", false},
+		{"unknown field", `{"drylane_instructor":3}`, `{"do":"music off","now":true}`, `unknown field "now"`, false},
+		{"unknown deed", `{"drylane_instructor":3}`, `{"do":"fire"}`, `found "fire"; wanted one of radio, music off`, false},
+		{"long line", `{"drylane_instructor":3}`, `{"do":"radio","text":"` + strings.Repeat("x", MaxLine), "more than 131072 bytes", true},
+		{"long greeting", strings.Repeat("x", MaxLine), "", "more than 131072 bytes", true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := newRig(t, nil)

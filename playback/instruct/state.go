@@ -1,6 +1,8 @@
 package instruct
 
 import (
+	"time"
+
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
@@ -11,7 +13,13 @@ type teller struct {
 	cfg   *Config
 	drift deck.Follower
 	up    []show.Up
+
+	score   string
+	scoreAt time.Time // when it was asked for
 }
+
+// scoreEvery is how often the score is reckoned anew: the whole log is read for it.
+const scoreEvery = 2 * time.Second
 
 // state tells how the run stands now.
 func (w *teller) state() *State {
@@ -27,6 +35,7 @@ func (w *teller) state() *State {
 	if s.InForce, after = t.InForce(); after >= 0 {
 		s.After = w.cue(after).ID
 	}
+	s.Score = w.scoreNow(now)
 	w.next(s, t, snap.HeardAt(now))
 	w.up = t.StillUp(snap.Stopped(now), w.up[:0])
 	s.UpAll, s.Unknown = len(w.up), t.Unknown(snap.Stopped(now))
@@ -38,12 +47,20 @@ func (w *teller) state() *State {
 	return s
 }
 
+// scoreNow is the score so far; empty where nobody knows it.
+func (w *teller) scoreNow(now time.Time) string {
+	if w.cfg.Score != nil && now.Sub(w.scoreAt) >= scoreEvery {
+		w.score, w.scoreAt = w.cfg.Score(), now
+	}
+	return w.score
+}
+
 // next lists the cues to come.
 func (w *teller) next(s *State, t *show.Transport, heard timebase.Frame) {
 	for i := t.Next(); i < len(w.cfg.Plan.Cues) && len(s.Next) < maxListed; i++ {
 		c := w.cue(i)
 		s.Next = append(s.Next, NextCue{Cue: c.ID, Position: c.Position, Effect: c.Effect,
-			In: max(0, t.FiresAt(i)-heard).At(w.cfg.Plan.Rate), Down: t.Down(i), Committed: i < t.Committed()})
+			In: max(0, t.FiresAt(i)-heard).At(w.cfg.Plan.Rate), Seen: max(0, t.EffectAt(i)-heard).At(w.cfg.Plan.Rate), Down: t.Down(i), Committed: i < t.Committed()})
 	}
 }
 

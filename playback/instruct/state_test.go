@@ -55,10 +55,10 @@ func TestState(t *testing.T) {
 		t.Errorf("nudge %v, asked %v after %q, drift %q", s.InForce, s.Asked, s.After, s.Drift)
 	}
 	want := []NextCue{
-		{"3", "Quay", "red peony", ms(100), false, true},
-		{"4", "Mole", "red peony", ms(800), true, false},
-		{"5", "Quay", "red peony", ms(1800), false, false},
-		{"6", "Mole", "red peony", ms(2800), true, false},
+		{"3", "Quay", "red peony", ms(100), ms(600), false, true},
+		{"4", "Mole", "red peony", ms(800), ms(1300), true, false},
+		{"5", "Quay", "red peony", ms(1800), ms(2300), false, false},
+		{"6", "Mole", "red peony", ms(2800), ms(3300), true, false},
 	}
 	if fmt.Sprint(s.Next) != fmt.Sprint(want) {
 		t.Errorf("next\n got %+v\nwant %+v", s.Next, want)

@@ -30,6 +30,8 @@ type Hello struct {
 	Length    time.Duration `json:"length_ns"`       // of the soundtrack
 	Cues      int           `json:"cues"`
 	Positions []string      `json:"positions"`
+	Steps     []PlannedStep `json:"steps,omitempty"`   // of the drill, as it was drawn
+	Planted   []string      `json:"planted,omitempty"` // errors in the cue list, in words
 }
 
 // A State is how the run stands. Times are from the moment it was made.
@@ -47,6 +49,7 @@ type State struct {
 	Unknown int           `json:"unknown"`         // lit, and the list has no burn time
 	Taps    int           `json:"taps"`
 	Drift   string        `json:"drift,omitempty"` // what the taps say, in words
+	Score   string        `json:"score,omitempty"` // so far, in words
 	Output  string        `json:"output,omitempty"`
 	Level   [2]float64    `json:"level"` // peak of what is heard, 0 to 1
 	Mute    bool          `json:"mute"`  // nothing sounds: the wall clock drives the run
@@ -58,7 +61,8 @@ type NextCue struct {
 	Cue       string        `json:"cue"`
 	Position  string        `json:"position"`
 	Effect    string        `json:"effect,omitempty"`
-	In        time.Duration `json:"in_ns"` // until it fires
+	In        time.Duration `json:"in_ns"`   // until it is lit
+	Seen      time.Duration `json:"seen_ns"` // until its effect is seen
 	Down      bool          `json:"down,omitempty"`
 	Committed bool          `json:"committed,omitempty"`
 }
@@ -86,9 +90,18 @@ func (m *Message) clean() {
 		for i := range h.Positions {
 			shorten(maxName, &h.Positions[i])
 		}
+		h.Steps, h.Planted = h.Steps[:min(len(h.Steps), maxPlanned)], h.Planted[:min(len(h.Planted), maxPlanned)]
+		for i := range h.Steps {
+			s := &h.Steps[i]
+			shorten(maxName, &s.Step, &s.After, (*string)(&s.Do), (*string)(&s.Wants))
+			shorten(maxWhat, &s.What)
+		}
+		for i := range h.Planted {
+			shorten(maxWhat, &h.Planted[i])
+		}
 	}
 	if s := m.State; s != nil {
-		shorten(MaxText, &s.State, &s.After, &s.Drift, &s.Output)
+		shorten(MaxText, &s.State, &s.After, &s.Drift, &s.Score, &s.Output)
 		s.Next, s.Up = s.Next[:min(len(s.Next), maxListed)], s.Up[:min(len(s.Up), maxListed)]
 		for i := range s.Next {
 			shorten(maxName, &s.Next[i].Cue, &s.Next[i].Position, &s.Next[i].Effect)

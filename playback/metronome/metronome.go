@@ -21,11 +21,11 @@ const (
 	Every = 600 * time.Millisecond // from click to click
 )
 
-// Wanted is how many taps are enough. There are a few more clicks, for those
-// that are missed.
+// Wanted is how many taps are enough. There are twice as many clicks: who lets the
+// first ones go to find the beat, and misses some, still gets there.
 const (
 	Wanted = 24
-	most   = Wanted + 8
+	most   = 2 * Wanted
 )
 
 // Clicks returns the times of the clicks up to t, from the start of the sound;

@@ -47,6 +47,36 @@ func TestPlay(t *testing.T) {
 	})
 }
 
+// TestFirstClicksMissed: who lets the first clicks go, to find the beat, and now and
+// then misses one still gets to all the taps that are wanted.
+func TestFirstClicksMissed(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		out := output.Silent(output.Options{Rate: Rate, Buffer: 50 * time.Millisecond, Speed: 1}, time.Now)
+		defer out.Close()
+		taps, done := make(chan time.Time), make(chan struct{})
+		go func() {
+			began := time.Now()
+			for i := 4; ; i++ {
+				if i%4 == 3 {
+					continue
+				}
+				select {
+				case now := <-time.After(time.Until(began.Add(First + time.Duration(i)*Every))):
+					taps <- now
+				case <-done:
+					return
+				}
+			}
+		}()
+		clicks, heard, err := Play(t.Context(), out, taps, func(int) {})
+		close(done)
+		if err != nil || len(heard) != Wanted || len(clicks) < Wanted+4 {
+			t.Errorf("%d clicks, %d taps, %v", len(clicks), len(heard), err)
+		}
+	})
+}
+
 // TestClicks: the clicks are where they are said to be.
 func TestClicks(t *testing.T) {
 	t.Parallel()

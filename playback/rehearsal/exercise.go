@@ -2,11 +2,14 @@ package rehearsal
 
 import (
 	"context"
+	"fmt"
 
 	"drylane/playback/deck"
 	"drylane/playback/folder"
 	"drylane/playback/instruct"
+	"drylane/playback/sessions"
 	"drylane/playback/sink"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 )
@@ -14,6 +17,8 @@ import (
 // An Exercise is a drill that is to be run.
 type Exercise struct {
 	Drill *drill.Drill
+	// Untold says that the trainee is not to know which drill it is.
+	Untold bool
 
 	ctx   context.Context
 	drawn *drill.Exercise
@@ -23,7 +28,15 @@ type Exercise struct {
 
 // NewExercise draws what a drill leaves to chance. What it starts ends with ctx.
 func NewExercise(ctx context.Context, d *drill.Drill, seed uint64) *Exercise {
-	return &Exercise{d, ctx, d.Draw(seed), seed, new(instruct.Log)}
+	return &Exercise{Drill: d, ctx: ctx, drawn: d.Draw(seed), seed: seed, told: new(instruct.Log)}
+}
+
+// Briefing is what the trainee is told before.
+func (x *Exercise) Briefing() string {
+	if x.Untold {
+		return drill.AnyBriefing
+	}
+	return x.Drill.Briefing
 }
 
 // Plant puts the drill's errors into the cue list of the show it is run on.
@@ -39,13 +52,36 @@ func (x *Exercise) into(h *session.Header, cfg *deck.Config, where string, s *si
 	}
 }
 
+// scoreSoFar is the score that the run would have if the drill were over now: what has
+// not come yet is left out.
+func (r *Run) scoreSoFar() string {
+	log, err := sessions.Read(r.Log.Name())
+	if err != nil {
+		return ""
+	}
+	return soFar(log, r.Drill.drawn)
+}
+
+func soFar(log *session.Log, x *drill.Exercise) string {
+	if n := len(log.Entries); n > 0 {
+		last := log.Entries[n-1]
+		log.Entries = append(log.Entries, session.Entry{N: last.N + 1, Wall: last.Wall, Heard: last.Heard, Show: last.Show, State: last.State,
+			By: show.ByEngine, Kind: session.KindDrill, Data: session.Data{Do: string(drill.Over)}})
+	}
+	res, err := drill.Score(log, x)
+	if err != nil || !res.Scored {
+		return "no score so far"
+	}
+	return fmt.Sprintf("score so far %d of 100", res.Score)
+}
+
 // LetInstructorsIn lets instructors in on a drill; stop sends them away. That
 // none can come is no reason not to train.
 func (r *Run) LetInstructorsIn() (stop func(), err error) {
 	x := r.Drill
 	s, err := instruct.Serve(x.ctx, instruct.Config{Program: r.program, Show: r.Show.Title, Drill: x.Drill.Title,
 		Plan: r.Plan, Cues: r.Show.Cues, Positions: r.Show.Positions, Tapper: r.Person.Habit(),
-		Snapshot: r.Deck.Snapshot, Act: r.Deck.Instruct, Log: x.told})
+		Exercise: x.drawn, Score: r.scoreSoFar, Snapshot: r.Deck.Snapshot, Act: r.Deck.Instruct, Log: x.told})
 	if err != nil {
 		return func() {}, err
 	}

@@ -18,6 +18,7 @@ import (
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
+	"drylane/show/report"
 	"drylane/show/session"
 )
 
@@ -113,7 +114,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	if err := r.listening(o, cfg, buffer); err != nil {
 		return err
 	}
-	if r.Person, err = r.tapper(o.Person); err != nil {
+	if r.Person, err = tapper(o.Person); err != nil {
 		return err
 	}
 	header := header(r.Folder, r.Plan, cfg.Output, o.Program)
@@ -135,31 +136,41 @@ func (r *Run) Lock(ctx context.Context) *inspect.LockReading {
 	return r.lock
 }
 
-// tapper returns the person whose taps are awaited. A trainee is scored with a
-// calibration or without.
-func (r *Run) tapper(name string) (people.Person, error) {
+// Uncalibrated is the name of the person who taps if their habit is not known, so
+// that their taps count as they are; else it is empty.
+func (r *Run) Uncalibrated() string {
+	if r.Person.Taps == 0 {
+		return r.Person.Name
+	}
+	return ""
+}
+
+// tapper returns the person whose taps are awaited, calibrated or not.
+func tapper(name string) (people.Person, error) {
 	if name == "" {
 		return people.Person{}, nil
 	}
 	p, err := people.Find(name)
 	var unknown *people.NotCalibrated
-	if r.Drill != nil && errors.As(err, &unknown) {
+	if errors.As(err, &unknown) {
 		return people.Person{Name: unknown.Name}, nil
 	}
 	return p, err
 }
 
 // End gives a run's sound its last form, closes the session log and sums the run
-// up; err is how it went.
-func (r *Run) End(err error) (deck.Summary, error) {
-	defer r.Log.Close()
-	if e := r.finish(err == nil); err == nil {
-		err = e
+// up by that log, as every report of it does; err is how it went.
+func (r *Run) End(err error) (report.Summary, error) {
+	e := r.finish(err == nil)
+	r.Log.Close()
+	if err = cmp.Or(err, e); err != nil {
+		return report.Summary{}, err
 	}
+	sheet, err := sessions.SheetOf(r.Log.Name(), r.Person)
 	if err != nil {
-		return deck.Summary{}, err
+		return report.Summary{}, fmt.Errorf("the run cannot be summed up: %w", err)
 	}
-	return deck.Summarise(r.Deck.Snapshot(), r.Show, r.Person.Habit()), nil
+	return sheet.Summary(), nil
 }
 
 // finish gives files that were played into their names if the run was good, and

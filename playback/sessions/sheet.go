@@ -15,7 +15,7 @@ import (
 // Sheet reads a session and analyses it. person says whose taps they are; empty
 // for whom the session names. torn reports whether the last line is cut off.
 func Sheet(name, person string) (s *report.Sheet, torn bool, err error) {
-	log, _, err := Find(name)
+	log, path, err := Find(name)
 	if err != nil {
 		return nil, false, err
 	}
@@ -27,7 +27,20 @@ func Sheet(name, person string) (s *report.Sheet, torn bool, err error) {
 	if err != nil {
 		return nil, log.Torn, err
 	}
-	return report.NewSheet(filepath.Base(name), run, who), log.Torn, nil
+	return report.NewSheet(filepath.Base(path), run, who), log.Torn, nil
+}
+
+// SheetOf analyses the session at path with the habit of the person who tapped.
+func SheetOf(path string, p people.Person) (*report.Sheet, error) {
+	log, err := Read(path)
+	if err != nil {
+		return nil, err
+	}
+	run, err := report.From(log)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
+	}
+	return report.NewSheet(filepath.Base(path), run, report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: p.Taps > 0}), nil
 }
 
 // Line tells a session in two lines: its figures, and its verdict.

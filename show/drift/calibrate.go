@@ -110,7 +110,7 @@ const steady = 0.10
 
 // habit names a calibration's band and says it in words.
 func habit(c Calibration, interval time.Duration) (Habit, string) {
-	figures := fmt.Sprintf("you tap %s, give or take %.0f ms (%d taps)", words.LateMS(c.Bias, "on the tick"), c.Scatter.Seconds()*1e3, c.Used)
+	figures := fmt.Sprintf("you tap %s, give or take %.0f ms (%s)", words.LateMS(c.Bias, "on the tick"), c.Scatter.Seconds()*1e3, words.Count(c.Used, "tap"))
 	switch {
 	case c.Used < MinTicks:
 		return HabitUnknown, "too few taps: " + more(MinTicks-c.Used)

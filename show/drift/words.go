@@ -62,7 +62,7 @@ func placeWords(e Estimate) string {
 }
 
 func between(e Estimate) string {
-	return fmt.Sprintf("%d taps, between %s and %s", e.N, words.Late(e.Low), words.Late(e.High))
+	return fmt.Sprintf("%s, between %s and %s", words.Count(e.N, "tap"), words.Late(e.Low), words.Late(e.High))
 }
 
 // andOthers names the neighbouring nudges that are possible too.

@@ -109,7 +109,8 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 		b.hold(e)
 	case show.EventResumed.String():
 		if n := len(r.Holds); n > 0 {
-			r.Holds[n-1].Length, r.Holds[n-1].Open = max(0, time.Duration(e.Data.HeldNS)), false
+			h := &r.Holds[n-1]
+			h.Length, h.Open, h.Left = max(0, time.Duration(e.Data.HeldNS)), false, e.Data.Open()
 		}
 		b.salvo(e)
 	case show.EventNudged.String():
@@ -189,7 +190,8 @@ func (b *builder) end() {
 
 func (b *builder) cue(i int) CueRun {
 	p := &b.plan.Cues[i]
-	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i) && !b.t.Out(i), Moved: b.moved[i]}
+	c := CueRun{CueLine: clean(b.log.Header.Cues[p.List]), Listed: p.Effect, Nudge: b.nudge[i], Down: b.t.Down(i) && !b.t.Out(i), Moved: b.moved[i],
+		Due: b.t.EffectAt(i), InHold: b.t.SeenInHold(i)}
 	if i >= b.t.Committed() {
 		c.Nudge = b.t.Asked()
 	}

@@ -152,6 +152,17 @@ func (v sheetView) odd(c CueRun) string {
 	return ""
 }
 
+// EndWords says how the hold ended, where that wants saying.
+func (h Hold) EndWords() string {
+	switch {
+	case h.Open:
+		return ", not resumed"
+	case h.Left.Any():
+		return ", resumed with " + h.Left.Words()
+	}
+	return ""
+}
+
 // ReactionWords says how long the hold took to come.
 func (h Hold) ReactionWords() string {
 	if h.Prompt == "" {

@@ -67,6 +67,10 @@ type CueRun struct {
 	// Moved says that it was in the air during a hold, so that its effect was
 	// seen elsewhere in the music than it fired for.
 	Moved bool
+	// Due is when its effect came, or would have, in the music as it was heard;
+	// InHold says that it came while the music stood still, and belongs to no moment.
+	Due    timebase.Frame
+	InHold bool
 }
 
 // InForce is the effect as the list has it less the nudge in force.
@@ -93,6 +97,9 @@ type Hold struct {
 	// resumed, until the last event of the log.
 	Length time.Duration
 	Open   bool
+	// Left is what the resume left open: effects still up by the list, lines of the
+	// checklist that were not ticked.
+	Left show.Open
 	// Prompt is what was noted or called in the ten seconds before, and
 	// Reaction the time from there to the hold. No prompt: no reaction; and none
 	// for a hold of the engine's own.

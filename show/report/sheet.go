@@ -104,13 +104,23 @@ func (s *Sheet) taps(taps []Tap) []drift.Tap {
 
 // eras measures the taps of each nudge against the cues as it shifted them.
 func (s *Sheet) eras() {
-	rate := s.Run.Plan.Rate
-	cues := s.cues(func(c CueRun) timebase.Frame { return c.InForce(rate) })
+	cues := s.inForce()
 	for _, era := range drift.Eras(s.Run.Taps, func(t Tap) time.Duration { return t.Nudge }) {
 		n := len(era.Taps)
 		s.Eras = append(s.Eras, EraDrift{Nudge: era.Nudge, From: era.Taps[0].Heard, To: era.Taps[n-1].Heard, Taps: n,
 			Drift: drift.Analyse(cues, s.taps(era.Taps), drift.Config{Bias: s.Person.Bias})})
 	}
+}
+
+// inForce are the cues of Listed as they came, those left out that came while the
+// music stood still: what the console measures the taps by, too.
+func (s *Sheet) inForce() (out []drift.Effect) {
+	for _, i := range s.Listed {
+		if c := s.Run.Cues[i]; !c.InHold {
+			out = append(out, drift.Effect{At: s.Run.At(c.Due), Lane: c.Position})
+		}
+	}
+	return out
 }
 
 // An Outcome is what became of one tap in the analysis.

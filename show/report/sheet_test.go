@@ -168,7 +168,7 @@ func TestWords(t *testing.T) {
 		who  Person
 		want string
 	}{
-		{Person{}, "taps of nobody named, not calibrated: taken as they are"},
+		{Person{}, "taps without a name, not calibrated: taken as they are (--person NAME says whose they are)"},
 		{Person{Name: "Robin"}, "taps of Robin, not calibrated: taken as they are"},
 		{Person{"Robin", -42 * time.Millisecond, true}, "taps of Robin, calibrated: 42 ms early is taken off each"},
 	}
@@ -208,7 +208,7 @@ func TestNoTaps(t *testing.T) {
 	r.play(at(5000))
 	r.say(session.KindClosed, at(5000), session.Data{})
 	s := NewSheet("x", r.run(), Person{})
-	if got := s.Verdict(); got != "no taps: nothing is known of the drift" {
+	if got := s.Verdict(); got != "no taps: nothing says whether the cues were late or early" {
 		t.Errorf("verdict %q", got)
 	}
 	if got := s.Run.Course(); got != "left while running at 0:05.000 of 1:00.000" {

@@ -28,7 +28,7 @@ func (s *Sheet) WriteDrift(w io.Writer, byLane bool) error {
 }
 
 func (s *Sheet) writeEstimates(w io.Writer) {
-	fmt.Fprintln(w, "cue list as written\tdrift\t95 % between\tspread\ttaps")
+	fmt.Fprintln(w, "cue list as written\tcues\t95 % between\tspread\ttaps")
 	row := func(name string, e drift.Estimate) {
 		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%d\n", show.Clean(name), words.Late(e.Offset),
 			betweenWords(e.Low, e.High), seconds(e.Spread), e.N)
@@ -54,14 +54,14 @@ func (s *Sheet) writeEstimates(w io.Writer) {
 func (s *Sheet) writeTaps(w io.Writer, byLane bool) {
 	points := s.Points()
 	if !byLane {
-		fmt.Fprintln(w, "taps\tdrift\tcue\tlane\t")
+		fmt.Fprintln(w, "taps\tcues\tcue\tlane\t")
 		for _, p := range points {
 			s.writeTap(w, p, strings.Join(p.Lanes, " "))
 		}
 		return
 	}
 	for _, g := range s.List.Lanes {
-		fmt.Fprintf(w, "taps on %s\tdrift\tcue\t\t\n", show.Clean(g.Name))
+		fmt.Fprintf(w, "taps on %s\tcues\tcue\t\t\n", show.Clean(g.Name))
 		for _, p := range points {
 			if slices.Contains(p.Lanes, g.Name) {
 				s.writeTap(w, p, "")
@@ -131,13 +131,13 @@ func (s *Sheet) PersonWords() string {
 	case p.Name != "":
 		return fmt.Sprintf("taps of %s, not calibrated: taken as they are", p.Name)
 	}
-	return "taps of nobody named, not calibrated: taken as they are"
+	return "taps without a name, not calibrated: taken as they are (--person NAME says whose they are)"
 }
 
 // Verdict is what to do, in words.
 func (s *Sheet) Verdict() string {
 	if len(s.Run.Taps) == 0 {
-		return "no taps: nothing is known of the drift"
+		return "no taps: nothing says whether the cues were late or early"
 	}
 	return show.Clean(s.List.Verdict.Text)
 }

@@ -88,6 +88,9 @@ func apart(r drift.Report, s Spec) ([]Spec, error) {
 	if i < 0 {
 		return nil, fmt.Errorf("no tap belongs to a cue of %s", r.Verdict.Lane)
 	}
+	if n := r.Lanes[i].Estimate.N; n < drift.MinTaps { // as for one position that is asked for
+		return nil, fmt.Errorf("too few taps count at %s: found %d; wanted at least %d", r.Verdict.Lane, n, drift.MinTaps)
+	}
 	s.Position = r.Verdict.Lane
 	s.Shift = r.Lanes[i].Estimate.Offset.Round(grain) - rest
 	return append(specs, s), nil

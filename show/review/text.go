@@ -17,7 +17,7 @@ func (r Report) WriteText(w io.Writer, cues bool) error {
 		fmt.Fprintln(w, show.Clean(v.Text))
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprint(t, "\nposition\tbest shift\tmoments\ton an accent\tconfidence\n")
+	fmt.Fprint(t, "\nposition\tthe cues are\tmoments\ton an accent\tconfidence\n")
 	for _, p := range r.Positions {
 		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%s\n", show.Clean(p.Name), shiftWords(p.Fit), p.Moments, p.Met, confidenceWords(p.Fit))
 	}

@@ -66,7 +66,7 @@ func (r *review) verdicts(rep *Report) []Verdict {
 	for _, run := range looseRuns(rep.Cues) {
 		out = append(out, r.looseVerdict(rep.Cues[run[0]:run[1]+1]))
 	}
-	return out
+	return exceptionsFirst(out)
 }
 
 func (r *review) showVerdict(rep *Report) Verdict {

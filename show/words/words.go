@@ -95,12 +95,17 @@ func Times(n int) string {
 }
 
 // List joins names as a sentence does: "a, b and c".
-func List(names []string) string {
+func List(names []string) string { return listed(names, " and ") }
+
+// Or joins what can be chosen from: "a, b or c".
+func Or(names []string) string { return listed(names, " or ") }
+
+func listed(names []string, link string) string {
 	if len(names) < 2 {
 		return strings.Join(names, "")
 	}
 	last := len(names) - 1
-	return strings.Join(names[:last], ", ") + " and " + names[last]
+	return strings.Join(names[:last], ", ") + link + names[last]
 }
 
 // Range names n things that stand in a row from first to last: "cue 98", "cues 98 and

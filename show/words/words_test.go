@@ -47,6 +47,7 @@ func TestCounts(t *testing.T) {
 		{List([]string{"Mole"}), "Mole"},
 		{List([]string{"Mole", "Quay"}), "Mole and Quay"},
 		{List([]string{"Mole", "Quay", "Slip"}), "Mole, Quay and Slip"},
+		{Or([]string{"j", "f", "x"}), "j, f or x"},
 		{Range("cue", 1, "12", "12"), "cue 12"},
 		{Range("cue", 2, "12", "13"), "cues 12 and 13"},
 		{Range("cue", 3, "12", "A1"), "cues 12 to A1"},

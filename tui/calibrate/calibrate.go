@@ -5,6 +5,7 @@ package calibrate
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -12,6 +13,7 @@ import (
 
 	"drylane/playback/calibration"
 	"drylane/show/drift"
+	"drylane/show/words"
 	"drylane/tui/screen"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -24,7 +26,8 @@ type Setup struct {
 	// many there are.
 	Run    func(ctx context.Context, taps <-chan time.Time, progress func(taps int)) (calibration.Result, error)
 	Wanted int
-	Output string // on which the clicks come, safe to print; empty: not said
+	Taps   []string // the keys that tap
+	Output string   // on which the clicks come, safe to print; empty: not said
 	screen.Look
 	// Leave is what leaving the screen sends, with the person's habit if it has
 	// been found. Nil: there is no way back, and the program ends, by itself
@@ -41,6 +44,7 @@ type Screen struct {
 	last   time.Time // the latest tap; for the keys' goroutine alone
 	count  atomic.Int64
 
+	begun   bool           // the clicks have been asked for
 	playing sync.WaitGroup // until result and err are there
 	result  calibration.Result
 	err     error
@@ -50,7 +54,8 @@ type Screen struct {
 	ticks  screen.Ticker
 }
 
-// New returns the screen; Init starts the clicks.
+// New returns the screen; a key starts the clicks. End must follow, or a way out of
+// the screen: what Run was given to play on is Run's to close.
 func New(s Setup) *Screen {
 	ctx, cancel := context.WithCancel(context.Background())
 	return &Screen{Setup: s, ctx: ctx, cancel: cancel, taps: make(chan time.Time, 64)}
@@ -60,17 +65,30 @@ func New(s Setup) *Screen {
 type judgedMsg struct{}
 
 // Init implements tea.Model.
-func (m *Screen) Init() tea.Cmd {
+func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
+
+// begin starts the clicks, once; what it returns waits for their end.
+func (m *Screen) begin() tea.Cmd {
+	if m.begun {
+		return nil
+	}
+	m.begun = true
 	m.playing.Go(func() {
 		m.result, m.err = m.Run(m.ctx, m.taps, func(n int) { m.count.Store(int64(n)) })
 	})
-	judged := func() tea.Msg { m.playing.Wait(); return judgedMsg{} }
-	return tea.Batch(judged, m.ticks.Next())
+	return func() tea.Msg { m.playing.Wait(); return judgedMsg{} }
+}
+
+// stop ends the clicks, if they are not over: Run closes what it plays on, also
+// when nobody began.
+func (m *Screen) stop() {
+	m.cancel()
+	m.begin()
 }
 
 // End ends the clicks, if they are not over, and returns what Run did.
 func (m *Screen) End() (calibration.Result, error) {
-	m.cancel()
+	m.stop()
 	m.playing.Wait()
 	return m.result, m.err
 }
@@ -78,11 +96,7 @@ func (m *Screen) End() (calibration.Result, error) {
 // Arrived takes a tap as soon as its key arrives. Keys that arrive together
 // are one tap.
 func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
-	switch in.Key {
-	case "space", "j", "f":
-		if at.Sub(m.last) < time.Microsecond {
-			break
-		}
+	if slices.Contains(m.Taps, in.Key) && at.Sub(m.last) >= time.Microsecond {
 		m.last = at
 		select {
 		case m.taps <- at:
@@ -109,6 +123,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.leave()
 	case screen.KeyMsg:
 		switch msg.Key {
+		case "enter":
+			return m, m.begin()
 		case "q", "esc", "ctrl+c":
 			return m, m.leave()
 		}
@@ -118,7 +134,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 // leave leaves the screen; nothing is applied of taps that were not judged.
 func (m *Screen) leave() tea.Cmd {
-	m.cancel()
+	m.stop()
 	if m.Leave == nil {
 		return tea.Quit
 	}
@@ -135,10 +151,10 @@ func (m *Screen) View() string {
 	c.Fill(screen.Rect(0, 0, c.W, 1), ' ', screen.BarSafe)
 	c.Text(1, 0, c.W-2, "○ CALIBRATION  how early or late you tap", screen.BarSafe)
 	p := c.Paragraph(screen.Rect(2, 2, c.W-4, c.H-3))
-	p.Write("People tap ahead of a beat, each by a habit of their own. Measured once, it is taken off your taps, so that it is not mistaken for drift.", screen.Normal)
+	p.Write("People tap ahead of a beat, each by a habit of their own. Measured once, it is taken off your taps, so that it is not taken for cues that are late.", screen.Normal)
 	p.Skip()
 	if !m.over {
-		p.Write("Tap on every click, as you hear it: space, j or f.", screen.Strong)
+		p.Write(m.task(), screen.Strong)
 		if m.Output != "" {
 			p.Write("The clicks come on "+m.Output+".", screen.Quiet)
 		}
@@ -152,8 +168,25 @@ func (m *Screen) View() string {
 	if m.Leave == nil {
 		back = "leave"
 	}
-	c.KeyLine(screen.Rect(0, c.H-1, c.W, 1), []screen.Hint{{Key: "q", Label: back}})
+	keys := []screen.Hint{{Key: "q", Label: back}}
+	if !m.begun {
+		keys = append([]screen.Hint{{Key: "enter", Label: "begin"}}, keys...)
+	}
+	c.KeyLine(screen.Rect(0, c.H-1, c.W, 1), keys)
 	return c.Render(m.Theme)
+}
+
+// task says what is to be done. The keys are those that tap in a show, never one
+// that holds it.
+func (m *Screen) task() string {
+	var keys []string
+	for _, k := range m.Taps {
+		keys = append(keys, screen.KeyLabel(k))
+	}
+	if m.begun {
+		return "Tap on every click, as you hear it: " + words.Or(keys) + "."
+	}
+	return "Enter begins the clicks. Listen to a few of them, then tap on each as you hear it: " + words.Or(keys) + "."
 }
 
 // drawProgress draws how many of the taps have been heard.

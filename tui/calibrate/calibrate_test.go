@@ -31,13 +31,16 @@ func newScreen(leave func(*drift.Config) tea.Msg) (*Screen, *[]time.Time) {
 		}
 		return calibration.Result{Lines: []string{"you tap 40 ms early"}, Habit: drift.Config{Bias: -40 * time.Millisecond}}, nil
 	}
-	m := New(Setup{Run: run, Wanted: 3, Look: screen.Look{Theme: screen.PlainTheme()}, Leave: leave})
+	m := New(Setup{Run: run, Wanted: 3, Taps: []string{"j", "f"}, Look: screen.Look{Theme: screen.PlainTheme()}, Leave: leave})
 	m.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	return m, &got
 }
 
 // judged begins the calibration; what it returns waits for its end.
-func (m *Screen) judged() tea.Cmd { return m.Init()().(tea.BatchMsg)[0] }
+func (m *Screen) judged() tea.Cmd {
+	_, cmd := m.Update(m.Arrived(screen.Input{Key: "enter"}, screentest.Epoch))
+	return cmd
+}
 
 // TestCalibration goes through a calibration: every tap carries its own time,
 // keys that arrive together are one, and what comes of it is shown.
@@ -46,10 +49,21 @@ func TestCalibration(t *testing.T) {
 	var habit *drift.Config
 	m, got := newScreen(func(h *drift.Config) tea.Msg { habit = h; return nil })
 	screentest.Golden(t, "calibrate-80x24", m.View())
+	m.Init()
+	for _, key := range []string{"j", "space"} { // nothing sounds yet
+		if _, cmd := m.Update(m.Arrived(screen.Input{Key: key}, screentest.Epoch.Add(-time.Second))); cmd != nil || m.begun {
+			t.Fatalf("%s began the clicks", key)
+		}
+	}
+	<-m.taps
 	judged := m.judged()
-	for i, keys := range []string{"j", "x", "jf", "f"} {
+	screentest.Golden(t, "calibrating-80x24", m.View())
+	if again := m.judged(); again != nil {
+		t.Error("the key that begins them began the clicks twice")
+	}
+	for i, keys := range []string{"j", "x", "jf", "f", " "} {
 		for after, key := range keys { // of one read, each a nanosecond after the one before
-			m.Update(m.Arrived(screen.Input{Key: string(key)}, screentest.Epoch.Add(time.Duration(i)*time.Second+time.Duration(after))))
+			m.Update(m.Arrived(screen.Input{Key: strings.ReplaceAll(string(key), " ", "space")}, screentest.Epoch.Add(time.Duration(i)*time.Second+time.Duration(after))))
 		}
 	}
 	m.Update(judged())
@@ -64,14 +78,17 @@ func TestCalibration(t *testing.T) {
 	}
 }
 
-// TestGivenUp leaves early, by a key or because the keys have ended: the clicks
-// end, and there is no habit.
+// TestGivenUp leaves early, by a key or because the keys have ended, with the clicks
+// begun or not: they end, and there is no habit.
 func TestGivenUp(t *testing.T) {
 	t.Parallel()
-	for _, msg := range []tea.Msg{screen.KeyMsg{Key: "esc"}, screen.GoneMsg{}} {
+	for i, msg := range []tea.Msg{screen.KeyMsg{Key: "esc"}, screen.GoneMsg{}, screen.KeyMsg{Key: "q"}, screen.GoneMsg{}} {
+		begun := i < 2
 		left := false
 		m, _ := newScreen(func(habit *drift.Config) tea.Msg { left = habit == nil; return nil })
-		m.judged()
+		if begun {
+			m.judged()
+		}
 		_, cmd := m.Update(msg)
 		if _, err := m.End(); err == nil {
 			t.Error("the clicks went on")
@@ -101,5 +118,24 @@ func TestAlone(t *testing.T) {
 	}
 	if res, err := m.End(); err != nil || len(res.Lines) != 1 || res.Habit.Bias != -40*time.Millisecond {
 		t.Errorf("%+v, %v", res, err)
+	}
+}
+
+// TestKeysThatTap: the keys are those that tap in a show, whichever they are; what
+// holds a show never counts.
+func TestKeysThatTap(t *testing.T) {
+	t.Parallel()
+	m, got := newScreen(nil)
+	m.Taps = []string{"x", "left"}
+	if v := m.View(); !strings.Contains(v, ": x or ←.") || strings.Contains(v, "space") {
+		t.Errorf("%s", v)
+	}
+	judged := m.judged()
+	for i, key := range []string{"x", "space", "j", "enter", "left", "x"} {
+		m.Update(m.Arrived(screen.Input{Key: key}, screentest.Epoch.Add(time.Duration(i)*time.Second)))
+	}
+	judged()
+	if len(*got) != 3 {
+		t.Errorf("%d taps, want 3", len(*got))
 	}
 }

@@ -29,7 +29,7 @@ func commandOf(a screen.Act) (do show.ScriptAction, ok bool) {
 		return nudge(500 * time.Millisecond)
 	case actLater5:
 		return nudge(-500 * time.Millisecond)
-	case actTap:
+	case ActTap:
 		return show.ScriptAction{Kind: show.KindTap}, true
 	case actCallEarly:
 		return show.ScriptAction{Kind: show.KindCall}, true

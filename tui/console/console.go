@@ -54,6 +54,9 @@ type Setup struct {
 	// LogMoved says where the session goes on once its log has vanished, and is empty
 	// before; nil where no log is kept.
 	LogMoved func() string
+	// Uncalibrated is who taps if their habit is not known; empty: it is, or nobody
+	// was named.
+	Uncalibrated string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time

@@ -504,6 +504,18 @@ func TestManyLanes(t *testing.T) {
 	}
 }
 
+// TestAfterTheDrill: the foot says which key shows the debrief, and nothing arms.
+func TestAfterTheDrill(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	s.run.Snap.Over = true
+	s.look(screentest.Epoch)
+	lines := strings.Split(s.View(), "\n")
+	if foot := lines[len(lines)-1]; !strings.HasPrefix(foot, " q debrief and score") || strings.Contains(foot, "ARM") {
+		t.Errorf("the foot is %q", foot)
+	}
+}
+
 // TestNobodyEntersWhileHeld: the hold panel says so in every window, whatever the
 // list says of the sky, and the sky is never told to be clear.
 func TestNobodyEntersWhileHeld(t *testing.T) {

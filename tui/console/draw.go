@@ -126,7 +126,7 @@ func (m *Screen) together() string {
 
 func (m *Screen) cue(i int) show.Cue { return m.Show.Cues[m.Plan.Cues[i].List] }
 
-// factNext says what fires next, where, and in how many tenths.
+// factNext says what fires next, where, in how many tenths, and when that is seen.
 func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 	t := &m.snap.Transport
 	x, y := m.fact(c, row, "NEXT"), m.lay.Facts.Y+row
@@ -140,9 +140,11 @@ func (m *Screen) factNext(c *screen.Canvas, row, end int) {
 		return
 	}
 	cue := m.cue(i)
-	x = c.Text(x, y, end-x, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate), screen.Strong)
-	c.Text(x+1, y, end-x-1, fmt.Sprintf("cue %s %s", cue.ID, cue.Position), screen.Normal)
+	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), cue.ID, cue.Position, end-x), screen.Strong)
 }
+
+// toGo is how long it is until a frame is heard, 0 once it has been.
+func (m *Screen) toGo(f timebase.Frame) time.Duration { return max(0, f-m.heard()).At(m.Plan.Rate) }
 
 // nextFiring returns the next cue that is not stood down, or -1.
 func (m *Screen) nextFiring() int {
@@ -159,7 +161,7 @@ func (m *Screen) nextFiring() int {
 func countdown(f timebase.Frame, rate int) string { return screen.ToGo(max(0, f).At(rate)) }
 
 func (m *Screen) factDrift(c *screen.Canvas, row, end int) {
-	x, y := m.fact(c, row, "DRIFT"), m.lay.Facts.Y+row
+	x, y := m.fact(c, row, "TAPS"), m.lay.Facts.Y+row
 	text, style := m.drift.short(m.snap.Transport.Asked())
 	c.Text(x, y, end-x, text, style)
 }
@@ -286,7 +288,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case isNew:
 		return "RADIO " + radioText(radio), screen.Caution
 	case s.Over:
-		return fmt.Sprintf("the drill is over: %s leaves it and tells the score", m.Keys.Name(screen.ActQuit)), screen.Strong
+		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
 	case m.now.Sub(m.dryAt) < screen.MessageFor && m.lay.Facts.H < 7:
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
@@ -315,6 +317,8 @@ func (m *Screen) hint() string {
 		switch {
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+		case m.Uncalibrated != "":
+			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		case m.Lock != nil:
 			return fmt.Sprintf("%s arms the show (%s). Nothing is fired.", k(actArm), m.Lock())
 		}
@@ -332,7 +336,11 @@ func (m *Screen) hint() string {
 // drawKeys draws the keys that matter in this state.
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
-	for _, h := range bottomLine[m.snap.Transport.State()] {
+	line := bottomLine[m.snap.Transport.State()]
+	if m.snap.Over {
+		line = overLine
+	}
+	for _, h := range line {
 		keys = append(keys, screen.Hint{Key: m.Keys.Name(h.act), Label: h.label})
 	}
 	if len(m.Show.Tracks) > 0 {

@@ -44,9 +44,9 @@ func (v *driftView) short(asked time.Duration) (string, screen.Style) {
 
 // draw draws the taps over show time, and what they say.
 func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, "drift: "+words.Count(v.Taps, "tap"))
+	r = c.Heading(r, fmt.Sprintf("taps: %d", v.Taps))
 	if v.Taps == 0 {
-		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(actTap)), screen.Quiet)
+		c.Text(r.X, r.Y, r.W, fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), screen.Quiet)
 		return
 	}
 	text, style := v.short(m.snap.Transport.Asked())

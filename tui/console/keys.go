@@ -15,7 +15,7 @@ const (
 	actLater       screen.Act = "later"
 	actEarlier5    screen.Act = "earlier-more"
 	actLater5      screen.Act = "later-more"
-	actTap         screen.Act = "tap"
+	ActTap         screen.Act = "tap"
 	actCallEarly   screen.Act = "call-early"
 	actCallLate    screen.Act = "call-late"
 	actDown        screen.Act = "stand-down"
@@ -52,11 +52,11 @@ var Keys = []screen.Binding{
 	{Act: actGo, Keys: []string{"enter"}, Help: "start when armed, resume when held, safe when ended"},
 	{Act: actHold, Keys: []string{"space"}, Help: "hold: music and cues stop together"},
 	{Act: actCut, Keys: []string{"backspace"}, Help: "cut: to safe at once, nothing more fires"},
-	{Act: actEarlier, Keys: []string{"left"}, Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and drift"},
+	{Act: actEarlier, Keys: []string{"left"}, Help: "nudge the cues EARLIER by 0.1 s", Head: "Nudge and taps"},
 	{Act: actLater, Keys: []string{"right"}, Help: "nudge the cues LATER by 0.1 s"},
 	{Act: actEarlier5, Keys: []string{"shift+left"}, Help: "nudge the cues EARLIER by 0.5 s"},
 	{Act: actLater5, Keys: []string{"shift+right"}, Help: "nudge the cues LATER by 0.5 s"},
-	{Act: actTap, Keys: []string{"j", "f"}, Help: "tap on an accent as you hear it"},
+	{Act: ActTap, Keys: []string{"j", "f"}, Help: "tap on an accent as you hear it"},
 	{Act: actCallEarly, Keys: []string{"e"}, Help: "call: the cues are early"},
 	{Act: actCallLate, Keys: []string{"l"}, Help: "call: the cues are late"},
 	{Act: actDown, Keys: []string{"d"}, Help: "stand the marked lane down", Head: "Lanes"},
@@ -95,12 +95,15 @@ type bottomKey struct {
 	label string
 }
 
+// overLine is the bottom line after a drill.
+var overLine = []bottomKey{{screen.ActQuit, "debrief and score"}, {screen.ActHelp, "help"}, {actZoomAll, "whole show"}, {actPanel, "panel"}}
+
 // bottomLine lists what the bottom line shows in each state: first what the
 // shooter needs then.
 var bottomLine = map[show.State][]bottomKey{
 	show.Safe:    {{actArm, "ARM"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {actZoomIn, "zoom"}, {actGroup, "lanes"}, {screen.ActTheme, "theme"}, {actFilter, "filter"}},
 	show.Armed:   {{actGo, "START"}, {actCut, "make safe"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
-	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {actTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actBangs, "bangs"}},
+	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {ActTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actBangs, "bangs"}},
 	show.Held:    {{actGo, "RESUME"}, {actCut, "CUT"}, {actTick, "tick"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
 	show.Ended:   {{actGo, "make safe"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actZoomAll, "whole show"}, {actPanel, "panel"}},
 }

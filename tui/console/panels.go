@@ -60,7 +60,7 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 
 // drawNext lists the cues that come next, with their countdowns.
 func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, "next cues")
+	r = c.Heading(r, "next cues: to ignition")
 	t := &m.snap.Transport
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
 		cue := m.cue(i)

@@ -108,7 +108,7 @@ func (m *Screen) factNext(c *screen.Canvas, x, y, room int) string {
 	text, style := "no more cues", screen.Quiet
 	for _, n := range m.view.State.Next {
 		if !n.Down {
-			text, style = fmt.Sprintf("%s cue %s %s", screen.ToGo(m.until(n.In)), n.Cue, n.Position), screen.Strong
+			text, style = screen.Next(m.until(n.In), m.until(n.Seen), n.Cue, n.Position, room), screen.Strong
 			break
 		}
 	}
@@ -126,7 +126,7 @@ func (m *Screen) until(d time.Duration) time.Duration {
 
 func (m *Screen) factDrift(c *screen.Canvas, x, y, room int) string {
 	c.Text(x, y, room, m.view.State.Drift, screen.Normal)
-	return "DRIFT"
+	return "TAPS"
 }
 
 // factSky says what is still up.
@@ -201,6 +201,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 	switch {
 	case v.Ended != "":
 		return v.Ended + "; this is how it was left. q leaves", screen.Alarm
+	case m.overlay == endMenu:
+		return "end this drill? y / n   The trainee's run ends with it and is scored.", screen.Dialog
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
 	case !m.answerAt.IsZero() && m.now.Sub(m.answerAt) < screen.MessageFor:
@@ -216,6 +218,10 @@ func (m *Screen) messageText() (string, screen.Style) {
 
 func (m *Screen) drawKeys(c *screen.Canvas) {
 	var keys []screen.Hint
+	if m.overlay == endMenu {
+		c.KeyLine(m.lay.keys, []screen.Hint{{Key: "y", Label: "end the drill"}, {Key: "n", Label: "go on"}})
+		return
+	}
 	for _, b := range m.keys.Bindings {
 		if _, opens := menuOf[b.Act]; !opens || m.view.Ended == "" {
 			keys = append(keys, screen.Hint{Key: screen.KeyLabel(b.Keys[0]), Label: b.Label})

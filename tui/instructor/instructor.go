@@ -57,8 +57,7 @@ const (
 	radioMenu
 	writeMenu
 	faultMenu
-	endMenu  // asks once
-	sureMenu // asks twice
+	endMenu // asks
 	keysMenu
 )
 

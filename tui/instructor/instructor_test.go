@@ -48,7 +48,14 @@ func newScene(t *testing.T, w, h int) *scene {
 	s := &scene{t: t, link: link}
 	s.Screen = New(Setup{Link: link, Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch },
 		Hello: instruct.Hello{Version: instruct.Version, Show: "Harbour Evening", Drill: "Two things at once", Rate: screentest.Rate,
-			Length: 135 * time.Second, Cues: 236, Positions: []string{"Mole", "Quay", "Jetty", "Slip", "Barge", "Beacon"}}})
+			Length: 135 * time.Second, Cues: 236, Positions: []string{"Mole", "Quay", "Jetty", "Slip", "Barge", "Beacon"},
+			Planted: []string{"Slip 0.30 s late"},
+			Steps: []instruct.PlannedStep{
+				{Step: "person", At: 40 * time.Second, Do: drill.Radio, What: "Quay: Person in the fallout area, they walk along the water. Hold.", Wants: drill.WantHold},
+				{Step: "out", At: 8 * time.Second, After: "hold", Do: drill.Radio, What: "Quay: The person is out, the area is clear.", Wants: drill.WantResume},
+				{Step: "quiet", At: 42 * time.Second, Do: drill.MusicOff, What: "music off", Wants: drill.WantHold},
+				{Step: "loud", At: 75500 * time.Millisecond, Do: drill.MusicOn, What: "music on"},
+			}}})
 	s.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return s
 }
@@ -78,7 +85,7 @@ func (s *scene) press(keys ...string) (quit bool) {
 
 // event is one at a moment of the music.
 func event(n int, at time.Duration, kind string, d session.Data) session.Entry {
-	return session.Entry{N: int64(n), Heard: at.Milliseconds() * screentest.Rate / 1000, Kind: kind, Data: d}
+	return session.Entry{N: int64(n), Wall: screentest.Epoch.Add(at - 50*time.Second), Heard: at.Milliseconds() * screentest.Rate / 1000, Kind: kind, Data: d}
 }
 
 func late(ms int64) *int64 { return &ms }
@@ -102,9 +109,9 @@ func drillEvents() []session.Entry {
 		event(22, sec(32.2), "tap", session.Data{Cue: "44", LateMS: late(-12)}),
 		event(23, sec(40), "drill", session.Data{Step: "person", Do: "radio", From: "Quay", Text: "Person in the fallout area, they walk along the water. Hold.", Wants: "hold"}),
 		event(24, sec(42.4), "held", session.Data{Reason: "person in the fallout area"}),
-		byHand(event(25, sec(42.4), "drill", session.Data{Do: "dead", GroupBy: "position", Name: "Barge"})),
+		byHand(event(25, sec(42.4), "drill", session.Data{Do: "dead", GroupBy: "position", Name: "Barge", Wants: "stand down"})),
 		event(26, sec(42.4), "refused", session.Data{Text: "cannot start: the show is held"}),
-		event(27, sec(42.4), "drill", session.Data{Step: "quiet", Do: "music off"}),
+		event(27, sec(42.4), "drill", session.Data{Step: "quiet", Do: "music off", Wants: "cut"}),
 		event(28, sec(42.4), "stood down", session.Data{GroupBy: "position", Name: "Barge"}),
 		byHand(event(29, sec(42.4), "drill", session.Data{Do: "music on"})),
 	}
@@ -113,10 +120,10 @@ func drillEvents() []session.Entry {
 // heldState is the run's state of those events: held at 42.4 s.
 func heldState() instruct.State {
 	s := instruct.State{State: "held", For: 17200 * time.Millisecond, Heard: 42400 * time.Millisecond, InForce: 300 * time.Millisecond,
-		Asked: 300 * time.Millisecond, Gone: 66, Taps: 5, Drift: "too few taps: 3 more", Output: "PulseAudio, Test Speakers", UpAll: 3}
+		Asked: 300 * time.Millisecond, Gone: 66, Taps: 5, Drift: "too few taps: 3 more", Score: "score so far 62 of 100", Output: "PulseAudio, Test Speakers", UpAll: 3}
 	for i := range 24 {
 		s.Next = append(s.Next, instruct.NextCue{Cue: fmt.Sprint(67 + i), Position: []string{"Mole", "Beacon", "Barge"}[i%3],
-			Effect: "gold comet with crackle", In: time.Duration(700+410*i) * time.Millisecond, Down: i%3 == 2})
+			Effect: "gold comet with crackle", In: time.Duration(700+410*i) * time.Millisecond, Seen: time.Duration(2300+410*i) * time.Millisecond, Down: i%3 == 2})
 	}
 	s.Up = []instruct.UpCue{{Cue: "66", Position: "Jetty", Breaks: 900 * time.Millisecond, Clear: 2900 * time.Millisecond},
 		{Cue: "65", Position: "Mole", Clear: 2100 * time.Millisecond}, {Cue: "64", Position: "Slip", Clear: 400 * time.Millisecond}}
@@ -148,7 +155,7 @@ var scenes = map[string]func(*scene){
 		s.sees(instruct.View{State: heldState(), Events: drillEvents()}, 0)
 		s.press("f", "left", "left", "down", "down")
 	},
-	"end":  func(s *scene) { s.sees(instruct.View{State: heldState()}, 0); s.press("x", "y") },
+	"end":  func(s *scene) { s.sees(instruct.View{State: heldState()}, 0); s.press("x") },
 	"help": func(s *scene) { s.press("?") },
 	"gone": func(s *scene) {
 		s.sees(instruct.View{State: heldState(), Events: drillEvents(), Ended: "the run has ended on the trainee's side"}, time.Minute)
@@ -204,17 +211,17 @@ func TestInstructorAsks(t *testing.T) {
 		{"written by a position, stand down", []string{"t", "x", "down", "tab", "tab", "tab", "tab", "enter"},
 			[]instruct.Request{quay(instruct.Request{Do: drill.Radio, From: "Quay", Text: "x", Wants: drill.WantStandDown})}},
 		{"nothing written", []string{"t", "enter"}, nil},
-		{"music off", []string{"f", "enter"}, []instruct.Request{{Do: drill.MusicOff}}},
-		{"dead", append([]string{"f", "right"}, down(2, "enter")...), []instruct.Request{quay(instruct.Request{Do: drill.Dead})}},
+		{"music off", []string{"f", "enter"}, []instruct.Request{{Do: drill.MusicOff, Wants: drill.WantHold}}},
+		{"dead", append([]string{"f", "right"}, down(2, "enter")...), []instruct.Request{quay(instruct.Request{Do: drill.Dead, Wants: drill.WantStandDown})}},
 		{"alive", append([]string{"f", "right"}, down(3, "enter")...), []instruct.Request{quay(instruct.Request{Do: drill.Alive})}},
-		{"calls fall silent", append([]string{"f", "right"}, down(4, "enter")...), []instruct.Request{quay(instruct.Request{Do: drill.CallsOff})}},
+		{"calls fall silent", append([]string{"f", "right"}, down(4, "enter")...), []instruct.Request{quay(instruct.Request{Do: drill.CallsOff, Wants: drill.WantHold})}},
 		{"device lost", append([]string{"f"}, down(6, "enter")...), []instruct.Request{{Do: drill.DeviceLost}}},
 		{"past the end of the list", append([]string{"f"}, down(40, "enter")...), []instruct.Request{{Do: drill.DeviceBack}}},
 		{"not after all", []string{"f", "esc", "enter", "r", "q", "enter"}, nil},
-		{"end", []string{"x", "y", "e"}, []instruct.Request{{Do: drill.Over}}},
-		{"end, key held down", []string{"x", "y", "y", "y", "y"}, nil},
-		{"end, other key", []string{"x", "y", "n", "e"}, nil},
-		{"end, not at once", []string{"x", "e", "enter"}, nil},
+		{"end", []string{"x", "y"}, []instruct.Request{{Do: drill.Over}}},
+		{"end, keys held down", []string{"x", "x", "x", "y", "y", "y"}, []instruct.Request{{Do: drill.Over}}},
+		{"end, no", []string{"x", "n", "y"}, nil},
+		{"end, other key", []string{"x", "enter", "y"}, nil},
 	} {
 		s := newScene(t, 80, 24)
 		s.sees(instruct.View{State: heldState()}, 0)
@@ -276,7 +283,7 @@ func TestInstructorAfterTheEnd(t *testing.T) {
 	s.sees(instruct.View{State: heldState()}, 0)
 	s.press("f")
 	s.sees(instruct.View{State: heldState(), Ended: "gone"}, 0)
-	if s.press("enter", "r", "enter", "x", "y", "e", "esc"); len(s.link.asked) != 0 {
+	if s.press("enter", "r", "enter", "x", "y", "esc"); len(s.link.asked) != 0 {
 		t.Errorf("asked %+v of a run that is over", s.link.asked)
 	}
 	if !s.press("q") {
@@ -352,5 +359,43 @@ func TestInstructorKeys(t *testing.T) {
 	}
 	if _, err := screen.NewKeymap(keyTable, keys); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestPlanAndTimes: what is planned is on the screen until it has come, with what is
+// planted and the score so far; each thing that was asked for has its time, by hand
+// too.
+func TestPlanAndTimes(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		s.sees(instruct.View{State: heldState()}, 0)
+		if got := s.View(); !strings.Contains(got, "4 to come, score so far 62 of 100") || !strings.Contains(got, "Slip 0.30 s late") || !strings.Contains(got, "0:40.0") {
+			t.Errorf("%v: the plan is not told:\n%s", size, got)
+		}
+	}
+	s := newScene(t, 120, 36)
+	s.sees(instruct.View{State: heldState(), Events: drillEvents()}, 0)
+	got := s.View()
+	for _, want := range []string{"2 to come", "8.0 s after hold", "1:15.5   music on", "wants hold: after 2.4 s]", "wants cut: 7.6 s, not yet]", "by hand: position Barge dead [wants stand down: after 0.0 s]"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no %q in\n%s", want, got)
+		}
+	}
+	// Armed anew, all of it is to come again.
+	s.sees(instruct.View{State: heldState(), Events: append(drillEvents(), event(40, 0, "armed", session.Data{}))}, 0)
+	if got := s.View(); !strings.Contains(got, "4 to come") || !strings.Contains(got, "wants cut: no answer]") {
+		t.Errorf("after arming anew:\n%s", got)
+	}
+}
+
+// TestOneQuestionEnds: it stands in one line that fits, and its keys in the foot.
+func TestOneQuestionEnds(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	s.sees(instruct.View{State: heldState(), Events: drillEvents()}, 0)
+	s.press("x")
+	if lines := strings.Split(s.View(), "\n"); !strings.HasPrefix(lines[22], " end this drill? y / n") || strings.Contains(lines[22], "…") || !strings.Contains(lines[23], "y end the drill  n go on") {
+		t.Errorf("%q\n%q", lines[22], lines[23])
 	}
 }

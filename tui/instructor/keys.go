@@ -22,7 +22,7 @@ var keyTable = []screen.Binding{
 	{Act: actRadio, Keys: []string{"r"}, Label: "RADIO", Help: "choose what is said on the radio", Head: "What happens to the run"},
 	{Act: actWrite, Keys: []string{"t"}, Label: "write", Help: "write what is said on the radio"},
 	{Act: actFaults, Keys: []string{"f"}, Label: "FAULTS", Help: "music, positions, sound device: fail or work again"},
-	{Act: actEnd, Keys: []string{"x"}, Label: "end the drill", Help: "end the drill; asks twice"},
+	{Act: actEnd, Keys: []string{"x"}, Label: "end the drill", Help: "end the drill; asks"},
 	{Act: screen.ActTheme, Keys: []string{"m"}, Label: "theme", Help: "theme: dark, light, night, mono", Head: "Everything else"},
 	{Act: screen.ActHelp, Keys: []string{"?"}, Label: "help", Help: "this list"},
 	{Act: screen.ActQuit, Keys: []string{"q", "ctrl+c"}, Label: "quit", Help: "leave; the run goes on without an instructor"},
@@ -78,7 +78,7 @@ func (m *Screen) menuKey(key string) tea.Cmd {
 	case keysMenu:
 		m.helpKey(key)
 		return nil
-	case endMenu, sureMenu:
+	case endMenu:
 		return m.endKey(key)
 	case writeMenu:
 		return m.writeKey(key)
@@ -109,15 +109,14 @@ func (m *Screen) helpKey(key string) {
 	}
 }
 
-// endKey takes the answers to the two questions before the drill ends: they
-// want different keys, so that no key held down runs through both.
+// endKey takes the answer to the question before the drill ends. It wants another key
+// than the one that asks, so that no key held down runs through both.
 func (m *Screen) endKey(key string) tea.Cmd {
-	switch {
-	case m.overlay == endMenu && key == "y":
-		m.overlay = sureMenu
-	case m.overlay == sureMenu && key == "e":
+	switch key {
+	case "y":
 		return m.ask(instruct.Request{Do: drill.Over})
-	case key != "y":
+	case m.keys.Of(actEnd)[0]: // held down
+	default:
 		m.close()
 	}
 	return nil

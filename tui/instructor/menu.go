@@ -62,14 +62,6 @@ func (m *Screen) drawMenu(c *screen.Canvas) {
 		m.drawWrite(c)
 	case faultMenu:
 		m.drawFaultMenu(c)
-	case endMenu:
-		r := c.BoxIn(m.lay.menus, 58, 6, "end the drill?")
-		c.Text(r.X, r.Y, r.W, "The trainee's run ends with it, and the drill is scored.", screen.Strong)
-		c.Text(r.X, r.Y+2, r.W, "y goes on   any other key goes back", screen.Normal)
-	case sureMenu:
-		r := c.BoxIn(m.lay.menus, 58, 6, "end the drill?")
-		c.Text(r.X, r.Y, r.W, "Sure? There is no way back.", screen.Alarm)
-		c.Text(r.X, r.Y+2, r.W, "e ends the drill   any other key goes back", screen.Normal)
 	case keysMenu:
 		m.helpTop = c.KeyTable(m.keys.Bindings, nil, "keys", m.helpTop, c.H, "any key closes this")
 	}

@@ -3,7 +3,6 @@ package instructor
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"drylane/show"
 	"drylane/show/session"
@@ -29,7 +28,7 @@ func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 func (m *Screen) drawNext(c *screen.Canvas) {
 	next := m.view.State.Next
 	left := m.Hello.Cues - m.view.State.Gone
-	r := c.Heading(m.lay.next, "next of "+words.Count(left, "cue"))
+	r := c.Heading(m.lay.next, words.Count(left, "cue")+" to come: to ignition")
 	if len(next) == 0 {
 		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
 	}
@@ -136,9 +135,9 @@ func tapWords(d session.Data) (string, screen.Style) {
 // drawSteps lists what was done to the run, by the drill or by hand, the latest
 // first.
 func (m *Screen) drawSteps(c *screen.Canvas) {
-	r := c.Heading(m.lay.steps, "what happened to the run")
+	r := c.Heading(m.drawPlan(c, m.lay.steps), "what happened to the run")
 	none := true
-	for _, e := range slices.Backward(m.view.Events) {
+	for i, e := range slices.Backward(m.view.Events) {
 		if e.Kind != session.KindDrill {
 			continue
 		}
@@ -148,7 +147,11 @@ func (m *Screen) drawSteps(c *screen.Canvas) {
 			text = "by hand: " + text
 		}
 		if e.Data.Wants != "" {
-			text += " [" + strings.TrimSpace("wants "+e.Data.Wants) + "]"
+			took := m.reaction(i)
+			if took != "" {
+				took = ": " + took
+			}
+			text += " [wants " + e.Data.Wants + took + "]"
 		}
 		for k, l := range screen.Wrap(text, r.W-9) {
 			if r.H == 0 {

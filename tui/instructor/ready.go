@@ -58,10 +58,17 @@ func (r readyMessage) request(position string) instruct.Request {
 	return group(q, position)
 }
 
+// faultWants is what a fault called by hand asks of the shooter, so that the answer
+// gets a time: common practice, no source. A lost device is held by the console.
+var faultWants = map[drill.Deed]drill.Want{drill.MusicOff: drill.WantHold, drill.Dead: drill.WantStandDown, drill.CallsOff: drill.WantHold}
+
 // faultRequest asks for a deed of the faults' menu, for a position where it is
 // about one.
 func faultRequest(do drill.Deed, position string) instruct.Request {
-	q := instruct.Request{Do: do}
+	q := instruct.Request{Do: do, Wants: faultWants[do]}
+	if q.Wants == drill.WantStandDown && position == "" {
+		q.Wants = drill.WantHold // all is dead, and there is nobody to stand down
+	}
 	if do.TakesGroup() {
 		return group(q, position)
 	}

@@ -112,8 +112,12 @@ func (k *Keymap) Find(key string) *Binding {
 
 // Name returns how the first key of an act is shown.
 func (k *Keymap) Name(a Act) string {
-	i := slices.IndexFunc(k.Bindings, func(b Binding) bool { return b.Act == a })
-	return KeyLabel(k.Bindings[i].Keys[0])
+	return KeyLabel(k.Of(a)[0])
+}
+
+// Of returns the keys of an act.
+func (k *Keymap) Of(a Act) []string {
+	return k.Bindings[slices.IndexFunc(k.Bindings, func(b Binding) bool { return b.Act == a })].Keys
 }
 
 // Describe gives an act another text on the help screen.

@@ -26,6 +26,19 @@ func SpanUp(d time.Duration) string { return strings.TrimPrefix(ToGoUp(d), "in "
 // ToGoUp is ToGo rounded up, for what is safe only once it is over.
 func ToGoUp(d time.Duration) string { return ToGo(d + 100*time.Millisecond - 1) }
 
+// Next says in at most room cells when a cue is lit and when its effect is seen: who
+// counts to the one must not take it for the other. Where that leaves no room for
+// the cue the words are shorter.
+func Next(lit, seen time.Duration, cue, position string, room int) string {
+	at, effect := ToGo(lit), ToGo(seen)
+	long := fmt.Sprintf("ignition %s, effect %s: cue %s %s", at, effect, cue, position)
+	if Width(long) <= room {
+		return long
+	}
+	short := func(s string) string { return strings.TrimPrefix(s, "in ") }
+	return fmt.Sprintf("lit %s effect %s %s %s", short(at), short(effect), cue, position)
+}
+
 // tenths is a span in tenths of a second, cut, not rounded: a countdown
 // reaches 0.0 when the moment is there.
 func tenths(d time.Duration) (s int64, t int64) {

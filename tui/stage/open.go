@@ -10,6 +10,7 @@ import (
 	"drylane/playback/desk"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/tui/calibrate"
 	"drylane/tui/console"
@@ -34,11 +35,11 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
-		Tapper: r.Person.Habit(), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
+		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
 		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
-		setup.Brief = &console.Briefing{Text: r.Drill.Drill.Briefing, Foot: drill.Caution}
+		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
 	} else {
 		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
@@ -46,7 +47,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	c := console.New(setup)
 	return New(c,
 		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
-		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, c.Look) })
+		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
 }
 
 // openCheck opens the sound check beside a show that is safe.
@@ -65,7 +66,7 @@ func openCheck(ctx context.Context, r *rehearsal.Run, out sink.Place, look scree
 
 // openCalibrate opens the calibration beside a show that is safe. What it finds
 // holds for the taps that follow, and is kept if the run names a person.
-func openCalibrate(r *rehearsal.Run, out sink.Place, look screen.Look) (calibrate.Setup, error) {
+func openCalibrate(r *rehearsal.Run, out sink.Place, keys *screen.Keymap, look screen.Look) (calibrate.Setup, error) {
 	where := out.Where
 	if where != "device" {
 		where = "auto"
@@ -74,5 +75,5 @@ func openCalibrate(r *rehearsal.Run, out sink.Place, look screen.Look) (calibrat
 	if err != nil {
 		return calibrate.Setup{}, err
 	}
-	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Output: taps.Output(), Look: look}, nil
+	return calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Taps: keys.Of(console.ActTap), Output: taps.Output(), Look: look}, nil
 }

@@ -84,7 +84,7 @@ func (s *Screen) begin(act screen.Act) (tea.Cmd, error) {
 		}
 		setup.Leave = func(habit *drift.Config) tea.Msg {
 			if habit != nil {
-				s.Tapper = *habit
+				s.Tapper, s.Uncalibrated = *habit, ""
 			}
 			return sideLeft{side}
 		}

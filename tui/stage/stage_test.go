@@ -178,18 +178,22 @@ func TestCalibration(t *testing.T) {
 	t.Parallel()
 	for _, whole := range []bool{true, false} {
 		r := newRig(t)
-		begun, ok := r.press("k")().(tea.BatchMsg)
-		if !ok || !strings.Contains(r.View(), "CALIBRATION") {
+		r.Uncalibrated = "Robin"
+		if v := r.View(); !strings.Contains(v, "k calibrates, a arms: Robin is not calibrated, taps count as they are") {
+			t.Fatalf("nobody is warned:\n%s", v)
+		}
+		r.press("k")
+		if !strings.Contains(r.View(), "CALIBRATION") {
 			t.Fatalf("no calibration:\n%s", r.View())
 		}
 		want := time.Duration(0)
 		if whole {
 			want = -40 * time.Millisecond
-			r.Update(begun[0]())
+			r.Update(r.press("enter")())
 		}
 		r.press("j")
 		r.Update(r.press("q")())
-		if v := r.View(); !strings.Contains(v, "SAFE") || r.Tapper.Bias != want {
+		if v := r.View(); !strings.Contains(v, "SAFE") || r.Tapper.Bias != want || strings.Contains(v, "not calibrated") == whole {
 			t.Errorf("to its end %v: bias %v, want %v\n%s", whole, r.Tapper.Bias, want, v)
 		}
 		if len(r.run.Did) > 0 {
