@@ -183,7 +183,7 @@ func (ix *index) delayKnown() bool {
 // layOut decides how the feed lays the frames' main data out: see feed.
 func (ix *index) layOut() {
 	room := feedRoom(ix.ref)
-	most := min(room, ix.ref.maxBegin())
+	most := ix.ref.maxBegin() // less than the room at every rate
 	lead := 0
 	for i := len(ix.entries) - 1; i >= 0; i-- {
 		e := &ix.entries[i]
