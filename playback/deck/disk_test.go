@@ -196,7 +196,8 @@ func TestDiskBehind(t *testing.T) {
 		d.Command(show.Command{Action: show.Arm}, time.Now())
 		time.Sleep(2 * time.Second)
 		d.Command(show.Command{Action: show.Start}, time.Now())
-		time.Sleep(500 * time.Millisecond)
+		time.Sleep(502 * time.Millisecond) // between two turns of the deck's loop
+		synctest.Wait()
 		s := d.Snapshot()
 		if s.DiskBehind < 2490*time.Millisecond || s.DiskBehind > 2510*time.Millisecond || s.Unwritten || s.LogErr != nil {
 			t.Errorf("2.5 s into a sync of 3 s the disk is said to be %v behind (unwritten: %v, %v)", s.DiskBehind, s.Unwritten, s.LogErr)
