@@ -563,12 +563,15 @@ func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
 func TestNotClearIsWhole(t *testing.T) {
 	t.Parallel()
 	sh, _ := screentest.Demo(t)
-	sh.Cues[0].Burn = 0
+	for i := range 12 {
+		sh.Cues[i].Burn = 0
+	}
 	s := sceneOf(t, sh, show.NewPlan(sh.Cues, sh.Console, screentest.Rate, timebase.FrameAt(135*time.Second, screentest.Rate)), 120, 36)
 	s.runTo(41 * time.Second)
 	s.do(show.Hold, 41*time.Second, show.Command{})
-	if v := s.View(); !strings.Contains(v, "NOT CLEAR: ") || strings.Count(v, "unknown") != 2 { // the fact and the panel
-		t.Error(v)
+	_, panel, ok := strings.Cut(s.View(), "NOT CLEAR: ")
+	if line, _, _ := strings.Cut(panel, "\n"); !ok || strings.Contains(line, "…") {
+		t.Error(s.View())
 	}
 }
 
