@@ -11,7 +11,7 @@ func New(write func(name string, data []byte) error) error {
 	return write("cues.csv", []byte(newCues))
 }
 
-const newShow = `# A show folder holds this file, the cue list and the soundtrack it names.
+const newShow = `# In a show folder are this file, the cue list and the soundtrack it names.
 # Lines that begin with # are comments; take the # away to use one.
 
 title = "A new show"

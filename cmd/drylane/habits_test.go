@@ -26,6 +26,9 @@ var harmful = []struct{ phrase, why string }{
 	{`hold only if`, "hold is only the command"},
 	{`(holds?|held) (an? [a-z ]+|the [a-z ]+|their [a-z ]+|it|them)(, [a-z ]+,)? against`, "hold is only the command: say checked against"},
 	{`somebody's hands|nobody has looked at`, "nobody works in the field before it is made safe"},
+	{`pass(es)? unfired|has passed`, "passed is a grade; a cue stood down is skipped, and stays loaded"},
+	{`will hold\b|still holds|folder holds|intervals? holds?\b`, "hold is only the command"},
+	{`do not cut without a call`, "whoever sees the danger cuts"},
 	{`(resum|hold)[a-z]* within (5|6|8) seconds of (it|both|clear)`, "no marks for a quick resume"},
 }
 
@@ -51,7 +54,7 @@ func TestShippedTexts(t *testing.T) {
 func TestHarmfulPhrases(t *testing.T) {
 	for i, was := range []string{"Resumed; the sky is clear of it.", "(3 taken back)", "Then do not dawdle: the crowd is waiting.", "a hold on a guess",
 		"a hold out of nerves counts", "fire nothing more, make safe, and stay away", "hold only if asked", "holds a stick against the show",
-		"in the middle of somebody's hands", "Resumed within 8 seconds of clear"} {
+		"in the middle of somebody's hands", "its cues pass unfired", "no nudge will hold", "Do not cut without a call: see the show to its end.", "Resumed within 8 seconds of clear"} {
 		if !regexp.MustCompile(`(?i)` + harmful[i].phrase).MatchString(was) {
 			t.Errorf("%q does not find %q", harmful[i].phrase, was)
 		}

@@ -95,7 +95,7 @@ func remarks(res *exchange.Result) []string {
 	}
 	add(res.More, "notes of the kinds above that are not listed: %d", res.More)
 	add(res.Rounded, "times rounded to the millisecond: %d", res.Rounded)
-	add(res.Cleaned, "texts that held line breaks, control or invisible characters, which were taken out: %d", res.Cleaned)
+	add(res.Cleaned, "texts that had line breaks, control or invisible characters, which were taken out: %d", res.Cleaned)
 	add(res.Blank, "rows with nothing in them: %d", res.Blank)
 	add(res.Short, "rows with fewer fields than there are columns, the missing ones taken as empty: %d", res.Short)
 	add(res.ThreeParts, "times such as 1:02:03, read as h:mm:ss: %d; if the last part counts frames, give --notation frames and --rate", res.ThreeParts)

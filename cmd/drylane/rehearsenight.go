@@ -24,10 +24,10 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 		return fmt.Errorf("--log: found one path for %d shows; wanted none: each show keeps a session of its own in the user's data folder", len(folders))
 	}
 	if strings.HasPrefix(r.Out, "wav:") {
-		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file holds one rehearsal", len(folders))
+		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))
 	}
 	if _, where, _ := strings.Cut(r.Beside, "@"); strings.HasPrefix(where, "wav:") {
-		return fmt.Errorf("--beside wav: found one file for %d shows; wanted one show: a file holds one rehearsal", len(folders))
+		return fmt.Errorf("--beside wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))
 	}
 	script, err := r.script(e)
 	switch {

@@ -24,7 +24,7 @@ type retimeCmd struct {
 	Position string   `placeholder:"NAME" help:"Only the cues of this position."`
 	From     string   `placeholder:"T" help:"Only cues whose effect is at T or later; the rate counts from here."`
 	Until    string   `placeholder:"T" help:"Only cues whose effect is before T."`
-	Person   string   `placeholder:"NAME" help:"Whose taps the session holds, as calibrated; default: whom it names."`
+	Person   string   `placeholder:"NAME" help:"Whose taps are in the session, as calibrated; default: whom it names."`
 	JSON     bool     `help:"Print the moves as one JSON object."`
 }
 
@@ -191,7 +191,7 @@ func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 	}
 	fmt.Fprintf(t, "%s: written, %d of %d cues moved. %s is as it was.\n", show.Clean(c.To), len(r.Changes), len(r.Cues), show.Clean(c.Dir))
 	for _, track := range s.Tracks {
-		fmt.Fprintf(t, "%s was made for the old cue list: make it again if it holds calls.\n", track.File)
+		fmt.Fprintf(t, "%s was made for the old cue list: make it again if there are calls in it.\n", track.File)
 	}
 	return t.Flush()
 }

@@ -20,7 +20,7 @@ type signoffCmd struct {
 }
 
 func (signoffCmd) Help() string {
-	return "A signature stands in a file of the user's data folder, each with the sum of the one before it: a change, or one that is taken out, shows.\n\nExamples:\n\n  drylane signoff last --by \"Kim\" --remark \"calm and quick\"\n  drylane signoff --list"
+	return "A signature stands in a file of the user's data folder, each with the sum of the one before it: a change, or one that is taken out, shows.\n\nExamples:\n\n  drylane signoff last --by \"Kim\" --remark \"calm and sure\"\n  drylane signoff --list"
 }
 
 func (c signoffCmd) Run(e *env) error {

@@ -100,7 +100,7 @@ func (d *Deck) handle(ev []show.Event) {
 func (d *Deck) sayEvent(e show.Event) {
 	switch e.Kind {
 	case show.EventStoodDown:
-		d.say(Plain, e.Group.Name+" is stood down: its cues pass unfired")
+		d.say(Plain, e.Group.Name+" is stood down: its cues are skipped and stay loaded")
 	case show.EventBroughtBack:
 		d.say(Plain, e.Group.Name+" is back")
 	case show.EventStarted, show.EventResumed, show.EventNudged:

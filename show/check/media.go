@@ -90,7 +90,7 @@ func Media(m *Medium) Findings {
 		}
 	}
 	if m.More {
-		c.warn(CodeMediaMore, m.Name, "it holds more files than were looked at", "use a medium with nothing on it but the show's files")
+		c.warn(CodeMediaMore, m.Name, "there are more files on it than were looked at", "use a medium with nothing on it but the show's files")
 	}
 	return c.findings()
 }

@@ -18,7 +18,7 @@ type Code string
 const (
 	TooFew    Code = "too-few"    // more taps are needed before anything can be said
 	NoFit     Code = "no-fit"     // most taps meet no cue
-	RateWrong Code = "rate-wrong" // the error grows: no nudge will hold
+	RateWrong Code = "rate-wrong" // the error grows: no one nudge is right for it
 	LaneApart Code = "lane-apart" // one lane stands apart; Nudge is for the others
 	Ambiguous Code = "ambiguous"  // shifts far apart fit alike; Nudge is the smallest
 	TooWide   Code = "too-wide"   // the interval spans several nudges

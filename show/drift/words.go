@@ -97,7 +97,7 @@ func rateWords(r Rate) string {
 	if per < 0 {
 		per, how = -per, "earlier and earlier"
 	}
-	return fmt.Sprintf("the error grows by %.0f ms a minute, the cues come %s: %s; no nudge will hold", per, how, looksLike(r))
+	return fmt.Sprintf("the error grows by %.0f ms a minute, the cues come %s: %s; no one nudge is right for it", per, how, looksLike(r))
 }
 
 func laneWords(v Verdict, l apartLane) string {

@@ -103,7 +103,7 @@ var definitions = map[Kind]string{
 	TimeToCut: "seconds of wall time from the call to the cut.",
 	TimeToStandDown: "seconds of wall time from the call until nothing of what it names was left to fire, " +
 		"stood down by its own name or by others.",
-	WrongStandDowns: "groups stood down that hold any cue which no call asked to stand down.",
+	WrongStandDowns: "groups stood down with any cue in them which no call asked to stand down.",
 	WrongFirstNudge: "yes when the first press moved the cues away from where they were wanted, when no nudge was wanted, or when none came and one was wanted.",
 	StepsToATenth:   "presses from when the nudge was first more than 0.1 s off what was wanted until it first was within that.",
 	Residual:        "seconds between the nudge asked for at the end and the one that was wanted there.",

@@ -63,7 +63,8 @@ func (s Separation) Short() bool { return s.Metres < s.Rule }
 // String is the position and its Words.
 func (s Separation) String() string { return s.Position + ": " + s.Words() }
 
-// Words are the caution. They never say that a distance is enough.
+// Words are the caution. They never say that a distance is enough, nor round it up: the
+// millionth only makes good for 60 m that came out as 59.999999.
 func (s Separation) Words() string {
 	end := ""
 	switch {
@@ -73,7 +74,7 @@ func (s Separation) Words() string {
 		end = ": TOO CLOSE"
 	}
 	return fmt.Sprintf("%.1f m to the %s; 70 ft for each inch of its largest shell, %.4g mm counted as %.3g in (cue %s), are %.1f m%s",
-		math.Floor(s.Metres*10)/10, s.Audience, s.Caliber, Inches(s.Caliber), s.Cue, s.Rule, end)
+		math.Floor(s.Metres*10+1e-6)/10, s.Audience, s.Caliber, Inches(s.Caliber), s.Cue, s.Rule, end)
 }
 
 // Separations are those of the positions with a known distance that fire

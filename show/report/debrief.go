@@ -11,8 +11,9 @@ import (
 // shortList is how many cues and notes a debrief in text lists; the page has them all.
 const shortList = 30
 
-// WriteText prints the debrief for a terminal: the run, its holds, the cues that did
-// not go as listed, what was noted, and what the taps say, which stands last.
+// WriteText prints the debrief for a terminal: the run, its holds, the calls that were
+// off, the cues that did not go as listed, what was noted, and what the taps say, which
+// stands last.
 func (s *Sheet) WriteText(w io.Writer) error {
 	v, r := sheetView{Sheet: s}, s.Run
 	fmt.Fprintf(w, "Debrief: %s\n%s, session %s\n\n", s.Headline(), r.Header.Began.Local().Format("2006-01-02 15:04"), s.Name)
@@ -21,6 +22,12 @@ func (s *Sheet) WriteText(w io.Writer) error {
 		fmt.Fprintf(t, "%s\t%s\t%s\n", f.Name, f.Value, f.Note)
 	}
 	s.writeHolds(t)
+	if off := r.CallsOff(); len(off) > 0 {
+		fmt.Fprintln(t, "\nspoken calls")
+		for _, text := range off {
+			fmt.Fprintf(t, "  %s\n", text)
+		}
+	}
 	if odd := v.Odd(); len(odd) > 0 {
 		fmt.Fprintln(t, "\ncues that did not go as listed")
 		for _, c := range odd[:min(len(odd), shortList)] {

@@ -34,7 +34,10 @@ func TestReportNamesWhatWasLeft(t *testing.T) {
 	}
 	r.must(show.Cut, at(20_000))
 	s := NewSheet("s", r.run(), Person{})
-	var table bytes.Buffer
+	var table, debrief bytes.Buffer
+	if err := s.WriteText(&debrief); err != nil {
+		t.Fatal(err)
+	}
 	if err := WriteCSV(&table, []*Sheet{s}); err != nil {
 		t.Fatal(err)
 	}
@@ -42,6 +45,9 @@ func TestReportNamesWhatWasLeft(t *testing.T) {
 		"calls were 2.0 s late at Beacon for 2 cues, from cue 2 on: the track follows no nudge"} {
 		if !strings.Contains(table.String(), want) {
 			t.Errorf("the table does not say %q:\n%s", want, &table)
+		}
+		if !strings.Contains(debrief.String(), want) {
+			t.Errorf("the debrief does not say %q:\n%s", want, &debrief)
 		}
 		if !strings.Contains(pageOf(t, s), want) {
 			t.Errorf("the page does not say %q", want)

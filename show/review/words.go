@@ -133,7 +133,7 @@ func rateVerdict(rate Rate) Verdict {
 		per, how = -per, "earlier"
 	}
 	return Verdict{Code: Drifts, From: rate.From,
-		Text: fmt.Sprintf("from %s the list drifts %.1f ms a minute, %s and %s: no shift will hold", clock(rate.From), per.Seconds()*1e3, how, how)}
+		Text: fmt.Sprintf("from %s the list drifts %.1f ms a minute, %s and %s: no one shift is right for it", clock(rate.From), per.Seconds()*1e3, how, how)}
 }
 
 func (r *review) looseVerdict(cues []CueFit) Verdict {

@@ -32,7 +32,7 @@ func (s *Sheet) Words() []Word {
 		Word{hold, "music and cues stop together: fire nothing, stay where you are, keep others away. Held is not safe to enter"},
 		Word{"RESUME", "the show goes on from where it stopped; nothing is fired twice"},
 		Word{"STAND DOWN " + place, "this position is out: its cues are skipped and stay loaded, until BRING BACK " + place},
-		Word{"CUT", "the show is over: fire nothing more. Nobody approaches, to make safe either, until the operator in charge sends them"},
+		Word{"CUT", "the show is stopped: fire nothing more. Nobody approaches, to make safe either, until the operator in charge sends them"},
 		Word{"a misfire", "leave it, say its cue, and wait for the operator in charge: nobody goes near"},
 	)
 }

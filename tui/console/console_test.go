@@ -559,6 +559,22 @@ func TestUnknownBurnKeepsTheSkyOpen(t *testing.T) {
 	}
 }
 
+// TestNotClearIsWhole: a hold panel says both what is up and what is unknown.
+func TestNotClearIsWhole(t *testing.T) {
+	t.Parallel()
+	sh, _ := screentest.Demo(t)
+	for i := range 12 {
+		sh.Cues[i].Burn = 0
+	}
+	s := sceneOf(t, sh, show.NewPlan(sh.Cues, sh.Console, screentest.Rate, timebase.FrameAt(135*time.Second, screentest.Rate)), 120, 36)
+	s.runTo(41 * time.Second)
+	s.do(show.Hold, 41*time.Second, show.Command{})
+	_, panel, ok := strings.Cut(s.View(), "NOT CLEAR: ")
+	if line, _, _ := strings.Cut(panel, "\n"); !ok || strings.Contains(line, "…") {
+		t.Error(s.View())
+	}
+}
+
 // TestResumeAsksOnceMore: what a resume leaves open, and the key that resumes all the
 // same, are whole in every window for as long as it is so.
 func TestResumeAsksOnceMore(t *testing.T) {

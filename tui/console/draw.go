@@ -296,7 +296,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
 	case m.mode == typeMode:
-		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s still holds)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
+		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s is hold)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
 	case m.askedOnce() != "":
 		return m.askedOnce(), screen.Dialog
 	case m.counting() > 0:
@@ -387,7 +387,7 @@ func (m *Screen) hint() string {
 	case show.Safe:
 		switch {
 		case m.Brief != nil:
-			return fmt.Sprintf("%s arms the show; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
 			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		}

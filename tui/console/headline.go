@@ -21,7 +21,7 @@ func (m *Screen) headline() headline {
 	state := m.snap.Transport.State()
 	look := screen.StateLookOf(state)
 	if radio, isNew := m.newRadio(); isNew {
-		if order := orderIn(radio.Text); orderStands(order, state) {
+		if order := orderIn(radio.Text); m.stands(order) {
 			return headline{order, screen.BarArmed}
 		}
 	}
@@ -32,7 +32,7 @@ func (m *Screen) headline() headline {
 		return headline{"NO SOUND", screen.BarHeld}
 	case len(m.fieldOut()) > 0:
 		return headline{fmt.Sprintf("%d OUT", len(m.fieldOut())), screen.BarArmed}
-	case state == show.Held && (len(m.up) > 0 || m.unknown > 0):
+	case state == show.Held && m.upByList():
 		return headline{"NOT CLEAR", screen.BarHeld}
 	case state == show.Held:
 		return headline{look.Word, screen.BarHeld}
@@ -40,16 +40,19 @@ func (m *Screen) headline() headline {
 	return headline{look.Word, look.Clock}
 }
 
-// orderStands reports whether an order can still be followed in a state: one that
-// has been followed gives way to what the state demands.
-func orderStands(order string, s show.State) bool {
-	switch order {
+// upByList reports whether the list has something still up, or cannot say so.
+func (m *Screen) upByList() bool { return len(m.up) > 0 || m.unknown > 0 }
+
+// stands reports whether an order can still be followed: one that has been followed
+// gives way to what the state demands. Nobody can call clear what the list has still up.
+func (m *Screen) stands(order string) bool {
+	switch s := m.snap.Transport.State(); order {
 	case "HOLD":
 		return s == show.Running
 	case "CUT":
 		return s == show.Armed || s == show.Running || s == show.Held
 	case "CLEAR":
-		return s == show.Held
+		return s == show.Held && !m.upByList()
 	}
 	return false
 }

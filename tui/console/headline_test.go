@@ -68,7 +68,12 @@ func TestHeadline(t *testing.T) {
 		}, "RESUME 3"},
 		{"ordered to hold", func(s *scene) { scenes["running"](s); radio(s, "Person by the Jetty. Hold.", time.Second) }, "HOLD"},
 		{"ordered to cut", func(s *scene) { scenes["held"](s); radio(s, "Cut, cut, cut.", time.Second) }, "CUT"},
-		{"called clear", func(s *scene) { scenes["held"](s); radio(s, "Fallout area is clear.", time.Second) }, "CLEAR"},
+		{"called clear", func(s *scene) {
+			scenes["held"](s)
+			s.run.Snap.Since = screentest.Epoch.Add(-time.Minute)
+			radio(s, "Fallout area is clear.", time.Second)
+		}, "CLEAR"},
+		{"called clear with effects still up", func(s *scene) { scenes["held"](s); radio(s, "Water is clear.", time.Second) }, "NOT CLEAR"},
 		{"held as ordered", func(s *scene) { scenes["held"](s); radio(s, "Hold.", time.Second) }, "NOT CLEAR"},
 		{"ordered long ago", func(s *scene) { scenes["running"](s); radio(s, "Hold.", radioFor+1) }, "RUNNING"},
 	} {

@@ -160,7 +160,9 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	if sky := strings.TrimPrefix(m.skyText(), "LIST: "); r.H < 5 {
 		// the headline and the facts say so, and the checklist needs the line
 	} else if len(m.up) > 0 || m.unknown > 0 {
-		line("NOT CLEAR: "+sky, screen.Alarm)
+		for _, s := range screen.Wrap("NOT CLEAR: "+sky, r.W) {
+			line(s, screen.Alarm)
+		}
 	} else {
 		line(m.skyText(), screen.Strong)
 	}

@@ -33,7 +33,7 @@ var readyMessages = []readyMessage{
 	{"spotter", "Boat inside the line. Hold.", drill.WantHold},
 	{"spotter", "Boat is out, the water is clear.", drill.WantResume},
 	{"spotter", "Aircraft low, coming this way. Hold.", drill.WantHold},
-	{"spotter", "Aircraft has passed, the airspace is free.", drill.WantResume},
+	{"spotter", "Aircraft is gone, the airspace is free.", drill.WantResume},
 	{"spotter", "Wind is over the limit. Hold.", drill.WantHold},
 	{"spotter", "Wind is down again and stays there.", drill.WantResume},
 	{"spotter", "Fallout is coming down on the crowd line. Cut.", drill.WantCut},
