@@ -50,7 +50,8 @@ func hashBytes(ctx context.Context, h hash.Hash, r io.Reader, progress func(int6
 // both forms of a master of up to 24 bits hash alike, whatever the sample size
 // they are stored in; a mono file hashes as a stereo file of two equal channels.
 // For MP3 and Ogg Vorbis it is taken over the encoded music: decoders of these
-// round differently from one kind of machine to another, the file does not.
+// round differently from one kind of machine to another, the file does not. For
+// what another program decodes it is taken over the file, tags and all.
 // The sample rate and the length in frames go into either.
 //
 // s must have been opened for this call alone: where it then stands is not
@@ -73,6 +74,12 @@ func HashAudio(ctx context.Context, s *Soundtrack, progress func(done, total int
 	case *vorbisFile:
 		hashStart(h, "vorbis", s)
 		err = d.hashPackets(ctx, h, progress)
+	case throughFile:
+		hashStart(h, "file", s)
+		if _, err = s.file.Seek(0, io.SeekStart); err != nil {
+			return "", fmt.Errorf("reading the soundtrack: %w", err)
+		}
+		err = hashBytes(ctx, h, s.file, func(done int64) { progress(done, done) })
 	default:
 		hashStart(h, "pcm", s)
 		err = hashFrames(ctx, h, s, progress)
@@ -140,7 +147,7 @@ func (v *vorbisFile) hashPackets(ctx context.Context, h hash.Hash, progress func
 		} else if err != nil {
 			return fmt.Errorf("reading the soundtrack: %w", err)
 		}
-		partial = p.packets(partial, vorbisPacketLimit, put)
+		partial = v.audioPackets(&p, partial, put)
 		at = p.end
 		progress(at, v.src.end)
 	}

@@ -13,7 +13,8 @@ import (
 // Info is what a soundtrack says about itself. Texts come from the file as
 // they are: clean them before they reach a terminal.
 type Info struct {
-	Format   string // "MP3", "WAV", "FLAC" or "Ogg Vorbis"
+	Format   string // "MP3", "WAV", "FLAC", "Ogg Vorbis", "M4A" or "AAC"
+	Through  string // the program that decodes it, where that is not this one
 	Rate     int    // frames a second
 	Channels int    // 1 or 2
 	Bits     int    // per sample; 0 where the format has no such thing
@@ -27,6 +28,9 @@ type Info struct {
 	// Unstated says in a sentence that the file does not state its length,
 	// so that nobody can tell whether it is whole; empty otherwise.
 	Unstated string
+	// Odd says in a sentence what in the file is against its format, and what
+	// players make of it; empty otherwise.
+	Odd string
 	// Altered says in a sentence that the sound is not the one that the file was
 	// made from, by the file's own sum of it. Only FLAC has one, and only a pass
 	// over the whole file tells; empty otherwise.
@@ -47,6 +51,10 @@ type Damage struct {
 	Frames timebase.Frame
 	Reason string
 }
+
+// CutOff reports whether what the file holds above full scale is cut off when it is
+// decoded: go-mp3 gives 16 bits.
+func (i Info) CutOff() bool { return i.MP3 != nil }
 
 // Duration is how long the soundtrack plays.
 func (i Info) Duration() time.Duration { return i.Frames.At(i.Rate) }

@@ -56,8 +56,8 @@ func OpenFile(path string) (*Soundtrack, error) {
 }
 
 // Open reads the headers of f and finds out by its content, not by its name,
-// what it is: an MP3, WAV, FLAC or Ogg Vorbis file of one or two channels at
-// 22.05 to 96 kHz. name is for messages. Open takes over f: it is closed by
+// what it is: an MP3, WAV, FLAC or Ogg Vorbis file, or M4A or AAC where the program
+// ffmpeg is installed, of one or two channels at 22.05 to 96 kHz. name is for messages. Open takes over f: it is closed by
 // Close, or when Open fails. Errors are of type *OpenError.
 func Open(name string, f interface {
 	io.ReadSeeker
@@ -68,12 +68,20 @@ func Open(name string, f interface {
 		f.Close()
 		return nil, named(name, err)
 	}
-	s := &Soundtrack{decoder: d, opened: d.describe(), file: f, close: sync.OnceValue(f.Close)}
+	s := &Soundtrack{decoder: d, opened: d.describe(), file: f, close: sync.OnceValue(func() error { return closeBoth(d, f) })}
 	if err := playable(s.opened); err != nil {
-		f.Close()
+		s.Close()
 		return nil, named(name, err)
 	}
 	return s, nil
+}
+
+// closeBoth closes a decoder that holds something of its own, and the file.
+func closeBoth(d decoder, f io.Closer) error {
+	if c, ok := d.(io.Closer); ok {
+		return errors.Join(c.Close(), f.Close())
+	}
+	return f.Close()
 }
 
 func openDecoder(f io.ReadSeeker) (decoder, error) {
@@ -92,7 +100,15 @@ func openDecoder(f io.ReadSeeker) (decoder, error) {
 	case kindFLAC:
 		return openFLAC(f, at)
 	case kindOgg:
-		return openVorbis(f)
+		d, err := openVorbis(f)
+		if err == errFloor0 {
+			return openThrough(f, foreignFloor0)
+		}
+		return d, err
+	case kindM4A:
+		return openThrough(f, foreignM4A)
+	case kindAAC:
+		return openThrough(f, foreignAAC)
 	default:
 		return openMP3(f)
 	}
@@ -116,7 +132,7 @@ func playable(i Info) error {
 // Info describes the file. The list of damage grows as the file is read.
 func (s *Soundtrack) Info() Info { return s.describe() }
 
-// Format names the format: "MP3", "WAV", "FLAC" or "Ogg Vorbis".
+// Format names the format, as Info does.
 func (s *Soundtrack) Format() string { return s.opened.Format }
 
 // Rate is the sample rate in frames a second.

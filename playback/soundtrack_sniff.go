@@ -16,6 +16,8 @@ const (
 	kindWAV
 	kindFLAC
 	kindOgg
+	kindM4A
+	kindAAC
 )
 
 // sniffSize is enough for the signature of every format that is told apart.
@@ -36,7 +38,6 @@ var strangers = []struct {
 	{0, "\x1F\x8B", "is a gzip archive"},
 	{0, "Rar!", "is a RAR archive"},
 	{0, "7z\xBC\xAF", "is a 7-Zip archive"},
-	{4, "ftyp", "is an MP4 file (M4A, AAC or video)"},
 	{0, "\x1A\x45\xDF\xA3", "is a Matroska or WebM file"},
 	{0, "\x30\x26\xB2\x75\x8E\x66\xCF\x11", "is a Windows Media file"},
 	{8, "AVI ", "is an AVI video"},
@@ -85,6 +86,8 @@ func sniffHead(head []byte) (fileKind, error) {
 		return kindFLAC, nil
 	case has(0, "OggS"):
 		return kindOgg, nil
+	case has(4, "ftyp"):
+		return kindM4A, nil
 	}
 	for _, s := range strangers {
 		if has(s.at, s.magic) {
@@ -93,7 +96,7 @@ func sniffHead(head []byte) (fileKind, error) {
 	}
 	switch {
 	case len(head) > 1 && head[0] == 0xFF && head[1]&0xF6 == 0xF0:
-		return 0, refuse("is an AAC file", wantFormat) // ADTS: layer bits 00
+		return kindAAC, nil // ADTS: layer bits 00
 	case isText(head):
 		return 0, refuse("is a text file", wantFormat)
 	case len(bytes.Trim(head, "\x00")) == 0 && len(head) < sniffSize:

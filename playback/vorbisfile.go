@@ -30,8 +30,9 @@ type vorbisFile struct {
 
 	setup []byte // the packet that the decoder was set up with
 
-	audioAt  int64 // the first page behind the headers
-	audioSeq uint32
+	audioAt  int64  // the first page with audio
+	audioSeq uint32 // the number of the page before it
+	headers  int    // header packets that end on the first page with audio: 0, but in odd files
 
 	frames  [][2]float32   // of the page at or ahead of pos
 	start   timebase.Frame // the first of frames
@@ -118,11 +119,35 @@ func (v *vorbisFile) nextPage() (int, oggPage, error) {
 			v.partial = nil
 		}
 		v.at, v.seq = p.end, p.seq
-		v.partial = p.packets(v.partial, vorbisPacketLimit, v.decode)
-		if p.ends() > 0 && p.granule >= 0 {
+		v.partial = v.audioPackets(&p, v.partial, v.decode)
+		if v.audioEnds(&p) > 0 && p.granule >= 0 {
 			return len(v.frames), p, nil
 		}
 	}
+}
+
+// audioPackets is p.packets for audio alone: it passes over the headers that end
+// on the first page.
+func (v *vorbisFile) audioPackets(p *oggPage, partial []byte, whole func([]byte)) []byte {
+	if p.at != v.audioAt || v.headers == 0 {
+		return p.packets(partial, vorbisPacketLimit, whole)
+	}
+	left := v.headers
+	// What earlier pages hold of the first header does not matter, but that
+	// it is not lost: packets would pass over it without counting it.
+	return p.packets([]byte{}, vorbisPacketLimit, func(b []byte) {
+		if left--; left < 0 {
+			whole(b)
+		}
+	})
+}
+
+// audioEnds counts the audio packets that end on p.
+func (v *vorbisFile) audioEnds(p *oggPage) int {
+	if p.at == v.audioAt {
+		return p.ends() - v.headers
+	}
+	return p.ends()
 }
 
 // decode appends the frames of a packet. One that cannot be decoded leaves a

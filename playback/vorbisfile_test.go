@@ -285,7 +285,7 @@ func TestVorbisSetupSafe(t *testing.T) {
 		b := []byte{0, 'B', 'C', 'V', byte(dims), byte(dims >> 8), byte(entries), byte(entries >> 8), byte(entries >> 16)}
 		return append(b, tail...)
 	}
-	zeros := make([]byte, 64)
+	zeros := make([]byte, 64) // behind a book: one floor, of type 0
 	for _, tt := range []struct {
 		name string
 		b    []byte
@@ -297,12 +297,13 @@ func TestVorbisSetupSafe(t *testing.T) {
 		{"16 million entries", book(1, 0xFFFFFF, zeros...), false},
 		{"too many values", book(0xFFFF, 4096, zeros...), false},
 		{"runs that end early", book(1, 100, 1), false},
-		{"sparse, none used", book(1, 4, append([]byte{2}, zeros...)...), false},
+		{"sparse, none used", book(1, 4, append([]byte{2}, zeros...)...), true},
 		{"not a codebook", zeros, false},
 		{"cut off", book(1, 2), false},
 	} {
-		if got := vorbisSetupSafe(tt.b); got != tt.want {
-			t.Errorf("%s: %v", tt.name, got)
+		_, err := mendVorbisSetup(tt.b)
+		if taken := err == nil || err == errFloor0; taken != tt.want {
+			t.Errorf("%s: %v", tt.name, err)
 		}
 	}
 	for _, tt := range []struct{ entries, dims, want uint64 }{{6561, 8, 3}, {6560, 8, 2}, {1, 4, 1}, {125, 3, 5}, {7, 1, 7}} {

@@ -91,6 +91,10 @@ func (w *wavFile) Stream(samples [][2]float64) (n int, ok bool) {
 // convert turns raw bytes into frames. A 16-bit k becomes k/32768, and so on,
 // which is exact; the bytes of one sample are its size, padding at the low end.
 func (w *wavFile) convert(to [][2]float64, raw []byte) {
+	if w.size == 2 && w.h.info.Channels == 2 {
+		stereo16(to, raw)
+		return
+	}
 	for i := range to {
 		left := w.sample(raw)
 		right := left
@@ -99,6 +103,14 @@ func (w *wavFile) convert(to [][2]float64, raw []byte) {
 		}
 		to[i] = [2]float64{left, right}
 		raw = raw[w.h.block:]
+	}
+}
+
+// stereo16 is convert for what most files hold, in a third of the time.
+func stereo16(to [][2]float64, raw []byte) {
+	for i := range to {
+		both := binary.LittleEndian.Uint32(raw[4*i:])
+		to[i] = [2]float64{float64(int16(both)) / (1 << 15), float64(int16(both>>16)) / (1 << 15)}
 	}
 }
 

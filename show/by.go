@@ -33,6 +33,7 @@ const (
 	CauseDrillOver    Cause = "drill over"         // a drill has an end of its own
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
+	CauseSomebodyOut  Cause = "somebody out"       // refused: somebody is in the field
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 )
 
@@ -56,6 +57,8 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the terminal was suspended"
 	case CauseOverruled:
 		return "a hold or a cut was asked for after it"
+	case CauseSomebodyOut:
+		return "somebody is in the field"
 	case CauseTogether:
 		return "too many cues would have come due at once"
 	}

@@ -66,6 +66,7 @@ func TestParseChannelRefuses(t *testing.T) {
 		"music,":                           `found nothing after a comma`,
 		"music, gian -6 dB":                `found the option "gian -6 dB"; wanted gain -6 dB, offset 0.5 s or, for music, witness; did you mean "gain"?`,
 		"music, gain -6 dB, gain -6 dB":    `found the option "gain" twice`,
+		"music, witness, witness":          `found the option "witness" twice`,
 		"music, gain -6":                   `found "-6" as a gain; wanted -60 to 20 dB, with at most 2 decimals`,
 		"music, gain 21 dB":                `found "21 dB" as a gain`,
 		"music, gain 1e1 dB":               `found "1e1 dB" as a gain`,

@@ -25,7 +25,7 @@ type ScriptAction struct {
 	Kind    ScriptKind
 	Command Command // KindCommand
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
-	Text    string  // KindNote
+	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device
 	All     bool    // KindTick: all lines that are left
 }
 
@@ -40,6 +40,8 @@ const (
 	KindNote               // a remark for the log
 	KindSilent             // goes on without the sound device
 	KindTick               // ticks the next line of the hold checklist
+	KindMark               // names what is wrong with a device of the field board
+	KindRepair             // sends somebody to put a device right
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
 	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
@@ -63,6 +65,8 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          tap                              on an accent, as the shooter would
          call early|late                  a judgement by ear
          silent                           go on without a lost sound device
+         mark DEVICE FAULT                on the field board; "ok" takes a mark back
+         repair DEVICE                    somebody goes out and puts it right
          note TEXT
 `
 
@@ -181,8 +185,24 @@ func parseAction(words []string) (ScriptAction, error) {
 		return ScriptAction{Kind: KindCall, Late: rest == "late"}, nil
 	case "note":
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
+	case "mark", "repair":
+		return parseBoard(verb, words[1:])
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, cut, re-enter, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, cut, re-enter, reset")
+}
+
+// parseBoard reads a step at the field board, which alone knows its devices.
+func parseBoard(verb string, words []string) (ScriptAction, error) {
+	text := Clean(strings.Join(words, " "))
+	switch {
+	case verb == "repair" && len(words) > 0:
+		return ScriptAction{Kind: KindRepair, Text: text}, nil
+	case verb == "repair":
+		return ScriptAction{}, errors.New(`"repair DEVICE", such as "repair M1"`)
+	case len(words) < 2:
+		return ScriptAction{}, errors.New(`"mark DEVICE FAULT", such as "mark M1 missing", or "mark M1 ok"`)
+	}
+	return ScriptAction{Kind: KindMark, Text: text}, nil
 }
 
 // cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".

@@ -74,6 +74,22 @@ func TestFiresAtIgnition(t *testing.T) {
 	}
 }
 
+// The music may end before the last effect: a shell lit at 1.0 s breaks at 3.5 s,
+// half a second behind the last note, and the run is not over before that.
+func TestEndsWithTheLastEffect(t *testing.T) {
+	r := started(testPlan(ms(3000), cueAt(3500, 2500, "A"), cueAt(2000, 0, "A")))
+	for _, tt := range []struct {
+		at   int
+		want State
+	}{{3000, Running}, {3499, Running}, {3500, Ended}} {
+		r.advance(frame(tt.at))
+		if got := r.t.State(); got != tt.want {
+			t.Errorf("%v at %d ms, want %v", got, tt.at, tt.want)
+		}
+	}
+	expect(t, r.list(EventFired, EventEnded), "fired 0 @1000", "fired 1 @2000", "ended -1 @3500")
+}
+
 func TestNudgeMovesOnlyWhatIsBehindTheGuard(t *testing.T) {
 	r := started(testPlan(ms(5000), cueAt(1000, 0, "A"), cueAt(1100, 0, "A"), cueAt(1200, 0, "A")))
 	r.advance(frame(900))
@@ -312,4 +328,32 @@ func TestNothingFiresOnTheKey(t *testing.T) {
 	want(0)
 	heard(101)
 	want(0, 100)
+}
+
+// A run worked out by hand, with a guard of 150 ms.
+//
+//	cue  ignites  what comes of it
+//	0    1.0 s    fires at 1.0 s, breaks at 3.0 s
+//	1    2.0 s    is committed from 1.85 s on: EARLIER 0.5 s at 1.9 s moves it no more, 2.0 s
+//	2    2.1 s    2.1 > 1.9 + 0.15: moved to 1.6 s, which is past, so to the edge, 2.05 s
+//	3    4.0 s    3.5 s, committed at 3.35 s; the hold at 3.4 s takes it back; LATER
+//	              0.3 s in the hold leaves EARLIER 0.2 s: 3.8 s
+//	4    6.0 s    5.8 s, and breaks 0.4 s later
+//
+// The music is over at 5.0 s, the run with the last break, at 6.2 s.
+func TestRunByHand(t *testing.T) {
+	r := started(testPlan(ms(5000), cueAt(3000, 2000, "A"), cueAt(2000, 0, "A"), cueAt(2100, 0, "B"), cueAt(4000, 0, "A"), cueAt(6400, 400, "B")))
+	for at := 0; at <= 1900; at += 50 {
+		r.advance(frame(at))
+	}
+	r.do(Command{Action: Nudge, Step: ms(500)}, frame(1900))
+	r.advance(frame(3370))
+	r.do(Command{Action: Hold}, frame(3400))
+	r.do(Command{Action: Nudge, Step: -ms(300)}, frame(3400))
+	r.do(Command{Action: Resume, HeldFor: 5 * time.Second}, frame(3400))
+	for at := 3400; at <= 7000; at += 10 {
+		r.advance(frame(at))
+	}
+	expect(t, r.list(EventFired, EventWithdrawn, EventMoved, EventBroke, EventEnded),
+		"fired 0 @1000", "fired 1 @2000", "fired 2 @2050", "withdrawn 3 @3400", "fired 3 @3800", "fired 4 @5800", "ended -1 @6200")
 }

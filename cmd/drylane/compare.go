@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"strings"
 
 	"drylane/playback"
 	"drylane/playback/align"
@@ -17,7 +18,7 @@ type compareCmd struct {
 }
 
 func (compareCmd) Help() string {
-	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Exit code 1 when they are not the same music.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
+	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Says too what B lacks: its start or end, a side, or a side's polarity. Exit code 1 when they are not the same music, or B lacks some of it.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
 }
 
 func (c compareCmd) Run(e *env) error {
@@ -46,7 +47,7 @@ func (c compareCmd) Run(e *env) error {
 		}
 		err = printComparison(e, r, show.Clean(nameA), show.Clean(nameB))
 	}
-	if err == nil && !r.Same {
+	if err == nil && !r.Whole() {
 		return errSilent
 	}
 	return err
@@ -58,7 +59,10 @@ func printComparison(e *env, r align.Result, a, b string) error {
 		return err
 	}
 	polarity := "same polarity"
-	if r.Polarity < 0 {
+	switch {
+	case r.Reversed != "":
+		polarity = strings.ToUpper(r.Reversed) + " SIDE OUT OF POLARITY"
+	case r.Polarity < 0:
 		polarity = "OUT OF POLARITY"
 	}
 	_, err = fmt.Fprintf(e.out, "offset %+.2f ms, rate %+.2f ppm, level %+.1f dB, %s, confidence %.2f (%d of %d windows)\n",

@@ -11,6 +11,7 @@ import (
 
 type demoCmd struct {
 	runFlags
+	fieldFlag
 }
 
 func (demoCmd) Help() string {
@@ -23,6 +24,7 @@ func (demoCmd) Help() string {
 var demoScript string
 
 func (d *demoCmd) Run(e *env) error {
+	d.field = d.Field
 	l, err := folder.OpenFS("demo", testdata.Demo())
 	if err != nil {
 		return err

@@ -28,7 +28,7 @@ var signalRooms = []string{
 var engineRooms = []string{
 	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
 	"playback/evening", "playback/folder", "playback/inspect", "playback/instruct", "playback/internal/demo",
-	"playback/internal/demo/cuelist", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
+	"playback/internal/demo/cuelist", "playback/internal/planted", "playback/internal/trial", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
 }
 
 // mayImport reports whether the package in folder from may import the one in
@@ -110,7 +110,7 @@ func TestPlaybackIsSorted(t *testing.T) {
 
 // tools make the demo, or measure and test: they never run in the program. What
 // lies below one belongs to it.
-var tools = []string{"playback/internal/demo", "playback/internal/evaluate", "playback/internal/truth", "testdata/reftest"}
+var tools = []string{"playback/internal/demo", "playback/internal/evaluate", "playback/internal/planted", "playback/internal/trial", "playback/internal/truth", "testdata/reftest"}
 
 // TestToolsAreNotShipped follows the imports of the program from one package to
 // the next, tests left out, and meets no tool.

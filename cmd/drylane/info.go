@@ -55,6 +55,9 @@ func (f fileInfo) lines() [][2]string {
 	case i.Bits > 0:
 		format += fmt.Sprintf(", %d-bit", i.Bits)
 	}
+	if i.Through != "" {
+		format += ", decoded by " + i.Through
+	}
 	channels := "stereo"
 	if i.Channels == 1 {
 		channels = "mono"
@@ -89,6 +92,7 @@ func (f fileInfo) lines() [][2]string {
 	add("cut short", i.Truncated)
 	add("altered", i.Altered)
 	add("note", i.Unstated)
+	add("odd", i.Odd)
 	for _, d := range i.Damage {
 		add("damage", fmt.Sprintf("%s, %d frames: %s", timebase.ClockMillis(d.At.At(i.Rate)), d.Frames, d.Reason))
 	}

@@ -31,7 +31,7 @@ func (c loudnessCmd) Run(e *env) error {
 	defer stream.Close()
 	p := e.progress("listening")
 	stream.Told(info.Frames, p.done)
-	r, err := loudness.Measure(e.ctx, stream, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono})
+	r, err := loudness.Measure(e.ctx, stream, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono, CutOff: info.CutOff()})
 	p.end()
 	if err != nil {
 		return err
@@ -45,12 +45,16 @@ func (c loudnessCmd) Run(e *env) error {
 func printLoudness(e *env, r loudness.Result) error {
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	row := func(label, format string, a ...any) { fmt.Fprintf(w, "%s\t%s\n", label, fmt.Sprintf(format, a...)) }
-	row("integrated", "%.1f LUFS", float64(r.Integrated))
-	row("short-term max", "%.1f LUFS", float64(r.ShortTermMax))
-	row("momentary max", "%.1f LUFS", float64(r.MomentaryMax))
-	row("loudness range", "%.1f LU", r.Range)
-	row("true peak", "%.1f dBTP", float64(r.TruePeak))
-	row("sample peak", "%.1f dBFS", float64(r.SamplePeak))
+	least, about := "", ""
+	if r.AtLeast {
+		least, about = "at least ", "about "
+	}
+	row("integrated", "%s%.1f LUFS", least, float64(r.Integrated))
+	row("short-term max", "%s%.1f LUFS", least, float64(r.ShortTermMax))
+	row("momentary max", "%s%.1f LUFS", least, float64(r.MomentaryMax))
+	row("loudness range", "%s%.1f LU", about, r.Range)
+	row("true peak", "%s%.1f dBTP", least, float64(r.TruePeak))
+	row("sample peak", "%s%s dBFS", least, r.SamplePeak)
 	for i, ch := range r.Channel {
 		name := []string{"left", "right"}[i]
 		if len(r.Channel) == 1 {
@@ -60,11 +64,14 @@ func printLoudness(e *env, r loudness.Result) error {
 		if ch.Silent {
 			state = ", SILENT"
 		}
-		row(name, "RMS %.1f dBFS, DC %+.5f, %d clipped runs%s", float64(ch.RMS), ch.DC, ch.ClippedRuns, state)
+		row(name, "RMS %s%.1f dBFS, DC %+.5f, %d clipped runs%s", least, float64(ch.RMS), ch.DC, ch.ClippedRuns, state)
 	}
 	if len(r.Channel) == 2 {
 		row("balance", "%+.1f dB (left above right)", float64(r.Balance))
 		row("correlation", "%+.2f%s", r.Correlation, correlationWords(r.Correlation))
+	}
+	if r.AtLeast {
+		row("note", "the music reaches full scale: what the file holds above it is cut off in decoding to 16 bits, so the levels are at least those given")
 	}
 	for _, clip := range r.FirstClips {
 		at := timebase.Frame(clip.Frame).At(r.Rate).Round(time.Millisecond)

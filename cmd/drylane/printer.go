@@ -88,7 +88,7 @@ func (p *printer) details(e session.Entry) string {
 			add("%s", show.Clean(words.Range("cue", n, d.Late[0], d.Late[n-1])))
 		}
 	}
-	if d.Count > 0 {
+	if d.Count > 0 && e.Kind != session.KindBoard {
 		add("%d", d.Count)
 	}
 	return strings.Join(said, "  ")

@@ -16,6 +16,7 @@ type rehearseCmd struct {
 	Dir  string   `arg:"" help:"The show folder, or a folder of shows." placeholder:"DIR"`
 	More []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
 	runFlags
+	fieldFlag
 }
 
 func (rehearseCmd) Help() string {
@@ -24,6 +25,7 @@ func (rehearseCmd) Help() string {
 }
 
 func (r *rehearseCmd) Run(e *env) error {
+	r.field = r.Field
 	folders, err := folder.List(append([]string{r.Dir}, r.More...)...)
 	if err != nil {
 		return err

@@ -44,16 +44,22 @@ func (r reviewCmd) fix(e *env, l *folder.Folder, rep review.Report) error {
 }
 
 // fixes are the moves that would put the cues on the music, to 10 ms. A
-// position that stands apart has its own shift, on top of the show's.
+// position that stands apart has its own shift, on top of the show's. What the music
+// does not tell from another shift is not offered, nor is one for a list that drifts:
+// none would mend it.
 func fixes(rep review.Report) []retime.Spec {
 	var out []retime.Spec
 	var all time.Duration
-	if rep.Show.Found() && rep.Show.Shift.Abs() >= leastFix {
-		all = rep.Show.Shift.Round(10 * time.Millisecond)
-		out = append(out, retime.Spec{Shift: all})
+	beside := rep.Show.Shift // what the positions are late beside
+	if rep.Show.Found() {
+		beside = 0
+		if rep.Show.Shift.Abs() >= leastFix && !rep.Rate.Grows {
+			all = rep.Show.Shift.Round(10 * time.Millisecond)
+			out = append(out, retime.Spec{Shift: all})
+		}
 	}
 	for _, p := range rep.Positions {
-		own := p.Shift.Round(10*time.Millisecond) - all
+		own := (p.Shift - beside).Round(10*time.Millisecond) - all
 		if p.Apart && p.Found() && own.Abs() >= leastFix {
 			out = append(out, retime.Spec{Shift: own, Position: p.Name})
 		}

@@ -23,6 +23,13 @@ type runFlags struct {
 	replaceFlag
 	JSON   bool   `help:"With --auto: print events and summary as JSON lines."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
+
+	field *uint64 // the seed of the field board; nil for none
+}
+
+// fieldFlag is the flag of what begins with a field board.
+type fieldFlag struct {
+	Field *uint64 `placeholder:"SEED" help:"Begin with the field board: what answers out there, with faults among it that the seed settles."`
 }
 
 // outFlags are the flags that say where the sound goes.
@@ -54,7 +61,7 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Out:       f.place(),
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
-		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script,
+		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
 	}
 }
 

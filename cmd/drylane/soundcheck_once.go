@@ -93,7 +93,7 @@ func listLibrary(e *env, l *desk.Library) error {
 			wrong = append(wrong, fmt.Sprintf("%s: %d damaged places, the first at %s", name, n, timebase.ClockMillis(info.Damage[0].At.At(info.Rate))))
 		}
 		fmt.Fprintf(w, "%s\t%s\t%d\t%d\t%s\t%s\t%s\t%s\n", name, f.Info.Format, f.Info.Rate, f.Info.Channels,
-			timebase.ClockMillis(f.Info.Duration()), level(r.Integrated), level(r.TruePeak), uses)
+			timebase.ClockMillis(f.Info.Duration()), level(r, r.Integrated), level(r, r.TruePeak), uses)
 	}
 	w.Flush()
 	for _, s := range append(l.Warnings, wrong...) {
@@ -113,14 +113,17 @@ func measure(ctx context.Context, l *desk.Library, name string) (loudness.Result
 		return loudness.Result{}, playback.Info{}, err
 	}
 	defer m.Close()
-	r, err := loudness.Measure(ctx, m, m.Rate(), m.Channels(), loudness.Options{DualMono: true})
+	r, err := loudness.Measure(ctx, m, m.Rate(), m.Channels(), loudness.Options{DualMono: true, CutOff: m.Info().CutOff()})
 	return r, m.Info(), err
 }
 
-// level is a level for a table; silence is said in words.
-func level(v loudness.Level) string {
+// level is a level of r for a table; silence is said in words.
+func level(r loudness.Result, v loudness.Level) string {
 	if math.IsInf(float64(v), -1) {
 		return "silent"
+	}
+	if r.AtLeast {
+		return "at least " + v.String()
 	}
 	return v.String()
 }

@@ -20,8 +20,9 @@ import (
 )
 
 // Find finds the onsets of a sound file, or takes them from the user's cache,
-// where they lie under the hash of the sound. tell is told what is being done and
-// how much of it is over, 0 to 1.
+// where they lie under the hash of the file's bytes: to hash the sound itself, the
+// file would have to be decoded once more, only to be asked for. tell is told what
+// is being done and how much of it is over, 0 to 1.
 func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), tell func(what string, part float64)) (*onset.Music, error) {
 	f, err := open()
 	if err != nil {
@@ -33,7 +34,7 @@ func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, erro
 	}
 	base := filepath.Base(name)
 	part := func(done, total int64) float64 { return float64(done) / float64(max(1, total)) }
-	hash, err := playback.HashAudio(ctx, s, func(done, total int64) { tell("reading "+base, part(done, total)) })
+	hash, err := hashWhole(ctx, f, func(done, total int64) { tell("reading "+base, part(done, total)) })
 	s.Close()
 	if err != nil {
 		return nil, Stopped(err, name)
@@ -52,6 +53,18 @@ func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, erro
 	return m, nil
 }
 
+// hashWhole hashes all bytes of f, wherever it stands.
+func hashWhole(ctx context.Context, f io.ReadSeeker, progress func(done, total int64)) (string, error) {
+	size, err := f.Seek(0, io.SeekEnd)
+	if err == nil {
+		_, err = f.Seek(0, io.SeekStart)
+	}
+	if err != nil {
+		return "", fmt.Errorf("reading the soundtrack: %w", err)
+	}
+	return playback.HashFile(ctx, f, func(done int64) { progress(done, size) })
+}
+
 // Stopped puts it in words if listening to a file was stopped by the user.
 func Stopped(err error, name string) error {
 	if errors.Is(err, context.Canceled) {
@@ -60,16 +73,10 @@ func Stopped(err error, name string) error {
 	return err
 }
 
-// cacheDir is the folder of the onsets that were found, by hash of the sound.
+// cacheDir is the folder of the onsets that were found, by hash of the file.
 func cacheDir() string { return filepath.Join(xdg.CacheHome, "drylane", "onsets") }
 
-// empty reports whether nothing is kept, so that no hash need be taken to ask.
-func empty() bool {
-	list, err := os.ReadDir(cacheDir())
-	return err != nil || len(list) == 0
-}
-
-// cached returns the onsets kept for the hash of a sound, or nil.
+// cached returns the onsets kept for the hash of a file, or nil.
 func cached(hash string) *onset.Music {
 	f, err := disk.Open(filepath.Join(cacheDir(), hash+".json"))
 	if err != nil {

@@ -1,11 +1,9 @@
 package accents
 
 import (
-	"context"
 	"slices"
 	"sync/atomic"
 
-	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/onset"
 	"drylane/show"
@@ -28,31 +26,14 @@ type Mark struct {
 
 // Earlier reads what an earlier review found of a show's music, in the
 // background. What it returns gives the marks once they are there, else nil.
-func Earlier(ctx context.Context, f *folder.Folder, plan *show.Plan) func() *Marks {
+func Earlier(f *folder.Folder, plan *show.Plan) func() *Marks {
 	var ready atomic.Pointer[Marks]
 	go func() {
-		if m := reviewed(ctx, f); m != nil {
+		if m := cached(f.SHA256); m != nil {
 			ready.Store(marksOf(m, f.Show.Cues, plan))
 		}
 	}()
 	return ready.Load
-}
-
-// reviewed returns the music's onsets if the user's cache has them, or nil.
-func reviewed(ctx context.Context, f *folder.Folder) *onset.Music {
-	if empty() {
-		return nil
-	}
-	s, err := f.OpenMusic()
-	if err != nil {
-		return nil
-	}
-	defer s.Close()
-	hash, err := playback.HashAudio(ctx, s, nil)
-	if err != nil {
-		return nil
-	}
-	return cached(hash)
 }
 
 func marksOf(m *onset.Music, cues []show.Cue, plan *show.Plan) *Marks {

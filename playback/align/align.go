@@ -110,6 +110,19 @@ type Result struct {
 	Polarity int `json:"polarity"`
 	// Swapped is set when left and right are exchanged.
 	Swapped bool `json:"swapped"`
+	// Reversed is the side of B, "left" or "right", whose polarity is reversed
+	// against A while the other's is not; "" where there is none.
+	Reversed string `json:"reversed,omitempty"`
+	// AMissing and BMissing are the side, "left" or "right", that is silent in the
+	// one file and not in the other. OneSide is the only side of A that is in B,
+	// where it is not the sum of both.
+	AMissing string `json:"a_missing,omitempty"`
+	BMissing string `json:"b_missing,omitempty"`
+	OneSide  string `json:"one_side,omitempty"`
+	// LacksStartMs and LacksEndMs are how much of A's music, from its first sound
+	// and up to its last, B does not hold; 0 for less than 250 ms.
+	LacksStartMs float64 `json:"lacks_start_ms,omitempty"`
+	LacksEndMs   float64 `json:"lacks_end_ms,omitempty"`
 	// WindowsTotal counts the windows with enough sound where the two files
 	// overlap; WindowsUsed those of them that lie on the line.
 	WindowsUsed  int `json:"windows_used"`
@@ -141,12 +154,21 @@ func Compare(ctx context.Context, a, b Audio, opts Options) (Result, error) {
 	p := newProgress(opts.Progress)
 	var ta, tb *track
 	g, gctx := errgroup.WithContext(ctx)
-	g.Go(func() (err error) { ta, err = readTrack(gctx, a, p.part(0.35)); return named(err, "the first file") })
-	g.Go(func() (err error) { tb, err = readTrack(gctx, b, p.part(0.35)); return named(err, "the second file") })
+	g.Go(func() (err error) {
+		ta, err = readTrack(gctx, a, both, p.part(0.35))
+		return named(err, "the first file")
+	})
+	g.Go(func() (err error) {
+		tb, err = readTrack(gctx, b, both, p.part(0.35))
+		return named(err, "the second file")
+	})
 	if err := g.Wait(); err != nil {
 		return Result{}, err
 	}
 	res, err := compareTracks(ctx, ta, tb, opts, p)
+	if err == nil && !res.Same {
+		res, err = hearOtherwise(ctx, a, b, ta, tb, res, opts)
+	}
 	if err == nil {
 		p.finish()
 	}
@@ -162,8 +184,22 @@ func named(err error, which string) error {
 	return fmt.Errorf("align: %s: %w", which, err)
 }
 
-// compareTracks is Compare once both files are read.
+// compareTracks is Compare once both files are read. The one that is much shorter
+// is looked for in the other: of a longer one too few stretches lie within it.
 func compareTracks(ctx context.Context, a, b *track, opts Options, p *progress) (Result, error) {
+	if b.seconds() >= a.seconds()/2 {
+		res, err := findIn(ctx, a, b, opts, p)
+		res.measureLack(a, b)
+		return res, err
+	}
+	res, err := findIn(ctx, b, a, opts, p)
+	res.exchange()
+	res.measureLack(a, b)
+	return res, err
+}
+
+// findIn tells how b lies against a.
+func findIn(ctx context.Context, a, b *track, opts Options, p *progress) (Result, error) {
 	res := Result{Verdict: TooLittle, Polarity: 1, Quiet: quiet(a, b)}
 	if res.Quiet != "" {
 		return res, nil

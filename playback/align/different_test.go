@@ -50,7 +50,7 @@ func comparePairs(t *testing.T, s score, n int) map[Verdict]int {
 	for i := range tracks {
 		s.seed, s.rate, s.seconds, s.bpm = uint64(i)+100, 5512, 9, 120
 		var err error
-		if tracks[i], err = readTrack(context.Background(), compose(s).audio(), func(float64) {}); err != nil {
+		if tracks[i], err = readTrack(context.Background(), compose(s).audio(), both, func(float64) {}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -98,11 +98,11 @@ func TestReducedPipelineFindsItself(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(10) {
 		m := compose(score{seed: seed, rate: 5512, seconds: 10, bpm: 120})
-		a, err := readTrack(context.Background(), m.audio(), func(float64) {})
+		a, err := readTrack(context.Background(), m.audio(), both, func(float64) {})
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := readTrack(context.Background(), m.cut(4000, len(m.frames)).audio(), func(float64) {})
+		b, err := readTrack(context.Background(), m.cut(4000, len(m.frames)).audio(), both, func(float64) {})
 		if err != nil {
 			t.Fatal(err)
 		}

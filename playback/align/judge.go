@@ -86,6 +86,13 @@ func (c *comparison) describe(res *Result, best *contender, from, to int) {
 	res.FromMs = 1000*best.readings[best.on[from]].at - half
 	res.ToMs = 1000*best.readings[best.on[to-1]].at + half
 	res.Swapped = c.swapped(best, float64(res.Polarity))
+	res.AMissing, res.BMissing = c.missing(best)
+	res.OneSide = c.oneSide(best)
+	if res.BMissing != "" {
+		res.GainDB += db(2) // the sum of both is half of the one
+	} else if res.AMissing != "" {
+		res.GainDB -= db(2)
+	}
 }
 
 // confidence is the score described at Result.

@@ -145,7 +145,7 @@ func TestCancelled(t *testing.T) {
 // A stream without an end is given up: it cannot take all memory.
 func TestEndlessStream(t *testing.T) {
 	t.Parallel()
-	r := newReader(8000)
+	r := newReader(8000, both)
 	r.frames = int64(maxLength/time.Second)*8000 - 1
 	chunk := make([][2]float64, 8192)
 	err := r.take(chunk)

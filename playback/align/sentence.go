@@ -23,7 +23,7 @@ func (r Result) Sentence(a, b string) string {
 	if r.Verdict == Partly {
 		s = fmt.Sprintf("only %.0f %% of %s is found in %s, from %s to %s: there %s", 100*r.onLine(), a, b, clock(r.FromMs), clock(r.ToMs), s)
 	}
-	return s + r.faults()
+	return s + r.faults(a, b)
 }
 
 func (r Result) tooLittle(a, b string) string {
@@ -68,11 +68,13 @@ func (r Result) runs() string {
 }
 
 // faults lists what else a person should know.
-func (r Result) faults() string {
+func (r Result) faults(a, b string) string {
 	var f []string
 	if r.Polarity < 0 {
 		f = append(f, "its polarity is inverted")
 	}
+	f = append(f, r.SideFaults(a, b)...)
+	f = append(f, r.lacks(a)...)
 	if r.Swapped {
 		f = append(f, "left and right are exchanged")
 	}
@@ -83,6 +85,41 @@ func (r Result) faults() string {
 		return ""
 	}
 	return "; " + strings.Join(f, "; ")
+}
+
+// SideFaults says what is wrong with one side of B alone, or of A, in a part of a
+// sentence each.
+func (r Result) SideFaults(a, b string) (f []string) {
+	if r.Reversed != "" {
+		f = append(f, fmt.Sprintf("the polarity of its %s side is reversed", r.Reversed))
+	}
+	if r.OneSide != "" {
+		f = append(f, fmt.Sprintf("only the %s side of %s is in it", r.OneSide, a))
+	}
+	if r.BMissing != "" {
+		f = append(f, fmt.Sprintf("its %s side is silent", r.BMissing))
+	}
+	if r.AMissing != "" {
+		f = append(f, fmt.Sprintf("the %s side of %s is silent, and in %s it is not", r.AMissing, a, b))
+	}
+	return f
+}
+
+// lacks says how much of A is not in B.
+func (r Result) lacks(a string) (f []string) {
+	if r.LacksStartMs > 0 {
+		f = append(f, fmt.Sprintf("the first %.1f s of the music of %s are not in it", r.LacksStartMs/1000, a))
+	}
+	if r.LacksEndMs > 0 {
+		f = append(f, fmt.Sprintf("the last %.1f s of the music of %s are not in it", r.LacksEndMs/1000, a))
+	}
+	return f
+}
+
+// Whole reports whether B is A's music from its first sound to its last, with both
+// sides as they are there.
+func (r Result) Whole() bool {
+	return r.Same && r.Reversed == "" && r.AMissing == "" && r.BMissing == "" && r.OneSide == "" && r.LacksStartMs == 0 && r.LacksEndMs == 0
 }
 
 // span writes milliseconds, or seconds from one on.

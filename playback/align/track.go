@@ -9,22 +9,22 @@ import (
 	"time"
 )
 
-// A track is what is kept of one file: its mono sum at a low rate, for all
-// measurements, and its side signal at a quarter of that, to tell left from
-// right. Sample k of mid lies at frame k*step of the file.
+// A track is what is kept of one file: what an ear makes of it at a low rate, for
+// all measurements, and its two sides at a quarter of that, to tell one from the
+// other. Sample k of mid lies at frame k*step of the file.
 type track struct {
 	rate  int // frames a second of the file
 	step  int // frames for each sample of mid
 	mid   []float32
-	side  []float32 // (left-right)/2 averaged over sideStep frames from k*sideStep
-	level float64   // RMS of mid in the loud parts, 0..1
+	sides [2][]float32 // left and right, averaged over the frames from k*step*sideDecimation on
+	level float64      // RMS of mid in the loud parts, 0..1
 
 	features func() *features // for the coarse search, worked out once
 }
 
-const sideDecimation = 4 // samples of mid for each of side
+const sideDecimation = 4 // samples of mid for each of sides
 
-// hz is the rate of mid; sideHz that of side.
+// hz is the rate of mid; sideHz that of sides.
 func (t *track) hz() float64     { return float64(t.rate) / float64(t.step) }
 func (t *track) sideHz() float64 { return t.hz() / sideDecimation }
 
@@ -35,7 +35,7 @@ func (t *track) seconds() float64 { return float64(len(t.mid)) / t.hz() }
 const silenceLevel = 0.000316
 
 // readTrack reads the whole of a.
-func readTrack(ctx context.Context, a Audio, progress func(float64)) (*track, error) {
+func readTrack(ctx context.Context, a Audio, e ear, progress func(float64)) (*track, error) {
 	rate := a.Rate()
 	if rate < 4000 || rate > 1_000_000 {
 		return nil, fmt.Errorf("the sample rate is %d Hz, want 4000 to 1000000", rate)
@@ -45,7 +45,7 @@ func readTrack(ctx context.Context, a Audio, progress func(float64)) (*track, er
 			return nil, fmt.Errorf("going back to the start: %w", err)
 		}
 	}
-	r := newReader(rate)
+	r := newReader(rate, e)
 	chunk := make([][2]float64, 8192)
 	for {
 		if err := ctx.Err(); err != nil {
@@ -71,31 +71,35 @@ func readTrack(ctx context.Context, a Audio, progress func(float64)) (*track, er
 // A reader turns frames into a track.
 type reader struct {
 	rate   int
+	ear    ear
 	frames int64
 	mid    *decimator
 	mono   []float64
-	side   []float32
-	sum    float64 // of the side signal since the last one kept
+	sides  [2][]float32
+	sum    [2]float64 // of the sides since the last ones kept
 	inSum  int
 }
 
-func newReader(rate int) *reader {
-	return &reader{rate: rate, mid: newDecimator(decimationFor(rate))}
+func newReader(rate int, e ear) *reader {
+	return &reader{rate: rate, ear: e, mid: newDecimator(decimationFor(rate))}
 }
 
 func (r *reader) take(frames [][2]float64) error {
 	r.mono = r.mono[:0]
 	block := r.mid.step * sideDecimation
 	for i, f := range frames {
-		m := (f[0] + f[1]) / 2
-		if m-m != 0 { // NaN and both infinities
+		m := r.ear[0]*f[0] + r.ear[1]*f[1]
+		if bad := f[0] + f[1]; bad-bad != 0 { // NaN and both infinities
 			return fmt.Errorf("frame %d is not a number but %v, %v: the file is damaged", r.frames+int64(i), f[0], f[1])
 		}
 		r.mono = append(r.mono, m)
-		r.sum += (f[0] - f[1]) / 2
+		r.sum[0] += f[0]
+		r.sum[1] += f[1]
 		if r.inSum++; r.inSum == block {
-			r.side = append(r.side, float32(r.sum/float64(block)))
-			r.sum, r.inSum = 0, 0
+			for ch, sum := range r.sum {
+				r.sides[ch] = append(r.sides[ch], float32(sum/float64(block)))
+			}
+			r.sum, r.inSum = [2]float64{}, 0
 		}
 	}
 	r.frames += int64(len(frames))
@@ -108,7 +112,7 @@ func (r *reader) take(frames [][2]float64) error {
 
 func (r *reader) track() *track {
 	r.mid.flush()
-	t := &track{rate: r.rate, step: r.mid.step, mid: r.mid.out, side: r.side}
+	t := &track{rate: r.rate, step: r.mid.step, mid: r.mid.out, sides: r.sides}
 	t.level = loudLevel(t.mid, int(t.hz()))
 	t.features = sync.OnceValue(func() *features { return featuresOf(t) })
 	return t

@@ -74,6 +74,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.entryBy(by, session.KindNote, session.Data{Text: a.Text})
 	case show.KindSilent:
 		d.goSilent(by)
+	case show.KindMark, show.KindRepair:
+		d.fieldDeed(by, a, stamp)
 	case show.KindTick:
 		d.tick(by, a.All)
 	default:
@@ -153,7 +155,7 @@ func (d *Deck) resume(c show.Command) {
 // goOn starts or resumes: the transport first, because it says what sounds
 // from the first frame on, then the music, then the device.
 func (d *Deck) goOn(c show.Command, from timebase.Frame) {
-	if d.failing(c) {
+	if d.failing(c) || d.somebodyOut(c) {
 		return
 	}
 	if d.out == nil && !d.reopen(c) {

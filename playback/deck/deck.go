@@ -17,6 +17,7 @@ import (
 
 	"drylane/playback"
 	"drylane/show"
+	"drylane/show/board"
 	"drylane/show/callplan"
 	"drylane/show/drill"
 	"drylane/show/session"
@@ -73,6 +74,8 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Board is the field board that the run begins with; nil for none.
+	Board *board.Board
 	// Checklist is what is ticked off in a hold, line by line.
 	Checklist []string
 	// Calls watches over what companion tracks call; nil when none does.
@@ -128,6 +131,7 @@ type Deck struct {
 	under     int
 	still     standstill // of the output
 	count     countIn
+	field     fieldBoard
 	again     Again
 	ticked    int // lines of the checklist, in this hold
 	stopped   stops
@@ -171,6 +175,7 @@ func New(cfg Config) *Deck {
 	if d.second != nil {
 		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}
+	d.openField()
 	d.publish()
 	return d
 }
@@ -243,6 +248,7 @@ func (d *Deck) step() (more bool, err error) {
 	}
 	d.listen()
 	d.counted()
+	d.fieldBack()
 	d.lapse()
 	d.direct()
 	if d.cfg.Script != nil && d.over {

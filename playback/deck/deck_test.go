@@ -47,12 +47,13 @@ type tape struct {
 	all, playing bool
 	broken       error
 	holds        int
+	closed       int
 }
 
 func (o *tape) Name() string           { return "tape" }
 func (o *tape) Latency() time.Duration { return 20 * time.Millisecond }
 func (o *tape) Underruns() int         { return 0 }
-func (o *tape) Close() error           { return nil }
+func (o *tape) Close() error           { o.closed++; return nil }
 func (o *tape) Space() int             { return o.space - len(o.queue) }
 func (o *tape) Write(f [][2]float64) error {
 	if len(f) > o.Space() {

@@ -83,6 +83,7 @@ func (d *Deck) handle(ev []show.Event) {
 		if d.cfg.Director != nil {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
+		d.field.saw(e.Kind, d.clock.Now())
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()

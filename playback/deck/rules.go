@@ -20,10 +20,11 @@ const repeatWithin = 700 * time.Millisecond
 
 // stops are what forbids arming now.
 func (d *Deck) stops() []string {
+	out := d.field.stops(d.clock.Now())
 	if d.cfg.Stops == nil {
-		return nil
+		return out
 	}
-	return d.cfg.Stops()
+	return append(out, d.cfg.Stops()...)
 }
 
 // CannotArm says what stops forbid.
@@ -31,6 +32,9 @@ func CannotArm(stops []string) string { return "cannot arm: " + strings.Join(sto
 
 // arm arms the show unless something forbids it.
 func (d *Deck) arm(c show.Command) {
+	if d.t.State() == show.Safe && d.somebodyOut(c) {
+		return
+	}
 	if stops := d.stops(); len(stops) > 0 && d.t.State() == show.Safe {
 		d.refuse(c, CannotArm(stops))
 		return

@@ -32,10 +32,13 @@ func (d *Deck) nextStep() timebase.Frame {
 }
 
 // nextMoment is the next moment, while the music stands still, at which
-// something comes without the script: a step of a drill or the end of a count-in.
-// It is zero when nothing does.
+// something comes without the script: a step of a drill, the end of a count-in, or
+// somebody who is back from the field. It is zero when nothing does.
 func (d *Deck) nextMoment() time.Time {
 	_, at := d.nextDue()
+	if back := d.field.nextBack(); !back.IsZero() && (at.IsZero() || back.Before(at)) {
+		at = back
+	}
 	if until := d.count.until; d.count.on() && (at.IsZero() || until.Before(at)) {
 		return until
 	}

@@ -57,6 +57,7 @@ type Snapshot struct {
 	Trouble    bool        // held by the engine: device lost, music broken off
 	Over       bool        // the drill is over
 	Stops      []string    // what forbids arming
+	Field      *FieldNow   // nil when there is no field board
 	ResumesAt  time.Time   // end of a count-in; zero when nothing is counted in
 	Ticked     int         // lines of the hold checklist
 	Again      Again       // what is done only when it is asked for again
@@ -108,7 +109,7 @@ func (d *Deck) picture() *Snapshot {
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
 		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
-		Stops: d.stops(), ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
+		Stops: d.stops(), Field: d.field.now, ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

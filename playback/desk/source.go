@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -108,10 +109,8 @@ func (f *File) probe(open Opener) {
 	}
 	defer m.Close()
 	f.Info = m.Info()
-	if t := f.Info.Truncated; t != "" {
+	if t := cmp.Or(f.Info.Truncated, f.Info.Odd, f.Info.Unstated); t != "" {
 		f.Caution = show.Clean(f.Name) + ": " + show.Clean(t)
-	} else if u := f.Info.Unstated; u != "" {
-		f.Caution = show.Clean(f.Name) + ": " + show.Clean(u)
 	}
 }
 

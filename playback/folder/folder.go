@@ -61,7 +61,11 @@ func OpenFS(path string, files fs.FS) (*Folder, error) {
 	for _, p := range problems {
 		f.Warnings = append(f.Warnings, p.Severity.String()+": "+p.Error())
 	}
-	if info := f.Music.Info(); info.Unstated != "" {
+	info := f.Music.Info()
+	if info.Odd != "" {
+		f.Warnings = append(f.Warnings, "warning: "+s.Soundtrack.File+": "+info.Odd)
+	}
+	if info.Unstated != "" {
 		f.Warnings = append(f.Warnings, "note: "+s.Soundtrack.File+": "+info.Unstated)
 	}
 	return f, nil

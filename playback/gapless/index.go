@@ -51,7 +51,10 @@ type repair struct {
 const maxSource = 1<<32 - 1
 
 // The decoder's delay in frames: 528 in the filter bank as the standard gives
-// it (LAME Technical FAQ), one more as observed by everyone.
+// it (LAME Technical FAQ), one more as observed by everyone. By the standard it is
+// in every decoder's output. It is taken off together with the encoder's delay, and
+// not where that is not on record: there ffmpeg 5.1 and mpg123 1.31 take off
+// nothing (measured), and where they begin the players in the field do.
 const decoderDelay = 529
 
 // scanBuffer is how much of the source is read at a time to build an index.
@@ -131,7 +134,9 @@ func (ix *index) perFrame() int64 {
 func (ix *index) measure(cut bool) {
 	total := int64(len(ix.entries)) * ix.perFrame()
 	known := ix.delayKnown()
-	ix.skip = ix.tag.delay + decoderDelay
+	if known {
+		ix.skip = ix.tag.delay + decoderDelay
+	}
 	ix.frames = max(0, total-ix.skip)
 	promised := total
 	if ix.tag.frames > 0 {
@@ -178,7 +183,7 @@ func (ix *index) delayKnown() bool {
 // layOut decides how the feed lays the frames' main data out: see feed.
 func (ix *index) layOut() {
 	room := feedRoom(ix.ref)
-	most := min(room, ix.ref.maxBegin())
+	most := ix.ref.maxBegin() // less than the room at every rate
 	lead := 0
 	for i := len(ix.entries) - 1; i >= 0; i-- {
 		e := &ix.entries[i]

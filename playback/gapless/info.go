@@ -28,7 +28,8 @@ type Info struct {
 	// played.
 	Frames, Missing, Extra int64
 	// StartUncertain is how many frames of silence may stand before the music
-	// because the encoder's delay is not on record; 0 when it is.
+	// because the encoder's delay is not on record; 0 when it is. None of it is
+	// taken off, and nothing of the decoder's.
 	StartUncertain int64
 
 	// AudioStart and AudioEnd bound the MPEG frames in the file, tag frame
@@ -54,10 +55,10 @@ type Repair struct {
 	Reason string
 }
 
-// maxStartUncertain is the longest encoder delay known, in frames. LAME adds
-// 576, encoders after the standard's model 528, and the one by the inventors
-// of the format 1160 (LAME Technical FAQ, section 2).
-const maxStartUncertain = 1160
+// maxStartUncertain is the longest delay known of an encoder and a decoder
+// together, in frames. LAME adds 576, encoders after the standard's model 528, and
+// the one by the inventors of the format 1160 (LAME Technical FAQ, section 2).
+const maxStartUncertain = 1160 + decoderDelay
 
 // Info describes the file.
 func (r *Reader) Info() Info {

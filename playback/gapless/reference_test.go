@@ -2,15 +2,19 @@ package gapless
 
 import (
 	"fmt"
+	"math"
 	"testing"
 )
 
-// encodings are made at test time. Their lengths differ so that the padding does.
-var encodings = []struct {
+// An encoding is a program that makes MP3 files, and how it is called.
+type encoding struct {
 	program        string
 	rate, channels int
 	args           []string
-}{
+}
+
+// encodings are made at test time. Their lengths differ so that the padding does.
+var encodings = []encoding{
 	{"lame", 44100, 2, []string{"-b", "128"}},
 	{"lame", 44100, 2, []string{"-b", "320"}},
 	{"lame", 44100, 2, []string{"-V", "2"}},
@@ -32,6 +36,15 @@ var encodings = []struct {
 	{"ffmpeg", 24000, 2, []string{"-abr", "1", "-b:a", "64k"}},
 }
 
+// file encodes frames of the master.
+func (e encoding) file(t *testing.T, frames int) []byte {
+	args := append([]string{"--quiet"}, append(e.args, "IN", "OUT")...)
+	if e.program == "ffmpeg" {
+		args = append([]string{"-v", "error", "-i", "IN", "-c:a", "libmp3lame"}, append(e.args, "OUT")...)
+	}
+	return encode(t, master, e.rate, e.channels, frames, e.program, args...)
+}
+
 // Against libmpg123 and ffmpeg, with their own gapless code: the same length,
 // the same place, near-equal samples; against the master: in place.
 func TestAgainstDecoders(t *testing.T) {
@@ -39,11 +52,7 @@ func TestAgainstDecoders(t *testing.T) {
 	for i, e := range encodings {
 		t.Run(fmt.Sprint(e.program, " ", e.rate, " ", e.channels, " ", e.args), func(t *testing.T) {
 			frames := 6000 + 613*i
-			args := append([]string{"--quiet"}, append(e.args, "IN", "OUT")...)
-			if e.program == "ffmpeg" {
-				args = append([]string{"-v", "error", "-i", "IN", "-c:a", "libmp3lame"}, append(e.args, "OUT")...)
-			}
-			b := encode(t, master, e.rate, e.channels, frames, e.program, args...)
+			b := e.file(t, frames)
 			r := open(t, b)
 			got := readAll(t, r)
 			if len(got) != frames || r.Len() != frames || r.Rate() != e.rate {
@@ -70,5 +79,57 @@ func TestAgainstDecoders(t *testing.T) {
 				t.Errorf("damage reported: %+v", i)
 			}
 		})
+	}
+}
+
+// Without a tag the encoder's delay is not on record. ffmpeg and libmpg123 then
+// play all that they decode, and so does every player built on them: the music has
+// to begin here where it begins there.
+func TestUntaggedAsPlayed(t *testing.T) {
+	t.Parallel()
+	for _, e := range []encoding{
+		{"lame", 44100, 2, []string{"-t", "-b", "192"}},
+		{"lame", 48000, 1, []string{"-t", "-V", "2"}},
+		{"lame", 22050, 2, []string{"-t", "-b", "64"}},
+		{"ffmpeg", 44100, 2, []string{"-b:a", "192k", "-write_xing", "0"}},
+	} {
+		t.Run(fmt.Sprint(e.program, " ", e.rate, " ", e.channels), func(t *testing.T) {
+			b := e.file(t, 9000)
+			r := open(t, b)
+			got := readAll(t, r)
+			if r.Info().StartUncertain == 0 {
+				t.Error("the note is missing that its start is uncertain")
+			}
+			for name, want := range map[string][][2]float64{"mpg123": mpg123(t, b), "ffmpeg": ffmpeg(t, b, e.channels)} {
+				if len(want) != len(got) {
+					t.Errorf("%d frames, %s has %d", len(got), name, len(want))
+				} else if d, at := worst(got, want[:len(want)-16]); d > 20*lsb {
+					t.Errorf("%s differs by %.2f steps at frame %d", name, d/lsb, at)
+				}
+			}
+		})
+	}
+}
+
+// What goes above full scale is cut off at the largest number of 16 bits, and
+// nothing else of it changes: the sound in between is libmpg123's.
+func TestOverFullScale(t *testing.T) {
+	t.Parallel()
+	b := encoding{"lame", 44100, 2, []string{"--scale", "3", "-b", "192"}}.file(t, 9000)
+	got, want := readAll(t, open(t, b)), mpg123(t, b)
+	if len(got) != len(want) {
+		t.Fatalf("%d frames, mpg123 has %d", len(got), len(want))
+	}
+	over := 0
+	for i, f := range want {
+		for c, v := range f {
+			if math.Abs(v) > 1 {
+				over++
+			}
+			want[i][c] = max(-1, min(v, 32767.0/32768))
+		}
+	}
+	if d, at := worst(got, want); d > 1.1*lsb || over < 1000 {
+		t.Errorf("differs by %.2f steps at %d, with %d samples over full scale", d/lsb, at, over)
 	}
 }

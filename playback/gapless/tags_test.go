@@ -186,8 +186,8 @@ func TestDelayOnRecord(t *testing.T) {
 			if c.known && !slices.Equal(got, want) {
 				t.Error("the music is not in its place")
 			}
-			if !c.known && len(got)%576 != 576-529 {
-				t.Errorf("%d frames: the decoder's delay is not taken off alone", len(got))
+			if !c.known && len(got)%576 != 0 {
+				t.Errorf("%d frames: something is taken off", len(got))
 			}
 		})
 	}

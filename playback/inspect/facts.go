@@ -81,7 +81,7 @@ func soundFacts(files fs.FS, name string) check.Audio {
 func soundInfo(name string, i playback.Info) check.Audio {
 	return check.Audio{
 		File: name, Rate: i.Rate, Channels: i.Channels, Length: i.Duration(),
-		Cut: i.Truncated, Unstated: i.Unstated, StartUncertain: i.StartUncertain.At(i.Rate),
+		Cut: i.Truncated, Unstated: i.Unstated, Odd: i.Odd, CutOff: i.CutOff(), StartUncertain: i.StartUncertain.At(i.Rate),
 	}
 }
 
@@ -115,7 +115,7 @@ func (l *listener) take(at timebase.Frame, frames [][2]float64) error {
 // hearMusic decodes the soundtrack and completes what the facts say of it.
 func hearMusic(ctx context.Context, files fs.FS, f *check.Facts, progress func(float64)) {
 	m := &f.Music
-	meter, err := loudness.New(m.Rate, m.Channels, loudness.Options{})
+	meter, err := loudness.New(m.Rate, m.Channels, loudness.Options{CutOff: m.CutOff})
 	if err != nil {
 		m.Open = err.Error()
 		return
@@ -168,7 +168,7 @@ func passOver(ctx context.Context, files fs.FS, name string, fn func(timebase.Fr
 // levelOf sums up a measurement.
 func levelOf(r loudness.Result, info playback.Info) *check.Level {
 	l := &check.Level{
-		Correlation: r.Correlation, Altered: info.Altered, Damaged: len(info.Damage),
+		Correlation: r.Correlation, AtLeast: r.AtLeast, Altered: info.Altered, Damaged: len(info.Damage),
 		Integrated: float64(r.Integrated), TruePeak: float64(r.TruePeak),
 	}
 	if l.Damaged > 0 {

@@ -108,7 +108,9 @@ func comparedOf(r align.Result) *check.Compared {
 		Same: r.Verdict == align.Same, Repeats: r.Ambiguous,
 		Offset: time.Duration(r.OffsetMs * float64(time.Millisecond)),
 		PPM:    r.RatePPM, Steady: r.Cause == align.CauseNone,
-		Words:  r.Sentence("the show's file", "this one"),
+		Words:      r.Sentence("the show's file", "this one"),
+		Sides:      r.SideFaults("the show's file", "this one"),
+		LacksStart: time.Duration(r.LacksStartMs * float64(time.Millisecond)), LacksEnd: time.Duration(r.LacksEndMs * float64(time.Millisecond)),
 		Upside: r.Polarity < 0, Swapped: r.Swapped,
 	}
 }

@@ -185,3 +185,20 @@ func TestTech3342Range(t *testing.T) {
 		near(t, fmt.Sprintf("case %d range", i+1), r.Range, c.want, 1)
 	}
 }
+
+// TestRelativeGate tells a relative gate of -10 LU from its neighbours, which no
+// case of the tables does. By hand, from ITU-R BS.1770-5, annex 1: 10 s at -20 LUFS
+// and as many at x of its power have a mean of (1+x)/2. At x = 0.0672, or -11.73
+// LU, the soft part lies 9 LU below that mean and counts: I = -20 + 10 log10
+// 0.5336. At x = 0.0413, or -13.84 LU, it lies 11 LU below and does not: I = -20.
+func TestRelativeGate(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ soft, want float64 }{{-31.73, -22.73}, {-33.84, -20}} {
+		m, err := New(ebuRate, 2, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.Write(sines(ebuRate, 1000, part{10, -20}, part{10, c.soft}))
+		near(t, fmt.Sprintf("beside %v LUFS", c.soft), m.Result().Integrated, c.want, 0.12)
+	}
+}

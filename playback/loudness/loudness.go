@@ -29,6 +29,9 @@ type Options struct {
 	// ClipRun is how many clipped samples of one sign in a row make a
 	// clipped run; 0 means 3 (common practice, no source).
 	ClipRun int
+	// CutOff says that what the stream held above full scale was cut off before
+	// it came here, as where it was decoded to 16 bits. See Result.AtLeast.
+	CutOff bool
 }
 
 // A Meter measures one stream from its first frame. It belongs to one
@@ -36,6 +39,7 @@ type Options struct {
 // for nothing else.
 type Meter struct {
 	rate, channels int
+	cutOff         bool
 	block          *block
 	levels         *levels
 	peaks          *peaks
@@ -57,6 +61,7 @@ func New(rate, channels int, o Options) (*Meter, error) {
 	return &Meter{
 		rate:     rate,
 		channels: channels,
+		cutOff:   o.CutOff,
 		block:    newBlock(channels),
 		levels:   newLevels(rate, channels, o),
 		peaks:    newPeaks(channels, o),

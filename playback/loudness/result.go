@@ -29,6 +29,10 @@ type Result struct {
 	Correlation float64 `json:"correlation"`
 	// FirstClips are the first clipped runs, MaxClips at most, by frame.
 	FirstClips []Clip `json:"first_clips,omitempty"`
+	// AtLeast is set when a sample of a stream that was cut off at full scale
+	// stands there: all levels and peaks may then be higher than they read, and
+	// Range, Balance and Correlation somewhat other.
+	AtLeast bool `json:"at_least,omitempty"`
 	// Broken counts the frames with a sample that is not a number or more than
 	// 120 dB over full scale. They were measured as silence.
 	Broken int64 `json:"broken_frames"`
@@ -54,7 +58,11 @@ type Channel struct {
 
 // Result returns what was measured so far, as if the stream ended here. The
 // meter can go on.
-func (m *Meter) Result() Result { return newResult(m.rate, m.channels, m.levels, m.peaks) }
+func (m *Meter) Result() Result {
+	r := newResult(m.rate, m.channels, m.levels, m.peaks)
+	r.AtLeast = m.cutOff && r.SamplePeak >= decibels(m.peaks.channels[0].clips.level)
+	return r
+}
 
 func newResult(rate, channels int, l *levels, p *peaks) Result {
 	r := Result{

@@ -47,6 +47,23 @@ func TestClips(t *testing.T) {
 	}
 }
 
+// One sample at full scale may stand for any that was cut off there, if something
+// was; a stream of floats holds its own.
+func TestAtLeast(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		top    float64
+		cutOff bool
+		want   bool
+	}{{32767.0 / 32768, true, true}, {-1, true, true}, {32766.0 / 32768, true, false}, {1.5, false, false}} {
+		frames := make([][2]float64, 1000)
+		frames[500][1] = c.top
+		if got := measured(t, 44100, 2, Options{CutOff: c.cutOff}, frames).AtLeast; got != c.want {
+			t.Errorf("a sample of %v, cut off %v: at least is %v", c.top, c.cutOff, got)
+		}
+	}
+}
+
 // Runs are followed across blocks, and the first places come from both
 // channels in the order of the stream.
 func TestClipPlaces(t *testing.T) {

@@ -1,13 +1,10 @@
 package ltc
 
 import (
-	"bytes"
 	"encoding/binary"
 	"fmt"
 	"hash/fnv"
 	"math"
-	"os/exec"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -20,33 +17,9 @@ import (
 // The reference of this file is libltc (Debian libltc-dev, 1.3.2), through the
 // small program testdata/reference.c.
 
-// libltc compiles the reference program and returns a function that runs it.
 func libltc(t testing.TB) func(stdin []byte, args ...any) []byte {
 	t.Helper()
-	cc := reftest.Tool(t, "cc")
-	probe := exec.Command(cc, "-E", "-")
-	probe.Stdin = strings.NewReader("#include <ltc.h>\n")
-	if probe.Run() != nil {
-		reftest.Missing(t, "the header ltc.h")
-	}
-	program := filepath.Join(t.TempDir(), "reference")
-	if out, err := exec.Command(cc, "-O2", "-o", program, "testdata/reference.c", "-lltc").CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	return func(stdin []byte, args ...any) []byte {
-		t.Helper()
-		var words []string
-		for _, a := range args {
-			words = append(words, fmt.Sprint(a))
-		}
-		cmd := exec.Command(program, words...)
-		cmd.Stdin = bytes.NewReader(stdin)
-		out, err := cmd.Output()
-		if err != nil {
-			t.Fatalf("reference %v: %v", words, err)
-		}
-		return out
-	}
+	return reftest.Libltc(t, "testdata/reference.c")
 }
 
 // standard is libltc's enum LTC_TV_STANDARD for r.

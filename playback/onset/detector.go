@@ -25,16 +25,22 @@ type Detector struct {
 	length timebase.Frame // so far
 
 	blocks [][]value // filled by the workers
+	next   job       // waits for what comes after it
+	last   float64   // how loud its block is
 	jobs   chan job
 	spare  sync.Pool // of mono
 	wait   sync.WaitGroup
 	closed bool
 }
 
-// A job is a block of values to fill from frames; see fluxer.fill.
+// A job is a block of values to fill. mono holds the soundtrack from margin frames
+// before the middle of the window memory values before the first of out, to margin
+// frames after that of the last. from and to are how loud the music is around the
+// first value and around the one after the last; see loudest.
 type job struct {
-	mono []float64
-	out  []value
+	mono     []float64
+	out      []value
+	from, to float64
 }
 
 // NewDetector makes a detector for a soundtrack of rate frames a second. Call
@@ -53,7 +59,7 @@ func NewDetector(rate int) *Detector {
 func (d *Detector) work() {
 	f := newFluxer(d.layout)
 	for j := range d.jobs {
-		f.fill(j.mono, j.out)
+		f.fill(j)
 		d.spare.Put(&j.mono)
 	}
 }
@@ -63,12 +69,15 @@ func (d *Detector) work() {
 func (d *Detector) Add(frames [][2]float64) {
 	d.length += timebase.Frame(len(frames))
 	for chunk := range slices.Chunk(frames, handful) {
-		for _, f := range chunk {
+		at := len(d.mono)
+		d.mono = slices.Grow(d.mono, len(chunk))[:at+len(chunk)]
+		to := d.mono[at:]
+		for i, f := range chunk {
 			v := (f[0] + f[1]) / 2
 			if !(math.Abs(v) <= 16) {
 				v = 0
 			}
-			d.mono = append(d.mono, v)
+			to[i] = v
 		}
 		if len(d.mono) >= d.need(blockValues) {
 			d.block(blockValues)
@@ -76,22 +85,32 @@ func (d *Detector) Add(frames [][2]float64) {
 	}
 }
 
-// need is how many frames n values are made of.
-func (d *Detector) need(n int) int { return (n-1+memory)*d.step() + 2*d.margin() + d.factor }
-
-// block hands the next n values to a worker, with the buffer that they are made
-// of. What the next block needs again goes into another.
+// block makes a job of the next n values, and hands the one before it to a worker:
+// how loud the music becomes is known now. What the next block needs again goes
+// into another buffer.
 func (d *Detector) block(n int) {
 	out := make([]value, n)
 	d.blocks = append(d.blocks, out)
 	whole := d.mono
 	next, ok := d.spare.Get().(*[]float64)
 	if !ok {
-		buffer := make([]float64, 0, d.need(blockValues)+handful)
+		buffer := make([]float64, 0, d.most())
 		next = &buffer
 	}
 	d.mono = append((*next)[:0], whole[n*d.step():]...)
-	d.jobs <- job{whole, out}
+	loud := d.loudest(whole[memory*d.step()+d.margin():][:n*d.step()])
+	from := max(d.last, loud)
+	d.hand(from)
+	d.next, d.last = job{mono: whole, out: out, from: from}, loud
+}
+
+// hand gives the job that waits to a worker.
+func (d *Detector) hand(to float64) {
+	if d.next.out != nil {
+		d.next.to = to
+		d.jobs <- d.next
+	}
+	d.next = job{}
 }
 
 // Music ends the soundtrack and returns what was found. Call it once.
@@ -103,15 +122,15 @@ func (d *Detector) Music() *Music {
 		}
 		d.block(rest)
 	}
+	d.hand(d.next.from)
 	d.Close()
-	strength, power := make([]float32, 0, values), make([]float32, 0, values)
-	for _, b := range d.blocks {
-		for _, v := range b {
-			strength, power = append(strength, v.rise), append(power, v.power)
-		}
+	all := slices.Concat(d.blocks...)
+	strength := make([]float32, len(all))
+	for i, v := range all {
+		strength[i] = v.onset
 	}
 	m := &Music{Rate: d.rate, Length: d.length}
-	m.Accents = d.accents(strength, power, d.length)
+	m.Accents = d.accents(all, strength, d.length)
 	m.Beats, m.Tempo = d.beats(strength, m.Accents, d.length)
 	return m
 }

@@ -2,10 +2,20 @@ package onset
 
 import "math"
 
-// compression multiplies magnitudes before their logarithm; published: 1, for
-// windows of 2048 samples of a full scale of 1. A higher value makes soft music
-// count; the result hardly depends on it.
-const compression = 3.0
+// A band's level is the logarithm of 1 and its magnitude over a knee. The knee lies
+// so far beneath the loudest of the music around (see loudest), not beneath full
+// scale as published: so the answer is the same however loud the file is. From half
+// to twice these the result is as good.
+const (
+	bandKnee  = 1.0 / 768 // for the magnitude of a sine of amplitude 1
+	aboveKnee = 1.0 / 120 // for the root mean square of what lies above the bands
+)
+
+// parts is into how many parts, of as many bands each, the spectrum is divided. The
+// strength of an onset is the root mean square of the mean rises in the parts and
+// of that of what lies above the bands. Published: the mean of all rises, in which
+// what a few bands say alone is lost: a soft cymbal, or a bass.
+const parts = 8
 
 // A fluxer works out onset strength. It belongs to one goroutine.
 type fluxer struct {
@@ -15,8 +25,16 @@ type fluxer struct {
 	samples   []float64 // of one window
 	mags      []float64 // of the bins that the bands cover
 	bands     []band
-	levels    [lag + 1][]float64 // of the newest windows, in a ring
-	heard     []float64          // what each band's level has to exceed
+	levels    [lag + 1]levels // of the newest windows, in a ring
+	heard     levels          // what each level has to exceed
+	above     []float64       // samples of what lies above the bands, if anything
+}
+
+// levels are those of one window: of the bands, with a 0 at either end, and of
+// what lies above them.
+type levels struct {
+	bands []float64
+	above float64
 }
 
 func newFluxer(l layout) *fluxer {
@@ -28,80 +46,115 @@ func newFluxer(l layout) *fluxer {
 		top := f.bands[n-1]
 		f.mags = make([]float64, top.first+len(top.weights))
 	}
-	// The sum over a window grows with its size; scaled to the published one.
-	scale := compression * 2048 / float64(l.size)
+	// A sine of amplitude 1 has a magnitude of size/4.
 	for i := range f.window {
-		f.window[i] = scale * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(l.size)))
+		f.window[i] = 4 / float64(l.size) * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(l.size)))
 	}
 	for i := range f.levels {
-		f.levels[i] = make([]float64, len(f.bands))
+		f.levels[i].bands = make([]float64, len(f.bands)+2)
 	}
-	f.heard = make([]float64, len(f.bands))
+	f.heard.bands = make([]float64, len(f.bands)+2)
 	return f
 }
 
 // A value is what one window tells.
 type value struct {
-	rise  float32 // the onset strength
+	onset float32 // the onset strength
+	rise  float32 // the mean over all bands
 	power float32 // mean square from the window's middle to the next one's
 }
 
-// fill fills out. mono holds the soundtrack from margin frames before the
-// middle of the window memory values before the first of out, to margin frames
-// after that of the last; it is used up.
-func (f *fluxer) fill(mono []float64, out []value) {
-	for factor := f.factor; factor > 1; factor /= 2 {
-		mono = halve(mono)
+// fill fills the values of a job; its frames are used up.
+func (f *fluxer) fill(j job) {
+	mono := j.mono
+	if f.factor > 1 && f.above == nil {
+		f.above = make([]float64, f.most()/2)
 	}
-	clear(f.heard)
-	for k := range len(out) + memory {
-		now := f.levels[k%(lag+1)]
-		f.analyse(mono[k*f.hop:], now)
+	for factor := f.factor; factor > 1; factor /= 2 {
+		mono = halve(mono, f.above)
+	}
+	clear(f.heard.bands)
+	f.heard.above = 0
+	for k := range len(j.out) + memory {
+		now := &f.levels[k%(lag+1)]
+		loud := j.reference(k - memory)
+		f.analyse(mono[k*f.hop:], now.bands[1:], 1/(bandKnee*loud))
+		now.above = f.levelAbove(k, loud)
 		if k < lag {
 			continue
 		}
-		rise := f.rise(f.levels[(k-lag)%(lag+1)], now)
+		onset, rise := f.rise(&f.levels[(k-lag)%(lag+1)], now)
 		if k >= memory {
-			out[k-memory] = value{rise, f.power(mono[k*f.hop+f.size/2:])}
+			j.out[k-memory] = value{onset, rise, f.power(mono[k*f.hop+f.size/2:])}
 		}
 	}
 }
 
-// analyse takes the logarithmic levels of all bands in one window.
-func (f *fluxer) analyse(x, levels []float64) {
+// analyse takes the levels of all bands in one window, in which a magnitude is
+// multiplied by gain.
+func (f *fluxer) analyse(x, levels []float64, gain float64) {
 	for i, w := range f.window {
 		f.samples[i] = x[i] * w
 	}
 	f.transform.magnitudes(f.mags, f.samples)
 	for i, b := range f.bands {
-		levels[i] = math.Log(1 + b.of(f.mags))
+		levels[i] = math.Log(1 + gain*b.of(f.mags))
 	}
 }
 
-// rise sums up by how much the bands exceed what they and their neighbours
-// were, and what they were further back, as far as it still counts.
-func (f *fluxer) rise(before, now []float64) float32 {
-	sum := 0.0
-	faded := fade * float64(f.hop) / f.hz()
-	for i, v := range now {
-		f.heard[i] = max(f.heard[i]-faded, before[i])
-		least := f.heard[i]
-		if i > 0 {
-			least = max(least, before[i-1])
-		}
-		if i+1 < len(before) {
-			least = max(least, before[i+1])
-		}
-		sum += max(0, v-least)
+// levelAbove is the level of what lies above the bands, around the middle of
+// window k.
+func (f *fluxer) levelAbove(k int, loud float64) float64 {
+	if f.above == nil {
+		return 0
 	}
-	return float32(sum / float64(max(1, len(now))))
+	x := f.above[k*f.hop+f.size/2-f.hop:][:2*f.hop]
+	return math.Log(1 + math.Sqrt(meanSquare(x))/(aboveKnee*loud))
+}
+
+// rise tells by how much the bands exceed what they and their neighbours were, and
+// what they were further back, as far as it still counts: as onset strength, and as
+// the mean over all bands.
+func (f *fluxer) rise(before, now *levels) (onset, mean float32) {
+	faded := fade * float64(f.hop) / f.hz()
+	all, squares, counted := 0.0, 0.0, 0.0
+	for p := range parts {
+		from, to := p*len(f.bands)/parts, (p+1)*len(f.bands)/parts
+		if from == to {
+			continue
+		}
+		sum := 0.0
+		was, is, heard := before.bands[from:to+2], now.bands[from+1:to+1], f.heard.bands[from+1:to+1]
+		for i, v := range is {
+			// Near the knee the level of what fades falls more slowly.
+			h := heard[i]
+			heard[i] = max(h-faded*h/(1+h), was[i+1])
+			sum += max(0, v-max(heard[i], was[i], was[i+2]))
+		}
+		part := sum / float64(to-from)
+		all, squares, counted = all+sum, squares+part*part, counted+1
+	}
+	if f.above != nil {
+		f.heard.above = max(f.heard.above-faded, before.above)
+		rise := max(0, now.above-f.heard.above)
+		squares, counted = squares+rise*rise, counted+1
+	}
+	return float32(math.Sqrt(squares / max(1, counted))), float32(all / float64(max(1, len(f.bands))))
 }
 
 // power is the mean square of the samples up to the next window's middle.
-func (f *fluxer) power(x []float64) float32 {
-	sum := 0.0
-	for _, v := range x[:f.hop] {
-		sum += v * v
+func (f *fluxer) power(x []float64) float32 { return float32(meanSquare(x[:f.hop])) }
+
+// meanSquare keeps two sums, which are done at the same time.
+func meanSquare(x []float64) float64 {
+	even, odd := 0.0, 0.0
+	for i := 0; i+1 < len(x); i += 2 {
+		even += x[i] * x[i]
+		odd += x[i+1] * x[i+1]
 	}
-	return float32(sum / float64(f.hop))
+	if len(x)%2 == 1 {
+		last := x[len(x)-1]
+		even += last * last
+	}
+	return (even + odd) / float64(max(1, len(x)))
 }

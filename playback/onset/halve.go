@@ -24,14 +24,16 @@ var halfBandTaps = func() (taps [(halfBand + 1) / 2]float64) {
 
 // halve brings x to half its rate, in place, and returns the shorter slice.
 // Its first sample lies at x[halfBand], its last at least as far from the end.
-func halve(x []float64) []float64 {
+// What is left of x there, which is what lies above the half, goes into above.
+func halve(x, above []float64) []float64 {
 	n := max(0, (len(x)-2*halfBand+1)/2)
-	for i := range n {
-		at := x[2*i : 2*i+2*halfBand+1]
-		y := 0.5 * at[halfBand]
-		for k, h := range halfBandTaps {
-			y += h * (at[halfBand-1-2*k] + at[halfBand+1+2*k])
-		}
+	above = above[:n]
+	t := &halfBandTaps
+	for i := range above {
+		a := (*[2*halfBand + 1]float64)(x[2*i:])
+		y := 0.5*a[15] + t[0]*(a[14]+a[16]) + t[1]*(a[12]+a[18]) + t[2]*(a[10]+a[20]) + t[3]*(a[8]+a[22]) +
+			t[4]*(a[6]+a[24]) + t[5]*(a[4]+a[26]) + t[6]*(a[2]+a[28]) + t[7]*(a[0]+a[30])
+		above[i] = a[15] - y
 		x[i] = y
 	}
 	return x[:n]

@@ -14,10 +14,10 @@ const (
 	// fade is how fast what was heard in a band ceases to hide a softer onset
 	// in it, in nepers a second: to the ear, too, a sound hides what follows it
 	// within a tenth of a second or two (forward masking). It takes the more
-	// from an echo the sooner it comes. From 15 to 20 the result is as good.
-	fade = 17.0
+	// from an echo the sooner it comes. From 17 to 20 the result is as good.
+	fade = 20.0
 	// memory is how many values back a block looks for what hides an onset:
-	// by then it has faded by 46 dB.
+	// by then it has faded by 55 dB.
 	memory = 32 + lag
 
 	// halveAbove is the least rate, in Hz, that music is brought down to:
@@ -55,6 +55,10 @@ func (l layout) step() int { return l.hop * l.factor }
 // margin is how many soundtrack frames before and after the middle of a
 // window its value is made of.
 func (l layout) margin() int { return l.size/2*l.factor + halfBand*(l.factor-1) }
+
+// need is how many frames n values are made of, and most how many a job has at most.
+func (l layout) need(n int) int { return (n-1+memory)*l.step() + 2*l.margin() + l.factor }
+func (l layout) most() int      { return l.need(blockValues) + handful }
 
 // values turns seconds into a count of values, at least 1.
 func (l layout) values(seconds float64) int {

@@ -3,9 +3,9 @@
 //
 // The onset strength is SuperFlux (S. Böck and G. Widmer, "Maximum filter
 // vibrato suppression for onset detection", DAFx-13, 2013): the magnitude
-// spectrum through 24 filters an octave, as logarithms, and of those the sum of
-// all rises over the greatest of three neighbouring bands some time before, so
-// that a wavering pitch does not count as a rise. Onsets are its peaks over a
+// spectrum through 24 filters an octave, as logarithms, and of those the rises
+// over the greatest of three neighbouring bands some time before, so that a
+// wavering pitch does not count as a rise. Onsets are its peaks over a
 // moving mean, picked as in S. Böck, F. Krebs and M. Schedl, "Evaluating the
 // online capabilities of onset detection methods", ISMIR 2012. Differences to
 // the published program are marked where they are. No parameter was learned

@@ -9,35 +9,39 @@ import (
 
 // How peaks are picked, in seconds. Published for this method: a value must be
 // the highest from 10 ms before to 50 ms after and exceed the mean of the 150 ms
-// before by a fixed threshold. Here the threshold follows the music: it is
-// the sum of partOfMean times the mean strength (half of all, half of what is
-// around) and partOfRMS times the root mean square of all.
+// before by a fixed threshold. Here the threshold follows the music: it is the sum
+// of a part of the mean strength of the piece, of its root mean square, and of its
+// median, which tells how much stirs where nothing begins.
 const (
 	peakReach    = 0.02 // highest within, to each side
-	meanBefore   = 0.10 // mean over so long before ...
-	meanAfter    = 0.05 // ... and after
+	meanBefore   = 0.07 // mean over so long before ...
+	meanAfter    = 0.04 // ... and after
 	apart        = 0.03 // onsets are at least so far apart
-	levelReach   = 8.0  // how far around the mean counts as the level of strength
-	partOfMean   = 0.3
-	partOfRMS    = 0.1
+	partOfMean   = 0.1
+	partOfRMS    = 0.12
+	partOfMedian = 0.7
 	loudFor      = 0.1  // how long the loudness of an accent is taken over
 	leastRise    = 1e-3 // below this there is nothing but noise of the last bit
 	strongAccent = 0.95 // quantile that is strength 1
+	silence      = 0.01 // part of the power of a sound that is silence before it
 	// late is by how many seconds the rise of a note is steepest after its start.
-	late = 0.0034
+	late = 0.0045
 )
 
 // accents picks the peaks of the onset strength. What makes an accent strong to
-// a listener is that much sets in and that it is loud: the root of the rise
-// times the root mean square of what follows.
-func (l layout) accents(strength, power []float32, length timebase.Frame) []Accent {
+// a listener is that much sets in and that it is loud: the root of the rise of all
+// bands times the root mean square of what follows.
+func (l layout) accents(all []value, strength []float32, length timebase.Frame) []Accent {
 	if length == 0 {
 		return nil
 	}
-	sums, powers := newSums(strength, 1), newSums(power, 1)
-	all := sums.mean(0, len(strength))
-	rms := math.Sqrt(newSums(strength, 2).mean(0, len(strength)))
-	gap, around := l.values(apart), l.values(levelReach)
+	rise, power := make([]float32, len(all)), make([]float32, len(all))
+	for i, v := range all {
+		rise[i], power[i] = v.rise, v.power
+	}
+	sums, rises, powers := newSums(strength, 1), newSums(rise, 1), newSums(power, 1)
+	least := leastOver(strength)
+	gap := l.values(apart)
 	before, after := l.values(meanBefore), l.values(meanAfter)
 	ahead := l.values(loudFor)
 	var out []Accent
@@ -46,20 +50,27 @@ func (l layout) accents(strength, power []float32, length timebase.Frame) []Acce
 		if i-last <= gap || v < leastRise || !l.highest(strength, i) {
 			continue
 		}
-		over := float64(v) - sums.mean(i-before, i+after+1)
-		level := (all + sums.mean(i-around, i+around+1)) / 2
-		if over < partOfMean*level+partOfRMS*rms {
+		if float64(v)-sums.mean(i-before, i+after+1) < least {
 			continue
 		}
 		last = i
+		over := max(0, float64(slices.Max(rise[max(0, i-1):min(len(rise), i+2)]))-rises.mean(i-before, i+after+1))
 		loud, quiet := powers.mean(i, i+ahead), powers.mean(i-ahead-1, i-1)
 		out = append(out, Accent{
-			At: l.place(strength, i, length), Strength: math.Sqrt(over * loud),
+			At: max(l.place(strength, i, length), l.silentUntil(power, i)), Strength: math.Sqrt(over * loud),
 			Rise: over, Loud: math.Sqrt(loud), Gain: math.Sqrt(max(0, loud-quiet)),
 		})
 	}
 	scale(out)
 	return out
+}
+
+// leastOver is how far a peak has to stand above what is around it.
+func leastOver(strength []float32) float64 {
+	mean := newSums(strength, 1).mean(0, len(strength))
+	rms := math.Sqrt(newSums(strength, 2).mean(0, len(strength)))
+	median := slices.Sorted(slices.Values(strength))[len(strength)/2]
+	return partOfMean*mean + partOfRMS*rms + partOfMedian*float64(median)
 }
 
 // highest reports whether no value near i is above it.
@@ -78,6 +89,25 @@ func (l layout) place(strength []float32, i int, length timebase.Frame) timebase
 		}
 	}
 	return l.frame(at, length)
+}
+
+// silentUntil returns the frame up to which there is as good as silence before the
+// peak at value i, 0 if there is sound. Out of silence the strength rises as soon
+// as the window touches a sound, up to a quarter of the window before it.
+func (l layout) silentUntil(power []float32, i int) timebase.Frame {
+	from, to := max(0, i-1), min(len(power), i+3)
+	least := silence * slices.Max(power[from:to])
+	if from == i || power[from] >= least {
+		return 0
+	}
+	for j := i; j+1 < to; j++ {
+		if power[j] >= least {
+			// It begins within this value, the later the softer it is than the next.
+			part := 1 - min(1, float64(power[j]/power[j+1]))
+			return timebase.Frame((float64(j) + part) * float64(l.step()))
+		}
+	}
+	return timebase.Frame((to - 1) * l.step())
 }
 
 // frame returns the frame at which a rise at a value, or between two, began.

@@ -10,7 +10,7 @@ import (
 )
 
 // Version numbers the analysis: what was stored by another is not used.
-const Version = 2
+const Version = 3
 
 // stored is Music as it is kept.
 type stored struct {

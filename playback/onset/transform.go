@@ -28,7 +28,11 @@ func (t *transform) magnitudes(out, samples []float64) {
 	}
 	z := t.half()
 	for k := range out {
-		a, b := z[k], cmplx.Conj(z[(len(z)-k)%len(z)])
+		mirror := len(z) - k
+		if k == 0 {
+			mirror = 0
+		}
+		a, b := z[k], cmplx.Conj(z[mirror])
 		even, odd := a+b, t.turns[k]*(a-b) // odd is turned by a quarter more
 		re, im := real(even)+imag(odd), imag(even)-real(odd)
 		out[k] = 0.5 * math.Sqrt(re*re+im*im)
@@ -41,7 +45,11 @@ func (t *transform) half() []complex128 {
 	x, y := t.x, t.y
 	n, s := len(x), 1 // s transforms of n samples are to be done
 	for ; n >= 4; n, s = n/4, 4*s {
-		t.fours(x, y, n, s)
+		if s == 1 {
+			t.firstFours(x, y)
+		} else {
+			t.fours(x, y, n, s)
+		}
 		x, y = y, x
 	}
 	if n == 2 {
@@ -50,6 +58,17 @@ func (t *transform) half() []complex128 {
 		}
 	}
 	return x
+}
+
+// firstFours is the first step: as fours, but without a loop for each turn.
+func (t *transform) firstFours(x, y []complex128) {
+	part := len(x) / 4
+	a, b, c, d := x[:part], x[part:][:part], x[2*part:][:part], x[3*part:][:part]
+	for p := range part {
+		w1, w2, w3 := t.turns[2*p], t.turns[4*p], t.turns[6*p]
+		to := (*[4]complex128)(y[4*p:])
+		to[0], to[1], to[2], to[3] = four(a[p], b[p], c[p], d[p], w1, w2, w3)
+	}
 }
 
 // fours is one step.
@@ -62,11 +81,15 @@ func (t *transform) fours(x, y []complex128, n, s int) {
 		a, b, c, d := from(0), from(1), from(2), from(3)
 		e, f, g, h := to(0), to(1), to(2), to(3)
 		for q := range s {
-			ac, dif := a[q]+c[q], a[q]-c[q]
-			bd, quarter := b[q]+d[q], b[q]-d[q]
-			quarter = complex(-imag(quarter), real(quarter))
-			e[q], f[q] = ac+bd, w1*(dif-quarter)
-			g[q], h[q] = w2*(ac-bd), w3*(dif+quarter)
+			e[q], f[q], g[q], h[q] = four(a[q], b[q], c[q], d[q], w1, w2, w3)
 		}
 	}
+}
+
+// four transforms four samples, and turns three of the results.
+func four(a, b, c, d, w1, w2, w3 complex128) (e, f, g, h complex128) {
+	ac, dif := a+c, a-c
+	bd, quarter := b+d, b-d
+	quarter = complex(-imag(quarter), real(quarter))
+	return ac + bd, w1 * (dif - quarter), w2 * (ac - bd), w3 * (dif + quarter)
 }

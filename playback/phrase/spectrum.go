@@ -32,7 +32,6 @@ const (
 // A column is what sounds in one window.
 type column struct {
 	chroma [12]float64
-	bass   [12]float64    // chroma below bassHz
 	level  [bands]float64 // log
 }
 

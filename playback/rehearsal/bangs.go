@@ -37,7 +37,7 @@ func (o Options) check() error {
 	if d := o.Out.Latency; d < sink.LeastLatency || d > sink.MostLatency {
 		return fmt.Errorf("--latency: found %v; wanted %v to %v", d, sink.LeastLatency, sink.MostLatency)
 	}
-	return nil
+	return o.checkField()
 }
 
 // bangKinds are the bangs of the effect families.

@@ -34,15 +34,18 @@ func PlayExample(ctx context.Context, f *folder.Folder, d *drill.Drill, x drill.
 	out := silent()
 	h := header(&played, plan, out, program)
 	h.Drill = &session.Drill{Name: d.Name, Seed: x.Seed, File: d.Source}
+	cfg := deck.Config{Plan: plan, Cues: sh.Cues, Music: playback.NewSilence(length),
+		Output: out, Reopen: func() (playback.Output, error) { return silent(), nil }, Silent: silent,
+		Director: drill.NewDirector(exercise, rate), Checklist: sh.Console.Checklist, CountIn: time.Duration(sh.Console.CountIn) * deck.CountEvery,
+		LogCues: h.Cues, Script: script}
+	openBoard((&Exercise{Drill: d, drawn: exercise}).field(&played, plan), &h, &cfg)
 	var file bytes.Buffer
 	w, err := session.NewWriter(&file, nil, h)
 	if err != nil {
 		return nil, err
 	}
-	run := deck.New(deck.Config{Plan: plan, Cues: sh.Cues, Music: playback.NewSilence(length),
-		Output: out, Reopen: func() (playback.Output, error) { return silent(), nil }, Silent: silent,
-		Director: drill.NewDirector(exercise, rate), Checklist: sh.Console.Checklist, CountIn: time.Duration(sh.Console.CountIn) * deck.CountEvery,
-		Log: w, LogCues: h.Cues, Script: script})
+	cfg.Log = w
+	run := deck.New(cfg)
 	if err := run.Run(ctx); err != nil {
 		return nil, err
 	}

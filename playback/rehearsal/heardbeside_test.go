@@ -47,7 +47,7 @@ func TestRealTimeHeardBeside(t *testing.T) {
 		log, front, rear := playBeside(t, dir, script.String(), rate, attempt)
 		first, second := traceMusic(front, music[0]), traceMusic(rear, music[1])
 		stops, stops2 := standstills(front, first), standstills(rear, second)
-		gaps := dropGaps(&stops) + dropGaps(&stops2)
+		gaps := len(gapsIn(stops)) + len(gapsIn(stops2))
 		late := 0
 		for _, e := range log.Entries {
 			if e.Kind == session.KindSecond {

@@ -37,6 +37,7 @@ type Options struct {
 	Script  []show.ScriptStep   // drives the run; nil when a person does
 	OnEntry func(session.Entry) // see deck.Config; a drill has its own
 	Drill   *Exercise           // nil when this is no drill
+	Field   *uint64             // the seed of the field board that the run begins with; nil for none
 	Stops   []string            // what else forbids arming, besides what the show itself does; a line each
 }
 
@@ -121,6 +122,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	header := header(r.Folder, r.Plan, cfg.Output, o.Program)
 	header.Person = r.Person.Name
 	cfg.LogCues = header.Cues
+	r.withField(o, &header, cfg)
 	if r.Drill != nil {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
 	}

@@ -76,14 +76,23 @@ func TestRules(t *testing.T) {
 		{"shorter than the last effect", func(f *Facts) { f.Music.Length, f.Companions[0].Length = 8*s, 8*s },
 			[]string{`warn late cues.csv:3: found the effect of cue "1" at 0:10.000`}},
 		{"start", func(f *Facts) { f.Music.StartUncertain = 26300 * time.Microsecond }, []string{"warn start-uncertain start uncertain by up to 26 ms"}},
+		{"odd", func(f *Facts) { f.Music.Odd = "its sound starts too soon" }, []string{"warn soundtrack-odd its sound starts too soon"}},
+		{"odd companion", func(f *Facts) { f.Companions[0].Odd = "its sound starts too soon" }, []string{"warn soundtrack-odd code.wav"}},
 		{"clipping", func(f *Facts) { f.Music.Level.Clips, f.Music.Level.LongestClip, f.Music.Level.FirstClip = 3, 12, 7*s },
 			[]string{"warn clipping in 3 places, the first at 0:07.000, the longest of 12 samples"}},
 		{"altered", func(f *Facts) { f.Music.Level.Altered = "its sound is not what it was made from" }, []string{"warn soundtrack-altered its sound is not"}},
 		{"damage", func(f *Facts) { f.Music.Level.Damaged = 1 }, []string{"warn soundtrack-damage 1 place cannot be decoded and is silent"}},
+		{"clipped in decoding", func(f *Facts) {
+			f.Music.Level.Clips, f.Music.Level.LongestClip, f.Music.Level.FirstClip, f.Music.Level.AtLeast = 3, 12, 7*s, true
+		}, []string{"warn clipping reaches full scale in 3 places, the first at 0:07.000, the longest of 12 samples: what it holds above is cut off"}},
 		{"one side", func(f *Facts) { f.Music.Level.Silent[1] = true; f.Music.Level.Correlation = 0 }, []string{"warn silent-channel right channel is silent"}},
 		{"both sides", func(f *Facts) { f.Music.Level.Silent = [2]bool{true, true} }, []string{"stop silent-channel no sound"}},
 		{"mono", func(f *Facts) { f.Music.Channels = 1; f.Music.Level.Silent[0] = true }, []string{"stop silent-channel no sound"}},
 		{"polarity", func(f *Facts) { f.Music.Level.Correlation = -0.97 }, []string{"warn polarity correlation -0.97"}},
+		// One side reversed, and under it noise of its own on either side, as loud in
+		// power as 3/5 of the music: of 1.6 only 1 is shared, so that the sides correlate
+		// by -1/1.6 = -0.62, where they should by +0.62.
+		{"polarity under noise", func(f *Facts) { f.Music.Level.Correlation = -0.62 }, []string{"warn polarity correlation -0.62"}},
 		{"wide stereo", func(f *Facts) { f.Music.Level.Correlation = -0.2 }, nil},
 		{"rate", func(f *Facts) { f.Companions[0].Rate = 44100 }, []string{"warn rate code.wav: it runs at 44100 Hz and the soundtrack at 48000 Hz"}},
 		{"no companion", func(f *Facts) { f.Companions[0] = Audio{File: "code.wav", Missing: true, Open: "x"} }, []string{"warn companion-missing code.wav: show.toml names it and it is not in the show folder; make it from the master"}},

@@ -35,6 +35,8 @@ type Audio struct {
 	Length   time.Duration
 	Cut      string // how much is missing of a file that is cut off
 	Unstated string // why nobody can tell whether it is whole
+	Odd      string // what in it is against its format
+	CutOff   bool   // what it holds above full scale is lost in decoding
 	// StartUncertain is by how much the music may start late.
 	StartUncertain time.Duration
 	Level          *Level // nil when nobody measured
@@ -48,6 +50,7 @@ type Level struct {
 	Clips       int           // runs of clipped samples, of both channels
 	FirstClip   time.Duration // where the first of them is
 	LongestClip int64         // in samples
+	AtLeast     bool          // it reaches full scale, and what it holds above is lost: TruePeak and Integrated are lower bounds
 	Silent      [2]bool       // no 400 ms of the channel are heard; left, right
 	Correlation float64       // of left and right, -1 to 1
 	Altered     string        // how the sound fails the file's own sum of it

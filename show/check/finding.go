@@ -33,6 +33,7 @@ const (
 	CodeSoundtrackCut     = "soundtrack-cut"     // shorter than it says it is
 	CodeSoundtrackAltered = "soundtrack-altered" // fails the file's own sum of its sound
 	CodeSoundtrackDamage  = "soundtrack-damage"  // places that do not decode
+	CodeSoundtrackOdd     = "soundtrack-odd"     // against its format: players differ about it
 	CodeStartUncertain    = "start-uncertain"    // the encoder's delay is not on record
 	CodeUnpinned          = "unpinned"           // show.toml has no hash of it
 	CodeClipping          = "clipping"

@@ -53,6 +53,9 @@ type Compared struct {
 	Words   string        // all of it, as a sentence
 	Upside  bool          // its polarity is reversed
 	Swapped bool          // left and right are exchanged
+	Sides   []string      // what is wrong with one side alone, each a part of a sentence
+	// LacksStart and LacksEnd are how much of the music it does not hold.
+	LacksStart, LacksEnd time.Duration
 	// Repeats says that the music repeats itself so closely that Offset may be
 	// off by a repeat.
 	Repeats bool
@@ -202,6 +205,10 @@ func codedFinding(place string, need Need, s *Sight, c *collector) {
 	if s.StartUncertain > 0 {
 		found += "; its encoder left no record of its delay, so that another player may start it later or earlier"
 	}
+	for _, side := range r.Sides {
+		found += "; " + side
+		add, do = c.stop, "copy the show's own file"
+	}
 	if r.Upside {
 		found += "; its polarity is reversed"
 	}
@@ -212,7 +219,10 @@ func codedFinding(place string, need Need, s *Sight, c *collector) {
 		found += "; the music repeats itself, so this may be wrong by a repeat"
 	}
 	add(CodeMediaCoded, place, found, do)
-	if missing := need.Length - (s.Length - r.Offset); missing > lacking {
+	if r.LacksStart > lacking {
+		c.stop(CodeMediaCut, place, fmt.Sprintf("its first %.1f s are missing", r.LacksStart.Seconds()), "copy the show's own file")
+	}
+	if missing := max(need.Length-(s.Length-r.Offset), r.LacksEnd); missing > lacking {
 		c.stop(CodeMediaCut, place, fmt.Sprintf("its last %.1f s are missing", missing.Seconds()), "copy the show's own file")
 	}
 	if need.Rate != 0 && s.Rate != need.Rate {

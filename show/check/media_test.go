@@ -112,6 +112,9 @@ func TestMedia(t *testing.T) {
 		// 200 ppm over 300 s are 60 ms (12 ms a minute).
 		{"slow", coded(Compared{Offset: 20 * ms, PPM: 200}), nil, []string{"warn media-coded it runs slow by 200 ppm, so at its end cues are 80 ms early"}},
 		{"fast", coded(Compared{Offset: 20 * ms, PPM: -500}), nil, []string{"stop media-coded it runs fast by 500 ppm, so at its end cues are 130 ms late"}},
+		{"a side", coded(Compared{Steady: true, Sides: []string{"its right side is silent"}}), nil, []string{"stop media-coded its right side is silent"}},
+		{"without its start", coded(Compared{Steady: true, LacksStart: 3 * time.Second}), nil, []string{"stop media-cut its first 3.0 s are missing", "warn media-coded"}},
+		{"silent at its end", coded(Compared{Steady: true, LacksEnd: 4 * time.Second}), nil, []string{"stop media-cut its last 4.0 s are missing", "warn media-coded"}},
 		{"upside", coded(Compared{Steady: true, Upside: true, Swapped: true}), nil, []string{"warn media-coded its polarity is reversed; left and right are exchanged"}},
 		{"spoiled side", sight(func(s *Sight) {
 			s.Compared, s.Sides = &Compared{Same: true, Steady: true}, []string{"on its right side the timecode is gone"}

@@ -37,6 +37,9 @@ func musicRule(f *Facts, c *collector) {
 	if m.Unstated != "" {
 		c.note(CodeSoundtrackCut, m.File, m.Unstated, "compare its length with the master's")
 	}
+	if m.Odd != "" {
+		c.warn(CodeSoundtrackOdd, m.File, m.Odd, "export it as WAV or FLAC, and give every player that file")
+	}
 	if m.StartUncertain > 0 {
 		c.warn(CodeStartUncertain, m.File,
 			fmt.Sprintf("start uncertain by up to %d ms: its encoder left no note of its delay", ms(m.StartUncertain)),
@@ -62,7 +65,11 @@ func levelRule(f *Facts, c *collector) {
 	if l.Altered != "" {
 		c.warn(CodeSoundtrackAltered, m.File, l.Altered, "export it again from the master, and listen to it")
 	}
-	if l.Clips > 0 {
+	if l.Clips > 0 && l.AtLeast {
+		c.warn(CodeClipping, m.File, fmt.Sprintf("it reaches full scale in %s, the first at %s, the longest of %s: what it holds above is cut off in decoding, here and in players",
+			words.Count(l.Clips, "place"), timebase.ClockMillis(l.FirstClip), words.Count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
+			"export the master at a lower level, by 1 dB or more, and encode it again")
+	} else if l.Clips > 0 {
 		c.warn(CodeClipping, m.File, fmt.Sprintf("it is clipped in %s, the first at %s, the longest of %s",
 			words.Count(l.Clips, "place"), timebase.ClockMillis(l.FirstClip), words.Count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
 			"export the master at a lower level; turning the copy down mends nothing")
@@ -112,6 +119,8 @@ func companionRule(f *Facts, c *collector) {
 			continue
 		case a.Cut != "":
 			c.warn(CodeCompanionLength, a.File, a.Cut, "copy or make it again")
+		case a.Odd != "":
+			c.warn(CodeSoundtrackOdd, a.File, a.Odd, "make it from the master again, as WAV or FLAC")
 		}
 		if !f.Music.opened() || !a.opened() {
 			continue

@@ -153,12 +153,9 @@ func (r *Record) Closed() bool {
 // A Tally counts the states of the pins that have one thing in common.
 type Tally struct {
 	Name   string
-	Counts [5]int // in the order of States
+	Counts [5]int // in the order of states
 	All    int
 }
-
-// States are the states in the order of Tally.Counts.
-func States() []State { return states }
 
 // Tally counts by what of names each pin, in the order in which the names come.
 func (r *Record) Tally(of func(Pin) string) []Tally {

@@ -18,7 +18,7 @@ func (a *analysis) report() Report {
 	rep.Rate = a.rate(f)
 	apart := a.findApart(f)
 	rep.Show = f.estimate(0, func(p Pair) bool { return apart == nil || !a.inLane(p, apart.Name) })
-	rep.Verdict = judge(rep, peaks, apart, len(a.taps))
+	rep.Verdict = judge(rep, a.search.accents, peaks, apart, len(a.taps))
 	return rep
 }
 

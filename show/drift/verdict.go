@@ -61,10 +61,10 @@ func toStep(d time.Duration) time.Duration {
 const widest = 5 * NudgeStep / 2
 
 // judge finds the verdict.
-func judge(rep Report, peaks []peak, apart *apartLane, taps int) Verdict {
+func judge(rep Report, as []accent, peaks []peak, apart *apartLane, taps int) Verdict {
 	e := rep.Show
 	v := Verdict{Nudge: toStep(e.Offset), Others: neighbours(e)}
-	far := rivals(peaks, e)
+	far, nearer := rivals(peaks, e), beats(as, peaks, e)
 	switch {
 	case taps < MinTaps || e.N < MinTaps && 2*e.N >= taps:
 		v = Verdict{Code: TooFew, More: max(MinTaps-e.N, 1)}
@@ -72,6 +72,8 @@ func judge(rep Report, peaks []peak, apart *apartLane, taps int) Verdict {
 		v = Verdict{Code: NoFit}
 	case rep.Rate.Grows:
 		v = Verdict{Code: RateWrong}
+	case len(nearer) > 0:
+		v = smallest(append(append(far, nearer...), v.Nudge))
 	case apart != nil:
 		v.Code, v.Lane = LaneApart, apart.Name
 	case len(far) > 0:

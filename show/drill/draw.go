@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"time"
+
+	"drylane/show/board"
 )
 
 // An Exercise is a drill with nothing left to chance.
@@ -16,6 +18,8 @@ type Exercise struct {
 	// Steps are those that will come if what they wait for does, in the order
 	// of the file. From and To of each are the same.
 	Steps []Step
+	// Board are the faults in the field that are there.
+	Board []board.Plant
 }
 
 // stream keeps an exercise's numbers apart from others drawn from its seed.
@@ -42,6 +46,7 @@ func (d *Drill) Draw(seed uint64) *Exercise {
 			x.Steps = append(x.Steps, s)
 		}
 	}
+	x.Board = d.drawBoard(draw)
 	x.dropOrphans()
 	return x
 }

@@ -34,6 +34,7 @@ type Drill struct {
 	Mends    []Mend
 	Plants   []Plant
 	Steps    []Step
+	Board    []BoardFault // what is wrong in the field before the arming
 	Measures []Measure
 	Examples []Example
 
@@ -111,22 +112,31 @@ type Kind string
 
 // The kinds of measure.
 const (
-	TimeToHold       Kind = "time to hold"       // s, from Step to the hold or cut that answers it; without end when none came
-	CuesAfterCall    Kind = "cues after call"    // cues that fired between Step and the hold or cut that answers it
-	TimeToResume     Kind = "time to resume"     // s, from when Step had come, nothing was up by the list and all was ticked to the resume
-	EarlyArms        Kind = "early arms"         // armings before Step had come
-	EarlyResumes     Kind = "early resumes"      // resumes before Step had come
-	UnclearResumes   Kind = "unclear resumes"    // resumes with effects still up or unknown by the list, or with lines unticked
-	TimeToCut        Kind = "time to cut"        // s, from Step
-	TimeToStandDown  Kind = "time to stand down" // s, from Step to the standing down of what it asks
-	WrongStandDowns  Kind = "wrong stand downs"  // groups stood down that no step asked for
-	WrongFirstNudge  Kind = "wrong first nudge"  // 1 when the first nudge went the wrong way, or none came where one was wanted
-	StepsToATenth    Kind = "steps to a tenth"   // presses until the nudge first was within 0.1 s of what was wanted; without end when it never was
-	Residual         Kind = "residual"           // s, between the nudge at the end and what was wanted there
-	NeedlessNudges   Kind = "needless nudges"    // presses, where none was wanted
-	NeedlessHolds    Kind = "needless holds"     // holds that no step asked for: a cost to the show
-	NeedlessCuts     Kind = "needless cuts"      // cuts that the briefing forbids, made while nobody was in danger, and runs left before their end
-	TimeToGoOnSilent Kind = "time to go on"      // s, from Step, the loss of the device, to music that runs again
+	TimeToHold      Kind = "time to hold"       // s, from Step to the hold or cut that answers it; without end when none came
+	CuesAfterCall   Kind = "cues after call"    // cues that fired between Step and the hold or cut that answers it
+	TimeToResume    Kind = "time to resume"     // s, from when Step had come, nothing was up by the list and all was ticked to the resume
+	EarlyArms       Kind = "early arms"         // armings before Step had come
+	EarlyResumes    Kind = "early resumes"      // resumes before Step had come
+	UnclearResumes  Kind = "unclear resumes"    // resumes with effects still up or unknown by the list, or with lines unticked
+	TimeToCut       Kind = "time to cut"        // s, from Step
+	TimeToStandDown Kind = "time to stand down" // s, from Step to the standing down of what it asks
+	WrongStandDowns Kind = "wrong stand downs"  // groups stood down that no step asked for
+	WrongFirstNudge Kind = "wrong first nudge"  // 1 when the first nudge went the wrong way, or none came where one was wanted
+	StepsToATenth   Kind = "steps to a tenth"   // presses until the nudge first was within 0.1 s of what was wanted; without end when it never was
+	Residual        Kind = "residual"           // s, between the nudge at the end and what was wanted there
+	NeedlessNudges  Kind = "needless nudges"    // presses, where none was wanted
+	NeedlessHolds   Kind = "needless holds"     // holds that no step asked for: a cost to the show
+	NeedlessCuts    Kind = "needless cuts"      // cuts that the briefing forbids, made while nobody was in danger, and runs left before their end
+	// Of the field board, up to the first arming.
+	FaultsMissed        Kind = "faults missed"          // without a mark
+	FaultsMisnamed      Kind = "faults misnamed"        // with a mark of another name
+	FaultsLeft          Kind = "faults left"            // not put right
+	TimeToFind          Kind = "time to find"           // s, from its opening to the first mark of the last fault
+	FalseMarks          Kind = "false marks"            // devices marked at last with nothing wrong
+	NeedlessWalks       Kind = "needless walks"         // devices that somebody was sent to with nothing wrong
+	ArmsWithSomebodyOut Kind = "arms with somebody out" // how often it was tried
+
+	TimeToGoOnSilent Kind = "time to go on" // s, from Step, the loss of the device, to music that runs again
 )
 
 // An Example is a scripted run of the drill and the score it must get.

@@ -61,6 +61,7 @@ func Parse(name string, r io.Reader) (*Drill, error) {
 		d.Steps = append(d.Steps, readStep(t))
 	}
 	checkSteps(d, steps)
+	d.Board = readBoards(top.List("board"))
 	measures := top.List("measure")
 	for _, t := range measures {
 		d.Measures = append(d.Measures, readMeasure(t, d))
@@ -147,6 +148,8 @@ func readMeasure(t *show.Table, d *Drill) Measure {
 	answers, needs := answersOf[m.Kind]
 	switch i := slices.IndexFunc(d.Steps, func(s Step) bool { return s.Name == m.Step }); {
 	case m.Kind == "":
+	case boardMeasures[m.Kind] != nil && len(d.Board) == 0:
+		t.Note(show.CodeValue, "what", show.Quote(string(m.Kind)), `a [[board]] that it can look at`)
 	case !needs && m.Step != "":
 		t.Note(show.CodeValue, "step", show.Quote(m.Step), fmt.Sprintf("no step: %s counts over the whole run", m.Kind))
 	case needs && m.Step == "":

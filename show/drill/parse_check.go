@@ -105,6 +105,7 @@ func (d *Drill) Check(s *show.Show) show.Problems {
 		ps = append(ps, show.Problem{Severity: show.SeverityStop, Code: show.CodeUnknown, File: d.Name + ".toml", Line: line,
 			Found: "the " + g.By + " " + show.Quote(g.Name), Wanted: "one that the show has cues for" + show.DidYouMean(g.Name, names)})
 	}
+	ps = append(ps, d.checkBoard(s)...)
 	for _, m := range d.Mends {
 		check(m.Line, show.Group{By: show.LanesByPosition, Name: m.Position})
 	}

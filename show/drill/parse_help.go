@@ -43,11 +43,19 @@ const helpRest = `  from, text        radio: who speaks, and what
   position          or module, or effect: whom the deed is about, or who is to be stood down
   chance            0.01 to 1, of coming at all
 
+  [[board]]         something wrong in the field before the arming; the drill then begins with the
+                    field board
+  device, fault     a module or player, or for "not planned" the name that answers; missing, late, weak link,
+                    low battery, open pin, stray pin, wrong file, other content, same number, not planned
+  chance            0.01 to 1, of being there at all
+
   [[measure]]       a number that is better when it is smaller
   what              time to hold, time to resume, time to cut, time to stand down, time to go on,
                     cues after call, early arms, early resumes: these count from a step
                     unclear resumes (with effects up or unknown, or lines unticked), wrong stand downs, wrong first nudge, steps to a tenth, residual,
                     needless nudges, needless holds, needless cuts
+                    of the field board, up to the first arming: faults missed, faults misnamed, faults left,
+                    time to find, false marks, needless walks, arms with somebody out
   step              the step it counts from
   good, pass        up to good earns full marks, up to pass half or, of an answer to a call, up to three quarters
   weight            against the other measures; left out: 1.

@@ -12,7 +12,8 @@ import (
 var (
 	wants = []Want{WantHold, WantResume, WantCut, WantStandDown, WantArm}
 	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyArms, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
-		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent}
+		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent,
+		FaultsMissed, FaultsMisnamed, FaultsLeft, TimeToFind, FalseMarks, NeedlessWalks, ArmsWithSomebodyOut}
 )
 
 // Wants are all that a step can ask for.

@@ -134,7 +134,11 @@ func Score(log *session.Log, x *Exercise) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := scorer{run: r, x: x}
+	field, err := log.Field()
+	if err != nil {
+		return nil, err
+	}
+	s := scorer{run: r, x: x, field: field}
 	res := s.result(&log.Header)
 	for _, m := range x.Drill.Measures {
 		res.Lines = append(res.Lines, s.line(m))

@@ -14,7 +14,8 @@ import (
 // A scorer measures one run.
 type scorer struct {
 	*run
-	x *Exercise
+	x     *Exercise
+	field *session.FieldRun // nil when there was no field board
 }
 
 // result is the result without what was measured.
@@ -94,6 +95,9 @@ func (s *scorer) line(m Measure) Line {
 // find measures m. A measure that starts from a step looks at the first time
 // that step came.
 func (s *scorer) find(m Measure) finding {
+	if f, ok := s.findBoard(m.Kind); ok {
+		return f
+	}
 	if s.unforbiddenCut() {
 		return leftOut("the run was cut, which nothing forbade")
 	}

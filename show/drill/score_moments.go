@@ -48,6 +48,7 @@ func (s *scorer) moments() []Moment {
 	for _, p := range s.x.Plants {
 		out = append(out, Moment{Since: s.since(&s.events[0]), Kind: IsFault, Text: p.words(), Answer: -1})
 	}
+	out = append(out, s.boardMoments()...)
 	place := map[int]int{} // of an event, in out
 	var row []*event       // of presses
 	for i := range s.events {
@@ -158,6 +159,8 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "ticked: " + says
 	case session.KindListening:
 		return IsAction, says
+	case session.KindMarked, session.KindSentOut, session.KindBack:
+		return describeBoard(e, says)
 	case session.KindDevice, session.KindSilent:
 		return IsRun, says
 	case session.KindSecond:

@@ -82,7 +82,7 @@ type runner struct {
 	drill *Drill
 	run   *run    // the one that goes on; nil before the first arming
 	over  bool    // ... is not scored any further
-	open  []event // steps of the drill that follow its opening and came before an arming
+	open  []event // what came before an arming: steps of the drill that follow its opening, and what was done at the field board
 	last  *run    // that was finished, or was started if none was
 	count int
 }
@@ -129,7 +129,7 @@ func (r *runner) entry(at *session.Replayed) {
 	switch {
 	case r.run != nil && !r.over:
 		r.keep(e, at.After.Heard())
-	case e.call() && r.opening(e.Data.Step):
+	case e.call() && r.opening(e.Data.Step), e.atBoard():
 		r.open = append(r.open, e)
 	}
 }

@@ -39,7 +39,7 @@ func (k Kind) Words(v Value) string {
 // otherwise what it counts.
 func (k Kind) unit() string {
 	switch k {
-	case TimeToHold, TimeToResume, TimeToCut, TimeToStandDown, Residual, TimeToGoOnSilent:
+	case TimeToHold, TimeToResume, TimeToCut, TimeToStandDown, Residual, TimeToGoOnSilent, TimeToFind:
 		return "s"
 	case WrongFirstNudge:
 		return "yes"
@@ -49,6 +49,12 @@ func (k Kind) unit() string {
 		return "press"
 	case WrongStandDowns:
 		return "group"
+	case FaultsMissed, FaultsMisnamed, FaultsLeft:
+		return "fault"
+	case FalseMarks:
+		return "mark"
+	case NeedlessWalks:
+		return "walk"
 	}
 	return "time"
 }
@@ -104,6 +110,14 @@ var definitions = map[Kind]string{
 	NeedlessNudges:  "presses at moments where a nudge of less than 0.05 s was wanted.",
 	NeedlessHolds: "holds while no call to hold or cut stood: a cost to the show and no fault. However many they are, they cost a tenth of the marks at most, " +
 		"and less than a hold that came late. What the console holds by itself does not count.",
-	NeedlessCuts:     "cuts while no call to hold or cut stood, where the briefing forbids them; or a run that was left before its end.",
+	NeedlessCuts:        "cuts while no call to hold or cut stood, where the briefing forbids them; or a run that was left before its end.",
+	FaultsMissed:        "faults of the field board that had no mark when the show was first armed. A device that came late and answers by then may be without one.",
+	FaultsMisnamed:      "faults of the field board whose mark, when the show was first armed, was another's.",
+	FaultsLeft:          "faults of the field board that were still there when the show was first armed.",
+	TimeToFind:          "seconds of wall time from the opening of the field board to the first mark on the last of its faults; a fault without a mark counts as never.",
+	FalseMarks:          "devices that had a mark when the show was first armed, and nothing wrong with them.",
+	NeedlessWalks:       "devices that somebody was sent out to, and nothing wrong with them.",
+	ArmsWithSomebodyOut: "how often the arming was asked for while somebody was in the field. It is refused each time.",
+
 	TimeToGoOnSilent: "seconds of wall time from the loss of the sound device to music that runs again.",
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/board"
 	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/testdata"
@@ -34,6 +35,7 @@ type dryRun struct {
 	away   bool      // the sound device
 	over   bool
 	steps  []show.ScriptStep
+	board  *board.Board // of the field; nil for none
 }
 
 // runExample returns the log of example e of d.
@@ -48,6 +50,9 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, Rate: demoRate, Frames: demoLength},
 		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(), Together: &plan.Together,
 		Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
+	if r.header.Field = x.Field(s, demoLength*time.Millisecond, nil); r.header.Field != nil {
+		r.board = board.New(*r.header.Field)
+	}
 	var err error
 	if r.steps, err = show.ParseScript(e.Name, strings.NewReader(e.Script)); err != nil {
 		t.Fatal(err)
@@ -55,6 +60,9 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 	var buf bytes.Buffer
 	if r.log, err = session.NewWriter(&buf, nil, r.header); err != nil {
 		t.Fatal(err)
+	}
+	if r.board != nil {
+		r.put(session.Entry{Kind: session.KindBoard})
 	}
 	for !r.done() {
 		r.due()
@@ -96,6 +104,10 @@ func (r *dryRun) script() bool {
 	}
 	r.steps, r.last = r.steps[1:], r.now
 	switch c := s.Do.Command; {
+	case s.Do.Kind == show.KindMark, s.Do.Kind == show.KindRepair:
+		r.atBoard(s.Do)
+	case c.Action == show.Arm && r.board != nil && len(r.board.Out(r.now.Sub(r.header.Began))) > 0:
+		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: "arm", Cause: show.CauseSomebodyOut}})
 	case s.Do.Kind == show.KindSilent:
 		r.away = false
 	case s.Do.Kind == show.KindTick:
@@ -111,6 +123,20 @@ func (r *dryRun) script() bool {
 		r.do(c)
 	}
 	return true
+}
+
+// atBoard does a step at the field board.
+func (r *dryRun) atBoard(a show.ScriptAction) {
+	deed := board.Deed{At: r.now.Sub(r.header.Began), Act: board.Repair, Device: a.Text}
+	kind := session.KindSentOut
+	if a.Kind == show.KindMark {
+		kind, deed.Act = session.KindMarked, board.Mark
+		deed.Device, deed.Fault, _ = board.ParseMark(a.Text)
+	}
+	if err := r.board.Do(deed); err != nil {
+		r.t.Fatal(err)
+	}
+	r.put(session.Entry{Kind: kind, Data: session.Data{Device: deed.Device, Fault: deed.Fault, SinceNS: int64(deed.At)}})
 }
 
 func (r *dryRun) do(c show.Command) {

@@ -46,9 +46,6 @@ func Links(s *show.Show) []Link {
 	return out
 }
 
-// String is the position and its Words.
-func (l Link) String() string { return l.Position + ": " + l.Words() }
-
 // Words are the figures of a link.
 func (l Link) Words() string {
 	weak := ""

@@ -83,7 +83,7 @@ func TestLinksOfAShow(t *testing.T) {
 	if math.Abs(l.MarginDB-19.96) > 0.01 || l.Metres != 200 || l.Weak() {
 		t.Errorf("%+v, want a margin of 19.96 dB at 200 m, not weak", l)
 	}
-	if got, want := l.String(), "Quay: 20.0 dB over the receiver's limit at 200 m (the way takes 92.0 dB), 7 packets in 1,000 lost"; got != want {
+	if got, want := l.Words(), "20.0 dB over the receiver's limit at 200 m (the way takes 92.0 dB), 7 packets in 1,000 lost"; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	s.Radio.Distance, s.Radio.Bearing = 200, 180 // behind the audience

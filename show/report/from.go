@@ -32,10 +32,15 @@ func All(log *session.Log) ([]*Run, error) {
 		b.entry(e)
 	}
 	b.end()
+	var err error
+	if b.run.Field, err = log.Field(); err != nil {
+		return nil, err
+	}
 	if len(b.runs) == 0 {
 		return []*Run{b.run}, nil
 	}
 	for i, r := range b.runs {
+		r.Field = b.run.Field
 		r.Number, r.Of = i+1, len(b.runs)
 	}
 	return b.runs, nil
@@ -130,7 +135,7 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
 		b.mark(e, e.Data.Call)
 	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
-		session.KindRefused, show.EventCut.String():
+		session.KindMarked, session.KindSentOut, session.KindBack, session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
 	case show.EventReentered.String():
 		if e.Data.At != nil {

@@ -33,6 +33,9 @@ type Run struct {
 	Marks  []Mark
 	Cues   []CueRun // in firing order, as Plan.Cues
 
+	// Field is the field board that the session began with; nil when there was none.
+	Field *session.FieldRun
+
 	Underruns int // how often the sound was found to have run dry
 	// Torn says that the log's last line was cut off, Closed that the session
 	// was ended in order. The end of a run that is neither is not known.

@@ -1,26 +1,34 @@
 package review
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
-)
 
-// apartDoubt is the log odds against a group having a shift of its own, before
-// it is counted how many shifts and groups were looked at.
-const apartDoubt = 1.0
+	"drylane/show"
+)
 
 // leastApart is the least difference that is told.
 const leastApart = 40 * time.Millisecond
+
+// What the moments of a part count for, against as many free ones: those of one
+// part of a show follow one habit, too, and more of them tell no more of it.
+const (
+	partTemper = 0.5
+	partMost   = 60.0
+)
 
 // fitPositions fits each position and finds those that stand apart from the
 // whole list, which is late by shift.
 func (r *review) fitPositions(rep *Report, shift time.Duration) {
 	r.extra, rep.Positions = map[string]time.Duration{}, nil
 	c := r.newCrew(r.train, shift)
+	all := r.moments(func(show.Cue) bool { return true })
+	rest := r.train.curve(thinned(all, mostMoments), shift)
 	for k, name := range c.names {
 		p := Position{Name: name}
-		p.Fit, p.Apart = c.trains[k].standsApart(c.own[k], shift, len(c.names))
+		p.Fit, p.Apart = c.trains[k].standsApart(c.own[k], shift, ofPosition, rest)
 		if p.Apart && len(c.names) > 1 {
 			r.extra[name] = p.Shift - shift
 		} else {
@@ -37,22 +45,63 @@ func (r *review) fitPositions(rep *Report, shift time.Duration) {
 	}
 }
 
-// standsApart fits moments and asks whether they fit clearly better than at the
-// common shift or close to it, and than cues that have nothing to do with the
-// music. tries is how many groups are asked.
-func (t *train) standsApart(own []time.Duration, common time.Duration, tries int) (Fit, bool) {
-	f := t.fit(own, common)
-	if f.Moments < fewest || (f.Shift-common).Abs() < leastApart {
+// standsApart finds where moments most likely belong, and reports whether that is
+// clearly not where the whole list does, which is late by common. whole is the curve
+// of the whole list about it: a place that is as good for the whole list is no
+// evidence of a part's being there.
+func (t *train) standsApart(own []time.Duration, common time.Duration, p prior, whole Curve) (Fit, bool) {
+	f := Fit{Shift: common, Moments: len(own)}
+	if len(own) < fewest {
 		return f, false
 	}
-	// Shifts closer than the scatter are not different ones.
-	shifts := float64(2 * Reach / (2 * scatter))
-	here := 0.0
-	for d := -leastApart; d <= leastApart; d += grid {
-		here = max(here, t.sum(own, common+d))
+	c := t.curve(own, common)
+	halfway := (medianOf(whole.Score) + slices.Max(whole.Score)) / 2
+	weight := partTemper * min(float64(len(own)), partMost)
+	logs := make([]float64, len(c.Score))
+	for i, s := range c.Score {
+		off := c.Shift(i) - common
+		if off.Abs() >= leastApart {
+			s -= 2 * max(0, whole.Score[i]-halfway)
+		}
+		logs[i] = weight*s + p.log(off)
 	}
-	gain := t.sum(own, f.Shift) - here
-	return f, temper*gain+likely(f.Shift-common) > apartDoubt+math.Log(shifts*float64(tries))
+	top, all, home := slices.Max(logs), 0.0, 0.0
+	for i, v := range logs {
+		logs[i] = math.Exp(v - top)
+		all += logs[i]
+		if (c.Shift(i) - common).Abs() < leastApart {
+			home += logs[i]
+		}
+	}
+	var found []place
+	for _, i := range peaks(logs, 0, len(logs)-1) {
+		s := place{shift: c.Shift(i)}
+		for k := max(0, i-partWidth); k <= min(len(logs)-1, i+partWidth); k++ {
+			s.chance += logs[k] / all
+		}
+		found = append(found, s)
+	}
+	slices.SortFunc(found, func(a, b place) int { return cmp.Compare(b.chance, a.chance) })
+	f.take(found)
+	f.Shift, f.Met = t.refine(own, f.Shift)
+	return f, home/all < 1-Sure && (f.Shift-common).Abs() >= leastApart
+}
+
+// partWidth is how far about a peak its chance is summed up.
+const partWidth = int(oneMeeting / grid)
+
+// take takes the likeliest of places, and those needed to be sure of one of them.
+func (f *Fit) take(found []place) {
+	f.Shift, f.Confidence = found[0].shift, found[0].chance
+	sum := f.Confidence
+	for _, s := range found[1:] {
+		if sum >= Sure {
+			return
+		}
+		f.Ambiguous = true
+		f.Rivals = append(f.Rivals, Rival{Shift: s.shift, Chance: s.chance})
+		sum += s.chance
+	}
 }
 
 // sectionMoments is about how many moments a section has.
@@ -65,7 +114,8 @@ const (
 func (r *review) fitSections(rep *Report) {
 	cues := r.straightened()
 	bounds := cut(cues)
-	plain := newTrain(r.music, tastes(r.train.taste.scatter)[0], nil)
+	whole := r.train.curve(thinned(cues, mostMoments), rep.Show.Shift)
+	plain := r.of(r.train.taste.scatter)[0]
 	for k := 0; k+1 < len(bounds); k++ {
 		own := cues[bounds[k]:bounds[k+1]]
 		s := Section{From: own[0], To: own[len(own)-1]}
@@ -76,10 +126,9 @@ func (r *review) fitSections(rep *Report) {
 		}
 		s.Few = s.Accents < fewest || 3*s.Accents < len(own)
 		// What holds for the cues of the whole show need not hold for each part.
-		_, plainly := plain.standsApart(own, rep.Show.Shift, len(bounds)-1)
-		s.Fit, s.Apart = r.train.standsApart(own, rep.Show.Shift, len(bounds)-1)
-		s.Apart = s.Apart && plainly
-		s.Apart = s.Apart && !s.Few && !rep.Rate.Grows
+		_, plainly := plain.standsApart(own, rep.Show.Shift, ofSection, whole)
+		s.Fit, s.Apart = r.train.standsApart(own, rep.Show.Shift, ofSection, whole)
+		s.Apart = s.Apart && plainly && s.Found() && !s.Few && !rep.Rate.Grows
 		rep.Sections = append(rep.Sections, s)
 	}
 }

@@ -28,24 +28,48 @@ func (r *review) newCrew(t *train, shift time.Duration) crew {
 	for _, name := range c.names {
 		c.own = append(c.own, r.moments(func(cue show.Cue) bool { return cue.Position == name }))
 	}
-	best := math.Inf(-1)
-	others := make([][]time.Duration, len(c.names))
+	music := densityOf(r.music, t.taste)
+	beside := make([][]float32, len(c.names))
 	for k := range c.names {
-		others[k] = c.others(k, shift)
+		beside[k] = make([]float32, len(music))
+		others := c.others(k, shift)
+		even := make([]float64, len(others))
+		for i := range even {
+			even[i] = 1
+		}
+		add(beside[k], others, even, r.music.end(), t.taste)
 	}
-	for _, company := range companies {
-		like := t.taste
-		like.company = company
-		worth, trains := 0.0, make([]*train, len(c.names))
-		for k, own := range c.own {
-			trains[k] = newTrain(r.music, like, others[k])
-			worth += trains[k].sum(own, shift)
+	like := t.taste
+	like.company = c.closest(music, beside, shift)
+	for k := range c.names {
+		for g, d := range beside[k] {
+			beside[k][g] = float32(1-like.company)*music[g] + float32(like.company)*d
 		}
-		if worth > best {
-			best, c.trains = worth, trains
-		}
+		c.trains = append(c.trains, logged(r.music, like, beside[k]))
 	}
 	return c
+}
+
+// closest returns how much of their company the positions keep, of the values that
+// are tried: the one that makes their moments likeliest where the list is.
+func (c crew) closest(music []float32, beside [][]float32, shift time.Duration) float64 {
+	best, most := 0.0, math.Inf(-1)
+	for _, company := range companies {
+		sum := 0.0
+		for k, own := range c.own {
+			for _, m := range own {
+				g, d := int((m-shift+grid/2)/grid), 0.0
+				if m >= shift && g < len(music) {
+					d = (1-company)*float64(music[g]) + company*float64(beside[k][g])
+				}
+				sum += worthOf(d)
+			}
+		}
+		if sum > most {
+			best, most = company, sum
+		}
+	}
+	return best
 }
 
 // others are the moments of all positions but one, in the music.

@@ -47,7 +47,7 @@ func (r *review) judgeCues(rep *Report) []CueFit {
 	for _, c := range r.cues {
 		j := CueFit{ID: c.ID, Position: c.Position, At: c.EffectAt, Place: NoAccent}
 		a, ok := Accent{}, false
-		if rep.Show.Found() || rep.Rate.Grows {
+		if rep.Show.Found() || rep.Rate.Grows || rep.Show.onBeat() {
 			extra := r.extra[c.Position]
 			if i := r.train.partner(c.EffectAt - extra - r.line.at(c.EffectAt-extra)); i >= 0 {
 				a, ok = r.train.accents[i], true
@@ -77,8 +77,8 @@ func placeOf(off time.Duration) Place {
 }
 
 // toBeat returns the difference to the nearest beat, where the music has beats.
-func (r *review) toBeat(at time.Duration) (time.Duration, bool) {
-	beats := r.music.Beats
+func (e *Ear) toBeat(at time.Duration) (time.Duration, bool) {
+	beats := e.music.Beats
 	i := sort.Search(len(beats), func(i int) bool { return beats[i] >= at })
 	const farthest = 2 * time.Second
 	best := farthest + 1

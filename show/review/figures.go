@@ -9,6 +9,14 @@ type (
 		Moments    int     `json:"moments"`
 		Met        int     `json:"met"`
 		Confidence float64 `json:"confidence"`
+		Ambiguous  bool    `json:"ambiguous"`
+		// Rivals are likeliest first.
+		Rivals []rivalFigures `json:"rivals,omitempty"`
+	}
+	rivalFigures struct {
+		Shift  float64 `json:"shift"`
+		Chance float64 `json:"chance"`
+		Better bool    `json:"better_by_the_music"`
 	}
 	positionFigures struct {
 		Name string `json:"name"`
@@ -58,7 +66,11 @@ type (
 )
 
 func (f Fit) figures() fitFigures {
-	return fitFigures{f.Shift.Seconds(), f.Moments, f.Met, f.Confidence}
+	out := fitFigures{f.Shift.Seconds(), f.Moments, f.Met, f.Confidence, f.Ambiguous, nil}
+	for _, v := range f.Rivals {
+		out.Rivals = append(out.Rivals, rivalFigures{v.Shift.Seconds(), v.Chance, v.Better})
+	}
+	return out
 }
 
 // MarshalJSON writes the report with times in seconds.

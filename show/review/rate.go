@@ -19,6 +19,9 @@ func (l line) at(t time.Duration) time.Duration {
 }
 
 const (
+	// temper is what a nat of worth counts for where all cues of a list are asked
+	// at once: they repeat each other, as does music.
+	temper = 0.7
 	// scatter is what is allowed to a cue about its accent along a line, a
 	// standard deviation.
 	scatter  = 15 * time.Millisecond
@@ -30,62 +33,54 @@ const (
 	leastMove  = 12 * time.Millisecond
 )
 
-// fitRate looks for a lateness that grows.
+// fitRate tells a lateness that grows, once what stands apart is out of the way.
 func (r *review) fitRate(rep *Report) {
-	r.line = line{shift: rep.Show.Shift}
+	r.line = line{shift: rep.Show.Shift, from: r.tilt.from, slope: r.tilt.slope}
+	rep.Rate = Rate{}
 	moments := r.straightened()
-	if len(moments) < 2*fewest {
-		return
-	}
-	best := r.steep(moments, rep.Show.Shift)
-	if best.slope == 0 && rep.Show.Confidence < nearly {
+	if len(moments) < 2*fewest || r.tilt.slope == 0 && !rep.Show.told() {
 		return // there is no line to grow from
 	}
-	x, y := r.differences(moments, best)
+	x, y := r.differences(moments, r.line)
 	if l, ok := hinge(x, y); ok {
 		r.line = l
 		rep.Rate = Rate{Grows: true, From: l.from, Slope: l.slope}
 	}
 }
 
-// steep returns the line through all of the show that the moments fit best; it
-// is level unless another is clearly better than that, and than no line at all.
-func (r *review) steep(moments []time.Duration, shift time.Duration) line {
+// steep returns the growth, from the first moment on, with which the moments fit
+// the music best; it is none unless that is clearly better than none.
+func (r *review) steep(moments []time.Duration) line {
+	if len(moments) < 2*fewest || len(r.music.Accents) < fewest {
+		return line{}
+	}
 	first, last := moments[0], moments[len(moments)-1]
-	level := line{shift: shift, from: first}
 	// From one slope to the next the ends move by no more than the scatter.
 	step := 2 * scatter.Seconds() / max((last-first).Seconds(), 1)
 	thin := thinned(moments, mostMoments)
 	wide := r.train.taste
 	wide.scatter = scatter
-	t := newTrain(r.music, wide, nil)
-	best, score := level, math.Inf(-1)
+	t := newTrain(r.music, wide)
+	best, score, level := line{from: first}, math.Inf(-1), 0.0
+	turned := make([]time.Duration, len(thin))
 	for k := -int(steepest / step); k <= int(steepest/step); k++ {
 		l := line{from: first, slope: float64(k) * step}
-		turned := make([]time.Duration, len(thin))
 		for i, m := range thin {
 			turned[i] = m - l.at(m)
 		}
 		c := t.curve(turned, 0)
-		if top := slices.Max(c.Score); top > score {
-			l.shift = c.Shift(slices.Index(c.Score, top))
+		top := slices.Max(c.Score) * float64(len(moments)) * temper
+		if k == 0 {
+			level = max(0, top)
+		}
+		if top > score {
 			best, score = l, top
 		}
 	}
-	if t.alongLine(moments, best)-max(0, t.alongLine(moments, level)) < steepDoubt {
-		return level
+	if score-level < steepDoubt {
+		return line{}
 	}
 	return best
-}
-
-// alongLine is what the moments are worth if they are late by a line, as odds in
-// nats against cues that have nothing to do with the music.
-func (t *train) alongLine(moments []time.Duration, l line) float64 {
-	sum := 0.0
-	for _, m := range moments {
-		sum += t.at(m - l.at(m))
-	}
-	return sum * temper
 }
 
 // differences pairs moments and accents along a line: x is the moment, y by
@@ -113,7 +108,7 @@ func hinge(x, y []float64) (l line, ok bool) {
 	const bends = 16
 	for k := 1; k < bends*3/4; k++ {
 		// A bend has to pay for being looked for.
-		if f := fitFrom(x, y, x[k*n/bends]); f.errors < best.errors && f.errors < through.errors*(1-12/float64(n)) {
+		if f := fitFrom(x, y, x[k*n/bends]); f.errors < best.errors && f.errors < through.errors*(1-20/float64(n)) {
 			best = f
 		}
 	}

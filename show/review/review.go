@@ -1,4 +1,4 @@
-// Package review holds a cue list against the accents of its music: how far
+// Package review checks a cue list against the accents of its music: how far
 // each cue lies from one, and whether the list, a position or a stretch of the
 // show is early or late as a whole.
 //
@@ -6,16 +6,21 @@
 // differences are cue less music: positive is late, negative early.
 //
 // Not every cue belongs to an accent, and not every accent has a cue. The
-// package therefore asks, for every shift of the cues, how many accents they
-// meet, and believes the best shift only as far as it beats the other shifts
-// (survey.go), cues that have nothing to do with the music, and the same cues
-// at other places of it (luck.go). The list itself tells which accents it prefers
-// (taste.go); the cues of the other positions help to tell where those of one
-// position belong (company.go). It is deterministic.
+// package therefore looks for the places at which a list may belong, and works out
+// the chance of each (places.go) from three things: how many cues meet an accent
+// there, how strong it is and whether it is a beat, which in music with a beat
+// repeats from place to place and is one observation, not as many as there are
+// cues; how far the list fits better there than whole periods of the music away,
+// which does not repeat (repeat.go); and what shifts are likely before anything is
+// heard (prior.go). Whether the list is for this music at all is told by what fits
+// when it is played faster or slower (survey.go).
+//
+// The list itself tells which accents it prefers (taste.go); the cues of the other
+// positions help to tell where those of one position belong (company.go). It is
+// deterministic.
 package review
 
 import (
-	"slices"
 	"time"
 
 	"drylane/show"
@@ -51,23 +56,40 @@ type Report struct {
 	Verdicts  []Verdict
 }
 
-// A Fit is the shift at which cues meet the most accents.
+// A Fit is the shift at which cues most likely belong to the music.
 type Fit struct {
 	Shift time.Duration // positive: the cues are late
 	// Moments is how many moments the cues make (those closer than oneMoment
 	// count once), Met how many of them meet an accent at the shift.
 	Moments, Met int
-	// Confidence is the chance, 0 to 1, that the shift is not an accident: the
-	// lesser of its share among all shifts in reach, and of how often the same
-	// cues at random other places of the music fit worse.
+	// Confidence is the chance, 0 to 1, that the shift is right: by how well the
+	// cues fit there and elsewhere and by what shifts are likely (prior.go), times
+	// the chance that the cues have to do with this music at all.
 	Confidence float64
+	// Rivals are other shifts that are as good by the music alone, or that are
+	// needed to be sure that the right one is among them; likeliest first.
+	Rivals []Rival
+	// Ambiguous says that the music does not tell the shift from its rivals.
+	Ambiguous bool
 }
 
-// Sure is the confidence from which a fit is told as a fact.
+// A Rival is a shift that may be right as well.
+type Rival struct {
+	Shift  time.Duration
+	Chance float64 // 0 to 1
+	// Better says that by the music alone it is clearly better: only that shifts of
+	// its size are rare speaks against it.
+	Better bool
+}
+
+// Sure is the confidence from which a fit is told as a fact. On music that nothing
+// here was tuned to, 198 of 205 shifts of lists with so much confidence were right,
+// and 97 of 100 facts of any kind, where lists are shifted by up to a quarter of a
+// second, grow by 0.02 or 0.1 %, or have one position off (command trial counts).
 const Sure = 0.95
 
 // Found reports whether the fit is to be believed.
-func (f Fit) Found() bool { return f.Confidence >= Sure }
+func (f Fit) Found() bool { return f.Confidence >= Sure && !f.Ambiguous }
 
 // A Position is the fit of one position's cues.
 type Position struct {
@@ -97,18 +119,11 @@ func (r Rate) PerMinute() time.Duration {
 	return time.Duration(r.Slope * float64(time.Minute)).Round(100 * time.Microsecond)
 }
 
-// Check holds cues against music. Cues need not be in order.
-func Check(cues []show.Cue, music Music) Report {
-	cues = slices.Clone(cues)
-	slices.SortStableFunc(cues, func(a, b show.Cue) int { return int(a.EffectAt - b.EffectAt) })
-	r := review{cues: cues, music: music}
-	return r.report()
-}
-
 // A review is a report in the making.
 type review struct {
+	*Ear
 	cues  []show.Cue
-	music Music
+	tilt  line // the growth that is taken out before anything else is fitted
 	train *train
 	extra map[string]time.Duration // shift of positions that stand apart, beyond the show's
 	line  line
@@ -118,13 +133,30 @@ func (r *review) report() Report {
 	all := r.moments(func(show.Cue) bool { return true })
 	var rep Report
 	rep.Show, r.train, rep.Curve = r.survey(all)
-	r.fitPositions(&rep, rep.Show.Shift)
+	if r.tilt = r.steep(all); r.tilt.slope != 0 {
+		rep.Show, r.train, _ = r.survey(r.moments(func(show.Cue) bool { return true }))
+	}
+	r.fitAll(&rep)
+	if r.tilt.slope != 0 && !rep.Rate.Grows {
+		// What looked like growth is none.
+		r.tilt, rep.Positions, rep.Sections = line{}, nil, nil
+		rep.Show, r.train, _ = r.survey(all)
+		r.fitAll(&rep)
+	}
+	rep.Cues = r.judgeCues(&rep)
+	rep.Verdicts = r.verdicts(&rep)
+	return rep
+}
+
+// fitAll fits all but the whole list, which was fitted.
+func (r *review) fitAll(rep *Report) {
+	r.fitPositions(rep, rep.Show.Shift)
 	if len(r.extra) > 0 {
 		before := rep.Show.Shift
 		rep.Show, r.train, _ = r.survey(r.rest())
 		if (rep.Show.Shift - before).Abs() > leastApart {
 			// What stands apart had misled the fit of the whole list.
-			r.fitPositions(&rep, rep.Show.Shift)
+			r.fitPositions(rep, rep.Show.Shift)
 		}
 	}
 	for i, p := range rep.Positions {
@@ -132,11 +164,8 @@ func (r *review) report() Report {
 			r.extra[p.Name] = rep.Positions[i].Shift - rep.Show.Shift
 		}
 	}
-	r.fitRate(&rep)
-	r.fitSections(&rep)
-	rep.Cues = r.judgeCues(&rep)
-	rep.Verdicts = r.verdicts(&rep)
-	return rep
+	r.fitRate(rep)
+	r.fitSections(rep)
 }
 
 // rest are the moments of the positions that do not stand apart.
@@ -147,12 +176,13 @@ func (r *review) rest() []time.Duration {
 // oneMoment is how far apart cues may be and still count as one moment.
 const oneMoment = 20 * time.Millisecond
 
-// moments returns the distinct effect times of the cues chosen, in order.
+// moments returns the distinct effect times of the cues chosen, in order, less
+// what they are late by as it grows.
 func (r *review) moments(chosen func(show.Cue) bool) []time.Duration {
 	var out []time.Duration
 	for _, c := range r.cues {
 		if chosen(c) {
-			out = append(out, c.EffectAt)
+			out = append(out, c.EffectAt-r.tilt.at(c.EffectAt))
 		}
 	}
 	return merged(out)

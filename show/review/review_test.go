@@ -241,3 +241,69 @@ func TestTooLittle(t *testing.T) {
 		}
 	}
 }
+
+// even is music of accents at every beat, none louder than another, and a list on
+// most of its beats, late by shift.
+func even(r *rand.Rand, beat, shift time.Duration) ([]show.Cue, Music) {
+	m := Music{Length: 3 * time.Minute}
+	var cues []show.Cue
+	for at := 5 * time.Second; at < m.Length-5*time.Second; at += beat {
+		m.Accents = append(m.Accents, Accent{At: at, Strength: 1, Rise: 1, Loud: 1})
+		m.Beats = append(m.Beats, at)
+		if r.IntN(3) > 0 {
+			cues = append(cues, show.Cue{ID: fmt.Sprint(len(cues) + 1), Position: names[len(cues)%len(names)], EffectAt: at + shift})
+		}
+	}
+	return cues, m
+}
+
+// In music that is the same at every beat nothing tells one beat from the next.
+func TestEvenBeat(t *testing.T) {
+	t.Parallel()
+	const beat = 660 * ms
+	for _, c := range []struct {
+		shift time.Duration
+		code  Code
+		told  time.Duration
+		text  string
+	}{
+		{0, Ambiguous, 0, "the whole list fits the music where it is"},
+		{2 * beat, Ambiguous, 0, ": two beats"},
+		{-beat, Ambiguous, 0, ": one beat"},
+		{180 * ms, Shifted, 180 * ms, "the whole list is 0.18 s late"},
+		{-150 * ms, Shifted, -150 * ms, "the whole list is 0.15 s early"},
+	} {
+		cues, m := even(rand.New(rand.NewPCG(15, 16)), beat, c.shift)
+		v := Check(cues, m).Verdicts[0]
+		if v.Code != c.code || apart(v.Shift, c.told, 10*ms) || !strings.Contains(v.Text, c.text) {
+			t.Errorf("planted %v: got %s, %q", c.shift, v.Code, v.Text)
+		}
+	}
+}
+
+// Music of the same kind at another pace is not the list's.
+func TestOtherPace(t *testing.T) {
+	t.Parallel()
+	cues, _ := even(rand.New(rand.NewPCG(17, 18)), 660*ms, 0)
+	_, m := even(rand.New(rand.NewPCG(17, 18)), 610*ms, 0)
+	if v := Check(cues, m).Verdicts[0]; v.Code != Unclear {
+		t.Errorf("got %s, %q", v.Code, v.Text)
+	}
+}
+
+func TestInBeats(t *testing.T) {
+	t.Parallel()
+	_, m := even(rand.New(rand.NewPCG(1, 1)), 660*ms, 0)
+	r := review{Ear: Listen(m)}
+	for _, c := range []struct {
+		d    time.Duration
+		want string
+	}{
+		{100 * ms, ""}, {330 * ms, ": half a beat"}, {640 * ms, ": one beat"}, {990 * ms, ": one and a half beats"},
+		{1320 * ms, ": two beats"}, {1650 * ms, ": two and a half beats"}, {12 * 660 * ms, ": 12 beats"}, {500 * ms, ""},
+	} {
+		if got := r.inBeats(c.d); got != c.want {
+			t.Errorf("%v: got %q, want %q", c.d, got, c.want)
+		}
+	}
+}

@@ -1,8 +1,6 @@
 package review
 
 import (
-	"math"
-	"slices"
 	"time"
 )
 
@@ -11,30 +9,6 @@ const Reach = 5 * time.Second / 2
 
 // fewest is the least number of moments that a fit is made of.
 const fewest = 8
-
-// temper is what a nat of worth counts for: cues of one show repeat each
-// other, as does music, so that they tell less than as many free ones.
-const temper = 0.7
-
-// What shifts are likely, before the music is heard.
-const (
-	smallShifts = 5.0 // seconds: the scale by which small ones are likelier
-	// tenths is the part of the shifts that are whole tenths of a second, the
-	// steps in which lists are moved; tenthScatter is how well they show.
-	tenths       = 0.5
-	tenthScatter = 8 * time.Millisecond
-	// inPlace is by how much a whole list is likelier where it should be than
-	// at another tenth, in nats.
-	inPlace        = 2.0
-	inPlaceScatter = 20 * time.Millisecond
-)
-
-// likely is the log of how likely a shift is, but for a constant.
-func likely(shift time.Duration) float64 {
-	const tenth = time.Second / 10
-	off := (shift - shift.Round(tenth)).Seconds()
-	return math.Log(1-tenths+tenths*tenth.Seconds()*bell(off, tenthScatter)) - shift.Abs().Seconds()/smallShifts
-}
 
 // A Curve is the mean worth of the cues at each shift, in nats: 0 is what cues
 // put anywhere are worth, above it they meet accents.
@@ -54,50 +28,61 @@ func (t *train) curve(moments []time.Duration, centre time.Duration) Curve {
 	if len(moments) == 0 {
 		return c
 	}
+	outside := make([]int, len(c.Score)+1) // moments that leave the music, and come back
+	for _, m := range moments {
+		// Its worth at shift i is worth[at-i].
+		at := int((m - c.From + grid/2) / grid)
+		from, to := max(0, min(at-len(t.worth)+1, len(c.Score))), min(len(c.Score)-1, at)
+		outside[0]++
+		if from > to {
+			continue
+		}
+		outside[from]--
+		outside[to+1]++
+		for k, w := range t.worth[at-to : at-from+1] {
+			c.Score[to-k] += float64(w)
+		}
+	}
+	out := 0
 	for i := range c.Score {
-		c.Score[i] = t.sum(moments, c.Shift(i)) / float64(len(moments))
+		out += outside[i]
+		c.Score[i] = (c.Score[i] + float64(out)*stray) / float64(len(moments))
 	}
 	return c
 }
 
-// fit finds the shift within Reach of centre that the moments fit best.
-func (t *train) fit(moments []time.Duration, centre time.Duration) Fit {
-	f := Fit{Shift: centre, Moments: len(moments)}
-	if len(moments) < fewest {
-		return f
-	}
-	c := t.curve(moments, centre)
-	logs := make([]float64, len(c.Score))
-	n := float64(len(moments)) * temper
-	for i, s := range c.Score {
-		logs[i] = n*s + likely(c.Shift(i)-centre)
-	}
-	f.settle(t, moments, c, logs)
-	return f
-}
+// asGoodBy is by how many nats the music may speak for one place rather than for
+// another and both still be as good: seven to one.
+const asGoodBy = 2.0
 
-// settle chooses the shift of a curve with the highest log of its chance.
-func (f *Fit) settle(t *train, moments []time.Duration, c Curve, logs []float64) {
-	best := slices.Index(logs, slices.Max(logs))
-	f.Confidence = share(logs, best)
-	f.Shift, f.Met = t.refine(moments, c.Shift(best))
-}
-
-// share is the part of all chances, given as logs, that lies about the best.
-// That the moments have nothing to do with the music is as likely as that they
-// have, before it is heard.
-func share(logs []float64, best int) float64 {
-	near := 0.0
-	all := float64(len(logs)) * math.Exp(-logs[best])
-	about := int(2 * scatter / grid)
-	for i, v := range logs {
-		p := math.Exp(v - logs[best])
-		all += p
-		if i >= best-about && i <= best+about {
-			near += p
+// settle takes the likeliest of places, which are in order, and keeps those that
+// stand beside it. belongs is the chance that any of them is right.
+//
+// A list that lies off every beat is wrong whichever beat it is for, and the least
+// move that mends it may be told. That one on a beat is on the right one, or that it
+// is off by more than it could be, must be told by the music. Nor is anything a fact
+// of which the music says that another place is better.
+func (f *Fit) settle(places []place, belongs float64) {
+	best, own, sum := places[0], 0.0, 0.0
+	for _, p := range places {
+		if (p.shift - best.shift).Abs() <= oneMeeting {
+			own += p.chance
 		}
 	}
-	return near / all
+	f.Shift, f.Confidence, f.Ambiguous = best.shift, own*belongs, own < Sure
+	for _, p := range places {
+		if (p.shift - best.shift).Abs() <= oneMeeting {
+			continue
+		}
+		ahead := (p.log - p.prior) - (best.log - best.prior)
+		if ahead >= -asGoodBy || own+sum < Sure {
+			f.Rivals = append(f.Rivals, Rival{p.shift, p.chance * belongs, ahead > asGoodBy})
+		}
+		if ahead > asGoodBy || ahead >= -asGoodBy && (best.shift.Abs() <= within || p.shift.Abs() < best.shift.Abs()) {
+			f.Ambiguous = true
+		}
+		sum += p.chance
+	}
 }
 
 // refine returns the median difference of the moments that meet an accent at

@@ -34,46 +34,60 @@ type train struct {
 // longest is the music that a train covers: what a show may last.
 const longest = 24 * time.Hour
 
-// newTrain works out what cues of a taste are worth. others are the moments, in
-// the music, of cues that they may go with.
-func newTrain(m Music, like taste, others []time.Duration) *train {
-	end := min(m.Length, longest)
-	if n := len(m.Accents); n > 0 {
-		end = min(max(end, m.Accents[n-1].At), longest)
-	}
-	t := &train{accents: m.Accents, taste: like, worth: make([]float32, int(end/grid)+2)}
-	at := make([]time.Duration, len(m.Accents))
-	for i, a := range m.Accents {
-		at[i] = a.At
-	}
-	t.add(at, like.draw(m.Accents), end, 1-like.company)
-	if like.company > 0 {
-		even := make([]float64, len(others))
-		for i := range even {
-			even[i] = 1
-		}
-		t.add(others, even, end, like.company)
-	}
-	for g, density := range t.worth {
-		t.worth[g] = float32(stray)
-		if density > 0 {
-			t.worth[g] = float32(math.Log(strayCues + (1-strayCues)*float64(density)))
-		}
+// newTrain works out what cues of a taste are worth.
+func newTrain(m Music, like taste) *train {
+	return logged(m, like, densityOf(m, like))
+}
+
+// logged makes a train of a density of cues.
+func logged(m Music, like taste, density []float32) *train {
+	t := &train{accents: m.Accents, taste: like, worth: density}
+	for g, d := range density {
+		t.worth[g] = float32(worthOf(float64(d)))
 	}
 	return t
 }
 
-// add adds a part of the density of cues: about moments, each as likely as its
-// draw.
-func (t *train) add(at []time.Duration, draw []float64, end time.Duration, part float64) {
-	crowd, bell := crowds(at, draw, end), t.taste.kernel()
+// worthOf is what a cue is worth where there are so many times as many as by chance.
+func worthOf(density float64) float64 {
+	if density == 0 {
+		return stray
+	}
+	return math.Log(strayCues + (1-strayCues)*density)
+}
+
+// densityOf is how much likelier cues of a taste are than by chance, at multiples
+// of grid.
+func densityOf(m Music, like taste) []float32 {
+	end := m.end()
+	at := make([]time.Duration, len(m.Accents))
+	for i, a := range m.Accents {
+		at[i] = a.At
+	}
+	out := make([]float32, int(end/grid)+2)
+	add(out, at, like.draw(m.Accents), end, like)
+	return out
+}
+
+// end is where the music ends, or its last accent if that lies behind.
+func (m Music) end() time.Duration {
+	end := m.Length
+	if n := len(m.Accents); n > 0 {
+		end = max(end, m.Accents[n-1].At)
+	}
+	return min(end, longest)
+}
+
+// add adds the density of cues of a taste about moments, each as likely as its draw.
+func add(density []float32, at []time.Duration, draw []float64, end time.Duration, like taste) {
+	crowd, bell := crowds(at, draw, end), like.kernel()
 	for i, m := range at {
 		first := max(0, int((m-meets)/grid))
-		last := min(int((m+meets)/grid), len(t.worth)-1)
-		weight := part * draw[i] / crowd[i]
+		last := min(int((m+meets)/grid), len(density)-1)
+		weight := draw[i] / crowd[i]
 		for g := first; g <= last; g++ {
 			off := (time.Duration(g)*grid - m).Abs()
-			t.worth[g] += float32(weight * bell[min(off/fine, meets/fine)])
+			density[g] += float32(weight * bell[min(off/fine, meets/fine)])
 		}
 	}
 }
@@ -101,24 +115,6 @@ func crowds(at []time.Duration, draw []float64, end time.Duration) []float64 {
 
 // stray is the worth of a cue where there is no accent.
 var stray = math.Log(strayCues)
-
-// at is what a cue at d is worth, in nats.
-func (t *train) at(d time.Duration) float64 {
-	i := int((d + grid/2) / grid)
-	if d < 0 || i >= len(t.worth) {
-		return stray
-	}
-	return float64(t.worth[i])
-}
-
-// sum is what the moments are worth if they are late by shift.
-func (t *train) sum(moments []time.Duration, shift time.Duration) float64 {
-	sum := 0.0
-	for _, m := range moments {
-		sum += t.at(m - shift)
-	}
-	return sum
-}
 
 // nearest returns the accent nearest to d of those of at least a strength, and
 // whether it is within reach.

@@ -15,9 +15,10 @@ type Code string
 const (
 	TooFewCues    Code = "too-few-cues"
 	TooFewAccents Code = "too-few-accents"
-	Unclear       Code = "unclear"  // no shift fits clearly better than the others
-	InPlace       Code = "in-place" // the list is on the music
-	Shifted       Code = "shifted"  // the list is early or late
+	Unclear       Code = "unclear"   // no shift fits clearly better than the others
+	Ambiguous     Code = "ambiguous" // shifts a period of the music apart fit alike
+	InPlace       Code = "in-place"  // the list is on the music
+	Shifted       Code = "shifted"   // the list is early or late
 	PositionApart Code = "position-apart"
 	// PositionUnclear: it is not where the rest is, but by how much is unclear.
 	PositionUnclear Code = "position-unclear"
@@ -41,12 +42,12 @@ func (r *review) verdicts(rep *Report) []Verdict {
 	if rep.Rate.Grows {
 		out = append(out, rateVerdict(rep.Rate))
 	}
-	if rep.Show.Confidence < nearly && rep.Show.Moments >= fewest {
+	if !rep.Show.told() && rep.Show.Moments >= fewest {
 		return out
 	}
 	for _, p := range rep.Positions {
 		if p.Apart {
-			out = append(out, positionVerdict(p))
+			out = append(out, r.positionVerdict(p, rep.Show))
 		}
 	}
 	for _, s := range rep.Sections {
@@ -77,21 +78,19 @@ func (r *review) showVerdict(rep *Report) Verdict {
 		v = Verdict{Code: TooFewCues, Text: fmt.Sprintf("too few cues to tell: found %d moments; wanted at least %d", f.Moments, fewest)}
 	case len(r.music.Accents) < fewest:
 		v = Verdict{Code: TooFewAccents, Text: fmt.Sprintf("the music gives too few accents to tell: %d", len(r.music.Accents))}
-	case !f.Found():
-		v = Verdict{Code: Unclear, Text: fmt.Sprintf("no shift of the list fits the music clearly better than the others; the best is %s, with %d of %d moments on an accent", words.Late(f.Shift), f.Met, f.Moments)}
+	case !f.told():
+		v.Code, v.Text = Unclear, fmt.Sprintf("the music cannot tell where the list belongs; the best is %s, with %d of %d moments on an accent", words.Late(f.Shift), f.Met, f.Moments)
+	case f.Ambiguous:
+		v.Code, v.Text = Ambiguous, r.ambiguousWords(f, "the "+listWords(rep))
 	case f.Shift.Abs() <= within:
 		v.Code = InPlace
-		v.Text = fmt.Sprintf("the list is on the music (%s): %d of %d moments meet an accent", words.LateMS(f.Shift, "to the millisecond"), f.Met, f.Moments)
+		v.Text = fmt.Sprintf("the list %s on the music (%s): %s", isWords(rep), words.LateMS(f.Shift, "to the millisecond"), f.metWords())
 	default:
 		v.Code = Shifted
-		v.Text = fmt.Sprintf("the %s is %s: %d of %d moments meet an accent then", listWords(rep), words.Late(f.Shift), f.Met, f.Moments)
+		v.Text = fmt.Sprintf("the %s %s %s: %s then", listWords(rep), isWords(rep), words.Late(f.Shift), f.metWords())
 	}
 	return v
 }
-
-// nearly is the confidence that the show's fit needs before a part of the show can
-// be said to stand apart from it.
-const nearly = 0.85
 
 // listWords is what the show's fit was made of.
 func listWords(rep *Report) string {
@@ -103,17 +102,29 @@ func listWords(rep *Report) string {
 	return "whole list"
 }
 
-// positionSure is the confidence from which a position's shift is told as a
-// fact. It is known to be off by then; what is asked is by how much.
-const positionSure = 0.7
-
-func positionVerdict(p Position) Verdict {
-	if p.Confidence < positionSure {
-		return Verdict{Code: PositionUnclear, Position: p.Name,
-			Text: fmt.Sprintf("position %s does not fit where the rest does; it may be %s, but other shifts fit nearly as well", p.Name, words.Late(p.Shift))}
+// positionVerdict tells a position that stands apart: by how much it is late, or by
+// how much later than the rest where it is not known how late that is.
+func (r *review) positionVerdict(p Position, show Fit) Verdict {
+	v := Verdict{Code: PositionApart, Position: p.Name, Shift: p.Shift}
+	late := words.Late(p.Shift)
+	if show.Ambiguous && show.Shift.Abs() > within {
+		late = words.Late(p.Shift-show.Shift) + " beside the rest"
 	}
-	return Verdict{Code: PositionApart, Position: p.Name, Shift: p.Shift,
-		Text: fmt.Sprintf("position %s is %s", p.Name, words.Late(p.Shift))}
+	if p.Found() {
+		v.Text = fmt.Sprintf("position %s is %s", p.Name, late)
+		return v
+	}
+	v.Code, v.Shift = PositionUnclear, 0
+	v.Text = fmt.Sprintf("position %s does not fit where the rest does: %s%s", p.Name, late, r.rivalWords(p.Fit))
+	return v
+}
+
+// isWords is "is", or how a list begins that is later and later.
+func isWords(rep *Report) string {
+	if rep.Rate.Grows {
+		return "begins"
+	}
+	return "is"
 }
 
 func rateVerdict(rate Rate) Verdict {

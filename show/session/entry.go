@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/board"
 	"drylane/show/timebase"
 )
 
@@ -45,7 +46,10 @@ type Header struct {
 	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
-	Cues       []CueLine  `json:"cues"`
+	// Field is what the field board is made from, with what is wrong in it; nil for a
+	// run without one.
+	Field *board.Field `json:"field,omitempty"`
+	Cues  []CueLine    `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -105,7 +109,7 @@ type Data struct {
 	LateMS  *int64     `json:"late_ms,omitempty"`     // tap: effect less tap; positive = the cue came late
 	LateFr  *int64     `json:"late_frames,omitempty"` // the same, exactly
 	Call    string     `json:"call,omitempty"`        // early or late
-	Count   int        `json:"count,omitempty"`       // underruns so far; ticked: how many lines are, of the checklist
+	Count   int        `json:"count,omitempty"`       // underruns so far; ticked: how many lines are, of the checklist; board: devices that should answer
 	Output  string     `json:"output,omitempty"`      // output, second output: what plays now
 	Silent  bool       `json:"silent,omitempty"`      // ... which is a clock that plays nothing
 	Text    string     `json:"text,omitempty"`        // note; refused: why; drill: what is said; ticked: the line
@@ -131,6 +135,11 @@ type Data struct {
 	Wants string `json:"wants,omitempty"` // ... what it asks for: a drill.Want; of GroupBy and Name
 
 	Late []string `json:"late,omitempty"` // ... the cues that went off while the music stood still
+
+	Device  string      `json:"device,omitempty"`   // marked, sent out, back: of the field board
+	Fault   board.Fault `json:"fault,omitempty"`    // ... marked: what with; absent: the mark was taken back
+	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
+	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
@@ -174,8 +183,12 @@ const (
 	KindSilent    = "silent track"  // a companion cannot be read
 	KindSecond    = "second output" // what happened to the companion on the second output
 	KindRefused   = "refused"
-	KindDrill     = "drill"  // a step of a drill, or of its instructor
-	KindClosed    = "closed" // the session ended in order
+	KindDrill     = "drill"    // a step of a drill, or of its instructor
+	KindBoard     = "board"    // the field board was opened; Count is how many devices should answer
+	KindMarked    = "marked"   // a device of it
+	KindSentOut   = "sent out" // somebody goes into the field
+	KindBack      = "back"     // ... and is out of it again
+	KindClosed    = "closed"   // the session ended in order
 )
 
 // A Second is what happened to the second output. Its text is the word for it

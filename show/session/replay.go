@@ -19,7 +19,7 @@ func (d *Difference) Error() string {
 
 // Replay holds what every cue did in the session against what the session's
 // commands lead to, to the frame. It returns how many cue events agreed, and a
-// *Difference if one did not.
+// *Difference if one did not. What was done at a field board is done again, too.
 func Replay(log *Log) (agreed int, err error) {
 	for e, err := range log.Walk() {
 		if err != nil {
@@ -28,6 +28,9 @@ func Replay(log *Log) (agreed int, err error) {
 		if cueKinds[e.Kind] {
 			agreed++
 		}
+	}
+	if _, err := log.Field(); err != nil {
+		return agreed, err
 	}
 	return agreed, nil
 }

@@ -230,12 +230,17 @@ func FuzzRead(f *testing.F) {
 		f.Add(fmt.Appendf(nil, "{\"drylane_session\":1,\"soundtrack\":{\"rate\":8000}}\n{\"n\":1,\"kind\":\"note\",\"data\":{\"text\":%q,\"hand\":true,\"by\":\"position\"}}\n", note))
 	}
 	f.Add([]byte("{\"drylane_session\":2,\"soundtrack\":{\"rate\":8000,\"frames\":9}}\n{\"n\":1,\"by\":\"engine\",\"kind\":\"held\",\"data\":{\"cause\":\"music ended early\"}}\n{\"n\":2,\"kind\":\"second output\",\"data\":{\"did\":\"overran\",\"frames\":3}}\n"))
+	f.Add([]byte("{\"drylane_session\":3,\"soundtrack\":{\"rate\":8000,\"frames\":9},\"field\":{\"seed\":1,\"devices\":[{\"kind\":\"module\",\"name\":\"M1\",\"pins\":[1],\"walk_ns\":5}],\"faults\":[{\"device\":\"M1\",\"fault\":\"stray pin\"},{\"device\":\"X\",\"fault\":\"not planned\"}]}}\n" +
+		"{\"n\":1,\"kind\":\"board\"}\n{\"n\":2,\"kind\":\"marked\",\"data\":{\"device\":\"M1\",\"fault\":\"late\"}}\n{\"n\":3,\"kind\":\"sent out\",\"data\":{\"device\":\"M1\"}}\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		log, err := Read(bytes.NewReader(data))
 		if err != nil {
 			return
 		}
 		Replay(log) // must not panic, whatever the events say
+		if run, err := log.Field(); err == nil && run != nil {
+			run.Account().Words(run.Armed)
+		}
 		for _, e := range log.Entries {
 			s := log.Header.Soundtrack
 			if words := e.Words(s.Rate, timebase.Frame(s.Frames)); words != show.Clean(words) {

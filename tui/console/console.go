@@ -98,6 +98,7 @@ type Screen struct {
 	unknown int // effects that nobody knows the burn time of
 	marks   accents.Marks
 	drift   driftView
+	field   fieldView
 	dry     int       // underruns, as last looked at
 	dryAt   time.Time // ... and when there was one more
 	moved   string    // where the session log had to go on; empty while it is where it was
@@ -145,6 +146,7 @@ func New(s Setup) *Screen {
 	case s.Brief != nil:
 		m.keys.mode = briefMode
 	}
+	m.keys.onBoard = s.Run.Snapshot().Field != nil
 	m.hand = m.keys
 	m.look(s.Now())
 	return m
@@ -174,6 +176,7 @@ func (m *Screen) look(now time.Time) {
 		}
 	}
 	m.drift.update(m)
+	m.followField()
 }
 
 // Update implements tea.Model.
@@ -205,7 +208,13 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-func (m *Screen) arrange() { m.lay = arrange(m.canvas.W, m.canvas.H, len(m.lanes().names)-m.folded()) }
+func (m *Screen) arrange() {
+	n := len(m.lanes().names) - m.folded()
+	if m.field.laid {
+		n = len(m.snap.Field.Board.Field().Devices) + 3
+	}
+	m.lay = arrange(m.canvas.W, m.canvas.H, n)
+}
 
 // heard is the frame that is drawn at the now-line.
 func (m *Screen) heard() timebase.Frame { return m.snap.HeardAt(m.now) }

@@ -20,13 +20,18 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
+	m.arrangeBoard()
 	stopped := m.snap.Stopped(m.now)
 	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
-	m.drawLanes(c)
-	m.drawCall(c)
+	if m.boardUp() {
+		m.drawBoard(c)
+	} else {
+		m.drawLanes(c)
+		m.drawCall(c)
+	}
 	m.drawPanels(c)
 	m.drawMessage(c)
 	m.drawKeys(c)
@@ -39,6 +44,8 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawFirst(c)
 	case briefMode:
 		m.drawBriefing(c)
+	case faultMode:
+		m.drawFaults(c)
 	}
 }
 
@@ -377,6 +384,9 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 // hint says what can be done now.
 func (m *Screen) hint() string {
 	k := m.Keys.Name
+	if m.boardUp() {
+		return m.boardHint()
+	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
@@ -401,8 +411,11 @@ func (m *Screen) hint() string {
 func (m *Screen) footKeys() []bottomKey {
 	state := m.snap.Transport.State()
 	keys := bottomLine[state]
-	if m.snap.Over {
+	switch {
+	case m.snap.Over:
 		keys = overLine
+	case m.boardUp():
+		keys = boardKeys
 	}
 	if m.snap.Lost && (state == show.Armed || state == show.Held) {
 		keys = slices.Insert(slices.Clone(keys), 2, bottomKey{actSilent, "SILENT"})

@@ -16,6 +16,7 @@ const (
 	quitMode              // the question whether to quit
 	firstMode             // the first words
 	briefMode             // a drill's briefing
+	faultMode             // the question what is wrong with a device of the field board
 	asideMode             // a screen that is to stand, or stands, in the console's place
 	leftMode              // nothing more: the console has been quit
 )
@@ -27,6 +28,9 @@ type hand struct {
 	set   int    // index into sets
 	lane  int    // marked lane
 	folds []bool // of the set's lanes; replaced, never written to
+
+	onBoard bool   // the field board stands in the lanes' place while it can
+	device  string // chosen there; empty for the first
 }
 
 // settle changes the hand. Safe to call from any goroutine.

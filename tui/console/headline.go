@@ -30,6 +30,8 @@ func (m *Screen) headline() headline {
 		return headline{fmt.Sprintf("RESUME %d", m.counting()), screen.BarArmed}
 	case m.snap.Lost:
 		return headline{"NO SOUND", screen.BarHeld}
+	case len(m.fieldOut()) > 0:
+		return headline{fmt.Sprintf("%d OUT", len(m.fieldOut())), screen.BarArmed}
 	case state == show.Held && (len(m.up) > 0 || m.unknown > 0):
 		return headline{"NOT CLEAR", screen.BarHeld}
 	case state == show.Held:

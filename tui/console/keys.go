@@ -43,6 +43,8 @@ const (
 	ActCheck       screen.Act = "sound-check"
 	ActCalibrate   screen.Act = "calibrate"
 	actBriefing    screen.Act = "briefing"
+	actField       screen.Act = "field"
+	actRepair      screen.Act = "repair"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -69,6 +71,8 @@ var Keys = []screen.Binding{
 	{Act: actGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
 	{Act: actFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
 	{Act: actFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
+	{Act: actField, Keys: []string{"g"}, Help: "with --field, while safe: the field board, and the lanes again", Head: "The field board"},
+	{Act: actRepair, Keys: []string{"c"}, Help: "send somebody out to the chosen device; enter names what is wrong"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},

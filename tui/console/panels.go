@@ -57,6 +57,9 @@ func (m *Screen) panelNeeds(panel int) int {
 
 // shownPanel is the chosen panel; a hold brings up its own.
 func (m *Screen) shownPanel() int {
+	if m.boardUp() {
+		return panelDevice
+	}
 	if m.snap.Transport.State() == show.Held && m.panel == panelDrift {
 		return panelSky
 	}
@@ -69,6 +72,8 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 		m.drift.draw(m, c, r)
 	case panelCue:
 		m.drawCue(c, r)
+	case panelDevice:
+		m.drawDevice(c, r)
 	default:
 		if m.snap.Transport.State() == show.Held {
 			m.drawHold(c, r)
@@ -239,6 +244,11 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 		lines = append(lines, cue.Note)
 	}
 	lines = append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
+	panelLines(c, r, lines)
+}
+
+// panelLines draws lines into a panel, as many as fit, the first one strong.
+func panelLines(c *screen.Canvas, r screen.Rectangle, lines []string) {
 	for k, s := range lines {
 		if k >= r.H {
 			break

@@ -118,6 +118,10 @@ func (m *Screen) mouse(e screen.MouseMsg) {
 	if m.mode != runMode && m.mode != typeMode || !m.canvas.Fits() {
 		return
 	}
+	if m.boardUp() {
+		m.pickDevice(e)
+		return
+	}
 	if e.Wheel != 0 {
 		if m.lay.tracks.Contains(e.X, e.Y) || m.lay.wave.Contains(e.X, e.Y) {
 			m.scroll(e.Wheel > 0)

@@ -34,24 +34,32 @@ var errMIDI = errors.New("not a usable standard MIDI file")
 // 0 or 1 in order of time. Tempo changes are followed exactly; the times are
 // rounded to the nanosecond. A track that is cut short is an error.
 func ReadMIDI(r io.Reader) ([]Note, error) {
-	b, err := io.ReadAll(io.LimitReader(r, maxMIDI+1))
+	s, division, err := readScore(r)
 	if err != nil {
 		return nil, err
 	}
+	return s.notes(division), nil
+}
+
+func readScore(r io.Reader) (s *score, division int64, err error) {
+	b, err := io.ReadAll(io.LimitReader(r, maxMIDI+1))
+	if err != nil {
+		return nil, 0, err
+	}
 	if len(b) > maxMIDI {
-		return nil, fmt.Errorf("%w: found more than %d bytes", errMIDI, maxMIDI)
+		return nil, 0, fmt.Errorf("%w: found more than %d bytes", errMIDI, maxMIDI)
 	}
 	division, tracks, err := chunks(b)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	var s score
+	s = new(score)
 	for i, t := range tracks {
 		if err := s.track(t); err != nil {
-			return nil, fmt.Errorf("%w: track %d: %w", errMIDI, i+1, err)
+			return nil, 0, fmt.Errorf("%w: track %d: %w", errMIDI, i+1, err)
 		}
 	}
-	return s.notes(division), nil
+	return s, division, nil
 }
 
 // chunks takes a file apart. division is the number of ticks in a quarter note.
@@ -88,29 +96,49 @@ type tickNote struct {
 	note Note
 }
 
+// A meter is a time signature from a tick on.
+type meter struct {
+	tick         int64
+	beats, below int // of a bar: so many, each of a whole note's part 1/2^below
+}
+
 // A score is what all tracks hold, in ticks.
 type score struct {
 	tempos []tempo
+	meters []meter
 	played []tickNote
 }
 
 // notes puts the notes where the tempos carry them.
 func (s *score) notes(division int64) []Note {
-	slices.SortStableFunc(s.tempos, func(a, b tempo) int { return cmp.Compare(a.tick, b.tick) })
 	slices.SortStableFunc(s.played, func(a, b tickNote) int { return cmp.Compare(a.tick, b.tick) })
-	// Time is summed up in microseconds times division, which is whole.
-	var at, tick int64
-	micros := int64(500_000) // 120 quarter notes a minute until a tempo says otherwise
-	next := 0
+	w := s.walk(division)
 	out := make([]Note, 0, len(s.played))
 	for _, p := range s.played {
-		for ; next < len(s.tempos) && s.tempos[next].tick <= p.tick; next++ {
-			at += (s.tempos[next].tick - tick) * micros
-			tick, micros = s.tempos[next].tick, s.tempos[next].micros
-		}
 		n := p.note
-		n.At = time.Duration((at + (p.tick-tick)*micros) / division * 1000)
+		n.At = w.at(p.tick)
 		out = append(out, n)
 	}
 	return out
+}
+
+// A walk tells when ticks come; it is asked for them in order.
+type walk struct {
+	division, tick, micros int64
+	sum                    int64 // microseconds times division up to tick, which is whole
+	tempos                 []tempo
+}
+
+func (s *score) walk(division int64) *walk {
+	slices.SortStableFunc(s.tempos, func(a, b tempo) int { return cmp.Compare(a.tick, b.tick) })
+	// 120 quarter notes a minute until a tempo says otherwise.
+	return &walk{division: division, micros: 500_000, tempos: s.tempos}
+}
+
+func (w *walk) at(tick int64) time.Duration {
+	for ; len(w.tempos) > 0 && w.tempos[0].tick <= tick; w.tempos = w.tempos[1:] {
+		w.sum += (w.tempos[0].tick - w.tick) * w.micros
+		w.tick, w.micros = w.tempos[0].tick, w.tempos[0].micros
+	}
+	return time.Duration((w.sum + (tick-w.tick)*w.micros) / w.division * 1000)
 }

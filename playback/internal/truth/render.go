@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"time"
 )
@@ -51,9 +50,8 @@ func Render(ctx context.Context, path, folder string) (*Piece, error) {
 	name := filepath.Base(path)
 	name = name[:len(name)-len(filepath.Ext(name))]
 	p := &Piece{Name: name, WAV: filepath.Join(folder, name+".wav"), Notes: notes, Onsets: Onsets(notes)}
-	out, err := exec.CommandContext(ctx, "fluidsynth", "-n", "-i", "-q", "-g", "0.5", "-r", "44100", "-F", p.WAV, soundFont, path).CombinedOutput()
-	if err != nil {
-		return nil, fmt.Errorf("fluidsynth: %w: %s", err, out)
+	if err := play(ctx, soundFont, path, p.WAV); err != nil {
+		return nil, err
 	}
 	return p, nil
 }

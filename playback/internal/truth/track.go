@@ -16,6 +16,7 @@ const (
 	meta        = 0xff
 	metaEnd     = 0x2f
 	metaTempo   = 0x51
+	metaMeter   = 0x58
 	maxTicks    = 1 << 28 // of a track: keeps sums of ticks and tempo in range
 	tempoLength = 3
 )
@@ -88,7 +89,10 @@ func (s *score) meta(tick int64, b []byte) (rest []byte, ended bool, err error) 
 	if err != nil {
 		return nil, false, err
 	}
-	if kind == metaTempo && len(data) == tempoLength {
+	switch {
+	case kind == metaMeter && len(data) >= 2 && data[0] > 0 && data[1] <= 6:
+		s.meters = append(s.meters, meter{tick, int(data[0]), int(data[1])})
+	case kind == metaTempo && len(data) == tempoLength:
 		s.tempos = append(s.tempos, tempo{tick, int64(data[0])<<16 | int64(data[1])<<8 | int64(data[2])})
 	}
 	return rest, kind == metaEnd, nil

@@ -93,6 +93,10 @@ func (r *Run) List() string {
 			out = append(out, "tick")
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
+		case a.Kind == show.KindMark:
+			out = append(out, "mark "+a.Text)
+		case a.Kind == show.KindRepair:
+			out = append(out, "repair "+a.Text)
 		case a.Command.Action == show.Nudge:
 			out = append(out, words.Nudge(a.Command.Step))
 		case a.Command.Group.Name != "":
