@@ -92,18 +92,25 @@ func (c *cueChecks) position(w row, cue Cue) {
 func (c *cueChecks) module(w row, cue Cue) {
 	m, listed := c.byName[cue.Module]
 	first, met := c.places[cue.Module]
-	if !met {
-		c.places[cue.Module] = cue
-		if c.anyModule {
-			c.count(w, c.modules, colModule)
-			c.modules = append(c.modules, cue.Module)
+	// A position that is misspelt on one line is no fault of the lines that have it
+	// right: it neither settles where the module stands nor goes against it.
+	astray := !c.known[cue.Position]
+	if !met || first.Position == "" && !astray {
+		first = cue
+		if astray {
+			first.Position = ""
 		}
+		c.places[cue.Module] = first
+	}
+	if !met && c.anyModule {
+		c.count(w, c.modules, colModule)
+		c.modules = append(c.modules, cue.Module)
 	}
 	if !listed && !c.anyModule {
 		w.bad(colModule, CodeUnknown, Quote(cue.Module),
 			"a module that show.toml lists"+DidYouMean(cue.Module, c.modules))
 	}
-	if met && first.Position != cue.Position && first.Position != "" && cue.Position != "" {
+	if !astray && first.Position != cue.Position {
 		w.note(w.at(colModule), CodeModule,
 			fmt.Sprintf("module %s at position %s, which stands at %s on line %d",
 				Quote(cue.Module), Quote(cue.Position), Quote(first.Position), first.Line),

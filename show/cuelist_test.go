@@ -75,6 +75,12 @@ func TestCueListProblems(t *testing.T) {
 			`unknown cues.csv:2:12: found "M3" as module; wanted a module that show.toml lists; did you mean "M1"?`,
 			`module cues.csv:4:12: found module "M1" at position "South", which stands at "North" on line 3`,
 		}},
+		{"a module whose first position is misspelt", head + "1,5,,Nroth,M1,1,,,,\n2,7,,North,M1,2,,,,\n3,9,,North,M1,3,,,,\n4,11,,South,M1,4,,,,\n5,13,,Sotuh,M1,4,,,,\n", []string{
+			`unknown cues.csv:2:6: found "Nroth" as position`,
+			`module cues.csv:5:13: found module "M1" at position "South", which stands at "North" on line 3`,
+			`unknown cues.csv:6:7: found "Sotuh" as position`,
+			`pin cues.csv:6:16: found pin 4 of module "M1"`,
+		}},
 		{"pins", head + "1,5,,North,,1,,,,\n2,5,,North,M1,5,,,,\n3,6,,North,M1,4,,,,\n4,7,,North,M1,4,,,,\n5,8,,South,M2,0,,,,\n6,8,,South,M2,2.5,,,,\n7,8,,South,M2,999,,,,\n", []string{
 			"pin cues.csv:2:13: found pin 1 and no module",
 			`pin cues.csv:3:15: found pin 5 of module "M1"; wanted one of its 4 pins`,

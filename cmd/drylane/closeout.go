@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 
 	"drylane/playback/disk"
 	"drylane/show"
@@ -41,7 +42,7 @@ func (c closeoutCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	r, err := closeout.New(c.Session, log, search)
+	r, err := closeout.New(filepath.Base(path), log, search)
 	if err != nil {
 		if search != nil {
 			return fmt.Errorf("%s: %w", show.Clean(c.Search), err)

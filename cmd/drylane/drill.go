@@ -120,9 +120,10 @@ func (c drillDebriefCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	result, err := drill.FromLog(filepath.Base(path), log)
+	name := filepath.Base(path)
+	result, err := drill.FromLog(name, log)
 	if err != nil {
-		return fmt.Errorf("%s: %w", show.Clean(c.Session), err)
+		return fmt.Errorf("%s: %w", show.Clean(name), err)
 	}
 	return e.debrief(result, html, c.JSON)
 }

@@ -99,8 +99,12 @@ func remarks(res *exchange.Result) []string {
 	add(res.Blank, "rows with nothing in them: %d", res.Blank)
 	add(res.Short, "rows with fewer fields than there are columns, the missing ones taken as empty: %d", res.Short)
 	add(res.ThreeParts, "times such as 1:02:03, read as h:mm:ss: %d; if the last part counts frames, give --notation frames and --rate", res.ThreeParts)
-	if len(res.Unused) > 0 {
-		list = append(list, "left out: the columns "+strings.Join(quoteAll(res.Unused), ", ")+`; --map note="COLUMN" keeps one in the note`)
+	if n := len(res.Unused); n > 0 {
+		columns := "column"
+		if n > 1 {
+			columns = words.Plural(columns)
+		}
+		list = append(list, "left out: the "+columns+" "+strings.Join(quoteAll(res.Unused), ", ")+`; --map note="COLUMN" keeps one in the note`)
 	}
 	return list
 }

@@ -131,11 +131,11 @@ func (c *retimeCmd) fromSession(e *env, l *folder.Folder, within retime.Spec) ([
 	}
 	if h := s.Run.Header; h.CuesSHA256 != l.Show.CuesSHA256 {
 		return nil, fmt.Errorf("%s: found a rehearsal of another cue list (SHA-256 %.12s...) than %s has (%.12s...); wanted one of this list, as it is",
-			show.Clean(c.Session), show.Clean(h.CuesSHA256), l.Show.CuesFile, l.Show.CuesSHA256)
+			show.Clean(s.Name), show.Clean(h.CuesSHA256), l.Show.CuesFile, l.Show.CuesSHA256)
 	}
 	specs, err := retime.FromDrift(s.Within(within.From, within.Until), within)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", show.Clean(c.Session), err)
+		return nil, fmt.Errorf("%s: %w", show.Clean(s.Name), err)
 	}
 	if !c.JSON {
 		fmt.Fprintln(e.out, s.PersonWords())

@@ -155,6 +155,9 @@ func sightFinding(place string, need Need, s *Sight, c *collector) {
 		c.stop(CodeMediaOpen, place, "it is another file than the show's, and there is nothing to compare it with", "put the show's own file in its folder, then check again")
 	case !s.Compared.Same:
 		c.stop(CodeMediaOther, place, s.Compared.Words, "copy the show's own file")
+		for _, side := range s.Sides { // of timecode that a thin coding has spoiled this tells more
+			c.stop(CodeMediaSide, place, side, "copy the show's own file")
+		}
 	default:
 		codedFinding(place, need, s, c)
 		for _, side := range s.Sides {

@@ -97,6 +97,16 @@ func TestErasJoin(t *testing.T) {
 	}
 }
 
+// TestNoMedianOfNoFit: of taps that do not fit the list no median is told.
+func TestNoMedianOfNoFit(t *testing.T) {
+	fits := EraSummary{Nudge: "NO NUDGE", Taps: 9, Counted: 8, Late: 0.3, Code: string(drift.Nudge), Verdict: "late"}
+	odd := EraSummary{Nudge: "EARLIER 0.2 s", Taps: 53, Counted: 32, Late: 1.4, Code: string(drift.NoFit), Verdict: "no fit"}
+	got := Summary{Taps: 62, Drift: []EraSummary{fits, odd}}.Text()
+	if !strings.Contains(got, "Taps with NO NUDGE: 9: median 0.30 s late") || !strings.Contains(got, "Taps with EARLIER 0.2 s: 53.\n  no fit") {
+		t.Error(got)
+	}
+}
+
 // TestStoodDownIsNotMeasured: taps at cues that were stood down meet none.
 func TestStoodDownIsNotMeasured(t *testing.T) {
 	r := newRig(t, every(12, 4000, 4000, 0))

@@ -88,7 +88,8 @@ func (s Summary) Text() string {
 	}
 	for _, e := range s.Drift {
 		fmt.Fprintf(&b, "Taps with %s: %d", e.Nudge, e.Taps)
-		if e.Counted > 0 {
+		// Where the taps do not fit the list, a median of them says nothing.
+		if e.Counted > 0 && e.Code != string(drift.NoFit) {
 			fmt.Fprintf(&b, ": median %s, spread %.2f s", lateWords(e.Late), e.Spread)
 		}
 		fmt.Fprintf(&b, ".\n  %s\n", e.Verdict)

@@ -217,7 +217,11 @@ func (m *Screen) skyText() string {
 func (m *Screen) factSound(c *screen.Canvas) {
 	x, y, end := m.fact(c, factSound, "SOUND")
 	if m.snap.Lost {
-		c.Text(x, y, end-x, "LOST: "+screen.DeviceName(m.snap.Output), screen.Alarm)
+		text := "DEVICE LOST"
+		if name := screen.DeviceName(m.snap.Output); name != "" {
+			text = "LOST: " + name
+		}
+		c.Text(x, y, end-x, text, screen.Alarm)
 		return
 	}
 	if x = m.factHeard(c, x, y, end); end-x < 20 {

@@ -269,3 +269,17 @@ func TestNoFactIsCut(t *testing.T) {
 		}
 	}
 }
+
+// TestLostWithoutAName: where the lost device has no name, the fact says so in words.
+func TestLostWithoutAName(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		scenes["armed"](s)
+		s.run.Snap.Lost, s.run.Snap.Output = true, ""
+		s.look(screentest.Epoch)
+		if got := s.View(); !strings.Contains(got, "SOUND  DEVICE LOST") {
+			t.Errorf("%v:\n%s", size, got)
+		}
+	}
+}

@@ -389,6 +389,31 @@ func TestPlanAndTimes(t *testing.T) {
 	}
 }
 
+// TestNextStepIsWhole: before anything has happened the next step stands there in
+// full, its order at the end of it.
+func TestNextStepIsWhole(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		s.sees(instruct.View{State: heldState()}, 0)
+		if got := s.View(); !strings.Contains(got, "Hold.") {
+			t.Errorf("%v: the order of the next step is cut off:\n%s", size, got)
+		}
+	}
+}
+
+// TestRunningAlready: who resumed before the field was called clear is not waited for.
+func TestRunningAlready(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 120, 36)
+	clear := event(1, 42, session.KindDrill, session.Data{Text: "clear", Do: "radio", Wants: string(drill.WantResume)})
+	clear.State = show.Running.String()
+	s.sees(instruct.View{State: heldState(), Events: []session.Entry{clear}}, 0)
+	if got := s.View(); !strings.Contains(got, "wants resume: running already") {
+		t.Errorf("a show that runs is waited for to resume:\n%s", got)
+	}
+}
+
 // TestOneQuestionEnds: it stands in one line that fits, and its keys in the foot.
 func TestOneQuestionEnds(t *testing.T) {
 	t.Parallel()

@@ -3,6 +3,7 @@ package instructor
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"drylane/playback/instruct"
@@ -68,32 +69,94 @@ func (m *Screen) drawPlan(c *screen.Canvas, r screen.Rectangle) screen.Rectangle
 	if m.view.State.Score != "" {
 		title += ", " + m.view.State.Score
 	}
-	rows := max(1, min(len(steps)+len(planted), r.H/2-1))
-	in := c.Heading(screen.Rect(r.X, r.Y, r.W, rows+1), title)
-	line := func(text string, style screen.Style) {
-		if in.H > 0 {
-			c.Text(in.X, in.Y, in.W, text, style)
+	in := c.Heading(r, title)
+	items := planItems(steps, planted, in.W)
+	wanted := 0
+	for _, i := range items {
+		wanted += len(i.lines)
+	}
+	room := r.H/2 - 1 // what has happened needs the rest
+	if !m.happened() {
+		room = r.H - 3
+	}
+	in.H = max(1, min(wanted, room))
+	rest := screen.Rect(r.X, in.Y+in.H, r.W, r.H-1-in.H)
+	for k, i := range items {
+		left := len(items) - k
+		switch { // the next to come is told whatever the room, and so is a last one
+		case left == 1:
+			i.lines = squeeze(i.lines, max(1, in.H))
+		case k == 0:
+			i.lines = squeeze(i.lines, max(1, in.H-1))
+		}
+		if k > 0 && (in.H < len(i.lines) || in.H == len(i.lines) && left > 1) {
+			if in.H > 0 {
+				c.Text(in.X, in.Y, in.W, fmt.Sprintf("and %d more", left), screen.Quiet)
+			}
+			break
+		}
+		for _, l := range i.lines {
+			c.Text(in.X, in.Y, in.W, l, i.style)
 			in.Y, in.H = in.Y+1, in.H-1
 		}
 	}
+	return rest
+}
+
+// squeeze puts lines into n at most; the last has what is left over.
+func squeeze(lines []string, n int) []string {
+	if len(lines) <= n {
+		return lines
+	}
+	return append(lines[:n-1:n-1], lines[n-1]+" "+strings.Join(strings.Fields(strings.Join(lines[n:], " ")), " "))
+}
+
+// happened reports whether anything was done to the run, by the drill or by hand.
+func (m *Screen) happened() bool {
+	return slices.ContainsFunc(m.view.Events, func(e session.Entry) bool { return e.Kind == session.KindDrill })
+}
+
+// A planItem is something that is planned, in lines that are not cut.
+type planItem struct {
+	lines []string
+	style screen.Style
+}
+
+// planItems are what is planted and the steps to come, in lines of w columns.
+func planItems(steps []instruct.PlannedStep, planted []string, w int) []planItem {
 	if len(steps)+len(planted) == 0 {
-		line("all that was planned has come", screen.Quiet)
+		return []planItem{{[]string{"all that was planned has come"}, screen.Quiet}}
 	}
+	var items []planItem
 	for _, p := range planted {
-		line("planted  "+p, screen.Caution)
+		items = append(items, planItem{planLines("planted", p, w), screen.Caution})
 	}
-	for k, s := range steps {
-		if in.H == 1 && len(steps)-k > 1 {
-			line(fmt.Sprintf("and %d more", len(steps)-k), screen.Quiet)
-			break
-		}
-		text := fmt.Sprintf("%-8s %s", whenWords(s), s.What)
+	for _, s := range steps {
+		text := s.What
 		if s.Wants != drill.WantNothing {
 			text += fmt.Sprintf(" [wants %s]", s.Wants)
 		}
-		line(text, screen.Normal)
+		items = append(items, planItem{planLines(whenWords(s), text, w), screen.Normal})
 	}
-	return screen.Rect(r.X, r.Y+rows+1, r.W, r.H-rows-1)
+	return items
+}
+
+// planLines are text behind its label, which stands in a column of its own where
+// that is wide enough.
+func planLines(label, text string, w int) []string {
+	const column = 9
+	if screen.Width(label) < column {
+		label = fmt.Sprintf("%-*s", column, label)
+	} else {
+		text, label = label+" "+text, ""
+	}
+	indent := label
+	lines := screen.Wrap(text, w-len(label))
+	for k, l := range lines {
+		lines[k] = indent + l
+		indent = strings.Repeat(" ", len(label))
+	}
+	return lines
 }
 
 // answerTo is what answers a step that wants something.
@@ -110,8 +173,11 @@ func (m *Screen) reaction(i int) string {
 	if want == "" || e.Wall.IsZero() {
 		return ""
 	}
-	if want == show.EventHeld.String() && e.State == show.Held.String() {
+	switch {
+	case want == show.EventHeld.String() && e.State == show.Held.String():
 		return "held already"
+	case want == show.EventResumed.String() && e.State == show.Running.String():
+		return "running already"
 	}
 	for k := i + 1; k < len(m.view.Events); k++ {
 		switch a := &m.view.Events[k]; {
