@@ -102,7 +102,9 @@ func TestMedia(t *testing.T) {
 		{"case", sight(func(s *Sight) { s.Same, s.Path, s.Why = true, "TRACK.MP3", whyCase }), nil,
 			[]string{`warn media-name stick/TRACK.MP3: it stands there for "track.mp3": its name differs in capitals`, "note media-same stick/TRACK.MP3"}},
 		{"other music", sight(func(s *Sight) { s.Compared = &Compared{Words: "not the same music"} }), nil, []string{"stop media-other not the same music"}},
-		{"other music, and its timecode is gone", sight(func(s *Sight) { s.Compared, s.Sides = &Compared{Words: "not the same music"}, []string{"on its left side no timecode"} }), nil, []string{"stop media-other not the same music", "stop media-side on its left side no timecode"}},
+		{"other music, and its timecode is gone", sight(func(s *Sight) {
+			s.Compared, s.Sides = &Compared{Words: "not the same music"}, []string{"on its left side no timecode"}
+		}), nil, []string{"stop media-other not the same music", "stop media-side on its left side no timecode"}},
 		// The sentence that a crew needs: a positive offset is music that comes
 		// late, so that cues by the file's clock come early.
 		{"late", coded(Compared{Offset: 26 * ms, Steady: true}), nil, []string{"warn media-coded same music, re-encoded, 26 ms late: expect cues 26 ms early;"}},
