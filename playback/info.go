@@ -100,5 +100,5 @@ func tagText(s string) string {
 
 // cutShort is the sentence for a file with less music than it states.
 func cutShort(stated, there timebase.Frame, rate int) string {
-	return fmt.Sprintf("the file says it holds %s of music, but it is cut off after %s", timebase.Clock(stated.At(rate)), timebase.Clock(there.At(rate)))
+	return fmt.Sprintf("the file says it has %s of music, but it is cut off after %s", timebase.Clock(stated.At(rate)), timebase.Clock(there.At(rate)))
 }

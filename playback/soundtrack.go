@@ -122,7 +122,7 @@ func playable(i Info) error {
 	case i.Rate < minRate || i.Rate > maxRate:
 		return refuse(fmt.Sprintf("runs at %d Hz", i.Rate), wantRate)
 	case i.Frames <= 0:
-		return refuse("holds no music at all", "a soundtrack with sound in it is wanted")
+		return refuse("has no music in it", "a soundtrack with sound in it is wanted")
 	case i.Frames/timebase.Frame(i.Rate) >= maxHours*3600:
 		return refuse(fmt.Sprintf("says it lasts %d hours", i.Frames/timebase.Frame(i.Rate)/3600), fmt.Sprintf("less than %d hours is wanted", maxHours))
 	}

@@ -46,7 +46,7 @@ var strangers = []struct {
 	{0, ".snd", "is an AU file"},
 	{0, "RIFX", "is a big-endian WAV file"},
 	{0, "riff\x2E\x91\xCF\x11", "is a Wave64 file"},
-	{0, "MThd", "is a MIDI file, which holds notes and no sound"},
+	{0, "MThd", "is a MIDI file, which has notes and no sound"},
 	{0, "wvpk", "is a WavPack file"},
 	{0, "MAC ", "is a Monkey's Audio file"},
 }
@@ -100,7 +100,7 @@ func sniffHead(head []byte) (fileKind, error) {
 	case isText(head):
 		return 0, refuse("is a text file", wantFormat)
 	case len(bytes.Trim(head, "\x00")) == 0 && len(head) < sniffSize:
-		return 0, refuse("holds nothing but zeros", wantFormat)
+		return 0, refuse("has nothing in it but zeros", wantFormat)
 	}
 	return kindMP3, nil
 }

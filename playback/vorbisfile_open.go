@@ -65,7 +65,7 @@ func (v *vorbisFile) readHeaders() error {
 	}
 	for _, s := range oggStrangers {
 		if strings.HasPrefix(string(packets[0]), s.magic) {
-			return refuse("is an Ogg file that holds "+s.what, wantVorbis)
+			return refuse("is an Ogg file with "+s.what, wantVorbis)
 		}
 	}
 	at, seen := first.end, 1
@@ -77,7 +77,7 @@ func (v *vorbisFile) readHeaders() error {
 			return unreadable(err)
 		}
 		if p.flags&oggFirst != 0 || p.serial != v.src.serial {
-			return refuse("is an Ogg file that holds several streams", wantVorbis)
+			return refuse("is an Ogg file with several streams", wantVorbis)
 		}
 		partial = p.packets(partial, vorbisHeaderLimit, keep)
 		v.audioAt, v.audioSeq = p.end, p.seq

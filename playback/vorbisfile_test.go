@@ -238,7 +238,7 @@ func TestVorbisRefused(t *testing.T) {
 		{"two pieces", append(bytes.Clone(b), b...), "several pieces one after another"},
 		{"two pieces, other serial", append(bytes.Clone(b), sealed(other)...), "several pieces one after another"},
 		{"two streams", sealed(append([][]byte{pages[0], other[0]}, pages[1:]...)), "several streams"},
-		{"Opus", sealed([][]byte{opus}), "is an Ogg file that holds Opus; an Ogg Vorbis file"},
+		{"Opus", sealed([][]byte{opus}), "is an Ogg file with Opus; an Ogg Vorbis file"},
 		{"surround", sealed(append([][]byte{surround}, pages[1:]...)), "has 6 channels"},
 		{"no sound", sealed(short), "without any sound"},
 		{"first page only", sealed(pages[:1]), "broken header"},

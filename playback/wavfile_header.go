@@ -85,7 +85,7 @@ func (h *wavHeader) setFormat(b []byte) error {
 		if name == "" {
 			name = fmt.Sprintf("encoding 0x%04X", f.Tag)
 		}
-		return refuse("holds "+name+" inside a WAV file", "plain WAV (integers or floats) is wanted")
+		return refuse("has "+name+" inside a WAV file", "plain WAV (integers or floats) is wanted")
 	}
 	if err := playable(Info{Channels: i.Channels, Rate: i.Rate, Frames: 1}); err != nil {
 		return err

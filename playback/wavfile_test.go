@@ -201,7 +201,7 @@ func TestWAVRefused(t *testing.T) {
 		{"no format chunk", riffFile("RIFF", 0, data), "without a format chunk"},
 		{"no data chunk", riffFile("RIFF", 0, fmt16, plain("LIST", []byte("INFO"))), "without any sound data"},
 		{"chunk past the end", riffFile("RIFF", 0, fmt16, chunk("LIST", 0xFFFFFFF0, []byte("INFO"))), "without any sound data"},
-		{"empty data", riffFile("RIFF", 48, fmt16, plain("data", nil)), "holds no music"},
+		{"empty data", riffFile("RIFF", 48, fmt16, plain("data", nil)), "has no music"},
 		{"cut before its first frame", riffFile("RIFF", 48, fmt16, chunk("data", 4000, []byte{1, 0})), "cut off before its first sound"},
 		{"cut in the header", []byte("RIFF\x00\x00"), "an MP3"},
 		{"big-endian", []byte("RIFX\x00\x00\x00\x00WAVEfmt "), "is a big-endian WAV file"},

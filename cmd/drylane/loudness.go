@@ -71,7 +71,7 @@ func printLoudness(e *env, r loudness.Result) error {
 		row("correlation", "%+.2f%s", r.Correlation, correlationWords(r.Correlation))
 	}
 	if r.AtLeast {
-		row("note", "the music reaches full scale: what the file holds above it is cut off in decoding to 16 bits, so the levels are at least those given")
+		row("note", "the music reaches full scale: what the file has above it is cut off in decoding to 16 bits, so the levels are at least those given")
 	}
 	for _, clip := range r.FirstClips {
 		at := timebase.Frame(clip.Frame).At(r.Rate).Round(time.Millisecond)

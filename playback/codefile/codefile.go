@@ -99,11 +99,11 @@ func asMeant(r ltc.Report, c ltc.Config) error {
 	frames := c.Rate.FrameAt(int64(c.Length)-1, c.SampleRate) + 1
 	last := c.Rate.Timecode(first + frames - 1)
 	if r.Rate != c.Rate || r.First.Timecode != c.Start || r.First.Sample() != 0 || r.Last.Timecode != last || r.Frames != frames || r.FaultCount > 0 {
-		return fmt.Errorf("read back, it holds %s frames a second, %s to %s, %d frames with %d faults; wanted %s, %s to %s, %d frames",
+		return fmt.Errorf("read back, it has %s frames a second, %s to %s, %d frames with %d faults; wanted %s, %s to %s, %d frames",
 			r.Rate, r.First.Timecode, r.Last.Timecode, r.Frames, r.FaultCount, c.Rate, c.Start, last, frames)
 	}
 	if found, want := r.First.Word.Extras(r.Rate), c.Extras; found != want {
-		return fmt.Errorf("read back, it holds the user bits %08X; wanted %08X", uint32(found.User), uint32(want.User))
+		return fmt.Errorf("read back, it has the user bits %08X; wanted %08X", uint32(found.User), uint32(want.User))
 	}
 	return nil
 }

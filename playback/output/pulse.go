@@ -109,7 +109,7 @@ func (p *pulse) open() error {
 	}
 	device := time.Duration(reply.SinkLatency) * time.Microsecond
 	if least := device + 30*time.Millisecond; least > p.opts.Buffer*9/10 {
-		return fmt.Errorf("%s holds %v of sound, which leaves too little of a buffer of %v: give it %v",
+		return fmt.Errorf("%s keeps %v of sound, which leaves too little of a buffer of %v: give it %v",
 			p.name, device, p.opts.Buffer, (least * 10 / 9).Round(time.Millisecond))
 	}
 	p.stream, p.step = reply.StreamIndex, device

@@ -43,7 +43,7 @@ func TestRealTimeServerDies(t *testing.T) {
 	}
 	done := make(chan error, 1)
 	go func() { done <- r.Deck.Run(t.Context()) }()
-	do := func(a show.Action) { r.Deck.Command(show.Command{Action: a}, time.Now()) }
+	do := func(a show.Action) { r.Deck.Command(show.Command{Action: a, Anyway: true}, time.Now()) }
 	running := func(s *deck.Snapshot) bool { return s.Transport.State() == show.Running && s.Transport.Heard() > 20000 }
 	held := func(s *deck.Snapshot) bool { return s.Transport.State() == show.Held }
 

@@ -61,7 +61,9 @@ func startSleep(t *testing.T, server *reftest.Pulse, o Options) *sleepRig {
 	return r
 }
 
-func (r *sleepRig) do(a show.Action) { r.Deck.Command(show.Command{Action: a}, time.Now()) }
+func (r *sleepRig) do(a show.Action) {
+	r.Deck.Command(show.Command{Action: a, Anyway: true}, time.Now())
+}
 
 // until waits for something to be so in a snapshot.
 func (r *sleepRig) until(what string, ok func() bool) {

@@ -31,7 +31,7 @@ func TestMusicChangesBeneathARun(t *testing.T) {
 	}
 	defer r.watch(time.Millisecond)()
 	stop := r.Go(t.Context())
-	do := func(a show.Action) { r.Deck.Command(show.Command{Action: a}, time.Now()) }
+	do := func(a show.Action) { r.Deck.Command(show.Command{Action: a, Anyway: true}, time.Now()) }
 	do(show.Arm)
 	do(show.Start)
 	waitFor(t, r.Deck, "running", func(s *deck.Snapshot) bool { return s.Transport.State() == show.Running })

@@ -89,7 +89,7 @@ func cuePoints(b []byte) ([]cuePoint, error) {
 	case stated > maxMarkers:
 		return nil, &Error{Found: fmt.Sprintf("a cue chunk that says it has %d cue points", stated), Wanted: fmt.Sprintf("at most %d", maxMarkers)}
 	case stated > there:
-		return nil, &Error{Found: fmt.Sprintf("a cue chunk that says it has %d cue points and holds %d", stated, there), Wanted: wantWhole}
+		return nil, &Error{Found: fmt.Sprintf("a cue chunk that says it has %d cue points and has %d", stated, there), Wanted: wantWhole}
 	case stated == 0:
 		return nil, ErrNoMarkers
 	}

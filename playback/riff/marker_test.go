@@ -88,7 +88,7 @@ func TestMarkerErrors(t *testing.T) {
 	}{
 		{"none", "found no cue points", wave(1000, 4)},
 		{"empty chunk", "found no cue points", wave(1000, 4, cue(0, 0))},
-		{"fewer than stated", "says it has 3 cue points and holds 1", wave(1000, 4, cue(3, 1))},
+		{"fewer than stated", "says it has 3 cue points and has 1", wave(1000, 4, cue(3, 1))},
 		{"a lie", "says it has 2147483647 cue points", wave(1000, 4, many)},
 		{"no format", "without a sample rate", []byte("RIFF\x0c\x00\x00\x00WAVEdata\x00\x00\x00\x00")},
 		{"no sound", "without any sound data", append([]byte("RIFF\x1c\x00\x00\x00WAVE"), wave(1000, 0)[12:36]...)},

@@ -15,8 +15,8 @@ const (
 	LowCharge  Fault = "low battery"   // it will not last the show with its longest hold
 	OpenPin    Fault = "open pin"      // a pin that the list fires has no match in it
 	StrayPin   Fault = "stray pin"     // a pin has a match in it that the list does not fire
-	WrongFile  Fault = "wrong file"    // it holds a file of another name
-	OtherSound Fault = "other content" // it holds a file of the right name that is another
+	WrongFile  Fault = "wrong file"    // it has a file of another name
+	OtherSound Fault = "other content" // it has a file of the right name that is another
 	SameNumber Fault = "same number"   // two devices answer to one name
 	Unplanned  Fault = "not planned"   // a device answers that nobody planned
 )
@@ -37,8 +37,8 @@ var faultTable = []faultRow{
 	{LowCharge, both, "its battery will not last the show with its longest hold"},
 	{OpenPin, []Kind{Module}, "a pin that the list fires is open"},
 	{StrayPin, []Kind{Module}, "a pin has a match in it that the list does not fire"},
-	{WrongFile, []Kind{Player}, "it holds a file of another name"},
-	{OtherSound, []Kind{Player}, "it holds a file of the right name with other content"},
+	{WrongFile, []Kind{Player}, "it has a file of another name"},
+	{OtherSound, []Kind{Player}, "it has a file of the right name with other content"},
 	{SameNumber, both, "two devices answer to its name"},
 	{Unplanned, both, "a device answers that nobody planned"},
 }

@@ -84,7 +84,7 @@ func TestRules(t *testing.T) {
 		{"damage", func(f *Facts) { f.Music.Level.Damaged = 1 }, []string{"warn soundtrack-damage 1 place cannot be decoded and is silent"}},
 		{"clipped in decoding", func(f *Facts) {
 			f.Music.Level.Clips, f.Music.Level.LongestClip, f.Music.Level.FirstClip, f.Music.Level.AtLeast = 3, 12, 7*s, true
-		}, []string{"warn clipping reaches full scale in 3 places, the first at 0:07.000, the longest of 12 samples: what it holds above is cut off"}},
+		}, []string{"warn clipping reaches full scale in 3 places, the first at 0:07.000, the longest of 12 samples: what it has above is cut off"}},
 		{"one side", func(f *Facts) { f.Music.Level.Silent[1] = true; f.Music.Level.Correlation = 0 }, []string{"warn silent-channel right channel is silent"}},
 		{"both sides", func(f *Facts) { f.Music.Level.Silent = [2]bool{true, true} }, []string{"stop silent-channel no sound"}},
 		{"mono", func(f *Facts) { f.Music.Channels = 1; f.Music.Level.Silent[0] = true }, []string{"stop silent-channel no sound"}},

@@ -66,7 +66,7 @@ func levelRule(f *Facts, c *collector) {
 		c.warn(CodeSoundtrackAltered, m.File, l.Altered, "export it again from the master, and listen to it")
 	}
 	if l.Clips > 0 && l.AtLeast {
-		c.warn(CodeClipping, m.File, fmt.Sprintf("it reaches full scale in %s, the first at %s, the longest of %s: what it holds above is cut off in decoding, here and in players",
+		c.warn(CodeClipping, m.File, fmt.Sprintf("it reaches full scale in %s, the first at %s, the longest of %s: what it has above is cut off in decoding, here and in players",
 			words.Count(l.Clips, "place"), timebase.ClockMillis(l.FirstClip), words.Count(int(min(l.LongestClip, math.MaxInt32)), "sample")),
 			"export the master at a lower level, by 1 dB or more, and encode it again")
 	} else if l.Clips > 0 {

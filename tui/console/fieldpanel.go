@@ -27,9 +27,9 @@ func (m *Screen) drawDevice(c *screen.Canvas, r screen.Rectangle) {
 func (m *Screen) deviceLines(r *board.Row) []string {
 	lines := []string{holds(r, 1000)}
 	if r.Kind == board.Player {
-		lines = []string{"wanted " + hash8(r.Want.SHA256) + " " + r.Want.File, "holds  -"}
+		lines = []string{"wanted " + hash8(r.Want.SHA256) + " " + r.Want.File, "has    -"}
 		if r.Heard {
-			lines[1] = "holds  " + hash8(r.Reading.SHA256) + " " + r.Reading.File
+			lines[1] = "has    " + hash8(r.Reading.SHA256) + " " + r.Reading.File
 		}
 	}
 	if r.Marked != board.NoFault {

@@ -43,7 +43,7 @@ var files = []desk.File{
 		Info: playback.Info{Format: "MP3", Rate: 44100, Channels: 2, Frames: 142 * 44100}},
 	{Name: "mole-timecode.wav", Uses: []string{"track with left music, right timecode"},
 		Info:    playback.Info{Format: "WAV", Rate: 48000, Channels: 1, Frames: 100 * 48000, Truncated: "cut off"},
-		Caution: "mole-timecode.wav: the file says it holds 2:22 of music, but it is cut off after 1:40"},
+		Caution: "mole-timecode.wav: the file says it has 2:22 of music, but it is cut off after 1:40"},
 	{Name: "spoken-calls.flac", Uses: []string{"player at the Beacon"},
 		Problem: "spoken-calls.flac is missing: it is not in the show folder, and show.toml wants it (player at the Beacon)"},
 }
