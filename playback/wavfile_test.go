@@ -114,7 +114,7 @@ func TestWAVLayouts(t *testing.T) {
 		{name: "RF64 without ds64", file: riffFile("RF64", 0xFFFFFFFF, fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
 		{name: "streamed", file: riffFile("RIFF", 0xFFFFFFFF, fmt16, chunk("data", 0xFFFFFFFF, data16)), want: want16, unstated: true},
 		{name: "streamed, zero", file: riffFile("RIFF", 0, fmt16, chunk("data", 0, data16)), want: want16, unstated: true},
-		{name: "cut off", file: riffFile("RIFF", 0, fmt16, chunk("data", 4*44100*61, data16)), want: want16, truncated: "holds 1:01 of music, but it is cut off after 0:00"},
+		{name: "cut off", file: riffFile("RIFF", 0, fmt16, chunk("data", 4*44100*61, data16)), want: want16, truncated: "has 1:01 of music, but it is cut off after 0:00"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			s, err := openBytes(tt.file)
@@ -190,8 +190,8 @@ func TestWAVRefused(t *testing.T) {
 		{"no channels", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 0, 48000, 16)), data), "has 0 channels"},
 		{"rate too low", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 8000, 16)), data), "runs at 8000 Hz; 22050 to 96000 Hz is wanted"},
 		{"rate too high", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 192000, 16)), data), "runs at 192000 Hz"},
-		{"A-law", riffFile("RIFF", 0, plain("fmt ", wavFormat(6, 2, 48000, 8)), data), "holds A-law inside a WAV file"},
-		{"MP3 in WAV", riffFile("RIFF", 0, plain("fmt ", wavFormat(0x55, 2, 48000, 16)), data), "holds MP3 inside"},
+		{"A-law", riffFile("RIFF", 0, plain("fmt ", wavFormat(6, 2, 48000, 8)), data), "has A-law inside a WAV file"},
+		{"MP3 in WAV", riffFile("RIFF", 0, plain("fmt ", wavFormat(0x55, 2, 48000, 16)), data), "has MP3 inside"},
 		{"unknown code", riffFile("RIFF", 0, plain("fmt ", wavFormat(0x1234, 2, 48000, 16)), data), "encoding 0x1234"},
 		{"foreign GUID", riffFile("RIFF", 0, plain("fmt ", make([]byte, 40)), data), "encoding 0x0000"},
 		{"48 bits", riffFile("RIFF", 0, plain("fmt ", wavFormat(riff.PCM, 2, 48000, 48)), data), "of 48 bits a sample"},

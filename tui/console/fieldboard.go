@@ -138,7 +138,7 @@ func (m *Screen) columns(r screen.Rectangle) columns {
 	position = widest(position, func(r board.Row) string { return r.Want.Position })
 	cols := columns{edge: r, mark: marked, list: []column{
 		{name: "device", w: name}, {name: "position", w: position}, {name: "heard", w: 5}, {name: "dB", w: 3, right: true},
-		{name: "charge", w: 6, right: true}, {name: "needs", w: 5, right: true}, {name: "file"}, {name: "your mark", w: marked},
+		{name: "charge", w: 6, right: true}, {name: "needs", w: 5, right: true}, {name: "pins or file"}, {name: "your mark", w: marked},
 	}}
 	cols.holds = r.W - 1
 	for _, x := range cols.list {
@@ -147,7 +147,7 @@ func (m *Screen) columns(r screen.Rectangle) columns {
 	x := r.X + 1
 	for i := range cols.list {
 		col := &cols.list[i]
-		if col.name == "file" {
+		if col.name == "pins or file" {
 			col.w = cols.holds
 		}
 		col.x = x
