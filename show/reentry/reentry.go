@@ -38,8 +38,9 @@ const (
 // runUp is how long the music plays alone before a place.
 func Propose(s *show.Show, t *show.Transport, changes []time.Duration, runUp time.Duration) []Proposal {
 	var list []Proposal
+	l := layOut(s)
 	add := func(at time.Duration, why string) {
-		if at < 0 || torn(s, at) != "" || slices.ContainsFunc(list, func(p Proposal) bool { return (p.At - at).Abs() < same }) {
+		if at < 0 || l.torn(at) != "" || slices.ContainsFunc(list, func(p Proposal) bool { return (p.At - at).Abs() < same }) {
 			return
 		}
 		if e := t.EntryAt(at, min(runUp, at)); e.Fires > 0 {
@@ -49,7 +50,7 @@ func Propose(s *show.Show, t *show.Transport, changes []time.Duration, runUp tim
 	for _, at := range changes {
 		add(at, "the music changes")
 	}
-	for _, at := range pauses(s) {
+	for _, at := range l.pauses() {
 		add(at, "the list pauses before it")
 	}
 	add(0, "the beginning")
@@ -57,24 +58,36 @@ func Propose(s *show.Show, t *show.Transport, changes []time.Duration, runUp tim
 	return list
 }
 
+// A layout is the cue list as places are held against it.
+type layout struct {
+	row   []show.Cue // in order of their effects
+	posts []callplan.Post
+}
+
+func layOut(s *show.Show) layout {
+	row := slices.Clone(s.Cues)
+	slices.SortStableFunc(row, func(a, b show.Cue) int { return cmp.Compare(a.EffectAt, b.EffectAt) })
+	return layout{row, callplan.Posts(s)}
+}
+
 // torn says what a start at a place would tear in two; nothing where it would not.
-func torn(s *show.Show, at time.Duration) string {
-	for _, post := range callplan.Posts(s) {
+func (l layout) torn(at time.Duration) string {
+	for _, post := range l.posts {
 		if shot, begin, ok := post.Plan.Underway(at); ok && begin < at && len(shot.Cues) > 0 {
 			return "the count for cue " + shot.Cues[0].ID
 		}
 	}
-	for _, c := range s.Cues {
+	for _, c := range l.row {
 		if c.Burn >= longBurn && c.EffectAt < at && at < c.EffectAt+c.Burn {
 			return "cue " + c.ID + " burning"
 		}
 	}
-	return chase(s, at)
+	return l.chase(at)
 }
 
 // chase says which row of cues a place lies within.
-func chase(s *show.Show, at time.Duration) string {
-	row := effects(s)
+func (l layout) chase(at time.Duration) string {
+	row := l.row
 	i, _ := slices.BinarySearchFunc(row, at, func(c show.Cue, at time.Duration) int { return cmp.Compare(c.EffectAt, at) })
 	if i == 0 || i == len(row) || row[i].EffectAt-row[i-1].EffectAt > chaseGap {
 		return ""
@@ -92,20 +105,12 @@ func chase(s *show.Show, at time.Duration) string {
 	return "the chase of cues " + row[from].ID + " to " + row[to].ID
 }
 
-// effects are the cues in order of their effects.
-func effects(s *show.Show) []show.Cue {
-	row := slices.Clone(s.Cues)
-	slices.SortStableFunc(row, func(a, b show.Cue) int { return cmp.Compare(a.EffectAt, b.EffectAt) })
-	return row
-}
-
 // pauses are the effects that nothing comes before for a while.
-func pauses(s *show.Show) []time.Duration {
+func (l layout) pauses() []time.Duration {
 	var list []time.Duration
-	row := effects(s)
-	for i := 1; i < len(row); i++ {
-		if row[i].EffectAt-row[i-1].EffectAt >= pause {
-			list = append(list, row[i].EffectAt)
+	for i := 1; i < len(l.row); i++ {
+		if l.row[i].EffectAt-l.row[i-1].EffectAt >= pause {
+			list = append(list, l.row[i].EffectAt)
 		}
 	}
 	return list

@@ -81,7 +81,7 @@ func TestTorn(t *testing.T) {
 		{4, ""}, {10, ""}, {10.2, "the chase of cues 2 to 5"}, {11.2, "the chase of cues 2 to 5"}, {11.3, ""},
 		{20, ""}, {25.9, "cue 6 burning"}, {26, ""}, {39, "the count for cue 7"}, {41, ""}, {30, ""},
 	} {
-		if got := torn(sh, time.Duration(c.at*float64(s))); got != c.want {
+		if got := layOut(sh).torn(time.Duration(c.at * float64(s))); got != c.want {
 			t.Errorf("at %v s: %q, want %q", c.at, got, c.want)
 		}
 	}
@@ -106,7 +106,7 @@ func TestNothingIsForgotten(t *testing.T) {
 		}
 		list := Propose(sh, tr, changes, 4*s)
 		for i, p := range list {
-			if p.Fires == 0 || p.Fires+len(p.Skipped) != unfired || torn(sh, p.At) != "" {
+			if p.Fires == 0 || p.Fires+len(p.Skipped) != unfired || layOut(sh).torn(p.At) != "" {
 				rt.Errorf("%+v: of %d not fired", p, unfired)
 			}
 			if i > 0 && p.At <= list[i-1].At {
