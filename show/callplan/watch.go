@@ -7,14 +7,21 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/words"
 )
 
 // A Watch tells where a run has left the calls of its companion tracks behind: a
 // track is a file in a player, and follows neither a nudge nor a resume that comes
 // in the middle of a count. A person who calls follows both, and is not watched.
 type Watch struct {
-	posts []Post
+	posts []watchedPost
 	cues  map[string]int // index into the plan by id
+}
+
+// A watchedPost is one that a track calls, with its cues in the plan, in order.
+type watchedPost struct {
+	Post
+	cues []int
 }
 
 // NewWatch returns the watch over the tracks of s, whose cues p lays out.
@@ -25,7 +32,7 @@ func NewWatch(s *show.Show, p *show.Plan) *Watch {
 	}
 	for _, post := range Posts(s) {
 		if post.Track != "" {
-			w.posts = append(w.posts, post)
+			w.posts = append(w.posts, watchedPost{post, planned(p, post.Position)})
 		}
 	}
 	return w
@@ -48,17 +55,32 @@ func (w *Watch) Off(t *show.Transport) []string {
 	}
 	var names []string
 	for _, p := range w.posts {
-		if g := t.Plan().Group(show.Group{By: show.LanesByPosition, Name: p.Position}); g >= 0 && w.toCome(t, g) {
+		if p.toCome(t) {
 			names = append(names, p.Position)
 		}
 	}
 	return names
 }
 
-// toCome reports whether a group has a cue that is to come.
-func (w *Watch) toCome(t *show.Transport, g int) bool {
-	for i := t.Next(); i < len(t.Plan().Cues); i++ {
-		if t.Plan().In(i, g) && !t.Down(i) {
+// planned are the cues of a position, in the order of the plan.
+func planned(p *show.Plan, position string) (list []int) {
+	g := p.Group(show.Group{By: show.LanesByPosition, Name: position})
+	for i := range p.Cues {
+		if g >= 0 && p.In(i, g) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+// toCome reports whether the post has a cue that is to come. A screen asks for each
+// picture: the last of them tells, unless it is stood down.
+func (p *watchedPost) toCome(t *show.Transport) bool {
+	for _, i := range slices.Backward(p.cues) {
+		if i < t.Next() {
+			return false
+		}
+		if !t.Down(i) {
 			return true
 		}
 	}
@@ -68,11 +90,7 @@ func (w *Watch) toCome(t *show.Transport, g int) bool {
 // OffWords says how far the calls at positions are off with a nudge, such as "CALLS
 // ARE 2.0 s LATE AT Beacon". Cues that come earlier leave their calls late.
 func OffWords(nudge time.Duration, positions []string) string {
-	way := "LATE"
-	if nudge < 0 {
-		way = "EARLY"
-	}
-	return fmt.Sprintf("CALLS ARE %.1f s %s AT %s", nudge.Abs().Seconds(), way, strings.Join(positions, ", "))
+	return fmt.Sprintf("CALLS ARE %.1f s %s AT %s", nudge.Abs().Seconds(), strings.ToUpper(words.Side(nudge)), strings.Join(positions, ", "))
 }
 
 // Caught is a count that is under way.
