@@ -1,6 +1,10 @@
 package onset
 
-import "math"
+import (
+	"math"
+
+	"drylane/playback/internal/window"
+)
 
 // A band's level is the logarithm of 1 and its magnitude over a knee. The knee lies
 // so far beneath the loudest of the music around (see loudest), not beneath full
@@ -47,8 +51,8 @@ func newFluxer(l layout) *fluxer {
 		f.mags = make([]float64, top.first+len(top.weights))
 	}
 	// A sine of amplitude 1 has a magnitude of size/4.
-	for i := range f.window {
-		f.window[i] = 4 / float64(l.size) * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(l.size)))
+	for i, w := range window.Hann(l.size) {
+		f.window[i] = 4 / float64(l.size) * w
 	}
 	for i := range f.levels {
 		f.levels[i].bands = make([]float64, len(f.bands)+2)

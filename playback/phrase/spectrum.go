@@ -15,13 +15,14 @@ import (
 	"math"
 
 	"drylane/playback/internal/dsp"
+	"drylane/playback/internal/window"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
 	target = 11025 // frames a second to listen at, about
-	window = 4096  // frames of that: 0.37 s, so that semitones stand apart from 60 Hz on
+	size   = 4096  // frames of that: 0.37 s, so that semitones stand apart from 60 Hz on
 	hop    = 1024  // 93 ms
 	bands  = 12    // of level
 	dims   = 12 + bands
@@ -59,17 +60,14 @@ type bin struct {
 
 // NewListener makes a listener for a soundtrack of rate frames a second.
 func NewListener(rate int) *Listener {
-	l := &Listener{step: max(1, rate/target), fft: fourier.NewFFT(window), in: make([]float64, window)}
+	l := &Listener{step: max(1, rate/target), fft: fourier.NewFFT(size), in: make([]float64, size), hann: window.Hann(size)}
 	l.rate = float64(rate) / float64(l.step)
 	// Two biquads in a row are a Butterworth filter of the fourth order.
 	l.filters = [2]*dsp.Biquad{dsp.LowPass(0.4*l.rate, 0.5412, rate), dsp.LowPass(0.4*l.rate, 1.3066, rate)}
-	for i := range window {
-		l.hann = append(l.hann, 0.5-0.5*math.Cos(2*math.Pi*float64(i)/window))
+	for i := range size/2 + 1 {
+		l.bins = append(l.bins, binAt(float64(i)*l.rate/size))
 	}
-	for i := range window/2 + 1 {
-		l.bins = append(l.bins, binAt(float64(i)*l.rate/window))
-	}
-	l.buf = make([]float64, window/2) // so that the first column is centred on the start
+	l.buf = make([]float64, size/2) // so that the first column is centred on the start
 	return l
 }
 
@@ -104,7 +102,7 @@ func (l *Listener) Add(frames [][2]float64) {
 }
 
 func (l *Listener) take(x float64) {
-	if l.buf = append(l.buf, x); len(l.buf) < window {
+	if l.buf = append(l.buf, x); len(l.buf) < size {
 		return
 	}
 	l.column()

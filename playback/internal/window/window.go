@@ -1,4 +1,5 @@
-// Package window has the pieces that windowed-sinc filters are made of.
+// Package window has the pieces that windowed-sinc filters are made of, and Hann's
+// window for spectra.
 package window
 
 import "math"
@@ -29,4 +30,14 @@ func BesselI0(x float64) float64 {
 		sum += term
 	}
 	return sum
+}
+
+// Hann is the Hann window of n points, periodic: what follows would begin again at 0, as
+// a discrete Fourier transform has it.
+func Hann(n int) []float64 {
+	w := make([]float64, n)
+	for i := range w {
+		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n))
+	}
+	return w
 }
