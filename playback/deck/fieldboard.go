@@ -53,7 +53,7 @@ func (f *fieldBoard) stops(now time.Time) []string {
 	var list []string
 	for _, who := range f.b.Out(f.since(now)) {
 		list = append(list, fmt.Sprintf("somebody is in the field at %s, back in %s", show.Clean(who.Device),
-			timebase.Clock((who.Back-f.since(now)+time.Second-1).Truncate(time.Second))))
+			timebase.ClockUp(who.Back-f.since(now))))
 	}
 	return list
 }

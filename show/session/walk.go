@@ -134,7 +134,7 @@ func End(log *Log) (*show.Transport, error) {
 		if err != nil {
 			return nil, err
 		}
-		*end = *e.After
+		end = e.After
 	}
 	return end, nil
 }

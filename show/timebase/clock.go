@@ -13,6 +13,9 @@ func Clock(d time.Duration) string {
 	return sign + clock(s)
 }
 
+// ClockUp is Clock for a time to go: it is over when nothing is left, and not before.
+func ClockUp(d time.Duration) string { return Clock((d + time.Second - 1).Truncate(time.Second)) }
+
 // clock writes s seconds.
 func clock(s int64) string {
 	if s < 3600 {

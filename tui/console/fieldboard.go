@@ -86,13 +86,10 @@ func (m *Screen) drawOpen(c *screen.Canvas, r screen.Rectangle) {
 	since := m.now.Sub(f.Opened)
 	said := fmt.Sprintf(" open for %s ", timebase.Clock(since))
 	if out := m.fieldOut(); len(out) > 0 {
-		said = fmt.Sprintf(" %d out, the last back in %s ", len(out), toGo(out[len(out)-1].Back-since))
+		said = fmt.Sprintf(" %d out, the last back in %s ", len(out), timebase.ClockUp(out[len(out)-1].Back-since))
 	}
 	c.Right(r.X+r.W, r.Y-1, said, screen.Heading)
 }
-
-// toGo is a time to go, cut to no less than there is.
-func toGo(d time.Duration) string { return timebase.Clock((d + time.Second - 1).Truncate(time.Second)) }
 
 // scroll brings the chosen row into sight.
 func (v *fieldView) scroll(chosen int) {
@@ -112,6 +109,7 @@ type column struct {
 	name  string
 	x, w  int
 	right bool // figures stand flush right
+	rest  bool // it takes what the others leave
 }
 
 type columns struct {
@@ -138,7 +136,7 @@ func (m *Screen) columns(r screen.Rectangle) columns {
 	position = widest(position, func(r board.Row) string { return r.Want.Position })
 	cols := columns{edge: r, mark: marked, list: []column{
 		{name: "device", w: name}, {name: "position", w: position}, {name: "heard", w: 5}, {name: "dB", w: 3, right: true},
-		{name: "charge", w: 6, right: true}, {name: "needs", w: 5, right: true}, {name: "pins or file"}, {name: "your mark", w: marked},
+		{name: "charge", w: 6, right: true}, {name: "needs", w: 5, right: true}, {name: "pins or file", rest: true}, {name: "your mark", w: marked},
 	}}
 	cols.holds = r.W - 1
 	for _, x := range cols.list {
@@ -147,7 +145,7 @@ func (m *Screen) columns(r screen.Rectangle) columns {
 	x := r.X + 1
 	for i := range cols.list {
 		col := &cols.list[i]
-		if col.name == "pins or file" {
+		if col.rest {
 			col.w = cols.holds
 		}
 		col.x = x
@@ -281,5 +279,5 @@ func (m *Screen) markText(r *board.Row, room int) string {
 
 // outText says when whoever is out for a device is back.
 func (m *Screen) outText(r *board.Row) string {
-	return "out, " + toGo(r.Back-m.now.Sub(m.snap.Field.Opened))
+	return "out, " + timebase.ClockUp(r.Back-m.now.Sub(m.snap.Field.Opened))
 }
