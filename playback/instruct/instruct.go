@@ -26,7 +26,7 @@ const Version = 3
 
 // Limits of what is spoken.
 const (
-	MaxLine        = 128 << 10 // bytes of a line, with its end
+	MaxLine        = 192 << 10 // bytes of a line, with its end; TestFullestHello has one of 159 KiB
 	MaxInstructors = 4         // connected at once
 	MaxText        = 200       // characters of a radio message
 	MaxFrom        = 40        // characters of who speaks

@@ -163,3 +163,25 @@ func TestLinesFit(t *testing.T) {
 		}
 	})
 }
+
+// TestFullestHello: as many names as are told, each as long as it may be and of
+// the characters that take most bytes, still make one line. Whatever is over is
+// left out, so a longer list makes no longer line.
+func TestFullestHello(t *testing.T) {
+	name := strings.Repeat("\U0001f386", 4*MaxText)
+	hello := func(many int) []byte {
+		h := &Hello{Version: Version, Program: name, Show: name, Drill: name}
+		for range many {
+			h.Positions, h.Planted = append(h.Positions, name), append(h.Planted, name)
+			h.Steps = append(h.Steps, PlannedStep{Step: name, After: name, Do: drill.Deed(name), What: name, Wants: drill.Want(name)})
+		}
+		return line(Message{Hello: h})
+	}
+	full := hello(max(maxPositions, maxPlanned))
+	if len(full) > MaxLine {
+		t.Errorf("the fullest hello has %d bytes; a line may have %d", len(full), MaxLine)
+	}
+	if more := hello(2 * maxPositions); len(more) != len(full) {
+		t.Errorf("%d bytes with twice the names, %d with all that are told", len(more), len(full))
+	}
+}
