@@ -64,14 +64,20 @@ func (d *Deck) madeSafe(data *session.Data) {
 }
 
 // stops says who is in the field, for nothing may be armed then.
-func (s *safeBook) stops() (list []string) {
+func (s *safeBook) stops() []string {
 	if s.b == nil {
 		return nil
 	}
-	for _, v := range s.b.In() {
-		list = append(list, show.Clean(v.Name)+" is in the field")
+	switch in := s.b.In(); len(in) {
+	case 0:
+		return nil
+	case 1:
+		return []string{show.Clean(in[0].Name) + " is in the field"}
+	case 2:
+		return []string{show.Clean(in[0].Name+" and "+in[1].Name) + " are in the field"}
+	default:
+		return []string{fmt.Sprintf("%d people are in the field", len(in))}
 	}
-	return list
 }
 
 // whoIsOut says who is in the field, whoever sent them.
@@ -119,7 +125,7 @@ func (d *Deck) goIn(by show.By, a show.ScriptAction, stamp time.Time) error {
 	}
 	left := d.safe.b.Left(now)
 	if left > 0 && !a.Command.Anyway {
-		why := "the waiting time is not over for " + timebase.ClockUp(left)
+		why := timebase.ClockUp(left) + " left to wait"
 		if !d.asksTwice(Again{Enter: name, Why: why}, by, stamp, func(said string) { d.refuseEntry(by, said) }) {
 			return nil
 		}

@@ -3,7 +3,7 @@ package deck
 import (
 	"errors"
 	"fmt"
-	"strings"
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -154,9 +154,17 @@ func (d *Deck) notReady(c *show.Command, stamp time.Time) (refused bool) {
 	if len(missing) == 0 || c.Anyway {
 		return false
 	}
-	c.Anyway = d.asksTwice(Again{Action: c.Action, Why: "no go from " + words.List(missing), from: c.From}, c.By, stamp,
+	c.Anyway = d.asksTwice(Again{Action: c.Action, Why: d.ready.without(missing), from: c.From}, c.By, stamp,
 		func(said string) { d.refuseScored(*c, show.CauseWithoutGo, said) })
 	return !c.Anyway
+}
+
+// without says who has not said go: the names of two at most, or how many and who is next.
+func (r *readyList) without(missing []string) string {
+	if n := len(missing); n > 2 {
+		return fmt.Sprintf("no go from %d of %d, %s is next", n, len(r.list.Lines()), show.Clean(missing[0]))
+	}
+	return "no go from " + show.Clean(words.List(missing))
 }
 
 // against refuses what makes the field live while somebody says no.
@@ -164,20 +172,18 @@ func (d *Deck) against(c show.Command) (refused bool) {
 	if d.ready.list == nil {
 		return false
 	}
-	var no []string
-	for _, x := range d.ready.list.Lines() {
-		if x.Answer != show.AnswerNoGo {
-			continue
-		}
-		said := x.Who
-		if x.Reason != "" {
-			said += " (" + x.Reason + ")"
-		}
-		no = append(no, said)
-	}
+	no := d.ready.list.Against()
 	if len(no) == 0 {
 		return false
 	}
-	d.refuseScored(c, show.CauseNoGo, "cannot "+c.Action.String()+": no-go from "+show.Clean(strings.Join(no, ", ")))
+	i := slices.IndexFunc(d.ready.list.Lines(), func(l ready.Line) bool { return l.Who == no[0] })
+	said := no[0]
+	if why := d.ready.list.Lines()[i].Reason; why != "" {
+		said += " (" + why + ")"
+	}
+	if more := len(no) - 1; more > 0 {
+		said += fmt.Sprintf(" and %d more", more)
+	}
+	d.refuseScored(c, show.CauseNoGo, "cannot "+c.Action.String()+": no-go from "+show.Clean(said))
 	return true
 }

@@ -101,13 +101,13 @@ func TestReadyAndSafeByScript(t *testing.T) {
 0:23 script held: 
 0:24 script refused: cannot enter: nobody goes into the field while the show is held
 0:25 script cut: 
-0:35 script refused: cannot enter yet: the waiting time is not over for 0:50; "anyway" behind it does it all the same
+0:35 script refused: cannot enter yet: 0:50 left to wait; "anyway" behind it does it all the same
 0:36 script entered: Ben, with 0:49 of the waiting time left
 1:36 script entered: Ada
 1:56 script back: Ben
 1:57 script refused: cannot re-enter: Ada is in the field
 1:58 script back: Ada
-1:59 script refused: cannot re-enter yet: no go from Field, Spotter and Sound; "anyway" behind it does it all the same
+1:59 script refused: cannot re-enter yet: no go from 3 of 3, Field is next; "anyway" behind it does it all the same
 2:00 script re-entered: without go from Field, Spotter and Sound
 2:01 script answered: Field no-go: late
 2:02 script refused: cannot start: no-go from Field (late)

@@ -45,6 +45,9 @@ const (
 	actBriefing    screen.Act = "briefing"
 	actField       screen.Act = "field"
 	actRepair      screen.Act = "repair"
+	actAnswerGo    screen.Act = "answer-go"
+	actAnswerNoGo  screen.Act = "answer-no-go"
+	actPeople      screen.Act = "people"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -71,8 +74,11 @@ var Keys = []screen.Binding{
 	{Act: actGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
 	{Act: actFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
 	{Act: actFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
-	{Act: actField, Keys: []string{"g"}, Help: "with --field, while safe: the field board, and the lanes again", Head: "The field board"},
+	{Act: actField, Keys: []string{"g"}, Help: "while safe: the field board (with --field), who answers, the lanes again", Head: "Before the arming, and made safe"},
 	{Act: actRepair, Keys: []string{"c"}, Help: "send somebody out to the chosen device; enter names what is wrong"},
+	{Act: actAnswerGo, Keys: []string{"y"}, Help: "go from who answers next, or the chosen one"},
+	{Act: actAnswerNoGo, Keys: []string{"x"}, Help: "no-go, and why; or the answer is withdrawn"},
+	{Act: actPeople, Keys: []string{"u"}, Help: "who goes into the field, and who is back"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},
