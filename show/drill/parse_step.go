@@ -68,7 +68,7 @@ func readStep(t *show.Table) Step {
 	if !s.Do.TakesWords() && s.Do != "" {
 		for _, key := range []string{"from", "text"} {
 			if t.Has(key) {
-				t.Note(show.CodeValue, key, "a text", `it with do = "radio" only`)
+				t.Note(show.CodeValue, key, "a text", "it with do = "+quoted(deedsThat(func(r *deedRow) bool { return r.takes == takesWords }))+" only")
 			}
 		}
 	}

@@ -60,21 +60,26 @@ func (s *scorer) armsWithoutGo() finding {
 // byHand reports whether the trainee did it.
 func (e *event) byHand() bool { return e.By == show.ByShooter || e.By == show.ByScript }
 
-// said is what somebody last said before event i, of the deeds that are asked for: their
-// word on the radio is what the trainee goes by. It is empty where they said none.
-func (s *scorer) said(i int, who string, deeds ...Deed) (last Deed) {
+// said is what somebody last answered on the radio before event i, which is what the
+// trainee goes by; NoAnswer where they did not. A call for a no-go is their no-go.
+func (s *scorer) said(i int, who string) (last show.Answer) {
 	for k := range s.events[:i] {
-		if e := &s.events[k]; e.call() && strings.EqualFold(e.Data.From, who) && slices.Contains(deeds, Deed(e.Data.Do)) {
-			last = Deed(e.Data.Do)
+		e := &s.events[k]
+		switch a := Deed(e.Data.Do).Answer(); {
+		case !e.call() || !strings.EqualFold(e.Data.From, who):
+		case e.wants(WantNoGo):
+			last = show.AnswerNoGo
+		case a != show.NoAnswer:
+			last = a
 		}
 	}
 	return last
 }
 
 // speaks reports whether somebody answers for themselves in the drill.
-func (s *scorer) speaks(who string, deeds ...Deed) bool {
+func (s *scorer) speaks(who string) bool {
 	return slices.ContainsFunc(s.x.Steps, func(st Step) bool {
-		return slices.Contains(deeds, st.Do) && strings.EqualFold(st.From, who)
+		return st.Do.Answer() != show.NoAnswer && strings.EqualFold(st.From, who)
 	})
 }
 
@@ -85,7 +90,7 @@ func (s *scorer) goWithoutWord() finding {
 	for i := range s.events {
 		e := &s.events[i]
 		if e.Kind == session.KindAnswered && e.Data.Answer == show.AnswerGo && e.byHand() &&
-			s.speaks(e.Data.Who, Go, NoGo) && s.said(i, e.Data.Who, Go, NoGo) != Go {
+			s.speaks(e.Data.Who) && s.said(i, e.Data.Who) != show.AnswerGo {
 			who = append(who, e.Data.Who)
 		}
 	}
@@ -163,17 +168,16 @@ func (s *scorer) noGo(call int) int {
 	})
 }
 
-// describePeople says what was done about people, for a timeline.
+// describePeople says what was done about people, for a timeline: an answer on the radio
+// stands there as it was said.
 func describePeople(e *event, says string) (MomentKind, string) {
-	kind := IsAction
-	if !e.byHand() {
-		kind = IsCall
-	}
 	switch {
+	case e.Kind == session.KindAnswered && !e.byHand():
+		return "", ""
 	case e.Kind == session.KindAnswered:
-		return kind, "answer: " + says
+		return IsAction, "answer: " + says
 	case e.Kind == session.KindEntered:
-		return kind, "in the field: " + says
+		return IsAction, "in the field: " + says
 	}
-	return kind, "ticked as back: " + says
+	return IsAction, "ticked as back: " + says
 }
