@@ -112,3 +112,14 @@ func (d *Data) without() string {
 	}
 	return "without go from " + words.List(d.Without)
 }
+
+// RefusedFor is how often a command was refused for a cause.
+func (r *ReadyRun) RefusedFor(cause show.Cause) int {
+	n := 0
+	for _, x := range r.Refused {
+		if x.Cause == cause {
+			n++
+		}
+	}
+	return n
+}
