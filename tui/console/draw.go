@@ -406,6 +406,8 @@ func (m *Screen) hint() string {
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
+		case m.snap.Ready != nil && m.snap.Ready.Next() >= 0:
+			return fmt.Sprintf("%s shows who is asked before the arming: %s. %s arms.", k(actField), m.snap.Ready.Count(), k(actArm))
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
@@ -436,6 +438,8 @@ func (m *Screen) footKeys() []bottomKey {
 		keys = readyKeys
 	case m.madeSafe():
 		keys = safeKeys
+	case state == show.Safe:
+		keys = m.withList(keys)
 	}
 	if m.snap.Lost && (state == show.Armed || state == show.Held) {
 		keys = slices.Insert(slices.Clone(keys), 2, bottomKey{actSilent, "SILENT"})

@@ -3,6 +3,7 @@ package console
 import (
 	"cmp"
 	"fmt"
+	"slices"
 
 	"drylane/show"
 	"drylane/show/ready"
@@ -75,7 +76,7 @@ func answerText(l *ready.Line, room int) string {
 	if l.Answer == show.AnswerNoGo {
 		why = l.Reason
 	}
-	if both := why + ": " + l.What; why != "" && screen.Width(both) <= room {
+	if both := why + "; asked: " + l.What; why != "" && screen.Width(both) <= room {
 		return both
 	}
 	return cmp.Or(why, l.What)
@@ -96,12 +97,14 @@ func (m *Screen) drawReasons(c *screen.Canvas) {
 var readyKeys = []bottomKey{{actArm, "ARM"}, {actAnswerGo, "go"}, {actAnswerNoGo, "no-go"}, {actLaneDown, "next"},
 	{actPeople, "in or back"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actField, "lanes"}}
 
-// withList are the board's keys, of which the last leads to the list where there is one.
+// withList are the keys of a safe show, with the one that leads to the list behind that
+// which arms, where there is a list.
 func (m *Screen) withList(keys []bottomKey) []bottomKey {
 	if m.snap.Ready == nil {
 		return keys
 	}
-	return append(keys[:len(keys)-1:len(keys)-1], bottomKey{actField, "go / no-go"})
+	keys = slices.DeleteFunc(slices.Clone(keys), func(k bottomKey) bool { return k.act == actField })
+	return slices.Insert(keys, 1, bottomKey{actField, "go / no-go"})
 }
 
 // readyHint says what the list is for.
