@@ -51,7 +51,7 @@ func (o Options) answers() bool {
 	return slices.ContainsFunc(o.Script, func(s show.ScriptStep) bool { return s.Do.Kind == show.KindAnswer })
 }
 
-// checkReady holds a script's answers against whether anybody is asked.
+// checkReady checks a script's answers against whether anybody is asked.
 func (o Options) checkReady() error {
 	if o.Drill == nil || len(o.Drill.Drill.Ready) > 0 {
 		return nil

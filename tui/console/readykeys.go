@@ -2,6 +2,7 @@ package console
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"drylane/playback/deck"
@@ -85,8 +86,13 @@ func (m *Screen) answer(h *hand, a screen.Act, list *ready.List, at time.Time) {
 	}
 }
 
-// quoted is a name as the list finds it, whatever stands in it.
-func quoted(who string) string { return `"` + who + `"` }
+// quoted is a name as the list finds it, also where another begins with it.
+func quoted(who string) string {
+	if strings.Contains(who, `"`) {
+		return who
+	}
+	return `"` + who + `"`
+}
 
 // askedLine is the chosen line: that of the name, or the next to answer; the last while
 // all are go, and -1 where nobody is asked.

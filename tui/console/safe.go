@@ -41,8 +41,8 @@ func (m *Screen) waiting() time.Duration {
 // in, who is in, and what was last up.
 func (m *Screen) drawSafe(c *screen.Canvas, r screen.Rectangle) {
 	heading := "in the field"
-	if since := m.snap.Safe.Since; !since.IsZero() {
-		heading = "SAFE since " + since.Format("15:04:05")
+	if !m.snap.Safe.Since.IsZero() { // the end of a show is not yet safe: that is one key more
+		heading = "SAFE since " + m.snap.Since.Format("15:04:05")
 	}
 	p := c.Paragraph(c.Heading(r, heading))
 	if left := m.waiting(); left > 0 {
