@@ -115,9 +115,13 @@ func (d *Deck) goBack(by show.By, name string) error {
 // be asked for twice.
 func (d *Deck) goIn(by show.By, a show.ScriptAction, stamp time.Time) error {
 	name, now := a.Text, d.clock.Now()
-	if s := d.t.State(); s != show.Safe {
+	switch s := d.t.State(); {
+	case s != show.Safe:
 		d.endAgain()
 		return fmt.Errorf("nobody goes into the field while the show is %s", s)
+	case d.stopAfter(stamp):
+		d.endAgain()
+		return errors.New(show.CauseOverruled.Sentence(0, 0))
 	}
 	if as, ok := d.safe.b.Named(name); ok {
 		d.endAgain()

@@ -55,7 +55,11 @@ func (d *Deck) readyDeed(by show.By, a show.ScriptAction, stamp time.Time) {
 		return
 	}
 	deed, err := d.readyDeedOf(a)
-	if err == nil {
+	switch {
+	case err != nil:
+	case a.Answer == show.AnswerGo && d.stopAfter(stamp):
+		err = errors.New(show.CauseOverruled.Sentence(0, 0))
+	default:
 		err = d.give(by, deed)
 	}
 	if err != nil {

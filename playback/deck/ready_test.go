@@ -180,6 +180,35 @@ func TestArmsWithoutGoWhenAskedTwice(t *testing.T) {
 	}
 }
 
+// What was asked for before a cut and comes in after it is of before it: no go, nobody
+// enters. A no-go counts whenever it comes.
+func TestNothingOfBeforeACut(t *testing.T) {
+	r := readyRig(t, "")
+	ask := func(at time.Time, text string) {
+		step, err := show.ParseScript("", strings.NewReader("+0 "+text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Do(step[0].Do, at)
+		r.Step()
+	}
+	for _, who := range []string{"Field", "Spotter", "Sound"} {
+		r.now = r.now.Add(time.Second)
+		ask(r.now, "go "+who)
+	}
+	ask(r.now, "arm")
+	before := r.now
+	r.now = r.now.Add(time.Second)
+	ask(r.now, "cut")
+	ask(before.Add(500*time.Millisecond), "go Field")
+	ask(before.Add(500*time.Millisecond), "enter Ada anyway")
+	ask(before.Add(500*time.Millisecond), "no-go Sound hum")
+	s := r.Snapshot()
+	if got := s.Ready.Count(); got != "go 0 of 3, no-go: Sound" || len(s.Safe.Book.In()) != 0 {
+		t.Errorf("%s, and %d in the field", got, len(s.Safe.Book.In()))
+	}
+}
+
 // Whatever is asked for, and when: the show is safe while somebody is in the field, is
 // never armed against a no-go, and the log can be done again.
 func TestNobodyIsInALiveField(t *testing.T) {
