@@ -82,9 +82,9 @@ func TestRealTimeTerminal(t *testing.T) {
 	x := openTerminal(t, 80, 24, "demo")
 	x.sees("It is NO firing system", "any key goes on")
 	x.press("x")
-	x.sees("SAFE", "y go, x no-go from Radio check", "no sound device: silent clock", "Harbour Evening")
+	x.sees("SAFE", "t go, n no-go from Radio check", "no sound device: silent clock", "Harbour Evening")
 	for i := range 7 {
-		x.press("y")
+		x.press("t")
 		x.sees(fmt.Sprintf("go %d of 7", i+1))
 		time.Sleep(300 * time.Millisecond) // sooner, it would be the key that repeats
 	}

@@ -155,7 +155,7 @@ func (m *Screen) askedOnce() string {
 	press := "the same key again does it"
 	switch {
 	case a.Enter != "":
-		press = m.Keys.Name(actPeople) + " and the digit again lets " + show.Clean(a.Enter) + " in"
+		press = m.Keys.Name(actRepair) + " and the digit again lets " + show.Clean(a.Enter) + " in"
 	case a.Action == show.Arm:
 		press = m.Keys.Name(actArm) + " again arms all the same"
 	case a.Action == show.Resume:

@@ -45,9 +45,6 @@ const (
 	actBriefing    screen.Act = "briefing"
 	actField       screen.Act = "field"
 	actRepair      screen.Act = "repair"
-	actAnswerGo    screen.Act = "answer-go"
-	actAnswerNoGo  screen.Act = "answer-no-go"
-	actPeople      screen.Act = "people"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -74,21 +71,18 @@ var Keys = []screen.Binding{
 	{Act: actGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
 	{Act: actFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
 	{Act: actFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
-	{Act: actField, Keys: []string{"g"}, Help: "while safe: the field board (with --field), who answers, the lanes again", Head: "Before the arming, and made safe"},
-	{Act: actRepair, Keys: []string{"c"}, Help: "send somebody out to the chosen device; enter names what is wrong"},
-	{Act: actAnswerGo, Keys: []string{"y"}, Help: "go from who answers next, or the chosen one"},
-	{Act: actAnswerNoGo, Keys: []string{"x"}, Help: "no-go, and why; or the answer is withdrawn"},
-	{Act: actPeople, Keys: []string{"u"}, Help: "who goes into the field, and who is back"},
+	{Act: actField, Keys: []string{"g"}, Help: "while safe: field board, go / no-go, lanes", Head: "Before the arming, and made safe"},
+	{Act: actRepair, Keys: []string{"c"}, Help: "somebody goes out, to a device or by name; or is back"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},
 	{Act: actScrollBack, Keys: []string{"pgup"}, Help: "scroll back"},
 	{Act: actScrollOn, Keys: []string{"pgdown"}, Help: "scroll on"},
-	{Act: actFollow, Keys: []string{"n"}, Help: "follow the now-line again"},
+	{Act: actFollow, Keys: []string{"n"}, Help: "follow the now-line again; before the arming: no-go"},
 	{Act: actPanel, Keys: []string{"tab"}, Help: "next panel on the right"},
 	{Act: actBangs, Keys: []string{"r"}, Help: "bangs: both ears, left, right, off"},
 	{Act: actListen, Keys: []string{"p"}, Help: "listen to the music, or to the next companion track"},
-	{Act: actTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
+	{Act: actTick, Keys: []string{"t"}, Help: "tick the hold checklist or, before the arming, a go"},
 	{Act: screen.ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
 	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},
 	{Act: ActCalibrate, Keys: []string{"k"}, Help: "calibrate: measure how early or late you tap, while safe"},

@@ -94,8 +94,8 @@ func (m *Screen) drawReasons(c *screen.Canvas) {
 }
 
 // readyKeys are the keys of the bottom line while the list stands there.
-var readyKeys = []bottomKey{{actArm, "ARM"}, {actAnswerGo, "go"}, {actAnswerNoGo, "no-go"}, {actLaneDown, "next"},
-	{actPeople, "in or back"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actField, "lanes"}}
+var readyKeys = []bottomKey{{actArm, "ARM"}, {actTick, "go"}, {actFollow, "no-go"}, {actLaneDown, "next"},
+	{actRepair, "in or back"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actField, "lanes"}}
 
 // withList are the keys of a safe show, with the one that leads to the list behind that
 // which arms, where there is a list.
@@ -112,7 +112,7 @@ func (m *Screen) readyHint() string {
 	k, list := m.Keys.Name, m.snap.Ready
 	i := askedLine(list, m.asked)
 	if list.Next() < 0 {
-		return fmt.Sprintf("Everybody is go: %s arms. %s says no-go all the same.", k(actArm), k(actAnswerNoGo))
+		return fmt.Sprintf("Everybody is go: %s arms. %s says no-go all the same.", k(actArm), k(actFollow))
 	}
-	return fmt.Sprintf("%s go, %s no-go from %s. When in doubt, wait.", k(actAnswerGo), k(actAnswerNoGo), list.Lines()[i].Who)
+	return fmt.Sprintf("%s go, %s no-go from %s. When in doubt, wait.", k(actTick), k(actFollow), list.Lines()[i].Who)
 }

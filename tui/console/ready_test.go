@@ -73,7 +73,7 @@ var readyScenes = map[string]func(*scene){
 		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "cannot arm: no-go from Weather (rain or lightning)", At: screentest.Epoch}
 		s.look(screentest.Epoch)
 	},
-	"ready-reasons": func(s *scene) { s.asks(goes("Radio check", "Field")...); s.press("x") },
+	"ready-reasons": func(s *scene) { s.asks(goes("Radio check", "Field")...); s.press("n") },
 	"ready-twice": func(s *scene) {
 		s.asks(goes("Radio check", "Field", "Spotter", "Weather", "Sound")...)
 		s.run.Snap.Again = deck.Again{Action: show.Arm, Why: "no go from Audience line and Safety officer", Until: screentest.Epoch.Add(time.Second)}
@@ -89,7 +89,7 @@ var readyScenes = map[string]func(*scene){
 	"made-safe-who": func(s *scene) {
 		s.cutAt(58900 * time.Millisecond)
 		s.safe(142*time.Second, map[string]time.Duration{"Quay": 40 * time.Second}, "Quay")
-		s.press("u")
+		s.press("c")
 	},
 	"made-safe-early": func(s *scene) {
 		s.cutAt(58900 * time.Millisecond)
@@ -120,24 +120,24 @@ func TestReadyScreens(t *testing.T) {
 func TestReadyKeys(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ keys, did string }{
-		{"y", `go "Spotter"`},
-		{"down y", `go "Audience line"`},
-		{"down y y", `go "Audience line", go "Spotter"`}, // the choice goes back to who is next
-		{"x 4", `no-go "Spotter" wind`},
-		{"x 0", `withdraw "Spotter"`},
-		{"x esc 4", ""},
-		{"x space 4", "hold"}, // holding works over it, and takes it away
-		{"x a a", "arm"},
-		{"g y", ""}, // the list comes first: nobody answers unseen
-		{"g y y", `go "Spotter"`},
-		{"g g x 1", `no-go "Spotter" not ready`},
+		{"t", `go "Spotter"`},
+		{"down t", `go "Audience line"`},
+		{"down t t", `go "Audience line", go "Spotter"`}, // the choice goes back to who is next
+		{"n 4", `no-go "Spotter" wind`},
+		{"n 0", `withdraw "Spotter"`},
+		{"n esc 4", ""},
+		{"n space 4", "hold"}, // holding works over it, and takes it away
+		{"n a a", "arm"},
+		{"g t", ""}, // the list comes first: nobody answers unseen
+		{"g t t", `go "Spotter"`},
+		{"g g n 1", `no-go "Spotter" not ready`},
 		{"enter", "go"},
 		{"a", "arm"},
-		{"u 2", "enter Quay"},
-		{"u 2 2", "enter Quay"},
-		{"u esc 2", ""},
-		{"u backspace 2", "cut"},
-		{"u 9", ""},
+		{"c 2", "enter Quay"},
+		{"c 2 2", "enter Quay"},
+		{"c esc 2", ""},
+		{"c backspace 2", "cut"},
+		{"c 9", ""},
 	} {
 		s := newScene(t, 80, 24)
 		s.asks(goes("Radio check", "Field")...)
@@ -155,7 +155,7 @@ func TestBackKeys(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.safe(0, map[string]time.Duration{"Slip": time.Minute}, "Slip")
-	s.press("u")
+	s.press("c")
 	s.safe(0, nil)
 	s.safe(0, map[string]time.Duration{"Quay": time.Minute, "Slip": 2 * time.Minute}, "Quay", "Slip")
 	s.press("1")
@@ -172,17 +172,18 @@ func TestBackKeys(t *testing.T) {
 func TestReadyComesAndGoes(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
-	s.press("y", "x", "u", "1", "g")
-	if s.readyUp() || s.run.List() != "" {
+	s.press("t", "n", "c", "1", "g")
+	if s.readyUp() || s.run.List() != "tick" { // of the hold checklist, which says that it is for a hold
 		t.Errorf("with no list: %q", s.run.List())
 	}
+	s.run.Did = nil
 	s.asks()
 	if !s.readyUp() {
 		t.Error("the list is not there")
 	}
 	s.do(show.Arm, 0, show.Command{})
-	s.press("y", "x", "4", "u", "1", "g")
-	if s.readyUp() || s.run.List() != "" {
+	s.press("t", "n", "4", "c", "1", "g")
+	if s.readyUp() || s.run.List() != "tick" {
 		t.Errorf("over an armed show: %q", s.run.List())
 	}
 	s.do(show.Cut, 0, show.Command{})

@@ -33,12 +33,16 @@ func (m *Screen) takeReady(h *hand, p pressed, at time.Time) (ok bool) {
 	switch p.act {
 	case actField:
 		h.turnFace(s)
-	case actPeople:
-		if s.Safe != nil {
-			h.mode = peopleMode
-			h.people = m.people(s.Safe)
+	case actRepair:
+		if h.onBoard && s.Field != nil || s.Safe == nil { // there it is for the chosen device
+			return false
 		}
-	case actAnswerGo, actAnswerNoGo:
+		h.mode = peopleMode
+		h.people = m.people(s.Safe)
+	case actTick, actFollow:
+		if s.Ready == nil || p.act == actFollow && !h.listUp(s) {
+			return false
+		}
 		m.answer(h, p.act, s.Ready, at)
 	case actLaneUp, actLaneDown:
 		if !h.listUp(s) {
@@ -74,11 +78,10 @@ func (h *hand) listUp(s *deck.Snapshot) bool {
 // there, it comes first.
 func (m *Screen) answer(h *hand, a screen.Act, list *ready.List, at time.Time) {
 	switch i := askedLine(list, h.asked); {
-	case list == nil:
 	case !h.listUp(m.Run.Snapshot()):
 		h.onBoard, h.onReady = false, true
 	case i < 0:
-	case a == actAnswerNoGo:
+	case a == actFollow:
 		h.mode, h.asked = noGoMode, list.Lines()[i].Who
 	default:
 		m.Run.Do(show.ScriptAction{Kind: show.KindAnswer, Answer: show.AnswerGo, Text: quoted(list.Lines()[i].Who)}, at)

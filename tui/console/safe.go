@@ -55,7 +55,7 @@ func (m *Screen) drawSafe(c *screen.Canvas, r screen.Rectangle) {
 		p.Write(fmt.Sprintf("%s in the field for %s", v.Name, timebase.Clock(m.now.Sub(v.In))), screen.Alarm)
 	}
 	if len(in) == 0 {
-		p.Write(fmt.Sprintf("nobody is in (%s: who goes in)", m.Keys.Name(actPeople)), screen.Normal)
+		p.Write(fmt.Sprintf("nobody is in (%s: who goes in)", m.Keys.Name(actRepair)), screen.Normal)
 	}
 	if s := m.snap.Safe; !s.Since.IsZero() {
 		p.Write("when it stopped: "+words.LastUp(s.UpThen, s.Unknown, s.LastUp), screen.Normal)
@@ -95,7 +95,7 @@ func (m *Screen) drawPeople(c *screen.Canvas) {
 }
 
 // safeKeys are the keys of the bottom line once the show was made safe.
-var safeKeys = []bottomKey{{actArm, "ARM"}, {actPeople, "in or back"}, {actField, "go / no-go"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"},
+var safeKeys = []bottomKey{{actArm, "ARM"}, {actRepair, "in or back"}, {actField, "go / no-go"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"},
 	{ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {actZoomAll, "whole show"}}
 
 // safeHint says what comes now.
@@ -103,9 +103,9 @@ func (m *Screen) safeHint() string {
 	k := m.Keys.Name
 	switch {
 	case m.waiting() > 0:
-		return fmt.Sprintf("Made safe: nobody goes in for %s. %s: who goes in.", timebase.ClockUp(m.waiting()), k(actPeople))
+		return fmt.Sprintf("Made safe: nobody goes in for %s. %s: who goes in.", timebase.ClockUp(m.waiting()), k(actRepair))
 	case m.snap.Ready != nil:
-		return fmt.Sprintf("Made safe. %s: who goes in. Before a new arming everybody is asked again: %s.", k(actPeople), k(actField))
+		return fmt.Sprintf("Made safe. %s: who goes in. Before a new arming everybody is asked again: %s.", k(actRepair), k(actField))
 	}
-	return fmt.Sprintf("Made safe. %s: who goes in, who is back. %s arms again.", k(actPeople), k(actArm))
+	return fmt.Sprintf("Made safe. %s: who goes in, who is back. %s arms again.", k(actRepair), k(actArm))
 }
