@@ -27,6 +27,7 @@ type ScriptAction struct {
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
 	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device
 	All     bool    // KindTick: all lines that are left
+	Saw     Saw     // KindSaw: what is said of the cue in Text, or of Command.Group, a position
 }
 
 // A ScriptKind tells what a ScriptAction is.
@@ -42,6 +43,7 @@ const (
 	KindTick               // ticks the next line of the hold checklist
 	KindMark               // names what is wrong with a device of the field board
 	KindRepair             // sends somebody to put a device right
+	KindSaw                // says what somebody saw or heard of a cue, or of a position
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
 	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
@@ -67,6 +69,10 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          silent                           go on without a lost sound device
          mark DEVICE FAULT                on the field board; "ok" takes a mark back
          repair DEVICE                    somebody goes out and puts it right
+         seen CUE                         somebody at the console saw or heard it
+         did-not-go CUE                   ... or says that it did not go; "unsaid CUE" takes
+                                          either back; "position NAME" in place of a cue:
+                                          of all that was commanded there by then
          note TEXT
 `
 
@@ -187,8 +193,10 @@ func parseAction(words []string) (ScriptAction, error) {
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	case "mark", "repair":
 		return parseBoard(verb, words[1:])
+	case "seen", "did-not-go", "unsaid":
+		return parseSaying(verb, words[1:])
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, cut, re-enter, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, seen, did-not-go, unsaid, cut, re-enter, reset")
 }
 
 // parseBoard reads a step at the field board, which alone knows its devices.
@@ -203,6 +211,20 @@ func parseBoard(verb string, words []string) (ScriptAction, error) {
 		return ScriptAction{}, errors.New(`"mark DEVICE FAULT", such as "mark M1 missing", or "mark M1 ok"`)
 	}
 	return ScriptAction{Kind: KindMark, Text: text}, nil
+}
+
+// parseSaying reads what somebody says of a cue or a position.
+func parseSaying(verb string, words []string) (ScriptAction, error) {
+	a := ScriptAction{Kind: KindSaw, Saw: map[string]Saw{"seen": SeenOrHeard, "did-not-go": DidNotGo}[verb]}
+	switch name := strings.Join(words, " "); {
+	case name == "" || name == LanesByPosition:
+		return ScriptAction{}, fmt.Errorf(`"%s CUE" or "%s position NAME"`, verb, verb)
+	case words[0] == LanesByPosition:
+		a.Command.Group = Group{LanesByPosition, strings.Join(words[1:], " ")}
+	default:
+		a.Text = name
+	}
+	return a, nil
 }
 
 // cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".

@@ -132,6 +132,7 @@ type Deck struct {
 	still     standstill // of the output
 	count     countIn
 	field     fieldBoard
+	seen      witness
 	again     Again
 	ticked    int // lines of the checklist, in this hold
 	stopped   stops

@@ -141,6 +141,8 @@ type Data struct {
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 
+	Saw show.Saw `json:"saw,omitempty"` // said: of the cue, or of what was commanded at a position; absent: taken back
+
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
 }
@@ -188,6 +190,7 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
 	KindClosed    = "closed"   // the session ended in order
 )
 
