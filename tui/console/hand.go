@@ -17,6 +17,8 @@ const (
 	firstMode             // the first words
 	briefMode             // a drill's briefing
 	faultMode             // the question what is wrong with a device of the field board
+	placeMode             // the list of places to start again from
+	seenMode              // what was seen or heard of a cue
 	asideMode             // a screen that is to stand, or stands, in the console's place
 	leftMode              // nothing more: the console has been quit
 )
@@ -31,6 +33,10 @@ type hand struct {
 
 	onBoard bool   // the field board stands in the lanes' place while it can
 	device  string // chosen there; empty for the first
+
+	places placeHand // what is chosen in the list of places
+	said   int       // the cue of which something is to be said, -1 for none
+	search bool      // the table of the search stands in the lanes' place while it can
 }
 
 // settle changes the hand. Safe to call from any goroutine.

@@ -18,6 +18,7 @@ const (
 	panelSky = iota
 	panelDrift
 	panelCue
+	panelLoaded
 	panelCount
 )
 
@@ -74,6 +75,8 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 		m.drawCue(c, r)
 	case panelDevice:
 		m.drawDevice(c, r)
+	case panelLoaded:
+		m.drawLoaded(c, r)
 	default:
 		if m.snap.Transport.State() == show.Held {
 			m.drawHold(c, r)
