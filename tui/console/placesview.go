@@ -13,13 +13,15 @@ import (
 // drawPlaces draws the places that the show can start again from, with what a start from
 // the chosen one would do.
 func (m *Screen) drawPlaces(c *screen.Canvas) {
-	const detail, frame = 9, 3 // lines of the chosen place; of the box and the table's head
+	const detail, frame = 7, 3 // lines of the chosen place; of the box and the table's head
 	l, h := m.places.latest.Load(), &m.hand.places
 	n := 1
 	if l != nil {
 		n = max(1, len(l.list))
 	}
-	r := c.BoxIn(screen.Rect(0, 1, c.W, c.H-1), 100, n+detail+frame, "start again from where?")
+	// What is still up, and the nudge, stay in sight.
+	top := m.lay.wave.Y - 1
+	r := c.BoxIn(screen.Rect(0, top, c.W, m.lay.message.Y-top), 100, n+detail+frame, "start again from where?")
 	if l == nil {
 		c.Text(r.X, r.Y, r.W, "working it out", screen.Quiet)
 		return
