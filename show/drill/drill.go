@@ -136,6 +136,12 @@ const (
 	NeedlessWalks       Kind = "needless walks"         // devices that somebody was sent to with nothing wrong
 	ArmsWithSomebodyOut Kind = "arms with somebody out" // how often it was tried
 
+	// Of starts from a place after a cut, and of what was said of cues.
+	TornReentries Kind = "torn re-entries" // at a place inside a count, a long burn or a chase
+	CuesLeftOut   Kind = "cues left out"   // by re-entries: they are still loaded at the end
+	DudsUnmarked  Kind = "duds unmarked"   // %, of the cues that did not go, of which nobody said so
+	FalseDuds     Kind = "false duds"      // that went, and of which somebody said that they did not
+
 	TimeToGoOnSilent Kind = "time to go on" // s, from Step, the loss of the device, to music that runs again
 )
 

@@ -56,6 +56,7 @@ const helpRest = `  from, text        radio: who speaks, and what
                     needless nudges, needless holds, needless cuts
                     of the field board, up to the first arming: faults missed, faults misnamed, faults left,
                     time to find, false marks, needless walks, arms with somebody out
+                    after a cut and at the end: torn re-entries, cues left out, duds unmarked, false duds
   step              the step it counts from
   good, pass        up to good earns full marks, up to pass half or, of an answer to a call, up to three quarters
   weight            against the other measures; left out: 1.

@@ -13,7 +13,8 @@ var (
 	wants = []Want{WantHold, WantResume, WantCut, WantStandDown, WantArm}
 	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyArms, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
 		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent,
-		FaultsMissed, FaultsMisnamed, FaultsLeft, TimeToFind, FalseMarks, NeedlessWalks, ArmsWithSomebodyOut}
+		FaultsMissed, FaultsMisnamed, FaultsLeft, TimeToFind, FalseMarks, NeedlessWalks, ArmsWithSomebodyOut,
+		TornReentries, CuesLeftOut, DudsUnmarked, FalseDuds}
 )
 
 // Wants are all that a step can ask for.

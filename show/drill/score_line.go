@@ -14,8 +14,9 @@ import (
 // A scorer measures one run.
 type scorer struct {
 	*run
-	x     *Exercise
-	field *session.FieldRun // nil when there was no field board
+	x      *Exercise
+	field  *session.FieldRun // nil when there was no field board
+	header *session.Header
 }
 
 // result is the result without what was measured.
@@ -97,6 +98,9 @@ func (s *scorer) line(m Measure) Line {
 func (s *scorer) find(m Measure) finding {
 	if f, ok := s.findBoard(m.Kind); ok {
 		return f
+	}
+	if measure, ok := closeMeasures[m.Kind]; ok {
+		return measure(s)
 	}
 	if s.unforbiddenCut() {
 		return leftOut("the run was cut, which nothing forbade")

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -146,7 +148,7 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		if e.machine() && e.act == show.Hold {
 			return IsRun, because("held by itself", says)
 		}
-		return IsAction, describeAction(e, says)
+		return IsAction, describeAction(e, says, s.plan.Rate)
 	}
 	switch e.Kind {
 	case session.KindDrill:
@@ -155,6 +157,8 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
 		return IsAction, "noted: " + says
+	case session.KindSaid:
+		return IsAction, "said of " + text(cmp.Or(e.Data.Cue, e.Data.Name)) + ": " + says
 	case session.KindTicked:
 		return IsAction, "ticked: " + says
 	case session.KindListening:
@@ -175,9 +179,12 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 	return "", ""
 }
 
-func describeAction(e *event, says string) string {
+func describeAction(e *event, says string, rate int) string {
 	switch e.act {
 	case show.Arm:
+		if e.Data.At != nil {
+			return "armed to go on at " + timebase.ClockMillis(timebase.Frame(*e.Data.At).At(rate))
+		}
 		return "armed"
 	case show.Start:
 		return "started"

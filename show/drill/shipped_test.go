@@ -2,6 +2,7 @@ package drill
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -49,7 +50,7 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 	r.header = session.Header{Program: "test", Title: s.Title, Began: start, Lanes: s.Console.Lanes,
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, Rate: demoRate, Frames: demoLength},
 		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(), Together: &plan.Together,
-		Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
+		ByHand: session.ByHandOf(s.Positions), Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
 	if r.header.Field = x.Field(s, demoLength*time.Millisecond, nil); r.header.Field != nil {
 		r.board = board.New(*r.header.Field)
 	}
@@ -108,6 +109,9 @@ func (r *dryRun) script() bool {
 		r.atBoard(s.Do)
 	case c.Action == show.Arm && r.board != nil && len(r.board.Out(r.now.Sub(r.header.Began))) > 0:
 		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: "arm", Cause: show.CauseSomebodyOut}})
+	case s.Do.Kind == show.KindSaw:
+		i := slices.IndexFunc(r.header.Cues, func(c session.CueLine) bool { return c.ID == s.Do.Text })
+		r.put(session.Entry{Kind: session.KindSaid, Data: session.Data{Saw: s.Do.Saw, Cue: s.Do.Text, Index: &i}})
 	case s.Do.Kind == show.KindSilent:
 		r.away = false
 	case s.Do.Kind == show.KindTick:
@@ -188,7 +192,7 @@ func (r *dryRun) events(ev []show.Event) {
 
 func (r *dryRun) put(e session.Entry) {
 	e.Wall = r.now
-	if e.Kind == session.KindDrill || e.Kind == session.KindNote || e.Kind == session.KindTicked {
+	if e.Kind == session.KindDrill || e.Kind == session.KindNote || e.Kind == session.KindTicked || e.Kind == session.KindSaid {
 		e.Heard, e.State = int64(r.tr.Heard()), r.tr.State().String()
 	}
 	if _, err := r.log.Append(e); err != nil {

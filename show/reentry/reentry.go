@@ -64,6 +64,9 @@ func ByHand(s *show.Show, t *show.Transport, at, runUp time.Duration) Proposal {
 	return Proposal{Entry: t.EntryAt(at, min(runUp, at)), At: at, Why: "by hand", Codes: codes(s, at), Torn: layOut(s).torn(at)}
 }
 
+// Torn says what a start at a place would tear in two; nothing where it would not.
+func Torn(s *show.Show, at time.Duration) string { return layOut(s).torn(at) }
+
 // A layout is the cue list as places are checked against it.
 type layout struct {
 	row   []show.Cue // in order of their effects

@@ -43,6 +43,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	ByHand     []string   `json:"by_hand,omitempty"`  // positions that are fired by hand, to a spoken count
 	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
@@ -220,6 +221,16 @@ func CuesOf(p *show.Plan, cues []show.Cue) []CueLine {
 			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
 	}
 	return out
+}
+
+// ByHandOf names the positions that are fired by hand, for a header.
+func ByHandOf(list []show.Position) (names []string) {
+	for _, p := range list {
+		if p.HandFired {
+			names = append(names, p.Name)
+		}
+	}
+	return names
 }
 
 // Plan rebuilds what the session ran. Its cues have the header's order.

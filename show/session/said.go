@@ -14,8 +14,8 @@ func (d *Data) said() string {
 	return "all that was commanded by then: " + d.Saw.String()
 }
 
-// saying is what an entry says; ok is false for one that says nothing of a cue.
-func (e *Entry) saying() (w show.Saying, ok bool) {
+// Saying is what an entry says; ok is false for one that says nothing of a cue.
+func (e *Entry) Saying() (w show.Saying, ok bool) {
 	if e.Kind != KindSaid {
 		return w, false
 	}
@@ -42,7 +42,7 @@ func (log *Log) Said() (show.Sayings, error) {
 				fired[ev.Cue] = true
 			}
 		}
-		w, ok := e.saying()
+		w, ok := e.Saying()
 		if !ok {
 			continue
 		}
