@@ -28,11 +28,13 @@ type Tell func(what string, part float64)
 // file would have to be decoded once more, only to be asked for.
 func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), tell Tell) (*onset.Music, error) {
 	h, err := known(ctx, name, open, tell)
-	if err != nil || h.music != nil {
-		return h.music, err
-	}
-	if err := h.listen(ctx, open, tell); err != nil {
+	if err != nil {
 		return nil, err
+	}
+	if h.music == nil {
+		if err := h.listen(ctx, open, tell); err != nil {
+			return nil, err
+		}
 	}
 	return h.music, nil
 }
@@ -94,18 +96,18 @@ func (h *heard) listen(ctx context.Context, open func() (io.ReadSeekCloser, erro
 	}
 	if d != nil {
 		h.music = d.Music()
-		keep(h.hash+".json", h.music.Write)
+		keep(cacheFile(onsetsDir, h.hash), h.music.Write)
 	}
 	h.score = &phrase.Score{Rate: h.rate, Length: h.music.Length, Changes: l.Changes(h.music.Beats)}
-	keep(scoreName(h.hash), h.score.Write)
+	keep(cacheFile(changesDir, h.hash), h.score.Write)
 	return nil
 }
 
 // keep writes a file of the cache. Without one the next time takes as long: no reason to
 // fail.
 func keep(name string, write func(io.Writer) error) {
-	if os.MkdirAll(cacheDir(), 0o700) == nil {
-		_ = disk.WriteWhole(filepath.Join(cacheDir(), name), write)
+	if os.MkdirAll(filepath.Dir(name), 0o700) == nil {
+		_ = disk.WriteWhole(name, write)
 	}
 }
 
@@ -129,38 +131,35 @@ func Stopped(err error, name string) error {
 	return err
 }
 
-// cacheDir is the folder of the onsets that were found, by hash of the file.
-func cacheDir() string { return filepath.Join(xdg.CacheHome, "drylane", "onsets") }
+// The folders of what was found, by hash of the file.
+const (
+	onsetsDir  = "onsets"
+	changesDir = "changes"
+)
 
-// cached returns the onsets kept for the hash of a file, or nil.
-func cached(hash string) *onset.Music {
-	f, err := disk.Open(filepath.Join(cacheDir(), hash+".json"))
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	m, err := onset.Read(f)
-	if err != nil {
-		return nil
-	}
-	return m
+// cacheFile is the file of a folder for the hash of a sound file.
+func cacheFile(dir, hash string) string {
+	return filepath.Join(xdg.CacheHome, "drylane", dir, hash+".json")
 }
 
-// scoreName is the file of the changes that were found, in the folder of the onsets.
-func scoreName(hash string) string { return hash + "-changes.json" }
+// cached returns the onsets kept for the hash of a file, or nil.
+func cached(hash string) *onset.Music { return stored(cacheFile(onsetsDir, hash), onset.Read) }
 
 // cachedScore returns the changes kept for the hash of a file, or nil.
-func cachedScore(hash string) *phrase.Score {
-	f, err := disk.Open(filepath.Join(cacheDir(), scoreName(hash)))
+func cachedScore(hash string) *phrase.Score { return stored(cacheFile(changesDir, hash), phrase.Read) }
+
+// stored reads a file of the cache; nil where it is not there, or does not read.
+func stored[T any](name string, read func(io.Reader) (*T, error)) *T {
+	f, err := disk.Open(name)
 	if err != nil {
 		return nil
 	}
 	defer f.Close()
-	s, err := phrase.Read(f)
+	x, err := read(f)
 	if err != nil {
 		return nil
 	}
-	return s
+	return x
 }
 
 // ForReview hands onsets over to the review, as times.
