@@ -63,7 +63,9 @@ type Setup struct {
 	Uncalibrated string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
-	Now    func() time.Time
+	// Crew is who may be sent into the field; empty: as the show has it.
+	Crew []string
+	Now  func() time.Time
 	// Aside puts another screen in the console's place while the show is safe:
 	// the sound check or the calibration. Nil: there is none to be had.
 	Aside func(screen.Act) (tea.Cmd, error)
@@ -153,7 +155,8 @@ func New(s Setup) *Screen {
 	}
 	m.keys.said = -1
 	m.places.begin()
-	m.keys.onBoard = s.Run.Snapshot().Field != nil
+	m.closing.positions = positionsIn(s.Show.Cues)
+	m.keys.onBoard, m.keys.onReady = s.Run.Snapshot().Field != nil, s.Run.Snapshot().Ready != nil
 	m.hand = m.keys
 	m.look(s.Now())
 	return m
@@ -186,6 +189,7 @@ func (m *Screen) look(now time.Time) {
 	m.followField()
 	m.followPlaces()
 	m.followEnd()
+	m.followReady()
 }
 
 // Update implements tea.Model.
@@ -219,10 +223,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 func (m *Screen) arrange() {
 	n := len(m.lanes().names) - m.folded()
-	if m.field.laid {
-		n = len(m.snap.Field.Board.Field().Devices) + 3
-	} else if m.closing.laid {
-		n = len(m.searchRows()) + 2
+	if m.field.laid > 0 {
+		n = m.field.laid
 	}
 	m.lay = arrange(m.canvas.W, m.canvas.H, n)
 }

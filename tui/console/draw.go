@@ -20,8 +20,7 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
-	m.arrangeBoard()
-	m.arrangeSearch()
+	m.arrangeFace()
 	stopped := m.snap.Stopped(m.now)
 	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 	m.drawBar(c)
@@ -30,6 +29,8 @@ func (m *Screen) draw(c *screen.Canvas) {
 	switch {
 	case m.boardUp():
 		m.drawBoard(c)
+	case m.readyUp():
+		m.drawReady(c)
 	case m.searchUp():
 		m.drawSearch(c)
 	default:
@@ -54,6 +55,10 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawPlaces(c)
 	case seenMode:
 		m.drawSeen(c)
+	case noGoMode:
+		m.drawReasons(c)
+	case peopleMode:
+		m.drawPeople(c)
 	}
 }
 
@@ -395,12 +400,19 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 // hint says what can be done now.
 func (m *Screen) hint() string {
 	k := m.Keys.Name
-	if m.boardUp() {
+	switch {
+	case m.boardUp():
 		return m.boardHint()
+	case m.readyUp():
+		return m.readyHint()
+	case m.madeSafe():
+		return m.safeHint()
 	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
+		case m.snap.Ready != nil && m.snap.Ready.Next() >= 0:
+			return fmt.Sprintf("%s shows who is asked before the arming: %s. %s arms.", k(actField), m.snap.Ready.Count(), k(actArm))
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
@@ -432,9 +444,13 @@ func (m *Screen) footKeys() []bottomKey {
 	case m.snap.Over:
 		keys = overLine
 	case m.boardUp():
-		keys = boardKeys
-	case state == show.Safe && m.ran():
-		keys = afterLine
+		keys = m.withList(boardKeys)
+	case m.readyUp():
+		keys = readyKeys
+	case state == show.Safe && (m.madeSafe() || m.ran()):
+		keys = m.afterKeys()
+	case state == show.Safe:
+		keys = m.withList(keys)
 	}
 	if m.snap.Lost && (state == show.Armed || state == show.Held) {
 		keys = slices.Insert(slices.Clone(keys), 2, bottomKey{actSilent, "SILENT"})

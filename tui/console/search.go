@@ -11,14 +11,38 @@ import (
 
 // An closingView is what the console shows of a run that is over.
 type closingView struct {
-	ended  bool  // it has been seen that the run ended
-	laid   bool  // the screen is arranged for the table of the search
-	loaded []int // of factLoaded
+	ended     bool  // it has been seen that the run ended
+	positions int   // of the list: the rows of the table of the search
+	loaded    []int // of factLoaded
 }
 
-// afterLine is the bottom line while the show is safe after a run.
-var afterLine = []bottomKey{{actArm, "ARM"}, {actPlaces, "start again from"}, {actSeen, "seen or not"}, {actSearch, "search"},
-	{screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {ActCheck, "sound check"}}
+// afterKeys are the keys of the bottom line once the show was made safe: who goes in and
+// who is asked again, and what can be said of a run and from where it goes on.
+func (m *Screen) afterKeys() []bottomKey {
+	keys := []bottomKey{{actArm, "ARM"}}
+	if m.snap.Safe != nil {
+		keys = append(keys, bottomKey{actRepair, "in or back"})
+	}
+	if m.snap.Ready != nil {
+		keys = append(keys, bottomKey{actField, "go / no-go"})
+	} else if m.snap.Field != nil {
+		keys = append(keys, bottomKey{actField, "field board"})
+	}
+	if m.ran() {
+		keys = append(keys, bottomKey{actPlaces, "places"}, bottomKey{actSeen, "seen"}, bottomKey{actSearch, "search"})
+	}
+	return append(keys, bottomKey{screen.ActHelp, "help"}, bottomKey{screen.ActQuit, "quit"}, bottomKey{ActCheck, "sound check"},
+		bottomKey{ActCalibrate, "calibrate"}, bottomKey{actZoomAll, "whole show"})
+}
+
+// positionsIn counts the positions of a list.
+func positionsIn(cues []show.Cue) int {
+	names := map[string]bool{}
+	for _, c := range cues {
+		names[c.Position] = true
+	}
+	return len(names)
+}
 
 // followEnd brings the table of the search once a run has ended.
 func (m *Screen) followEnd() {
@@ -32,14 +56,6 @@ func (m *Screen) followEnd() {
 
 // searchUp reports whether the table of the search stands in the lanes' place.
 func (m *Screen) searchUp() bool { return m.hand.search && m.ran() }
-
-// arrangeSearch gives the table the room of its positions, or the lanes theirs again.
-func (m *Screen) arrangeSearch() {
-	if up := m.searchUp() && !m.boardUp(); up != m.closing.laid {
-		m.closing.laid = up
-		m.arrange()
-	}
-}
 
 // afterHint says what can be done after a run.
 func (m *Screen) afterHint() string {
