@@ -139,7 +139,9 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 			m.Run.Do(show.ScriptAction{Kind: show.KindSilent}, at)
 		}
 	case screen.ActHelp:
-		m.turn(h, helpMode, at)
+		if !m.inLines { // there nothing lies over what keys are for
+			m.turn(h, helpMode, at)
+		}
 	case actFilter:
 		m.turn(h, typeMode, at)
 	case actBriefing:

@@ -108,6 +108,7 @@ type Screen struct {
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says
+	inLines           bool   // it is told as lines, and never drawn
 }
 
 // zooms are the widths of the lane view.

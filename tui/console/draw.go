@@ -21,8 +21,7 @@ func (m *Screen) View() string {
 
 func (m *Screen) draw(c *screen.Canvas) {
 	m.arrangeBoard()
-	stopped := m.snap.Stopped(m.now)
-	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
+	m.lookUp()
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -47,6 +46,12 @@ func (m *Screen) draw(c *screen.Canvas) {
 	case faultMode:
 		m.drawFaults(c)
 	}
+}
+
+// lookUp takes what is up by the list now.
+func (m *Screen) lookUp() {
+	stopped := m.snap.Stopped(m.now)
+	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 }
 
 func (m *Screen) drawBar(c *screen.Canvas) {

@@ -220,7 +220,12 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 		c.Paragraph(r).Write(fmt.Sprintf("%s and %s choose a cue in the marked lane", m.Keys.Name(actCuePrev), m.Keys.Name(actCueNext)), screen.Quiet)
 		return
 	}
-	t, i := &m.snap.Transport, m.cursor
+	panelLines(c, r, m.cueLines(m.cursor))
+}
+
+// cueLines are all that is known of a cue.
+func (m *Screen) cueLines(i int) []string {
+	t := &m.snap.Transport
 	cue := m.cue(i)
 	at := func(f timebase.Frame) string { return timebase.ClockMillis(f.At(m.Plan.Rate)) }
 	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
@@ -245,8 +250,7 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 	if cue.Note != "" {
 		lines = append(lines, cue.Note)
 	}
-	lines = append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
-	panelLines(c, r, lines)
+	return append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
 }
 
 // panelLines draws lines into a panel, as many as fit, the first one strong.

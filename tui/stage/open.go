@@ -32,11 +32,25 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
 	go overview.Build(reading)
+	setup := setupOf(ctx, r, o)
+	setup.Wave, setup.Overview, setup.StopOverview = overview.Wave, overview.Progress, stopReading
+	c := console.New(setup)
+	return New(c,
+		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
+		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
+}
+
+// OpenSpoken returns the console of a run as lines, beside which nothing is opened.
+func OpenSpoken(ctx context.Context, r *rehearsal.Run, o Options) *console.Spoken {
+	return console.NewSpoken(setupOf(ctx, r, o))
+}
+
+// setupOf is all of a run's console but the music that it draws.
+func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
-		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
@@ -44,10 +58,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
 	}
-	c := console.New(setup)
-	return New(c,
-		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
-		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
+	return setup
 }
 
 // openCheck opens the sound check beside a show that is safe.
