@@ -1,6 +1,7 @@
 package show
 
 import (
+	"drylane/show/ascii"
 	"strings"
 	"testing"
 )
@@ -77,7 +78,7 @@ func FuzzFamilyOf(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, effect string) {
-		if FamilyOf(effect) >= FamilyCount || FamilyOf(effect) != FamilyOf(strings.ToUpper(strings.ToLower(effect))) && isASCII(effect) {
+		if FamilyOf(effect) >= FamilyCount || FamilyOf(effect) != FamilyOf(strings.ToUpper(strings.ToLower(effect))) && ascii.Is(effect) {
 			t.Errorf("%q: %s", effect, FamilyOf(effect))
 		}
 	})

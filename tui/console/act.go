@@ -159,7 +159,7 @@ func (m *Screen) askedOnce() string {
 	case show.Start:
 		press = m.Keys.Name(actGo) + " again starts all the same"
 	}
-	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {
+	if text := a.Why + ": " + press; m.Width(text) <= m.lay.message.W-2 {
 		return text
 	}
 	return strings.TrimSuffix(press, " all the same") + ": " + a.Why

@@ -128,6 +128,9 @@ func New(s Setup) *Screen {
 		s.Now = time.Now
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
+	if m.ASCII {
+		m.Names = screen.NamesOf(s.Show)
+	}
 	m.tooClose = field.TooClose(s.Show)
 	m.calls = callplan.NewWatch(s.Show, s.Plan)
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
@@ -138,8 +141,8 @@ func New(s Setup) *Screen {
 	}
 	m.keys.folds = make([]bool, len(m.sets[m.keys.set].names))
 	for _, c := range s.Show.Cues {
-		m.idWidth = max(m.idWidth, min(8, screen.Width(c.ID)))
-		m.posWidth = max(m.posWidth, min(12, screen.Width(c.Position)))
+		m.idWidth = max(m.idWidth, min(8, m.Width(c.ID)))
+		m.posWidth = max(m.posWidth, min(12, m.Width(c.Position)))
 	}
 	switch {
 	case s.First:

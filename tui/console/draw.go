@@ -160,7 +160,7 @@ func (m *Screen) factNext(c *screen.Canvas) {
 		return
 	}
 	cue := m.cue(i)
-	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), cue.ID, cue.Position, end-x), screen.Strong)
+	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), m.Shown(cue.ID), m.Shown(cue.Position), end-x), screen.Strong)
 }
 
 // toGo is how long it is until a frame is heard, 0 once it has been.
@@ -379,7 +379,7 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 	if hint == "" {
 		return reading
 	}
-	if screen.Width(hint)+1+screen.Width(reading) > m.lay.message.W-2 {
+	if m.Width(hint)+1+m.Width(reading) > m.lay.message.W-2 {
 		hint, _, _ = strings.Cut(hint, ". ")
 		hint = strings.TrimSuffix(hint, ".") + "."
 	}
@@ -447,7 +447,7 @@ func (m *Screen) drawTooSmall(c *screen.Canvas) {
 		words.Nudge(t.Asked()),
 	}
 	if radio, isNew := m.newRadio(); isNew {
-		known = append(screen.Wrap("RADIO "+radioText(radio), c.W), known...)
+		known = append(m.Wrap("RADIO "+radioText(radio), c.W), known...)
 	}
 	c.TooSmall("console", "The run and its keys go on.", known...)
 }

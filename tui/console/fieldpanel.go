@@ -25,7 +25,7 @@ func (m *Screen) drawDevice(c *screen.Canvas, r screen.Rectangle) {
 
 // deviceLines are what is known of a device, first what may not fit in its row.
 func (m *Screen) deviceLines(r *board.Row) []string {
-	lines := []string{holds(r, 1000)}
+	lines := []string{m.holds(r, 1000)}
 	if r.Kind == board.Player {
 		lines = []string{"wanted " + hash8(r.Want.SHA256) + " " + r.Want.File, "has    -"}
 		if r.Heard {

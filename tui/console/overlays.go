@@ -30,7 +30,7 @@ func (m *Screen) drawFirst(c *screen.Canvas) {
 	r := c.Box(66, 17, "drylane")
 	y := r.Y
 	for _, p := range strings.Split(firstWords, "\n") {
-		for _, l := range screen.Wrap(p, r.W) {
+		for _, l := range m.Wrap(p, r.W) {
 			c.Text(r.X, y, r.W, l, screen.Normal)
 			y++
 		}

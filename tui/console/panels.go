@@ -160,14 +160,14 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	if sky := strings.TrimPrefix(m.skyText(), "LIST: "); r.H < 5 {
 		// the headline and the facts say so, and the checklist needs the line
 	} else if len(m.up) > 0 || m.unknown > 0 {
-		for _, s := range screen.Wrap("NOT CLEAR: "+sky, r.W) {
+		for _, s := range m.Wrap("NOT CLEAR: "+sky, r.W) {
 			line(s, screen.Alarm)
 		}
 	} else {
 		line(m.skyText(), screen.Strong)
 	}
 	if due := m.dueAtStop(); due != "" && m.lay.large.W == 0 { // else it has a row of its own
-		for _, s := range screen.Wrap(due, r.W) {
+		for _, s := range m.Wrap(due, r.W) {
 			line(s, screen.Alarm)
 		}
 	}
@@ -186,7 +186,7 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 		}
 		if i == m.snap.Ticked {
 			style = screen.Strong
-			if hint := "  (" + m.Keys.Name(actTick) + " ticks)"; screen.Width(mark+item+hint) <= r.W {
+			if hint := "  (" + m.Keys.Name(actTick) + " ticks)"; m.Width(mark+item+hint) <= r.W {
 				item += hint
 			}
 		}

@@ -69,7 +69,7 @@ func (p *Spoken) Hear(msg tea.Msg) (lines []string, cmd tea.Cmd) {
 // say makes lines fit to be written, and keeps them to be said again.
 func (p *Spoken) say(lines []string) (clean []string) {
 	for _, line := range lines {
-		if line = strings.TrimSpace(show.Clean(line)); line != "" {
+		if line = strings.TrimSpace(p.Shown(show.Clean(line))); line != "" {
 			clean = append(clean, line)
 		}
 	}

@@ -19,7 +19,7 @@ const minWidth, minHeight, wide = 60, 20, 110
 
 // View implements tea.Model.
 func (m *Screen) View() string {
-	c := m.canvas.Begin(m.ASCII)
+	c := m.canvas.Begin(m.Look)
 	if c.W < minWidth || c.H < minHeight {
 		c.Text(0, 0, c.W, fmt.Sprintf("a terminal of %d x %d is wanted; q leaves", minWidth, minHeight), screen.Normal)
 		return c.Render(m.Theme)

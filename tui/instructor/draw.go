@@ -96,7 +96,7 @@ func (m *Screen) factNudge(c *screen.Canvas, x, y, room int) string {
 	x = c.Text(x, y, room, words.Nudge(s.InForce), style)
 	if s.After != "" {
 		then := fmt.Sprintf(" → %s after cue %s", words.Nudge(s.Asked), s.After)
-		if screen.Width(then) > end-x {
+		if m.Width(then) > end-x {
 			then = fmt.Sprintf(" → %s after %s", words.Nudge(s.Asked), s.After)
 		}
 		c.Text(x, y, end-x, then, screen.Caution)
@@ -108,7 +108,7 @@ func (m *Screen) factNext(c *screen.Canvas, x, y, room int) string {
 	text, style := "no more cues", screen.Quiet
 	for _, n := range m.view.State.Next {
 		if !n.Down {
-			text, style = screen.Next(m.until(n.In), m.until(n.Seen), n.Cue, n.Position, room), screen.Strong
+			text, style = screen.Next(m.until(n.In), m.until(n.Seen), m.Shown(n.Cue), m.Shown(n.Position), room), screen.Strong
 			break
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -89,13 +90,24 @@ func (s Settings) Keymap() (*screen.Keymap, error) {
 	return keys, nil
 }
 
-// Look settles what neither theme, if it is not empty, nor ascii say: the user's
-// theme, and what the terminal at out can show.
-func (s Settings) Look(theme string, ascii bool, out *os.File) screen.Look {
+// Look settles what neither theme, if it is not empty, nor ascii, if it is not nil, say:
+// the user's theme, and what the terminal at out can show.
+func (s Settings) Look(theme string, ascii *bool, out *os.File) screen.Look {
 	profile := termenv.NewOutput(out).EnvColorProfile()
 	themes := func(name string) *screen.Theme { return screen.NewTheme(name, profile) }
-	return screen.Look{Theme: themes(cmp.Or(theme, s.Theme, "dark")), Themes: themes,
-		ASCII: ascii || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"}
+	only := asciiAlone(runtime.GOOS, os.Getenv)
+	if ascii != nil {
+		only = *ascii
+	}
+	return screen.Look{Theme: themes(cmp.Or(theme, s.Theme, "dark")), Themes: themes, ASCII: only}
+}
+
+// asciiAlone reports whether the environment says that the terminal takes other
+// characters than those of UTF-8. The first of three variables that is set counts
+// (POSIX.1-2017, base definitions, 8.2). Where none is set nobody has said so.
+func asciiAlone(system string, getenv func(string) string) bool {
+	locale := strings.ToLower(cmp.Or(getenv("LC_ALL"), getenv("LC_CTYPE"), getenv("LANG")))
+	return system != "windows" && locale != "" && !strings.Contains(locale, "utf-8") && !strings.Contains(locale, "utf8")
 }
 
 // FirstRun reports whether the first words have never been shown to this user.

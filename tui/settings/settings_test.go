@@ -21,8 +21,31 @@ func TestLook(t *testing.T) {
 	for _, c := range []struct{ flag, config, want string }{
 		{"", "", "dark"}, {"", "night", "night"}, {"light", "night", "light"}, {"dark", "night", "dark"},
 	} {
-		if got := (Settings{Theme: c.config}).Look(c.flag, false, os.Stdout).Theme.Name; got != c.want {
+		if got := (Settings{Theme: c.config}).Look(c.flag, nil, os.Stdout).Theme.Name; got != c.want {
 			t.Errorf("flag %q, configuration %q: %s, want %s", c.flag, c.config, got, c.want)
+		}
+	}
+}
+
+// TestASCIIAlone: what the environment says of the characters that a terminal takes.
+func TestASCIIAlone(t *testing.T) {
+	for _, c := range []struct {
+		all, ctype, lang, system string
+		want                     bool
+	}{
+		{"", "", "", "linux", false},
+		{"", "", "C", "linux", true},
+		{"", "", "POSIX", "darwin", true},
+		{"", "", "C.UTF-8", "linux", false},
+		{"", "", "de_DE.utf8", "linux", false},
+		{"", "", "de_DE.ISO-8859-1", "linux", true},
+		{"", "en_US.UTF-8", "C", "linux", false},
+		{"C", "en_US.UTF-8", "en_US.UTF-8", "linux", true},
+		{"", "", "C", "windows", false},
+	} {
+		env := map[string]string{"LC_ALL": c.all, "LC_CTYPE": c.ctype, "LANG": c.lang}
+		if got := asciiAlone(c.system, func(name string) string { return env[name] }); got != c.want {
+			t.Errorf("%v on %s: %v, want %v", env, c.system, got, c.want)
 		}
 	}
 }
