@@ -103,7 +103,7 @@ func (m *Screen) drawFile(c *screen.Canvas, r screen.Rectangle) {
 		}
 		x := c.Text(r.X, r.Y+1+k, r.W, text, style)
 		if s := m.firstOf(i); s != "" && x+2 < r.X+r.W {
-			c.Text(x+2, r.Y+1+k, r.X+r.W-x-2, s, screen.Faint)
+			c.Text(x+2, r.Y+1+k, r.X+r.W-x-2, s, screen.Quiet)
 		}
 	}
 }
