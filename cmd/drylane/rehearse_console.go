@@ -50,6 +50,6 @@ func (f runFlags) stageOptions(e *env) (stage.Options, error) {
 	if err != nil {
 		return stage.Options{}, err
 	}
-	keys, err := s.Keymap()
+	keys, err := s.Keymap(f.Keymap)
 	return stage.Options{Look: s.Look(f.Theme, f.ASCII, e.outFile), Keys: keys, Out: f.place()}, err
 }

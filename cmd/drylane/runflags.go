@@ -23,6 +23,7 @@ type runFlags struct {
 	replaceFlag
 	JSON   bool   `help:"With --auto: print events and summary as JSON lines."`
 	Plain  bool   `help:"The console as lines of text, for a screen reader: the same keys, no picture and no escape sequence."`
+	Keymap string `default:"" enum:",left,right,gloves" help:"Keys: of the left hand, of the right hand or for gloves (left, right, gloves); default: what config.toml says, else the console's own."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
 	field *uint64 // the seed of the field board; nil for none

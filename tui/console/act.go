@@ -184,7 +184,7 @@ func (m *Screen) standDown(down bool, group int, at time.Time) {
 // typeKey edits the filter.
 func (m *Screen) typeKey(key string) {
 	switch key {
-	case "enter":
+	case "enter", "tab":
 	case "esc", "ctrl+c":
 		m.filter.Text = ""
 	default:

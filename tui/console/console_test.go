@@ -56,6 +56,8 @@ func TestKeysCommand(t *testing.T) {
 		{"first", "backspace a", "arm"},
 		{"briefing", "space a", "arm"},
 		{"briefing", "a enter", "go"},
+		{"running", "/ j tab j", "stay, tap"},
+		{"running", "q delete j", "stay"}, // has quit
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
 	} {
 		s := newScene(t, 80, 24)

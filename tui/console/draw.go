@@ -396,7 +396,7 @@ func (m *Screen) hint() string {
 	case show.Safe:
 		switch {
 		case m.Brief != nil:
-			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+			return fmt.Sprintf("%s arms when the field is ready; %s: briefing, %s: leave the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
 			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		}

@@ -31,6 +31,7 @@ type hand struct {
 
 	onBoard bool   // the field board stands in the lanes' place while it can
 	device  string // chosen there; empty for the first
+	fault   int    // chosen by its digit; -1 for none yet: a key held down marks nothing
 }
 
 // settle changes the hand. Safe to call from any goroutine.

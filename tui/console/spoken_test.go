@@ -101,7 +101,10 @@ func TestSpokenChange(t *testing.T) {
 			f.again, f.until = "3 lines unticked: enter again resumes all the same", screentest.Epoch.Add(time.Second)
 			f.message = deck.Message{Text: "cannot resume yet"}
 		}), "NOT DONE YET. 3 lines unticked: enter again resumes all the same"},
-		{"cut", running, func(f *facts) { f.up, f.sky, f.due = true, "2 still up for 1.0 s", "cue 98 was due: treat as live"; f.message.Text = f.due },
+		{"cut", running, func(f *facts) {
+			f.up, f.sky, f.due = true, "2 still up for 1.0 s", "cue 98 was due: treat as live"
+			f.message.Text = f.due
+		},
 			"CUT at 1:16.2. Nobody goes in before it is confirmed safe.|NOT CLEAR: 2 still up for 1.0 s|cue 98 was due: treat as live"},
 		{"never started", func(f *facts) { f.state = show.Armed }, func(*facts) {}, "SAFE: it was not started"},
 		{"made safe again", func(f *facts) { f.state = show.Ended }, func(*facts) {}, "SAFE. HINT"},
@@ -227,9 +230,9 @@ func TestSpokenAnswers(t *testing.T) {
 		{"running", "n", "In 0.3 s: cue 58, Slip, gold comet with glitter"},
 		{"ended", "n", "NO MORE CUES"},
 		{"running", "x", "x does nothing. question mark tells the keys."},
-		{"running", "q", "QUIT? The show is RUNNING. y quits, n goes back, space holds, backspace cuts."},
+		{"running", "q", "QUIT? The show is RUNNING. y or delete quits, n or esc goes back, space holds, backspace cuts."},
 		{"running", "q n", "Not quit"},
-		{"running", "/", "FIND cues: type letters. enter ends, esc drops it, space holds."},
+		{"running", "/", "FIND cues: type letters. enter or tab ends, esc drops it, space holds."},
 		{"running", "/ b r o c enter", "0:46.8: cue 61, Mole, brocade crown shell"},
 		{"running", "down", "Quay, by position"},
 		{"down", "up down", "Quay is STOOD DOWN"},

@@ -23,6 +23,8 @@ func (p *Spoken) answer(key pressed) []string {
 		return p.quitLines()
 	case key.from == typeMode:
 		return nil
+	case key.from == faultMode:
+		return p.faultLines()[1+p.fault:][:1]
 	case key.act == "":
 		return []string{fmt.Sprintf("%s does nothing. %s tells the keys.", spokenKey(key.key), p.keyName(screen.ActHelp))}
 	}
@@ -38,7 +40,7 @@ func (p *Spoken) answer(key pressed) []string {
 func (p *Spoken) turned(key pressed) []string {
 	switch key.to {
 	case typeMode:
-		return []string{fmt.Sprintf("FIND cues: type letters. enter ends, esc drops it, %s holds.", p.keyName(actHold))}
+		return []string{fmt.Sprintf("FIND cues: type letters. enter or tab ends, esc drops it, %s holds.", p.keyName(actHold))}
 	case quitMode:
 		return p.quitLines()
 	case briefMode:
@@ -58,7 +60,7 @@ func (p *Spoken) turned(key pressed) []string {
 }
 
 func (p *Spoken) quitLines() []string {
-	return []string{fmt.Sprintf("QUIT? The show is %s. y quits, n goes back, %s holds, %s cuts.",
+	return []string{fmt.Sprintf("QUIT? The show is %s. y or delete quits, n or esc goes back, %s holds, %s cuts.",
 		screen.StateLookOf(p.snap.Transport.State()).Word, p.keyName(actHold), p.keyName(actCut))}
 }
 

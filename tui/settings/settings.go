@@ -25,6 +25,7 @@ import (
 // Settings are the user's file drylane/config.toml in the configuration folder.
 type Settings struct {
 	Theme string              // one of screen.ThemeNames; empty for none
+	Map   string              // one of Keymaps; empty for the console's own keys
 	Keys  map[string][]string // by action
 }
 
@@ -60,6 +61,9 @@ func parse(name string, r io.Reader) (Settings, error) {
 	if s.Theme = t.Text("theme"); s.Theme != "" && !slices.Contains(screen.ThemeNames, s.Theme) {
 		t.Note(show.CodeValue, "theme", show.Quote(s.Theme), "one of "+strings.Join(screen.ThemeNames, ", ")+show.DidYouMean(s.Theme, screen.ThemeNames))
 	}
+	if s.Map = t.Text("keymap"); s.Map != "" && !known(s.Map) {
+		t.Note(show.CodeValue, "keymap", show.Quote(s.Map), "one of "+strings.Join(Keymaps(), ", ")+show.DidYouMean(s.Map, Keymaps()))
+	}
 	keys := t.Sub("keys")
 	keys.Renamed("reports", "bangs")
 	for _, b := range console.Keys {
@@ -79,15 +83,6 @@ func parse(name string, r io.Reader) (Settings, error) {
 		return Settings{}, ps
 	}
 	return s, nil
-}
-
-// Keymap is the console's key map with the user's keys in it.
-func (s Settings) Keymap() (*screen.Keymap, error) {
-	keys, err := screen.NewKeymap(console.Keys, s.Keys)
-	if err != nil {
-		return nil, fmt.Errorf("keys in config.toml: %w", err)
-	}
-	return keys, nil
 }
 
 // Look settles what neither theme, if it is not empty, nor ascii, if it is not nil, say:

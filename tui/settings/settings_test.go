@@ -52,7 +52,7 @@ func TestASCIIAlone(t *testing.T) {
 
 func TestParse(t *testing.T) {
 	c, err := parse("config.toml", strings.NewReader("theme = \"night\"\n[keys]\nhold = [\"h\", \"space\"]\n"))
-	if want := (Settings{"night", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
+	if want := (Settings{"night", "", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
 		t.Errorf("%+v, %v; want %+v", c, err, want)
 	}
 	// An act by its old name is still taken.
@@ -66,7 +66,7 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ text, want string }{
-		{"theem = \"night\"", `config.toml:1:1: found the unknown key "theem"; wanted one of theme, keys; did you mean "theme"?`},
+		{"theem = \"night\"", `config.toml:1:1: found the unknown key "theem"; wanted one of theme, keymap, keys; did you mean "theme"?`},
 		{"\n theme = \"nigth\"", `config.toml:2:2: found "nigth" as theme; wanted one of dark, light, night, mono; did you mean "night"?`},
 		{"theme = 3", "config.toml:1:1: found the number 3 as theme; wanted text in quotes"},
 		{"[keys]\nhodl = [\"h\"]", `config.toml:2:1: found the unknown key "hodl" under [keys]; wanted one of`},
