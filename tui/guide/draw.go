@@ -99,7 +99,7 @@ func (m *Screen) drawFile(c *screen.Canvas, r screen.Rectangle) {
 		text := fmt.Sprintf("%2d %s", i+1, m.table.Title(i))
 		if ours := m.oursOf(i); ours != "" {
 			style = screen.Quiet
-			text += " → " + ours
+			text += " " + m.Becomes() + " " + ours
 		}
 		x := c.Text(r.X, r.Y+1+k, r.W, text, style)
 		if s := m.firstOf(i); s != "" && x+2 < r.X+r.W {

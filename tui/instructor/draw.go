@@ -95,9 +95,9 @@ func (m *Screen) factNudge(c *screen.Canvas, x, y, room int) string {
 	end := x + room
 	x = c.Text(x, y, room, words.Nudge(s.InForce), style)
 	if s.After != "" {
-		then := fmt.Sprintf(" → %s after cue %s", words.Nudge(s.Asked), s.After)
+		then := fmt.Sprintf(" %s %s after cue %s", m.Becomes(), words.Nudge(s.Asked), s.After)
 		if m.Width(then) > end-x {
-			then = fmt.Sprintf(" → %s after %s", words.Nudge(s.Asked), s.After)
+			then = fmt.Sprintf(" %s %s after %s", m.Becomes(), words.Nudge(s.Asked), s.After)
 		}
 		c.Text(x, y, end-x, then, screen.Caution)
 	}

@@ -37,11 +37,24 @@ func NamesOf(s *show.Show) *ascii.Names {
 	return n
 }
 
+// arrowWords name the keys that are shown by an arrow: in ASCII that would be taken for
+// another key.
+var arrowWords = strings.NewReplacer("←", "left", "→", "right", "↑", "up", "↓", "down")
+
+// Becomes is the arrow between two things of which the one becomes the other.
+func (l Look) Becomes() string {
+	if l.ASCII {
+		return ">"
+	}
+	return "→"
+}
+
 // Shown is a text as it is drawn.
 func (l Look) Shown(s string) string {
 	if !l.ASCII || ascii.Is(s) {
 		return s
 	}
+	s = arrowWords.Replace(s)
 	s = strings.Map(func(r rune) rune {
 		if b, ok := asciiFor[r]; ok {
 			return rune(b)
