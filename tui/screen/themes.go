@@ -2,7 +2,7 @@ package screen
 
 // themes holds the inks of every theme. The night theme keeps to red and amber, no
 // brighter than can be read on black, which cost dark-adapted eyes least; mono tells
-// everything apart by weight, reversal and the shapes themselves. A test holds the
+// everything apart by weight, reversal and the shapes themselves. A test checks the
 // contrast of every ink, and that what is told apart by colour is so for the colour
 // blind.
 var themes = map[string][styleCount]ink{
