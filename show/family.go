@@ -1,10 +1,11 @@
 package show
 
 import (
-	"drylane/show/ascii"
 	"slices"
 	"strings"
 	"unicode"
+
+	"drylane/show/ascii"
 
 	"golang.org/x/text/unicode/norm"
 )

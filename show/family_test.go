@@ -1,9 +1,10 @@
 package show
 
 import (
-	"drylane/show/ascii"
 	"strings"
 	"testing"
+
+	"drylane/show/ascii"
 )
 
 // TestFamilyOf: what the trade calls effects in eight languages.
