@@ -172,6 +172,24 @@ func TestSpokenStanding(t *testing.T) {
 	}
 }
 
+// TestSpokenFiguresRunOn: a line in which only a time runs on is not said again.
+func TestSpokenFiguresRunOn(t *testing.T) {
+	t.Parallel()
+	f := facts{now: screentest.Epoch}
+	said, _ := told{}.next(f)
+	var lines []string
+	for i := range 30 {
+		f.now = f.now.Add(time.Second)
+		f.standing[slotStops] = fmt.Sprintf("cannot arm: somebody is in the field at M2, back in %d:%02d", 7-i/20, 59-i)
+		var more []string
+		said, more = said.next(f)
+		lines = append(lines, more...)
+	}
+	if len(lines) != 1 {
+		t.Errorf("said %q", lines)
+	}
+}
+
 // TestSpokenRunIsQuiet: a show that nothing happens in is told by its state and the
 // calls alone.
 func TestSpokenRunIsQuiet(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode"
 
 	"drylane/show"
 	"drylane/show/timebase"
@@ -27,6 +28,8 @@ const (
 	nudgeRests = 400 * time.Millisecond
 	// slotRests is the time between two lines of one slot.
 	slotRests = 5 * time.Second
+	// boardRests is that of what answers on the field board, which comes and goes.
+	boardRests = 15 * time.Second
 )
 
 // next returns what is to be said of the facts to somebody who has been told t, and
@@ -35,7 +38,8 @@ const (
 func (t told) next(f facts) (now told, lines []string) {
 	now = t
 	now.facts, now.begun = f, true
-	if !t.begun { // the state at the beginning is said by the greeting
+	if !t.begun { // the state at the beginning, and the field's, are said by the greeting
+		now.said[slotBoard], now.saidAt[slotBoard] = f.standing[slotBoard], f.now
 		now.saidNudge, now.nudgedAt, now.saidUntil, now.message = f.nudge, f.now, f.until, f.message
 		return now, now.stand(f)
 	}
@@ -163,13 +167,38 @@ func (t *told) nudged(was told, is facts) string {
 	return line
 }
 
+// same reports whether a slot says nothing new: of some the figures run on, and it is
+// the words that count.
+func same(i slot, is, said string) bool {
+	switch i {
+	case slotStops, slotLock, slotDry:
+		is, said = withoutFigures(is), withoutFigures(said)
+	}
+	return is == said
+}
+
+func withoutFigures(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return -1
+		}
+		return r
+	}, s)
+}
+
 // stand says what stands and has not been said, each at most every few seconds.
 func (t *told) stand(f facts) (lines []string) {
 	for i, text := range f.standing {
-		if text == t.said[i] || f.now.Sub(t.saidAt[i]) < slotRests {
+		rests := slotRests
+		if slot(i) == slotBoard {
+			rests = boardRests
+		}
+		if same(slot(i), text, t.said[i]) || f.now.Sub(t.saidAt[i]) < rests {
 			continue
 		}
 		switch {
+		case text != "" && text == f.message.Text: // which has just been said
+			t.saidAt[i] = f.now
 		case text != "":
 			t.saidAt[i] = f.now
 			lines = append(lines, text)

@@ -60,6 +60,7 @@ const (
 	slotDry
 	slotLock
 	slotTaps
+	slotBoard
 	slotCount
 )
 
@@ -132,6 +133,9 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	}
 	if p.Lock != nil && (state == show.Safe || state == show.Armed) {
 		is[slotLock] = "Lock: " + p.Lock()
+	}
+	if p.boardUp() {
+		is[slotBoard] = "FIELD: " + p.answering()
 	}
 	if p.drift.Taps > 0 && state != show.Safe {
 		text, _ := p.drift.short(s.Transport.Asked())

@@ -18,12 +18,17 @@ func (p *Spoken) fieldLines() []string {
 	case !p.boardUp():
 		return []string{"LANES"}
 	}
-	p.field.look(f, p.now)
-	lines := []string{"FIELD BOARD. " + board.CountOf(p.field.rows).String()}
+	lines := []string{"FIELD BOARD. " + p.answering()}
 	if out := p.fieldOut(); len(out) > 0 {
 		lines = append(lines, fmt.Sprintf("OUT: %d, the last back in %s", len(out), timebase.ClockUp(out[len(out)-1].Back-p.now.Sub(f.Opened))))
 	}
 	return lines
+}
+
+// answering says how many of those that the field board expects answer.
+func (p *Spoken) answering() string {
+	p.field.look(p.snap.Field, p.now)
+	return board.CountOf(p.field.rows).String()
 }
 
 // boardAnswer is what is said to a key that is for the field board; nil for others.
