@@ -21,15 +21,13 @@ func (m *Screen) takeField(h *hand, p pressed, at time.Time) (ok bool) {
 	switch {
 	case h.mode != runMode || f == nil:
 		return false
-	case p.act == actField:
-		h.onBoard = !h.onBoard
 	case !h.onBoard:
 		return false
 	case p.act == actLaneUp, p.act == actLaneDown:
 		h.moveDevice(f, p.act == actLaneDown, at)
 	case p.act == actGo:
 		if h.findDevice(f, at) {
-			h.mode, h.fault = faultMode, -1
+			h.mode, h.pick = faultMode, -1
 		}
 	case p.act == actRepair:
 		if h.findDevice(f, at) {
@@ -50,38 +48,22 @@ func (m *Screen) openField() *deck.FieldNow {
 	return s.Field
 }
 
-// nameFault marks the chosen device with the fault of a digit, or with the one that is
-// chosen where no digit can be reached; any other key takes the list of them away.
+// nameFault marks the chosen device with the fault that is chosen; any other key takes
+// the list of them away.
 func (m *Screen) nameFault(h *hand, p pressed, at time.Time) {
-	h.mode = runMode
 	f := m.openField()
 	if f == nil {
+		h.mode = runMode
 		m.always(p.act, at)
 		return
 	}
-	list, n := faultsOf(f, h.device, at), -1
+	list := faultsOf(f, h.device, at)
+	n, ok := h.choose(p, 0, len(list))
 	switch {
-	case len(p.key) == 1 && p.key[0] >= '0' && p.key[0] <= '9':
-		n = int(p.key[0] - '0')
-	case p.act == actGo:
-		n = h.fault
-	case p.act == actLaneUp, p.act == actLaneDown:
-		h.mode = faultMode
-		h.moveFault(p.act == actLaneDown, len(list))
-	default:
+	case !ok:
 		m.always(p.act, at)
-	}
-	if n >= 0 && n < len(list) {
+	case n >= 0:
 		m.Run.Do(show.ScriptAction{Kind: show.KindMark, Text: board.MarkText(h.device, list[n])}, at)
-	}
-}
-
-// moveFault chooses the next fault of so many, or the one before.
-func (h *hand) moveFault(down bool, of int) {
-	if down {
-		h.fault = min(h.fault+1, of-1)
-	} else {
-		h.fault = max(h.fault-1, 0)
 	}
 }
 

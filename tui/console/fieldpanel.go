@@ -61,14 +61,12 @@ func (m *Screen) drawFaults(c *screen.Canvas) {
 		if f == board.NoFault {
 			help = "nothing: it takes a mark back"
 		}
-		if i == m.fault {
-			c.Set(r.X-1, r.Y+i, '▸', screen.Strong)
-		}
+		m.drawPick(c, r.X-1, r.Y+i, i)
 		c.Text(r.X, r.Y+i, 2, fmt.Sprint(i), screen.KeyName)
 		c.Text(r.X+3, r.Y+i, 14, f.Word(), screen.Strong)
 		c.Text(r.X+18, r.Y+i, r.W-18, help, screen.Normal)
 	}
-	c.Text(r.X, r.Y+r.H-1, r.W, fmt.Sprintf("a digit marks it, or %s %s and %s; any other key goes back", m.Keys.Name(actLaneUp), m.Keys.Name(actLaneDown), m.Keys.Name(actGo)), screen.Quiet)
+	c.Text(r.X, r.Y+r.H-1, r.W, m.chooseHint(), screen.Quiet)
 }
 
 // boardKeys are the keys of the bottom line while the field board stands there.

@@ -18,7 +18,7 @@ type Spoken struct {
 	told     told
 	marks    []callMark
 	last     []string   // what was said last
-	asked    screen.Act // what the key before this one asked for
+	before   screen.Act // what the key before this one asked for
 	page     int        // what the panel key says next
 	greeting []string
 }
@@ -61,7 +61,7 @@ func (p *Spoken) Hear(msg tea.Msg) (lines []string, cmd tea.Cmd) {
 	_, cmd = p.Update(msg)
 	if key, ok := msg.(pressed); ok {
 		lines = p.say(p.answer(key))
-		p.asked = key.act
+		p.before = key.act
 	}
 	return lines, cmd
 }

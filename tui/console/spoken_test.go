@@ -262,7 +262,7 @@ func TestSpokenAnswers(t *testing.T) {
 		{"running", "? ?", "m: nothing in line mode"},
 		{"running", "n pgup", "In 0.3 s: cue 58"},
 		{"safe", "s", "Not in line mode"},
-		{"safe", "g", "No field board"},
+		{"safe", "g", "No field board, and nobody to ask"},
 		{"briefing", "i", "SAFE. Harbour Evening, 2:15, 219 cues."},
 		{"briefing", "enter i", "DRILL"},
 		{"first", "enter", "SAFE. Harbour Evening, 2:15, 219 cues."},
@@ -293,6 +293,51 @@ func TestSpokenBoard(t *testing.T) {
 	}
 	if got := strings.Join(p.hear("enter"), "\n"); !strings.HasPrefix(got, "WHAT IS WRONG with ") || !strings.Contains(got, "\n1: ") {
 		t.Errorf("enter on a device says %q", got)
+	}
+}
+
+// TestSpokenReady: the go / no-go list is told line by line, and what is asked for a
+// reason or a name can be answered without digits.
+func TestSpokenReady(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	p.tell()
+	s.asks(goes("Radio check", "Field")...)
+	if got := strings.Join(p.tell(), "\n"); !strings.Contains(got, "GO OR NO-GO: ") || !strings.Contains(got, "Next: Spotter") {
+		t.Errorf("the list is told as %q", got)
+	}
+	for _, tt := range []struct{ keys, want string }{
+		{"down", "Audience line, "},
+		{"n", "WHY IS Audience line no-go? A digit says it, or up, down and enter; any other key goes back."},
+		{"down", "0: no answer, it is withdrawn"},
+		{"down", "1: not ready"},
+	} {
+		if got := strings.Join(p.hear(strings.Fields(tt.keys)...), "\n"); !strings.HasPrefix(got, tt.want) {
+			t.Errorf("%s: %q, want %q", tt.keys, got, tt.want)
+		}
+	}
+	if p.hear("enter"); s.run.List() != `no-go "Audience line" not ready` {
+		t.Errorf("asked for %s", s.run.List())
+	}
+}
+
+// TestSpokenMadeSafe: how long nobody goes in, who is in, and that all are back.
+func TestSpokenMadeSafe(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	p.tell()
+	s.safe(142*time.Second, map[string]time.Duration{"Quay": 40 * time.Second}, "Quay")
+	if got := strings.Join(p.tell(), "\n"); !strings.Contains(got, "WAIT: nobody goes in for 12:38\nIN THE FIELD: Quay") {
+		t.Errorf("made safe is told as %q", got)
+	}
+	if got := strings.Join(p.hear("c"), "\n"); !strings.Contains(got, "1: Quay is back") {
+		t.Errorf("who goes in is asked as %q", got)
+	}
+	p.hear("esc")
+	s.safe(142*time.Second, nil)
+	p.Now = func() time.Time { return screentest.Epoch.Add(6 * time.Second) }
+	if got := strings.Join(p.tell(), "\n"); !strings.Contains(got, "ALL WHO WERE NAMED ARE BACK") {
+		t.Errorf("who is back is told as %q", got)
 	}
 }
 

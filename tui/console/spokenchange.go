@@ -26,11 +26,19 @@ const (
 	// nudgeRests is for how long a nudge stays before it is said: a key held down is
 	// said once.
 	nudgeRests = 400 * time.Millisecond
-	// slotRests is the time between two lines of one slot.
-	slotRests = 5 * time.Second
-	// boardRests is that of what answers on the field board, which comes and goes.
-	boardRests = 15 * time.Second
 )
+
+// rests is the time between two lines of one slot. What answers on the field board comes
+// and goes; who is asked next is waited for.
+func rests(i slot) time.Duration {
+	switch i {
+	case slotBoard:
+		return 15 * time.Second
+	case slotReady:
+		return 0
+	}
+	return 5 * time.Second
+}
 
 // next returns what is to be said of the facts to somebody who has been told t, and
 // what has been told then: first what the run does, then what somebody says of it, then
@@ -171,7 +179,7 @@ func (t *told) nudged(was told, is facts) string {
 // the words that count.
 func same(i slot, is, said string) bool {
 	switch i {
-	case slotStops, slotLock, slotDry:
+	case slotStops, slotLock, slotDry, slotWait:
 		is, said = withoutFigures(is), withoutFigures(said)
 	}
 	return is == said
@@ -189,11 +197,7 @@ func withoutFigures(s string) string {
 // stand says what stands and has not been said, each at most every few seconds.
 func (t *told) stand(f facts) (lines []string) {
 	for i, text := range f.standing {
-		rests := slotRests
-		if slot(i) == slotBoard {
-			rests = boardRests
-		}
-		if same(slot(i), text, t.said[i]) || f.now.Sub(t.saidAt[i]) < rests {
+		if same(slot(i), text, t.said[i]) || f.now.Sub(t.saidAt[i]) < rests(slot(i)) {
 			continue
 		}
 		switch {
@@ -204,6 +208,8 @@ func (t *told) stand(f facts) (lines []string) {
 			lines = append(lines, text)
 		case slot(i) == slotDisk:
 			lines = append(lines, "On disk again")
+		case slot(i) == slotIn && f.state == show.Safe:
+			lines = append(lines, "ALL WHO WERE NAMED ARE BACK")
 		case slot(i) == slotLock, slot(i) == slotOutput: // not told for a while, and no other for that
 			continue
 		}

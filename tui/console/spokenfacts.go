@@ -61,6 +61,9 @@ const (
 	slotLock
 	slotTaps
 	slotBoard
+	slotReady
+	slotWait
+	slotIn
 	slotCount
 )
 
@@ -134,6 +137,13 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	if p.Lock != nil && (state == show.Safe || state == show.Armed) {
 		is[slotLock] = "Lock: " + p.Lock()
 	}
+	if p.snap.Ready != nil && state == show.Safe {
+		is[slotReady] = "GO OR NO-GO: " + p.snap.Ready.Count()
+		if i := p.snap.Ready.Next(); i >= 0 && p.readyUp() {
+			is[slotReady] += ". Next: " + p.snap.Ready.Lines()[i].Who
+		}
+	}
+	is[slotWait], is[slotIn] = p.safeLines()
 	if p.boardUp() {
 		is[slotBoard] = "FIELD: " + p.answering()
 	}

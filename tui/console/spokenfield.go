@@ -13,8 +13,8 @@ import (
 func (p *Spoken) fieldLines() []string {
 	f := p.snap.Field
 	switch {
-	case f == nil:
-		return []string{"No field board"}
+	case f == nil && p.snap.Ready == nil:
+		return []string{"No field board, and nobody to ask"}
 	case !p.boardUp():
 		return []string{"LANES"}
 	}
@@ -64,7 +64,7 @@ func (p *Spoken) deviceLine() []string {
 
 // faultLines ask what is wrong with the chosen device.
 func (p *Spoken) faultLines() []string {
-	lines := []string{"WHAT IS WRONG with " + p.device + "? A digit marks it, any other key goes back."}
+	lines := []string{"WHAT IS WRONG with " + p.device + "? " + p.chooseSpoken()}
 	for i, f := range faultsOf(p.snap.Field, p.device, p.now) {
 		word := f.Word()
 		if f == board.NoFault {

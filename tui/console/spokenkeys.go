@@ -24,13 +24,23 @@ func (p *Spoken) answer(key pressed) []string {
 	case key.from == typeMode:
 		return nil
 	case key.from == faultMode:
-		return p.faultLines()[1+p.fault:][:1]
+		return p.picked(p.faultLines(), 0)
+	case key.from == noGoMode:
+		return p.picked(p.reasonLines(), 0)
+	case key.from == peopleMode:
+		return p.picked(p.peopleLines(), 1)
 	case key.act == "":
 		return []string{fmt.Sprintf("%s does nothing. %s tells the keys.", spokenKey(key.key), p.keyName(screen.ActHelp))}
 	}
 	if p.boardUp() {
 		if lines := p.boardAnswer(key.act); lines != nil {
 			return lines
+		}
+	}
+	if p.readyUp() {
+		switch key.act {
+		case actLaneUp, actLaneDown, actField, actPanel:
+			return []string{p.readyLine()}
 		}
 	}
 	return p.onRequest(key.act)
@@ -47,6 +57,10 @@ func (p *Spoken) turned(key pressed) []string {
 		return p.briefLines()
 	case faultMode:
 		return p.faultLines()
+	case noGoMode:
+		return p.reasonLines()
+	case peopleMode:
+		return p.peopleLines()
 	}
 	switch key.from {
 	case typeMode:
@@ -234,7 +248,7 @@ func (p *Spoken) found() []string {
 
 // helpLines are the keys of this moment; asked for again at once, all of them.
 func (p *Spoken) helpLines() (lines []string) {
-	if p.asked != screen.ActHelp {
+	if p.before != screen.ActHelp {
 		for _, k := range p.footKeys() {
 			if help, other := spokenHelp[k.act]; !other {
 				lines = append(lines, p.keyName(k.act)+": "+k.label)

@@ -54,6 +54,7 @@ func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
+		setup.Crew = r.Drill.Drill.InField(r.Show)
 	} else {
 		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
