@@ -1,8 +1,10 @@
 package console
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -32,11 +34,15 @@ func TestNoMessageIsCutInAnyKeymap(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, name := range []string{"safe", "uncalibrated", "briefing", "armed", "running", "held", "salvo-held", "lost", "ended", "listening"} {
+		names := slices.Collect(maps.Keys(readyScenes))
+		for _, name := range append(names, []string{"safe", "uncalibrated", "briefing", "armed", "running", "held", "salvo-held", "lost", "ended", "listening"}...) {
 			s := newScene(t, 80, 24)
-			if enter, ok := scenes[name]; ok {
+			switch enter, ready := scenes[name], readyScenes[name]; {
+			case enter != nil:
 				enter(s)
-			} else {
+			case ready != nil:
+				ready(s)
+			default:
 				s.Uncalibrated = "Ada"
 			}
 			s.Keys = keys
