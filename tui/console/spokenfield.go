@@ -65,6 +65,9 @@ func (p *Spoken) deviceLine() []string {
 // faultLines ask what is wrong with the chosen device.
 func (p *Spoken) faultLines() []string {
 	lines := []string{"WHAT IS WRONG with " + p.device + "? " + p.chooseSpoken()}
+	if p.snap.Field == nil {
+		return lines
+	}
 	for i, f := range faultsOf(p.snap.Field, p.device, p.now) {
 		word := f.Word()
 		if f == board.NoFault {

@@ -2,8 +2,10 @@ package console
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"drylane/show/makesafe"
 	"drylane/show/ready"
 	"drylane/show/timebase"
 	"drylane/tui/screen"
@@ -12,6 +14,9 @@ import (
 // readyLine says how far the go / no-go list is, and who answers next or is chosen.
 func (p *Spoken) readyLine() string {
 	list := p.snap.Ready
+	if list == nil {
+		return ""
+	}
 	i := askedLine(list, p.hand.asked)
 	if i < 0 {
 		return "GO OR NO-GO. " + list.Count()
@@ -34,7 +39,7 @@ func (p *Spoken) peopleLines() []string {
 	lines := []string{"WHO GOES IN, who is back? " + p.chooseSpoken()}
 	for i, name := range p.hand.people {
 		what := "goes in"
-		if _, in := p.snap.Safe.Book.Named(name); in {
+		if slices.ContainsFunc(p.inField(), func(v makesafe.Visit) bool { return v.Name == name }) {
 			what = "is back"
 		}
 		lines = append(lines, fmt.Sprintf("%d: %s %s", i+1, name, what))
