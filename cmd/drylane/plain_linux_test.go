@@ -13,6 +13,9 @@ import (
 func TestRealTimePlain(t *testing.T) {
 	x := openLaggy(t, "demo", "--plain", "--out", "silent", "--log", "LOG")
 	x.sees("SAFE. Harbour Evening")
+	x.press("a") // nobody has said go: it is asked for twice
+	x.sees("NOT DONE YET. ")
+	time.Sleep(askedAgain)
 	x.press("a")
 	x.sees("ARMED. ")
 	x.press("\r")
@@ -55,10 +58,7 @@ func TestRealTimePlain(t *testing.T) {
 func TestRealTimePlainStopsWhileNobodyReads(t *testing.T) {
 	x := openLaggy(t, "demo", "--plain", "--out", "silent", "--log", "LOG")
 	x.sees("SAFE")
-	x.press("a")
-	x.logs("armed")
-	x.press("\r")
-	x.logs("started")
+	x.runTo("a\r")
 	x.stalled.Store(true)
 	for range 30 { // more lines than a terminal keeps
 		x.press("??")
