@@ -114,6 +114,11 @@ func hinge(x, y []float64) (l line, ok bool) {
 	}
 	z := math.Sqrt(max(0, flat.errors-best.errors) / (best.errors/float64(n) + 1e-12))
 	moved := math.Abs(best.slope) * (x[n-1] - best.from)
+	if back := best.level - best.slope*x[0]; best.from == x[0] && math.Abs(back) <= scatter.Seconds() {
+		// Nothing but that the first cue comes late in the show speaks for its
+		// beginning there rather than with the music, as by another rate it does.
+		best.from, best.level = 0, back
+	}
 	l = line{shift: seconds(best.level), from: seconds(best.from), slope: best.slope}
 	return l, z >= rateSure && moved >= leastMove.Seconds()
 }
