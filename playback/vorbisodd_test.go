@@ -279,6 +279,26 @@ func TestBookSpeltOut(t *testing.T) {
 	}
 }
 
+// Codes of 32 bits are the longest there are (Vorbis I, 3.2.1): lengths that begin at 32
+// may be given, and none of 33.
+func TestOrderedLengths(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		runs []uint64
+		want bool
+	}{{[]uint64{1}, true}, {[]uint64{0, 1}, false}} {
+		var in lsbWriter
+		in.write(31, 5) // the first length, less 1
+		for _, run := range c.runs {
+			in.write(run, 1)
+		}
+		m := &bookMender{r: lsbReader{b: in.b}}
+		if got := m.orderedLengths(1); got != c.want {
+			t.Errorf("runs of %v from length 32: %v", c.runs, got)
+		}
+	}
+}
+
 // floorSetup is the part of a setup header up to its floors: one book, and floors of
 // the given types.
 func floorSetup(types ...uint64) []byte {
