@@ -67,6 +67,7 @@ func (d *Deck) wind(f timebase.Frame) error {
 // handle turns the transport's events into sounds and log entries.
 func (d *Deck) handle(ev []show.Event) {
 	d.ev = ev
+	defer func() { d.was = d.t.State() }()
 	for _, e := range ev {
 		switch e.Kind {
 		case show.EventCommitted, show.EventMoved:
@@ -75,6 +76,8 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Remove(e.Cue)
 		case show.EventArmed, show.EventReentered, show.EventReset, show.EventCut:
 			d.voices.Clear()
+		case show.EventFired:
+			d.saw(e.Cue)
 		}
 		d.logEvent(e)
 		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By == show.ByEngine {
@@ -84,6 +87,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.field.saw(e.Kind, d.clock.Now())
+		d.ready.upset(e.Kind.String())
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()

@@ -14,8 +14,9 @@ import (
 // A scorer measures one run.
 type scorer struct {
 	*run
-	x     *Exercise
-	field *session.FieldRun // nil when there was no field board
+	x      *Exercise
+	field  *session.FieldRun // nil when there was no field board
+	header *session.Header
 }
 
 // result is the result without what was measured.
@@ -98,6 +99,12 @@ func (s *scorer) find(m Measure) finding {
 	if f, ok := s.findBoard(m.Kind); ok {
 		return f
 	}
+	if measure, ok := fieldMeasures[m.Kind]; ok {
+		return measure(s)
+	}
+	if measure, ok := closeMeasures[m.Kind]; ok {
+		return measure(s)
+	}
 	if s.unforbiddenCut() {
 		return leftOut("the run was cut, which nothing forbade")
 	}
@@ -140,6 +147,7 @@ var stepMeasures = map[Kind]func(s *scorer, call int) finding{
 	TimeToCut:        (*scorer).timeToCut,
 	TimeToStandDown:  (*scorer).timeToStandDown,
 	TimeToGoOnSilent: (*scorer).timeToGoOn,
+	TimeToNoGo:       (*scorer).timeToNoGo,
 }
 
 // called returns the place of the first event that is the step, or -1.

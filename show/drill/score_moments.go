@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -106,7 +108,7 @@ func (e *event) follows(row []*event) bool {
 // wanted is what an event asks for, if it is a step with a want that there is.
 func wanted(e *event) Want {
 	switch w := Want(e.Data.Wants); w {
-	case WantHold, WantResume, WantCut, WantStandDown, WantArm:
+	case WantHold, WantResume, WantCut, WantStandDown, WantArm, WantNoGo:
 		if e.call() {
 			return w
 		}
@@ -126,6 +128,8 @@ func (s *scorer) answer(call int) int {
 		return s.first(call, func(e *event) bool { return e.is(show.Cut) })
 	case WantArm:
 		return s.first(call, func(e *event) bool { return e.is(show.Arm) })
+	case WantNoGo:
+		return s.noGo(call)
 	case WantResume:
 		if e.state == show.Held {
 			return s.first(call, func(e *event) bool { return e.is(show.Resume) })
@@ -146,7 +150,7 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		if e.machine() && e.act == show.Hold {
 			return IsRun, because("held by itself", says)
 		}
-		return IsAction, describeAction(e, says)
+		return IsAction, describeAction(e, says, s.plan.Rate)
 	}
 	switch e.Kind {
 	case session.KindDrill:
@@ -155,11 +159,18 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
 		return IsAction, "noted: " + says
+	case session.KindSaid:
+		return IsAction, "said of " + text(cmp.Or(e.Data.Cue, e.Data.Name)) + ": " + says
 	case session.KindTicked:
 		return IsAction, "ticked: " + says
 	case session.KindListening:
 		return IsAction, says
+	case session.KindAnswered, session.KindEntered:
+		return describePeople(e, says)
 	case session.KindMarked, session.KindSentOut, session.KindBack:
+		if e.Data.Who != "" {
+			return describePeople(e, says)
+		}
 		return describeBoard(e, says)
 	case session.KindDevice, session.KindSilent:
 		return IsRun, says
@@ -175,10 +186,17 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 	return "", ""
 }
 
-func describeAction(e *event, says string) string {
+func describeAction(e *event, says string, rate int) string {
 	switch e.act {
 	case show.Arm:
-		return "armed"
+		armed := "armed"
+		if e.Data.At != nil {
+			armed = "armed to go on at " + timebase.ClockMillis(timebase.Frame(*e.Data.At).At(rate))
+		}
+		if says != "" {
+			armed += " " + says
+		}
+		return armed
 	case show.Start:
 		return "started"
 	case show.Hold:

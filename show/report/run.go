@@ -35,6 +35,10 @@ type Run struct {
 
 	// Field is the field board that the session began with; nil when there was none.
 	Field *session.FieldRun
+	// Ready is who answered before the arming, and Safe who was in the field, in the whole
+	// session; nil where it knew of neither.
+	Ready *session.ReadyRun
+	Safe  *session.SafeRun
 
 	Underruns int // how often the sound was found to have run dry
 	// Torn says that the log's last line was cut off, Closed that the session
@@ -50,9 +54,10 @@ const (
 	Left    Ending = iota // its time did not come
 	Fired                 // it fired
 	Skipped               // its time came while it was stood down
+	Before                // it had fired before the show was re-entered
 )
 
-func (f Ending) String() string { return [...]string{"left", "fired", "skipped"}[f] }
+func (f Ending) String() string { return [...]string{"left", "fired", "skipped", "fired before"}[f] }
 
 // A CueRun is what a run did with one line of the cue list.
 type CueRun struct {
@@ -65,6 +70,9 @@ type CueRun struct {
 	// Late is how much later it fired than list and nudge say: a nudge that
 	// came when it was overdue already cannot fire it in the past.
 	Late timebase.Frame
+	// LeftOut says that it was no part of the run, since that was re-entered, and had
+	// not fired before: still loaded.
+	LeftOut bool
 	// Down says that it was stood down, when its time came or at the end.
 	Down bool
 	// Moved says that it was in the air during a hold, so that its effect was

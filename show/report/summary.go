@@ -21,6 +21,8 @@ type Summary struct {
 	Fired   int           `json:"fired"`
 	Skipped int           `json:"skipped"`
 	Left    int           `json:"left"`
+	Before  int           `json:"fired_before,omitempty"` // the run was re-entered
+	LeftOut int           `json:"left_out,omitempty"`     // of Left: by the re-entry
 	Holds   int           `json:"holds"`
 	Open    int           `json:"resumed_open"` // holds resumed with something up or unticked
 	Held    time.Duration `json:"held_ns"`
@@ -28,6 +30,8 @@ type Summary struct {
 	Drift   []EraSummary  `json:"drift"`
 	Verdict string        `json:"verdict"`         // of all taps, on the cue list as written
 	Field   []string      `json:"field,omitempty"` // how the field board was answered, a line each
+	Ready   []string      `json:"ready,omitempty"` // who answered before the arming, a line each
+	InField []string      `json:"in_field,omitempty"`
 }
 
 // An EraSummary is what the taps between two nudges say.
@@ -48,8 +52,8 @@ type EraSummary struct {
 func (s *Sheet) Summary() Summary {
 	r := s.Run
 	sum := Summary{Title: show.Clean(r.Header.Title), State: r.State.String(), Heard: timebase.ClockMillis(r.At(r.Heard)),
-		Cues: len(r.Cues), Fired: r.Count(Fired), Skipped: r.Count(Skipped), Left: r.Count(Left),
-		Holds: len(r.Holds), Held: r.Held(), Taps: len(r.Taps), Verdict: s.Verdict(), Field: r.FieldLines()}
+		Cues: len(r.Cues), Fired: r.Count(Fired), Skipped: r.Count(Skipped), Left: r.Count(Left), Before: r.Count(Before), LeftOut: r.leftOut(),
+		Holds: len(r.Holds), Held: r.Held(), Taps: len(r.Taps), Verdict: s.Verdict(), Field: r.FieldLines(), Ready: r.ReadyLines(), InField: r.InFieldLines()}
 	for _, h := range r.Holds {
 		if h.Left.Any() {
 			sum.Open++
@@ -74,8 +78,16 @@ func eraSummary(nudge time.Duration, taps int, r drift.Report) EraSummary {
 func (s Summary) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d skipped, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Skipped, s.Left)
-	if len(s.Field) > 0 {
-		b.WriteString(strings.Join(s.Field, "\n  ") + "\n")
+	if s.Before > 0 {
+		fmt.Fprintf(&b, "%d had fired before the re-entry.\n", s.Before)
+	}
+	if s.LeftOut > 0 {
+		fmt.Fprintf(&b, "%d of those left were left out by the re-entry: still loaded, treat as live.\n", s.LeftOut)
+	}
+	for _, lines := range [][]string{s.Field, s.Ready, s.InField} {
+		if len(lines) > 0 {
+			b.WriteString(strings.Join(lines, "\n  ") + "\n")
+		}
 	}
 	if s.Holds > 0 {
 		fmt.Fprintf(&b, "%s, %s in all.\n", words.Count(s.Holds, "hold"), seconds(s.Held))

@@ -43,13 +43,19 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	ByHand     []string   `json:"by_hand,omitempty"`  // positions that are fired by hand, to a spoken count
 	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
 	// Field is what the field board is made from, with what is wrong in it; nil for a
 	// run without one.
 	Field *board.Field `json:"field,omitempty"`
-	Cues  []CueLine    `json:"cues"`
+	// Ready is who had to answer before the arming: nil where nobody was asked, as in
+	// sessions of before there was such a list. Safe is the rule of going into the field;
+	// nil for sessions without.
+	Ready []show.Ask `json:"ready,omitempty"`
+	Safe  *Safe      `json:"safe,omitempty"`
+	Cues  []CueLine  `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -116,7 +122,7 @@ type Data struct {
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
 
 	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
-	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown; cut, ended: how many were, without those
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
@@ -140,6 +146,14 @@ type Data struct {
 	Fault   board.Fault `json:"fault,omitempty"`    // ... marked: what with; absent: the mark was taken back
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
+
+	Saw     show.Saw    `json:"saw,omitempty"`     // said: of the cue, or of what was commanded at a position; absent: taken back
+	Who     string      `json:"who,omitempty"`     // answered: on the go / no-go list; entered, back: who goes into the field
+	Answer  show.Answer `json:"answer,omitempty"`  // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
+	Turn    string      `json:"turn,omitempty"`    // ... whose turn it was, of one that came out of turn
+	Without []string    `json:"without,omitempty"` // armed, re-entered: who was not go
+	LeftNS  int64       `json:"left_ns,omitempty"` // entered: what was left of the waiting time
+	LastUp  string      `json:"last_up,omitempty"` // cut, ended: the cue that was to clear last by the list, of Up and Unknown
 
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
@@ -188,6 +202,9 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
+	KindAnswered  = "answered" // somebody on the go / no-go list
+	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindClosed    = "closed"   // the session ended in order
 )
 
@@ -217,6 +234,16 @@ func CuesOf(p *show.Plan, cues []show.Cue) []CueLine {
 			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
 	}
 	return out
+}
+
+// ByHandOf names the positions that are fired by hand, for a header.
+func ByHandOf(list []show.Position) (names []string) {
+	for _, p := range list {
+		if p.HandFired {
+			names = append(names, p.Name)
+		}
+	}
+	return names
 }
 
 // Plan rebuilds what the session ran. Its cues have the header's order.

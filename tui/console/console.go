@@ -49,6 +49,9 @@ type Setup struct {
 	// Review returns what an earlier review of the music found; nil until it
 	// is there, and for good when there is none.
 	Review func() *accents.Marks
+	// Changes returns the moments at which the music changes, for places to start
+	// again from; known is false while they are worked out. Safe to call from any goroutine, and waits for nothing. Nil: nobody listens.
+	Changes func() (at []time.Duration, known bool)
 	// Timecode returns the timecode of a frame and its rate; nil when the show
 	// has none.
 	Timecode func(timebase.Frame) string
@@ -60,7 +63,9 @@ type Setup struct {
 	Uncalibrated string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
-	Now    func() time.Time
+	// Crew is who may be sent into the field; empty: as the show has it.
+	Crew []string
+	Now  func() time.Time
 	// Aside puts another screen in the console's place while the show is safe:
 	// the sound check or the calibration. Nil: there is none to be had.
 	Aside func(screen.Act) (tea.Cmd, error)
@@ -99,6 +104,8 @@ type Screen struct {
 	marks   accents.Marks
 	drift   driftView
 	field   fieldView
+	places  placesView
+	closing closingView
 	dry     int       // underruns, as last looked at
 	dryAt   time.Time // ... and when there was one more
 	moved   string    // where the session log had to go on; empty while it is where it was
@@ -146,7 +153,10 @@ func New(s Setup) *Screen {
 	case s.Brief != nil:
 		m.keys.mode = briefMode
 	}
-	m.keys.onBoard = s.Run.Snapshot().Field != nil
+	m.keys.said = -1
+	m.places.begin()
+	m.closing.positions = positionsIn(s.Show.Cues)
+	m.keys.onBoard, m.keys.onReady = s.Run.Snapshot().Field != nil, s.Run.Snapshot().Ready != nil
 	m.hand = m.keys
 	m.look(s.Now())
 	return m
@@ -177,6 +187,9 @@ func (m *Screen) look(now time.Time) {
 	}
 	m.drift.update(m)
 	m.followField()
+	m.followPlaces()
+	m.followEnd()
+	m.followReady()
 }
 
 // Update implements tea.Model.
@@ -210,8 +223,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 func (m *Screen) arrange() {
 	n := len(m.lanes().names) - m.folded()
-	if m.field.laid {
-		n = len(m.snap.Field.Board.Field().Devices) + 3
+	if m.field.laid > 0 {
+		n = m.field.laid
 	}
 	m.lay = arrange(m.canvas.W, m.canvas.H, n)
 }

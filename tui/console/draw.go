@@ -20,15 +20,20 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
-	m.arrangeBoard()
+	m.arrangeFace()
 	stopped := m.snap.Stopped(m.now)
 	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
-	if m.boardUp() {
+	switch {
+	case m.boardUp():
 		m.drawBoard(c)
-	} else {
+	case m.readyUp():
+		m.drawReady(c)
+	case m.searchUp():
+		m.drawSearch(c)
+	default:
 		m.drawLanes(c)
 		m.drawCall(c)
 	}
@@ -46,6 +51,14 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawBriefing(c)
 	case faultMode:
 		m.drawFaults(c)
+	case placeMode:
+		m.drawPlaces(c)
+	case seenMode:
+		m.drawSeen(c)
+	case noGoMode:
+		m.drawReasons(c)
+	case peopleMode:
+		m.drawPeople(c)
 	}
 }
 
@@ -151,7 +164,7 @@ func (m *Screen) factNext(c *screen.Canvas) {
 		c.Text(x, y, end-x, "no more cues", screen.Quiet)
 		return
 	case t.State() == show.Safe && t.Heard() > 0:
-		c.Text(x, y, end-x, fmt.Sprintf("cut before cue %s; a new run starts at the top", m.cue(i).ID), screen.Quiet)
+		c.Text(x, y, end-x, "cut before cue "+m.cue(i).ID, screen.Quiet)
 		return
 	}
 	cue := m.cue(i)
@@ -184,6 +197,9 @@ func (m *Screen) factDrift(c *screen.Canvas) {
 	if due := m.dueAtStop(); due != "" && m.lay.large.W > 0 && m.snap.Transport.State() == show.Held {
 		x, y, end := m.fact(c, factDrift, "DUE")
 		c.Text(x, y, end-x, due, screen.Alarm)
+		return
+	}
+	if m.factLoaded(c) {
 		return
 	}
 	x, y, end := m.fact(c, factDrift, "TAPS")
@@ -384,24 +400,37 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 // hint says what can be done now.
 func (m *Screen) hint() string {
 	k := m.Keys.Name
-	if m.boardUp() {
+	switch {
+	case m.boardUp():
 		return m.boardHint()
+	case m.readyUp():
+		return m.readyHint()
+	case m.madeSafe():
+		return m.safeHint()
 	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
+		case m.snap.Ready != nil && m.snap.Ready.Next() >= 0:
+			return fmt.Sprintf("%s shows who is asked before the arming: %s. %s arms.", k(actField), m.snap.Ready.Count(), k(actArm))
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
 			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		}
+		if m.ran() {
+			return m.afterHint()
+		}
 		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(actArm))
 	case show.Armed:
+		if m.snap.Transport.Reentered() {
+			return fmt.Sprintf("%s starts the music at %s. %s makes it safe again.", k(actGo), timebase.ClockMillis(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
+		}
 		return fmt.Sprintf("%s starts the music and the cues. %s makes it safe again.", k(actGo), k(actCut))
 	case show.Held:
 		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(actGo), timebase.ClockMillis(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
 	case show.Ended:
-		return fmt.Sprintf("%s makes the show safe for another run", k(actGo))
+		return m.afterHint()
 	}
 	return ""
 }
@@ -415,7 +444,13 @@ func (m *Screen) footKeys() []bottomKey {
 	case m.snap.Over:
 		keys = overLine
 	case m.boardUp():
-		keys = boardKeys
+		keys = m.withList(boardKeys)
+	case m.readyUp():
+		keys = readyKeys
+	case state == show.Safe && (m.madeSafe() || m.ran()):
+		keys = m.afterKeys()
+	case state == show.Safe:
+		keys = m.withList(keys)
 	}
 	if m.snap.Lost && (state == show.Armed || state == show.Held) {
 		keys = slices.Insert(slices.Clone(keys), 2, bottomKey{actSilent, "SILENT"})

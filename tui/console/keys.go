@@ -45,6 +45,9 @@ const (
 	actBriefing    screen.Act = "briefing"
 	actField       screen.Act = "field"
 	actRepair      screen.Act = "repair"
+	actPlaces      screen.Act = "places"
+	actSeen        screen.Act = "seen"
+	actSearch      screen.Act = "search"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -71,18 +74,21 @@ var Keys = []screen.Binding{
 	{Act: actGroup, Keys: []string{"v"}, Help: "lanes by position, module or effect"},
 	{Act: actFold, Keys: []string{"z"}, Help: "fold the marked lane, or unfold all"},
 	{Act: actFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
-	{Act: actField, Keys: []string{"g"}, Help: "with --field, while safe: the field board, and the lanes again", Head: "The field board"},
-	{Act: actRepair, Keys: []string{"c"}, Help: "send somebody out to the chosen device; enter names what is wrong"},
+	{Act: actField, Keys: []string{"g"}, Help: "while safe: field board, go / no-go, lanes", Head: "Before the arming, and made safe"},
+	{Act: actRepair, Keys: []string{"c"}, Help: "somebody goes out, to a device or by name; or is back"},
+	{Act: actPlaces, Keys: []string{"u"}, Help: "after a cut: places from which the show can start again", Head: "After a cut, and after the end"},
+	{Act: actSeen, Keys: []string{"y"}, Help: "say what was seen or heard of a cue in the marked lane, or that it did not go"},
+	{Act: actSearch, Keys: []string{"x"}, Help: "after a run: what was commanded and what is still loaded, and the lanes again"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},
 	{Act: actScrollBack, Keys: []string{"pgup"}, Help: "scroll back"},
 	{Act: actScrollOn, Keys: []string{"pgdown"}, Help: "scroll on"},
-	{Act: actFollow, Keys: []string{"n"}, Help: "follow the now-line again"},
+	{Act: actFollow, Keys: []string{"n"}, Help: "follow the now-line again; before the arming: no-go"},
 	{Act: actPanel, Keys: []string{"tab"}, Help: "next panel on the right"},
 	{Act: actBangs, Keys: []string{"r"}, Help: "bangs: both ears, left, right, off"},
 	{Act: actListen, Keys: []string{"p"}, Help: "listen to the music, or to the next companion track"},
-	{Act: actTick, Keys: []string{"t"}, Help: "tick the next line of the hold checklist"},
+	{Act: actTick, Keys: []string{"t"}, Help: "tick the hold checklist or, before the arming, a go"},
 	{Act: screen.ActTheme, Keys: []string{"m"}, Help: "theme: dark, light, night, mono"},
 	{Act: ActCheck, Keys: []string{"s"}, Help: "sound check, while safe"},
 	{Act: ActCalibrate, Keys: []string{"k"}, Help: "calibrate: measure how early or late you tap, while safe"},
@@ -109,5 +115,5 @@ var bottomLine = map[show.State][]bottomKey{
 	show.Armed:   {{actGo, "START"}, {actCut, "make safe"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
 	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {ActTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actBangs, "bangs"}},
 	show.Held:    {{actGo, "RESUME"}, {actCut, "CUT"}, {actTick, "tick"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
-	show.Ended:   {{actGo, "make safe"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actZoomAll, "whole show"}, {actPanel, "panel"}},
+	show.Ended:   {{actGo, "make safe"}, {actSeen, "seen or not"}, {actSearch, "search"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actZoomAll, "whole show"}, {actPanel, "panel"}},
 }

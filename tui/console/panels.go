@@ -18,6 +18,7 @@ const (
 	panelSky = iota
 	panelDrift
 	panelCue
+	panelLoaded
 	panelCount
 )
 
@@ -49,7 +50,7 @@ func (m *Screen) panelNeeds(panel int) int {
 	switch {
 	case panel == panelDrift && m.drift.Taps == 0, panel == panelCue && m.cursor < 0:
 		return 26
-	case panel == panelSky && !held && len(m.up) == 0:
+	case panel == panelSky && !held && len(m.up) == 0 && !m.madeSafe():
 		return len(screen.NothingUp) + 4
 	}
 	return all
@@ -60,7 +61,7 @@ func (m *Screen) shownPanel() int {
 	if m.boardUp() {
 		return panelDevice
 	}
-	if m.snap.Transport.State() == show.Held && m.panel == panelDrift {
+	if (m.snap.Transport.State() == show.Held || m.madeSafe()) && m.panel == panelDrift {
 		return panelSky
 	}
 	return m.panel
@@ -74,10 +75,15 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 		m.drawCue(c, r)
 	case panelDevice:
 		m.drawDevice(c, r)
+	case panelLoaded:
+		m.drawLoaded(c, r)
 	default:
-		if m.snap.Transport.State() == show.Held {
+		switch {
+		case m.snap.Transport.State() == show.Held:
 			m.drawHold(c, r)
-		} else {
+		case m.madeSafe():
+			m.drawSafe(c, r)
+		default:
 			m.drawSky(c, r)
 		}
 	}
@@ -88,6 +94,9 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, "next cues: to ignition")
 	t := &m.snap.Transport
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
+		if t.Out(i) {
+			continue // no part of this run; the panel of what is still loaded has it
+		}
 		cue := m.cue(i)
 		style, when := screen.Normal, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
 		switch {
@@ -225,6 +234,10 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 	at := func(f timebase.Frame) string { return timebase.ClockMillis(f.At(m.Plan.Rate)) }
 	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
 	switch {
+	case t.Out(i) && t.Fired(i):
+		status = "fired before the re-entry"
+	case t.Out(i):
+		status = stillLoaded
 	case t.Down(i):
 		status = "stood down"
 	case i < t.Next():

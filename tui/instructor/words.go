@@ -36,6 +36,8 @@ func eventWords(e session.Entry, says string) (string, screen.Style) {
 		return "called: the cues are " + d.Call, screen.Normal
 	case session.KindRefused:
 		return "refused: " + says, screen.Caution
+	case session.KindSaid:
+		return fmt.Sprintf("said of %s%s: %s", d.Cue, d.Name, says), screen.Normal
 	case session.KindNote:
 		return "note: " + says, screen.Quiet
 	case session.KindListening:
@@ -50,6 +52,8 @@ func eventWords(e session.Entry, says string) (string, screen.Style) {
 		return "plays on " + says, screen.Quiet
 	case session.KindUnderrun:
 		return fmt.Sprintf("the sound device ran dry (%d)", d.Count), screen.Caution
+	case session.KindAnswered, session.KindEntered, session.KindBack, session.KindSentOut, session.KindMarked, show.EventArmed.String():
+		return because(e.Kind), screen.Normal
 	case session.KindClosed:
 		return "the session is closed", screen.Quiet
 	}
