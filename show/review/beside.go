@@ -1,7 +1,6 @@
 package review
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -102,18 +101,5 @@ func besideRest(part, rest []float64, variance float64) []place {
 		p.log = p.prior + ((better+there)*(better+there)-(better-here)*(better-here))/(2*variance)
 		out = append(out, p)
 	}
-	return chances(out)
-}
-
-// chances puts places in order and works out their chances by their logs.
-func chances(out []place) []place {
-	slices.SortFunc(out, func(a, b place) int { return cmp.Compare(b.log, a.log) })
-	all := 0.0
-	for _, s := range out {
-		all += math.Exp(s.log - out[0].log)
-	}
-	for i, s := range out {
-		out[i].chance = math.Exp(s.log-out[0].log) / all
-	}
-	return out
+	return ordered(out, 1)
 }
