@@ -90,13 +90,13 @@ func run(args []string) (code int) {
 	parser := kong.Must(&c, kong.Name("drylane"), kong.Description(description),
 		kong.Writers(e.out, e.errOut), kong.Exit(func(code int) { exited = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 90}),
-		kong.Bind(e))
+		values(), kong.Bind(e))
 	k, err := parser.Parse(args)
 	if exited >= 0 { // help was asked for and has been shown
 		return exited
 	}
 	if err != nil {
-		fmt.Fprintf(e.errOut, "drylane: %s\nTry \"drylane --help\".\n", cleanLines(err.Error()))
+		sayUsage(e.errOut, err)
 		return exitUsage
 	}
 	if err := k.Run(); err != nil {
