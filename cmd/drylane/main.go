@@ -69,6 +69,7 @@ type cli struct {
 	Export     exportCmd     `cmd:"" help:"Write the cue list as CSV, or the music with the cues as markers."`
 	Tracks     tracksCmd     `cmd:"" help:"Build the files for the field from the soundtrack: timecode, calls, pips, tones."`
 	Timecode   timecodeCmd   `cmd:"" help:"Write linear timecode, or tell what a file carries."`
+	Selftest   selftestCmd   `cmd:"" help:"Is this laptop fit for a rehearsal? Sound, timers, disk and terminal, and what to change."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 
