@@ -70,6 +70,9 @@ type cli struct {
 	Tracks     tracksCmd     `cmd:"" help:"Build the files for the field from the soundtrack: timecode, calls, pips, tones."`
 	Timecode   timecodeCmd   `cmd:"" help:"Write linear timecode, or tell what a file carries."`
 	Selftest   selftestCmd   `cmd:"" help:"Is this laptop fit for a rehearsal? Sound, timers, disk and terminal, and what to change."`
+	Completion completionCmd `cmd:"" help:"Print what makes a shell complete commands, flags, sessions and drills."`
+	Manual     manualCmd     `cmd:"" help:"Print the manual page."`
+	Complete   completeCmd   `cmd:"" hidden:"" help:"Print what may stand where somebody types."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 
