@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -95,5 +96,29 @@ func TestNumbersBelowZero(t *testing.T) {
 	}
 	if c, said := parse(t, strings.Fields("retime a --to b --rate -250")...); said != "" || *c.Retime.Rate != -250 {
 		t.Errorf("%s, read %v", said, c.Retime.Rate)
+	}
+}
+
+// TestReadmeCommandsRead: every command that the README shows in a line of its own is
+// one, with flags that it has.
+func TestReadmeCommandsRead(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown := 0
+	for line := range strings.Lines(string(text)) {
+		words := strings.Fields(line)
+		if len(words) < 2 || words[0] != "drylane" || strings.HasSuffix(words[1], ".") || words[1] == "is" {
+			continue
+		}
+		shown++
+		if _, said := parse(t, words[1:]...); said != "" {
+			t.Errorf("%s%s", line, said)
+		}
+	}
+	if shown < 8 {
+		t.Errorf("%d commands are shown; wanted those of the first five minutes", shown)
 	}
 }
