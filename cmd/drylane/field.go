@@ -31,14 +31,11 @@ func (c fieldCmd) Run(e *env) error {
 		return err
 	}
 	f := field.Of(s)
-	if err := html.Write(f.WriteHTML); err != nil {
-		return err
-	}
 	switch {
 	case c.JSON:
 		return printJSON(e.out, f)
 	case html != nil:
-		return nil
+		return html.Write(f.WriteHTML)
 	}
 	return f.WriteText(e.out, e.width())
 }
