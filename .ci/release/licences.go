@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"strings"
 )
 
@@ -23,7 +22,11 @@ func licencesOf(program string) ([]byte, error) {
 		return nil, err
 	}
 	var b bytes.Buffer
-	if err := licence(&b, "Go "+strings.TrimPrefix(info.GoVersion, "go"), runtime.GOROOT()); err != nil {
+	root, err := command(".", nil, "go", "env", "GOROOT")
+	if err != nil {
+		return nil, err
+	}
+	if err := licence(&b, "Go "+strings.TrimPrefix(info.GoVersion, "go"), strings.TrimSpace(string(root))); err != nil {
 		return nil, err
 	}
 	for _, m := range info.Deps {

@@ -9,18 +9,12 @@ import (
 	"testing"
 
 	"drylane/testdata/reftest"
-
-	"github.com/alecthomas/kong"
 )
 
 // TestCandidates: what may stand where somebody types, in the order of the help.
 func TestCandidates(t *testing.T) {
 	t.Parallel()
-	var c cli
-	parser, err := kong.New(&c, kong.Name("drylane"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	root := tree(t)
 	tests := []struct{ typed, want string }{ // words are parted by blanks, and the last may be empty
 		{"dr", "drill drift"},
 		{"drill ", "list run make check debrief"},
@@ -43,7 +37,7 @@ func TestCandidates(t *testing.T) {
 	}
 	for _, tt := range tests {
 		var got []string
-		for _, line := range candidates(parser.Model.Node, strings.Split(tt.typed, " ")) {
+		for _, line := range candidates(root, strings.Split(tt.typed, " ")) {
 			word, _, _ := strings.Cut(line, "\t")
 			got = append(got, word)
 		}
@@ -103,12 +97,7 @@ func TestShells(t *testing.T) {
 // and groff has nothing to say against it.
 func TestManual(t *testing.T) {
 	t.Parallel()
-	var c cli
-	parser, err := kong.New(&c, kong.Name("drylane"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := manual(parser.Model.Node)
+	text := manual(tree(t))
 	for _, n := range commands(t) {
 		name := escaped(strings.TrimPrefix(n.FullPath(), "drylane "))
 		_, below, ok := strings.Cut(text, "\n.SS \""+name)

@@ -118,7 +118,7 @@ func TestDisk(t *testing.T) {
 func TestRealTimeLoop(t *testing.T) {
 	for _, rate := range []int{48000, 44100} {
 		pulse := reftest.StartPulse(t, rate)
-		loop := loopOf(t, output.Options{Rate: Rate, Server: pulse.Server})
+		loop := loopOf(t, output.Options{Rate: Rate, Server: pulse.Server}, false)
 		if loop.Sent < 8 || loop.Found < loop.Sent || time.Duration(loop.Late).Abs() > 10*time.Millisecond || time.Duration(loop.Spread) > 5*time.Millisecond {
 			t.Errorf("%d Hz: %+v; wanted every click, within 10 ms of where the output says and 5 ms of each other", rate, loop)
 		}
@@ -126,19 +126,23 @@ func TestRealTimeLoop(t *testing.T) {
 }
 
 // loopOf plays for 5 s, and again where the machine was late.
-func loopOf(t *testing.T, o output.Options) (loop *fitness.Loop) {
+func loopOf(t *testing.T, o output.Options, microphone bool) (loop *fitness.Loop) {
 	t.Helper()
+	by := fitness.Monitor
+	if microphone {
+		by = fitness.Microphone
+	}
 	for range reftest.Tries {
 		out, err := output.Device(o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		ear, err := output.OpenTap(o, false)
+		ear, err := output.OpenTap(o, microphone)
 		if err != nil {
 			t.Fatal(err)
 		}
 		var f fitness.Figures
-		err = (&Run{Out: out, Ear: ear, By: fitness.Monitor, Length: 5 * time.Second}).Measure(t.Context(), &f)
+		err = (&Run{Out: out, Ear: ear, By: by, Length: 5 * time.Second}).Measure(t.Context(), &f)
 		if err := errors.Join(err, ear.Close(), out.Close()); err != nil {
 			t.Fatal(err)
 		}
@@ -151,12 +155,20 @@ func loopOf(t *testing.T, o output.Options) (loop *fitness.Loop) {
 	return loop
 }
 
-// TestRealTimeNoMicrophone: the monitor of a device is none.
-func TestRealTimeNoMicrophone(t *testing.T) {
+// TestRealTimeMicrophone: the monitor of a device is none; a source of its own, here
+// one that hears the device all the same, is.
+func TestRealTimeMicrophone(t *testing.T) {
 	pulse := reftest.StartPulse(t, 48000)
-	if tap, err := output.OpenTap(output.Options{Rate: 48000, Server: pulse.Server}, true); err == nil {
+	o := output.Options{Rate: Rate, Server: pulse.Server}
+	if tap, err := output.OpenTap(o, true); err == nil {
 		t.Errorf("found the microphone %s; wanted none", tap.Name())
 		tap.Close()
+	}
+	pulse.Control(t, "load-module", "module-remap-source", "master="+pulse.Monitor, "source_name=room", "source_properties=device.description=Room")
+	pulse.Control(t, "set-default-source", "room")
+	loop := loopOf(t, o, true)
+	if loop.By != fitness.Microphone || loop.Found < 8 {
+		t.Errorf("%+v; wanted every click", loop)
 	}
 }
 
@@ -164,7 +176,7 @@ func TestRealTimeNoMicrophone(t *testing.T) {
 // is found out, by so much and that way round.
 func TestRealTimeUntoldLatency(t *testing.T) {
 	pulse := reftest.StartPulse(t, 48000)
-	loop := loopOf(t, output.Options{Rate: Rate, Server: pulse.Server, Latency: -30 * time.Millisecond})
+	loop := loopOf(t, output.Options{Rate: Rate, Server: pulse.Server, Latency: -30 * time.Millisecond}, false)
 	if late := time.Duration(loop.Late); late < 20*time.Millisecond || late > 40*time.Millisecond {
 		t.Errorf("%+v; wanted some 30 ms late", loop)
 	}

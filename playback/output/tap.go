@@ -152,11 +152,15 @@ func (t *Tap) Read(out []float32) (int, error) {
 	return n, nil
 }
 
-// Captured returns the frame that sounds at a moment, as a count of frames.
+// Captured returns the frame that sounds at a moment, as a count of frames; 0 before
+// any has come.
 func (t *Tap) Captured(at time.Time) float64 {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	early := math.Inf(-1)
+	if len(t.packets) == 0 {
+		return 0
+	}
+	early := t.packets[0].early
 	for _, p := range t.packets {
 		early = max(early, p.early)
 	}
