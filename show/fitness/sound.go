@@ -53,6 +53,9 @@ func (l *Loop) late() Finding {
 		way = "earlier"
 	}
 	f := Finding{Grade: Good, Text: fmt.Sprintf("by the %s the sound comes %s %s than the device tells", l.By, Milliseconds(l.Late.abs()), way)}
+	if l.Late.abs() < time.Millisecond {
+		f.Text = fmt.Sprintf("by the %s the sound comes when the device tells", l.By)
+	}
 	if l.Late.abs() > noticed {
 		f.Grade = Limit
 		f.Do = fmt.Sprintf("run with --latency %s", time.Duration(l.Late).Round(time.Millisecond))

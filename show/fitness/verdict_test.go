@@ -41,6 +41,8 @@ func TestJudge(t *testing.T) {
 		{"many gaps", func(f *Figures) { f.Sound.Underruns = 3 }, "NOT FIT", PartSound, Unfit, "3 gaps", "close other programs"},
 		{"wireless", func(f *Figures) { f.Sound.Latency = 180 * ms }, "FIT WITH LIMITS", PartSound, Limit, "tells of 180 ms", "a hold is heard that much later"},
 		{"late", func(f *Figures) { f.Loop.Late = 37 * ms }, "FIT WITH LIMITS", PartLoop, Limit, "37 ms later than the device tells", "run with --latency 37ms"},
+		{"on time", func(*Figures) {}, "FIT", PartLoop, Good, "by the monitor the sound comes when the device tells", ""},
+		{"a little late", func(f *Figures) { f.Loop.Late = 4 * ms }, "FIT", PartLoop, Good, "comes 4.0 ms later than the device tells", ""},
 		{"early", func(f *Figures) { f.Loop.Late = -37 * ms }, "FIT WITH LIMITS", PartLoop, Limit, "37 ms earlier than the device tells", "run with --latency -37ms"},
 		{"late in the room", func(f *Figures) { f.Loop.By, f.Loop.Late = Microphone, 37*ms }, "FIT WITH LIMITS", PartLoop, Limit, "by the microphone", "less 3 ms for each metre"},
 		{"unsteady", func(f *Figures) { f.Loop.Spread = 7 * ms }, "FIT WITH LIMITS", PartLoop, Limit, "strays from its time by up to 7.0 ms", "close other programs"},
