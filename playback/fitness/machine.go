@@ -27,7 +27,8 @@ type watch struct {
 	step  time.Duration
 }
 
-// every calls fn each tick for a time, or until ctx ends or fn fails.
+// every calls fn each tick for a time, or until ctx ends or fn fails. A tick is late, too,
+// where fn took longer than there was time for.
 func (w *watch) every(ctx context.Context, length time.Duration, fn func() error) error {
 	w.began = time.Now()
 	w.last = w.began
@@ -42,12 +43,12 @@ func (w *watch) every(ctx context.Context, length time.Duration, fn func() error
 		}
 		now := time.Now()
 		w.late = append(w.late, now.Sub(due))
+		if now.Sub(due) > tick { // what was missed is not made up for
+			due = now
+		}
 		w.see(now)
 		if err := fn(); err != nil {
 			return err
-		}
-		if now = time.Now(); now.After(due.Add(tick)) { // what was missed is not made up for
-			due = now
 		}
 	}
 	return nil
