@@ -35,13 +35,18 @@ func (s *Sound) findings() []Finding {
 	return []Finding{gaps, told}
 }
 
-func (l *Loop) findings() []Finding {
+// findings are those of clicks that were taken in; what is taken in of a sound that had
+// gaps is not steady for that reason alone.
+func (l *Loop) findings(gaps bool) []Finding {
 	if l.Found*10 < l.Sent*enoughOf10 {
 		text := fmt.Sprintf("%d of %s found again by the %s: cannot tell how late the sound is", l.Found, words.Count(l.Sent, "click"), l.By)
 		if l.By == Microphone {
 			return []Finding{{Text: text, Do: "turn the loudspeaker up, put the microphone near it, and try again"}}
 		}
 		return []Finding{{Text: text, Do: "unmute the device, end what else plays, and try again"}}
+	}
+	if gaps {
+		return []Finding{l.late(), {Text: "the sound had gaps: cannot tell how steady it is without", Do: "try again when the gaps are gone"}}
 	}
 	return []Finding{l.late(), l.spread()}
 }

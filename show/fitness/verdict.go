@@ -58,7 +58,7 @@ func (f *Figures) findings(part Part) []Finding {
 	case part == PartSound && f.Sound != nil:
 		out = f.Sound.findings()
 	case part == PartLoop && f.Loop != nil:
-		out = f.Loop.findings()
+		out = f.Loop.findings(f.Sound != nil && f.Sound.Underruns > 0)
 	case part == PartTimer && f.Timer != nil:
 		out = f.Timer.findings()
 	case part == PartDisk && f.Disk != nil:
