@@ -55,7 +55,8 @@ func sourceOf(module string) (string, error) {
 	return m.Dir, err
 }
 
-// licence writes the licence files in a folder. What has none cannot be handed out.
+// licence writes the licence files in a folder, or what its README says. What has
+// neither cannot be handed out.
 func licence(b *bytes.Buffer, name, dir string) error {
 	list, err := os.ReadDir(dir)
 	if err != nil {
@@ -73,8 +74,17 @@ func licence(b *bytes.Buffer, name, dir string) error {
 		found = true
 		fmt.Fprintf(b, "%s\n%s: %s\n\n%s\n\n", strings.Repeat("=", 72), name, f.Name(), bytes.TrimSpace(text))
 	}
-	if !found {
+	if found {
+		return nil
+	}
+	text, err := os.ReadFile(filepath.Join(dir, "README.md"))
+	section := named.Find(text)
+	if err != nil || section == nil {
 		return fmt.Errorf("%s: found no licence in its source; wanted one to hand out", name)
 	}
+	fmt.Fprintf(b, "%s\n%s: from its README.md\n\n%s\n\n", strings.Repeat("=", 72), name, bytes.TrimSpace(section))
 	return nil
 }
+
+// named is what a README says of the licence, up to the next heading.
+var named = regexp.MustCompile(`(?im)^#+ *licen[cs]e\b[^#]*`)
