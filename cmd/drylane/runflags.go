@@ -7,6 +7,7 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
+	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
 
@@ -64,6 +65,7 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
 		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
+		Started: sessions.Remember,
 	}
 }
 
