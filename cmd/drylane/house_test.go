@@ -19,7 +19,7 @@ const root = "../.."
 // and no show. Of show they may import only show/timebase.
 var signalRooms = []string{
 	"playback", "playback/align", "playback/calls", "playback/follow", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
-	"playback/internal/plainfile", "playback/internal/truth",
+	"playback/input", "playback/internal/plainfile", "playback/internal/soundserver", "playback/internal/truth",
 	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks",
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"drylane/playback/internal/soundserver"
+
 	"github.com/jfreymuth/pulse/proto"
 )
 
@@ -36,9 +38,9 @@ func findSink(client *proto.Client, name string) (*proto.GetSinkInfoReply, error
 	case 1:
 		return like[0], nil
 	case 0:
-		return nil, fmt.Errorf("found no sound device like %q; wanted one of: %s", printable(name), sinkNames(list))
+		return nil, fmt.Errorf("found no sound device like %q; wanted one of: %s", soundserver.Printable(name), sinkNames(list))
 	}
-	return nil, fmt.Errorf("found several sound devices like %q; wanted one of: %s", printable(name), sinkNames(like))
+	return nil, fmt.Errorf("found several sound devices like %q; wanted one of: %s", soundserver.Printable(name), sinkNames(like))
 }
 
 // sinkNames lists devices for a person to choose from.
@@ -48,7 +50,7 @@ func sinkNames(list []*proto.GetSinkInfoReply) string {
 	}
 	names := make([]string, len(list))
 	for i, s := range list {
-		names[i] = fmt.Sprintf("%s (%s)", printable(s.SinkName), printable(s.Device))
+		names[i] = fmt.Sprintf("%s (%s)", soundserver.Printable(s.SinkName), soundserver.Printable(s.Device))
 	}
 	return strings.Join(names, ", ")
 }
