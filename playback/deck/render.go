@@ -54,6 +54,7 @@ func (d *Deck) render(n int) [][2]float64 {
 
 // wind makes f the next frame of music to render.
 func (d *Deck) wind(f timebase.Frame) error {
+	d.led.wind(f)
 	d.base += f - d.rendered
 	d.rendered = f
 	d.clock.heard = f
@@ -77,13 +78,14 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Clear()
 		}
 		d.logEvent(e)
-		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By == show.ByEngine {
+		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By.Machine() {
 			d.stopped.at(d.clock.Now())
 		}
 		if d.cfg.Director != nil {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.field.saw(e.Kind, d.clock.Now())
+		d.sawLed(e)
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()

@@ -23,7 +23,6 @@ type MTC struct {
 	last   int // the latest piece, -1 for none
 	run    int // pieces in order so far: above 0 upwards, below 0 downwards
 	paced  float64
-	pace   timebase.Rate
 }
 
 // NewMTC returns a reader of MIDI bytes whose moments are counted in units of which
@@ -61,6 +60,9 @@ func (r *MTC) WritePaced(bytes []byte, pace timebase.Rate) {
 		}
 	}
 }
+
+// Paced is the moment up to which bytes have been read by WritePaced.
+func (r *MTC) Paced() float64 { return r.paced }
 
 // Pace is the rate that MIDI bytes tell of themselves, 0 if they do not: 24 may be
 // 23.976 and 30 may be 29.97.

@@ -37,6 +37,9 @@ func (o Options) check() error {
 	if d := o.Out.Latency; d < sink.LeastLatency || d > sink.MostLatency {
 		return fmt.Errorf("--latency: found %v; wanted %v to %v", d, sink.LeastLatency, sink.MostLatency)
 	}
+	if err := o.checkFollow(); err != nil {
+		return err
+	}
 	return o.checkField()
 }
 

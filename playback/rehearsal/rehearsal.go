@@ -28,6 +28,7 @@ type Options struct {
 	Out   sink.Place
 	Bangs Bangs
 	Listening
+	Following Following
 
 	Program string       // name and version, for the log
 	Log     string       // the session log's path; empty for a new one in the user's data folder
@@ -51,13 +52,14 @@ type Run struct {
 	Drill  *Exercise
 	Quiet  bool // the silent clock, for want of a device
 
-	program string
-	files   *disk.Writer
-	sink    *sink.Sink
-	beside  *sink.Sink // nil: nothing plays beside the music
-	tracks  *companion.Streams
-	unwatch func()               // nil before the deck is there
-	lock    *inspect.LockReading // nil before it is asked for
+	program  string
+	followed *session.Follow // nil: the music is played here
+	files    *disk.Writer
+	sink     *sink.Sink
+	beside   *sink.Sink // nil: nothing plays beside the music
+	tracks   *companion.Streams
+	unwatch  func()               // nil before the deck is there
+	lock     *inspect.LockReading // nil before it is asked for
 }
 
 // New puts a run together.
@@ -65,6 +67,7 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
+	o.clockOnly()
 	console := f.Show.Console
 	guard, buffer := timing(console.Guard, o.Out.Latency)
 	console.Guard = guard
@@ -98,6 +101,9 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		if cfg.Second != nil {
 			cfg.Second.Output.Close()
 		}
+		if cfg.Leader != nil {
+			cfg.Leader.Close()
+		}
 		r.finish(false)
 		return nil, err
 	}
@@ -109,6 +115,9 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 // open opens the outputs, what is heard on them, and the session log. What it
 // has opened when it fails is in cfg and r.
 func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
+	if err := r.follow(o, cfg); err != nil {
+		return err
+	}
 	var err error
 	if cfg.Output, err = r.sink.Open(); err != nil {
 		return err
@@ -121,6 +130,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	}
 	header := header(r.Folder, r.Plan, cfg.Output, o.Program)
 	header.Person = r.Person.Name
+	r.withFollow(&header)
 	cfg.LogCues = header.Cues
 	r.withField(o, &header, cfg)
 	if r.Drill != nil {

@@ -49,6 +49,8 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean("listening to " + what + " from " + timebase.ClockMillis(at(timebase.Frame(*d.At))))
 	case KindSecond:
 		return show.Clean(d.second())
+	case KindFollowed:
+		return show.Clean(d.followed())
 	case KindBoard, KindMarked, KindSentOut, KindBack:
 		return show.Clean(d.field(e.Kind))
 	}
@@ -85,6 +87,19 @@ func (d *Data) second() string {
 		return d.Track + " is silent, the music goes on: " + d.Error
 	}
 	return d.Track + " " + string(d.Did)
+}
+
+// followed says how the timecode that a run follows stands.
+func (d *Data) followed() string {
+	switch {
+	case d.State == FollowGone:
+		return "no more timecode: " + d.Error
+	case d.State == FollowLost && d.CodeTo != "":
+		return "timecode jumped from " + d.Code + " to " + d.CodeTo
+	case d.Rate != "":
+		return "timecode " + d.State + " at " + d.Code + ", " + d.Rate + " frames a second"
+	}
+	return "timecode " + d.State + " at " + d.Code
 }
 
 // early is by how much the second output is early or late.
