@@ -13,12 +13,13 @@
 //	locked     none when one is due, or one that does not belong there carried
 //	carried    a frame where one is due                                locked
 //	carried    4 frames that run on, up to 2 frames from where         locked, one slip more
-//	           they are due (one was doubled, or is missing)
+//	           they are due (one was doubled, or is missing), or up
+//	           to 4 from the last good one (a stop within the carry)
 //	carried    4 frames that run on elsewhere                          lost: jumped
 //	locked,    4 frames backwards                                      lost: backwards
 //	carried    4 frames at another rate, or over 12 % from their speed lost: wrong rate
 //	carried    nothing else within Carry of the last good frame        lost: stopped
-//	lost       4 frames that run on from within 2 frames of where      locked, Again
+//	lost       4 frames that run on from within 4 frames of where      locked, Again
 //	           the last good one ended
 //	lost       4 frames that run on elsewhere                          locked, not Again
 //

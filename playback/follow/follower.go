@@ -11,6 +11,10 @@ const (
 	// slipFrames is how far from where they are due frames may run on and be the
 	// same code with a frame doubled or missing.
 	slipFrames = 2
+	// sameFrames is how far from the end of the last good frame code may go on and go
+	// on from the same place: the frame that a stop cuts is lost, and so is what passes
+	// until a frame is whole again.
+	sameFrames = 4
 	// overdue is how much of a label's length after its end the next one must be
 	// read, before the place is carried.
 	overdue = 1.1
@@ -161,7 +165,7 @@ func (f *Follower) judge(l Label) {
 		f.refuse(WrongRate)
 	case !f.certain(l):
 		f.refuse(RateUnknown)
-	case f.now.Following() && math.Abs(f.off(l)) <= slipFrames+0.5:
+	case f.now.Following() && (math.Abs(f.off(l)) <= slipFrames+0.5 || f.goesOn()):
 		f.now.Slips++
 		f.take(l)
 	case f.now.Following():
@@ -190,13 +194,19 @@ func (f *Follower) lose(sample float64, why Why) {
 	f.now.State, f.now.Why = Lost, why
 }
 
+// goesOn reports whether the run goes on from where the last good label ended, however
+// long that is ago.
+func (f *Follower) goesOn() bool {
+	x, _ := f.rates.rate()
+	gap := between(f.good.Timecode, f.first.Timecode, x.Count()) - int64(f.good.Frames)
+	return -sameFrames <= gap && gap <= sameFrames
+}
+
 // lock begins to follow the run that l belongs to.
 func (f *Follower) lock(l Label) {
-	x, _ := f.rates.rate()
 	f.now.Again = false
 	if f.now.State == Lost {
-		ended := f.good
-		f.now.Again = math.Abs(float64(between(ended.Timecode, f.first.Timecode, x.Count())-int64(ended.Frames))) <= slipFrames
+		f.now.Again = f.goesOn()
 	}
 	f.now.Locks++
 	f.top = math.MinInt64
