@@ -204,6 +204,7 @@ func codeCause(why follow.Why) show.Cause {
 // and one for which a person has agreed to that.
 func (d *Deck) leadHeld() {
 	l, at := d.led, d.t.Heard()
+	l.loss = l.now.Loss.N
 	switch {
 	case !l.follows():
 	case l.late(at):
