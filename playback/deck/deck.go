@@ -273,6 +273,7 @@ func (d *Deck) step() (more bool, err error) {
 		d.tendSecond()
 	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() && !d.ledOn() {
 		d.clock.wait(d.count.until)
+		d.unfinishedLed()
 		return d.count.on(), nil
 	}
 	return true, nil

@@ -267,3 +267,19 @@ func (d *Deck) ledOn() bool {
 	s := d.t.State()
 	return d.led != nil && d.led.err == nil && d.led.more && (s == show.Armed || s == show.Held)
 }
+
+// unfinishedLed takes down that a run that is led has come to its end though its show
+// has not: its player sends no more.
+func (d *Deck) unfinishedLed() {
+	l := d.led
+	if l == nil || l.err == nil && l.more {
+		return
+	}
+	switch d.t.State() {
+	case show.Held:
+		d.trouble = d.trouble || !l.own
+	case show.Armed:
+		d.trouble = true
+		d.say(Alarm, "no timecode of this show came: "+l.Leader.Name())
+	}
+}

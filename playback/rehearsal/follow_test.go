@@ -207,7 +207,11 @@ func firstOff(got, want []string) string {
 // named where it begins, every rate fires every cue on its frame.
 func TestFollowsEveryRate(t *testing.T) {
 	t.Parallel()
-	for _, rate := range timebase.Rates {
+	rates := timebase.Rates
+	if testing.Short() {
+		rates = []timebase.Rate{timebase.FPS23976, timebase.FPS2997Drop}
+	}
+	for _, rate := range rates {
 		first := rate.Timecode(90000 - 2*int64(rate.Count()))
 		e, err := ltc.NewEncoder(ltc.Config{Rate: rate, SampleRate: 44100, Start: first, Level: -20, Length: 140 * 44100})
 		if err != nil {

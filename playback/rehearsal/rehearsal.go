@@ -203,7 +203,7 @@ func (r *Run) finish(ok bool) error {
 // ScriptTrouble is the error of a scripted run that did not go as written.
 func (r *Run) ScriptTrouble() error {
 	switch s := r.Deck.Snapshot(); {
-	case s.Trouble && s.Transport.State() == show.Held:
+	case s.Trouble && (s.Transport.State() == show.Held || s.Follow != nil && s.Transport.State() == show.Armed):
 		return fmt.Errorf("the run was not finished: %s", s.Message.Text)
 	case s.Refused > 0:
 		return fmt.Errorf("%d of the script's steps were refused; the events say why", s.Refused)

@@ -134,7 +134,7 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	case session.KindCall:
 		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
 		b.mark(e, e.Data.Call)
-	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
+	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond, session.KindFollowed,
 		session.KindMarked, session.KindSentOut, session.KindBack, session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
 	case show.EventReentered.String():

@@ -89,6 +89,15 @@ func (d *Data) second() string {
 	return d.Track + " " + string(d.Did)
 }
 
+// Words say what was followed, and from which label on.
+func (f *Follow) Words() string {
+	said := f.Source + ", from " + f.From
+	if f.Rate != "" {
+		said += " at " + f.Rate
+	}
+	return said
+}
+
 // followed says how the timecode that a run follows stands.
 func (d *Data) followed() string {
 	switch {
