@@ -23,6 +23,9 @@ type Leader interface {
 	// Step is by how much a run without a clock goes on between two looks; more is
 	// false when there is nothing left.
 	Step() (d time.Duration, more bool)
+	// Waits reports that nothing comes in before the first Look, as from a file: the
+	// run then looks from its first arming on.
+	Waits() bool
 	Name() string
 	Close() error
 }
@@ -40,6 +43,7 @@ type led struct {
 	now     follow.Now // as last looked at
 	err     error      // why nothing comes in any more
 	more    bool       // something may
+	waits   bool       // it is not looked at yet
 	place   timebase.Frame
 	playing bool
 	count   int64          // frames heard, as an output counts them
@@ -67,7 +71,7 @@ func newLed(l Leader, rate int) *led {
 	if l == nil {
 		return nil
 	}
-	return &led{Leader: l, rate: rate, more: true}
+	return &led{Leader: l, rate: rate, more: true, waits: l.Waits()}
 }
 
 func (l *led) Name() string             { return "nothing: follows " + l.Leader.Name() }
@@ -120,7 +124,7 @@ func (l *led) late(f timebase.Frame) bool { return l.place > f+timebase.FrameAt(
 // lead lets the leader start, hold and resume the run.
 func (d *Deck) lead() {
 	l := d.led
-	if l == nil {
+	if l == nil || l.waits {
 		return
 	}
 	d.passLed()

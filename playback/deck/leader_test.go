@@ -22,6 +22,7 @@ type player struct {
 
 func (p *player) Look(time.Time) (follow.Now, error) { return p.now, p.err }
 func (p *player) Step() (time.Duration, bool)        { return 0, false }
+func (p *player) Waits() bool                        { return false }
 func (p *player) Name() string                       { return "a player" }
 func (p *player) Close() error                       { return nil }
 
@@ -208,6 +209,36 @@ func TestLeaderGone(t *testing.T) {
 	p.err = io.EOF
 	if got := (&session.Entry{Kind: session.KindFollowed, Data: session.Data{State: session.FollowGone, Error: "its end"}}).Words(rate, 0); got != "no more timecode: its end" {
 		t.Error(got)
+	}
+}
+
+// patient is a player of a file.
+type patient struct {
+	player
+	looks int
+}
+
+func (p *patient) Waits() bool { return true }
+func (p *patient) Look(at time.Time) (follow.Now, error) {
+	p.looks++
+	return p.player.Look(at)
+}
+
+// TestLeaderWaits: a file does not run before the show has been armed, and runs on then.
+func TestLeaderWaits(t *testing.T) {
+	r := newRig(t, &ramp{length: 20 * rate, breaksAt: math.MaxInt}, list(19, time.Second), "+0 arm", true)
+	p := &patient{}
+	r.led = newLed(p, rate)
+	r.Deck.out = r.led
+	r.step()
+	if p.looks != 0 {
+		t.Errorf("%d looks while safe", p.looks)
+	}
+	r.ask(show.Arm)
+	r.ask(show.Cut)
+	r.step()
+	if p.looks < 2 {
+		t.Errorf("%d looks after arming", p.looks)
 	}
 }
 

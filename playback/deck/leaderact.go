@@ -12,13 +12,15 @@ import (
 // notOurs is what a person is told whose hold stops the cues alone.
 const notOurs = "the cues are held; the music is not ours and plays on: ask for it to be stopped"
 
-// sawLed takes down who held a run that is led.
+// sawLed takes down that a run that is led has been armed, and who held it.
 func (d *Deck) sawLed(e show.Event) {
 	l := d.led
 	if l == nil {
 		return
 	}
 	switch e.Kind {
+	case show.EventArmed, show.EventReentered:
+		l.waits, d.clock.led = false, d.clock.now == nil
 	case show.EventHeld:
 		l.same, l.own, l.willing = true, e.By != show.ByPlayer, false
 		if !e.By.Machine() {

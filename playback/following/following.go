@@ -18,6 +18,8 @@ type Source interface {
 	// Step is by how much a run as fast as can be goes on between two looks. more is
 	// false when there is nothing left to listen to.
 	Step() (d time.Duration, more bool)
+	// Waits reports that nothing comes in before the first Look: a file.
+	Waits() bool
 	// Name tells a person what is followed.
 	Name() string
 	// Close gives the device or the file back.

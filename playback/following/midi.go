@@ -88,6 +88,7 @@ func (p *midiPort) moment(t time.Time) float64 {
 
 // Step is for runs by the clock alone: nothing of a device comes faster.
 func (p *midiPort) Step() (time.Duration, bool) { return fastStep, false }
+func (p *midiPort) Waits() bool                 { return false }
 func (p *midiPort) Name() string                { return "timecode on " + p.name }
 func (p *midiPort) Close() error                { return p.file.Close() }
 
@@ -156,6 +157,7 @@ func (m *midiFile) over() error {
 }
 
 func (m *midiFile) Step() (time.Duration, bool) { return fastStep, m.over() == nil }
+func (m *midiFile) Waits() bool                 { return true }
 func (m *midiFile) Name() string                { return "timecode in " + m.name }
 func (m *midiFile) Close() error                { return nil }
 

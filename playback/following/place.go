@@ -104,8 +104,14 @@ func (p Place) file(path string) (Source, error) {
 // stream follows a stream; live says that it may be filled as it plays.
 func (p Place) stream(name string, rate int, s input.Stream, live bool) (Source, error) {
 	s = withEnd(s, rate)
-	if p.Now == nil {
-		return sourceOf(newSound(input.Fast(name, rate, s), p.Config, true))
+	in, fast := input.Fast(name, rate, s), p.Now == nil
+	if !fast {
+		in = input.Paced(name, rate, s, live, p.Now)
 	}
-	return sourceOf(newSound(input.Paced(name, rate, s, live, p.Now), p.Config, false))
+	source, err := newSound(in, p.Config, fast)
+	if err != nil {
+		return nil, err
+	}
+	source.waits = !live
+	return source, nil
 }

@@ -13,6 +13,7 @@ type sound struct {
 	in    input.Input
 	sides *follow.Sides
 	fast  bool // it comes in as fast as it is read
+	waits bool // ... and not before
 	buf   [][2]float64
 	err   error // why nothing comes in any more
 }
@@ -63,6 +64,7 @@ func (s *sound) readStep() {
 }
 
 func (s *sound) Step() (time.Duration, bool) { return fastStep, s.err == nil }
+func (s *sound) Waits() bool                 { return s.waits }
 func (s *sound) Name() string                { return "timecode on " + s.in.Name() }
 func (s *sound) Close() error                { return s.in.Close() }
 
