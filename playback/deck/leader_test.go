@@ -150,7 +150,7 @@ func TestLeaderElsewhere(t *testing.T) {
 	r.is(t, show.Held, 2500*time.Millisecond)
 	r.ask(show.Resume)
 	r.is(t, show.Held, 2500*time.Millisecond)
-	if !strings.Contains(r.message.Text, "the music is at 0:08.500, the show at 0:02.500; 6 cues between stay loaded") {
+	if !strings.Contains(r.message.Text, "music at 0:08.5, show at 0:02.5; 6 cues stay loaded") {
 		t.Errorf("said %q", r.message.Text)
 	}
 	r.ask(show.Resume)

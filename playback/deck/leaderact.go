@@ -10,7 +10,7 @@ import (
 )
 
 // notOurs is what a person is told whose hold stops the cues alone.
-const notOurs = "the cues are held; the music is not ours and plays on: ask for it to be stopped"
+const notOurs = "the cues are held; the music is not ours, it plays on: ask for it to stop"
 
 // sawLed takes down that a run that is led has been armed, and who held it.
 func (d *Deck) sawLed(e show.Event) {
@@ -73,11 +73,12 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 // elsewhere says where the music is, where the show is, and what going on there leaves.
 func (d *Deck) elsewhere(at timebase.Frame) string {
 	e := d.t.EntryAt(d.led.place.At(d.plan.Rate), 0)
-	loaded := fmt.Sprintf("%d cues between stay loaded", len(e.Skipped))
+	loaded := fmt.Sprintf("%d cues stay loaded", len(e.Skipped))
 	if len(e.Skipped) == 1 {
-		loaded = "1 cue between stays loaded"
+		loaded = "1 cue stays loaded"
 	}
-	return "the music is at " + d.moment(d.led.place) + ", the show at " + d.moment(at) + "; " + loaded
+	tenths := func(f timebase.Frame) string { return timebase.ClockTenths(f.At(d.plan.Rate)) }
+	return "music at " + tenths(d.led.place) + ", show at " + tenths(at) + "; " + loaded
 }
 
 // goElsewhere goes on from where the music is: a cut, a re-entry there and a start, so

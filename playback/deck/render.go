@@ -85,12 +85,12 @@ func (d *Deck) handle(ev []show.Event) {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.field.saw(e.Kind, d.clock.Now())
-		d.sawLed(e)
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()
 		}
 		d.sayEvent(e) // as of the new state: what was said before it is of the past
+		d.sawLed(e)
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
 		d.silence()
