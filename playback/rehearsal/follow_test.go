@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -55,7 +54,13 @@ func ran(t *testing.T, script string, of Following) *session.Log {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.End(r.Deck.Run(context.Background())); err != nil {
+	return replayed(t, r, r.Deck.Run(context.Background()))
+}
+
+// replayed ends a run that went as err says, and returns its log, which is run again.
+func replayed(t *testing.T, r *Run, err error) *session.Log {
+	t.Helper()
+	if _, err := r.End(err); err != nil {
 		t.Fatal(err)
 	}
 	log, err := sessions.Read(r.Log.Name())
@@ -134,21 +139,7 @@ func buildTrack(t *testing.T) [][2]float64 {
 func writtenWAV(t *testing.T, frames [][2]float64) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "followed.wav")
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, 44100, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Write(frames); err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
+	writeWAV(t, path, 44100, frames)
 	return path
 }
 

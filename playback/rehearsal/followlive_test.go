@@ -13,7 +13,6 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/session"
@@ -128,15 +127,5 @@ func followPlayer(t *testing.T, frames [][2]float64, stops []int) *session.Log {
 		from = at
 	}
 	cancel()
-	if _, err := r.End(<-done); err != nil {
-		t.Fatal(err)
-	}
-	log, err := sessions.Read(r.Log.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := session.Replay(log); err != nil {
-		t.Errorf("the session does not replay: %v", err)
-	}
-	return log
+	return replayed(t, r, <-done)
 }
