@@ -39,6 +39,9 @@ const (
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
 	CauseSomebodyOut  Cause = "somebody out"       // refused: somebody is in the field
+	CauseWithoutGo    Cause = "without go"         // refused until asked for again: not everybody is go
+	CauseNoGo         Cause = "no-go"              // refused: somebody says no
+	CauseWaiting      Cause = "waiting time"       // refused until asked for again: nobody goes in before it is over
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 
 	// Of a run that follows timecode.
@@ -90,6 +93,12 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the music is not ours: its player starts and resumes it"
 	case CauseElsewhere:
 		return "the music is at another place"
+	case CauseWithoutGo:
+		return "not everybody is go"
+	case CauseNoGo:
+		return "a no-go stands"
+	case CauseWaiting:
+		return "the waiting time is not over"
 	case CauseTogether:
 		return "too many cues would have come due at once"
 	}

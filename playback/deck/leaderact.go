@@ -52,7 +52,7 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 		d.refuseFor(c, show.CauseNotOurs, "cannot "+c.Action.String()+": "+show.CauseNotOurs.Sentence(0, 0))
 	case l.late(at):
 		if d.asksAgain(c, stamp, d.elsewhere(at), 0) || c.Anyway {
-			d.goElsewhere(c)
+			d.goElsewhere(c, stamp)
 		}
 	case c.Action == show.Start: // it starts by itself, or could not
 		if c.Anyway || l.place >= at {
@@ -83,12 +83,12 @@ func (d *Deck) elsewhere(at timebase.Frame) string {
 
 // goElsewhere goes on from where the music is: a cut, a re-entry there and a start, so
 // that what lies between is left out and stays loaded.
-func (d *Deck) goElsewhere(c show.Command) {
+func (d *Deck) goElsewhere(c show.Command, stamp time.Time) {
 	if d.failing(c) || d.somebodyOut(c) || d.inbox.stopWaits() {
 		return
 	}
 	d.command(show.Command{Action: show.Cut, By: c.By, Reason: "to go on where the music is"}, d.t.Heard())
-	d.arm(show.Command{Action: show.Reenter, By: c.By, From: d.led.place.At(d.plan.Rate)})
+	d.arm(show.Command{Action: show.Reenter, By: c.By, From: d.led.place.At(d.plan.Rate), Anyway: true}, stamp)
 	if d.t.State() == show.Armed {
 		d.goOn(show.Command{Action: show.Start, By: c.By, Anyway: true}, d.t.Heard())
 	}

@@ -1,6 +1,7 @@
 package rehearsal
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -37,10 +38,7 @@ func (o Options) check() error {
 	if d := o.Out.Latency; d < sink.LeastLatency || d > sink.MostLatency {
 		return fmt.Errorf("--latency: found %v; wanted %v to %v", d, sink.LeastLatency, sink.MostLatency)
 	}
-	if err := o.checkFollow(); err != nil {
-		return err
-	}
-	return o.checkField()
+	return errors.Join(o.checkFollow(), o.checkField(), o.checkReady())
 }
 
 // bangKinds are the bangs of the effect families.

@@ -133,6 +133,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	r.withFollow(&header)
 	cfg.LogCues = header.Cues
 	r.withField(o, &header, cfg)
+	r.withReady(o, &header, cfg)
 	if r.Drill != nil {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
 	}
