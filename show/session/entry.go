@@ -43,6 +43,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	ByHand     []string   `json:"by_hand,omitempty"`  // positions that are fired by hand, to a spoken count
 	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
@@ -161,6 +162,7 @@ type Data struct {
 	Code    string      `json:"code,omitempty"`      // ... the label read; lost by a jump: the one that was due
 	CodeTo  string      `json:"code_to,omitempty"`   // ... lost by a jump: the one that came
 	Rate    string      `json:"rate,omitempty"`      // ... locked: the rate, if it is known
+	Saw     show.Saw    `json:"saw,omitempty"`       // said: of the cue, or of what was commanded at a position; absent: taken back
 	Who     string      `json:"who,omitempty"`       // answered: on the go / no-go list; entered, back: who goes into the field
 	Answer  show.Answer `json:"answer,omitempty"`    // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
 	Turn    string      `json:"turn,omitempty"`      // ... whose turn it was, of one that came out of turn
@@ -216,6 +218,7 @@ const (
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
 	KindFollowed  = "followed" // how the music that the run follows stands
+	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
 	KindAnswered  = "answered" // somebody on the go / no-go list
 	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindClosed    = "closed"   // the session ended in order
@@ -254,6 +257,16 @@ func CuesOf(p *show.Plan, cues []show.Cue) []CueLine {
 			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
 	}
 	return out
+}
+
+// ByHandOf names the positions that are fired by hand, for a header.
+func ByHandOf(list []show.Position) (names []string) {
+	for _, p := range list {
+		if p.HandFired {
+			names = append(names, p.Name)
+		}
+	}
+	return names
 }
 
 // Plan rebuilds what the session ran. Its cues have the header's order.

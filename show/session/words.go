@@ -51,6 +51,8 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean(d.second())
 	case KindFollowed:
 		return show.Clean(d.followed())
+	case KindSaid:
+		return show.Clean(d.said())
 	case show.EventArmed.String(), show.EventReentered.String():
 		return show.Clean(d.without())
 	case KindAnswered:

@@ -24,7 +24,10 @@ var Owned = []Own{
 	{"follow", "the music is played elsewhere and its timecode drives the run: its player starts, holds and resumes; a hold here stops the cues alone"},
 	{"carry", "how long a run that follows goes on without hearing its timecode, 0.2 s if the show does not say; then it is a hold"},
 	{"go / no-go", "who is asked before the arming, and in which order. A no-go stands until who said it says go; a go is asked for again once somebody was in the field, or the show was made safe"},
-	{"make safe", "cut, wait, and have it confirmed: only then may anybody enter the field; then the field reports ready, and the show is armed and started anew"},
+	{"make safe", "cut, wait, and have it confirmed: only then may anybody enter the field; then the field reports ready, and the show is armed again, from the top or from a place in the music"},
+	{"left out", "passed over by a start from a place in the music: not fired, and still loaded in the field"},
+	{"run-up", "the music that plays alone before the place from which a show goes on"},
+	{"nobody said", "commanded, and nobody saw or heard what it did: it is searched for like the rest"},
 }
 
 // OwnTable is the table of the words in Markdown.
