@@ -108,11 +108,16 @@ func (f *Follower) pace(x timebase.Rate) float64 {
 	return n * f.rate() / (f.last.Start - from.Start) / x.FPS()
 }
 
-// place is where in the soundtrack a label lies, at a rate.
+// place is where in the soundtrack a label begins, at a rate.
 func (f *Follower) place(l timebase.Timecode, x timebase.Rate) time.Duration {
+	return x.At(f.index(l, x))
+}
+
+// index counts the frames from the first frame of the soundtrack to a label.
+func (f *Follower) index(l timebase.Timecode, x timebase.Rate) int64 {
 	from := f.cfg.From
 	from.Drop = l.Drop // as the code has it, however it was written
-	return x.At(between(from, l, x.Count()))
+	return between(from, l, x.Count())
 }
 
 // placeAt is the place at a sample, going by the last good label.
@@ -124,7 +129,7 @@ func (f *Follower) placeAt(sample float64) time.Duration {
 
 // endOf is the place at the end of a label.
 func (f *Follower) endOf(l Label, x timebase.Rate) time.Duration {
-	return f.place(l.Timecode, x) + x.At(int64(l.Frames))
+	return x.At(f.index(l.Timecode, x) + int64(l.Frames))
 }
 
 // off is by how many frames a label is ahead of what is due, going by the last good

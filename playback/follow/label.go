@@ -32,7 +32,9 @@ func runsOn(a, b Label, counts []int) bool {
 		want = -want
 	}
 	for _, n := range counts {
-		if between(a.Timecode, b.Timecode, n) == want {
+		switch {
+		case max(a.F, b.F) >= n, b.Drop && n != timebase.FPS2997Drop.Count(): // it has no such label
+		case between(a.Timecode, b.Timecode, n) == want:
 			return true
 		}
 	}

@@ -21,21 +21,23 @@ func TestPlaceIsBounded(t *testing.T) {
 		f := newFollower(Config{SampleRate: hz, From: start, Rate: rate, Carry: carry}, ltcStretch)
 		frame := hz / rate.FPS()
 		at, next, run := 0.0, int64(90000), 0
+		sent, ended := int64(-1), -1.0           // the last frame, and when it ended
 		furthest := time.Duration(math.MinInt64) // end of a label that was read
 		var last Now
 		for range rapid.IntRange(1, 200).Draw(t, "steps") {
 			switch rapid.IntRange(0, 20).Draw(t, "what") {
 			case 0: // silence
 				at += frame * float64(rapid.IntRange(1, 40).Draw(t, "silence"))
-				run = 0
 			case 1: // elsewhere
 				next = rapid.Int64Range(80000, 100000).Draw(t, "label")
-				run = 0
 			case 2: // once more
 				next--
-				run = 0
 			default:
+				if next != sent+1 || at != ended {
+					run = 0
+				}
 				at += frame
+				sent, ended = next, at
 				f.add(Label{Timecode: rate.Timecode(next), Start: at - frame, Length: frame, Frames: 1})
 				run++
 				next++
