@@ -214,6 +214,7 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 		if d.second != nil && d.second.out != nil {
 			d.keepSecond(d.second.out.Close())
 		}
+		d.led.shut()
 		d.entry(session.KindClosed, session.Data{})
 		if e := d.log.close(); err == nil && e != nil {
 			err = fmt.Errorf("the session log could not be written: %w", e)

@@ -83,6 +83,16 @@ func (l *led) Start() error             { l.playing = true; return nil }
 func (l *led) Write([][2]float64) error { return errors.New("the music is not ours") }
 func (l *led) Heard() (int64, error)    { return l.count, nil }
 
+// Close is of the output alone: a drill may lose it and have it back.
+func (l *led) Close() error { return nil }
+
+// shut closes the leader when the run is over.
+func (l *led) shut() {
+	if l != nil {
+		l.Leader.Close()
+	}
+}
+
 func (l *led) Hold() (int64, error) {
 	l.playing = false
 	return l.count, nil

@@ -51,7 +51,7 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 	case !l.follows():
 		d.refuseFor(c, show.CauseNotOurs, "cannot "+c.Action.String()+": "+show.CauseNotOurs.Sentence(0, 0))
 	case l.late(at):
-		if d.asksAgain(c, stamp, d.elsewhere(at), 0) || c.Anyway {
+		if c.Anyway || d.asksElsewhere(c, stamp, at) {
 			d.goElsewhere(c, stamp)
 		}
 	case c.Action == show.Start: // it starts by itself, or could not
@@ -68,6 +68,12 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 		}
 	}
 	return true
+}
+
+// asksElsewhere refuses to go on where the music is until that is asked for again.
+func (d *Deck) asksElsewhere(c show.Command, stamp time.Time, at timebase.Frame) (done bool) {
+	return d.asksTwice(Again{Action: c.Action, Why: d.elsewhere(at)}, c.By, stamp,
+		func(said string) { d.refuseFor(c, show.CauseElsewhere, said) })
 }
 
 // elsewhere says where the music is, where the show is, and what going on there leaves.
