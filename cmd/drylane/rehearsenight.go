@@ -85,7 +85,9 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	v := evening.New(e.ctx, folders, f.options(nil, f.writer(e)))
+	files := f.writer(e)
+	files.Wrote = nil // the screen is there
+	v := evening.New(e.ctx, folders, f.options(nil, files))
 	cancel := context.CancelFunc(func() {})
 	err = screen.Run(e.ctx, tuinight.New(tuinight.Setup{
 		Look: o.Look, Shows: v.Lines(), Between: v.Between(),

@@ -7,6 +7,7 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
+	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
 
@@ -66,6 +67,7 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
 		Following: f.following(),
 		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
+		Started: sessions.Remember,
 	}
 }
 

@@ -2,8 +2,6 @@ package output
 
 import (
 	"fmt"
-	"io"
-	"net"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -76,11 +74,7 @@ func openPulse(o Options) (*pulse, error) {
 	p := &pulse{opts: o, want: -1, epoch: time.Now(), done: make(chan struct{})}
 	p.ranDry.Store(-1)
 	var err error
-	p.client, _, err = soundserver.Connect(o.Server, o.AppName, func(c net.Conn) io.ReadWriteCloser {
-		p.wire = newWire(c)
-		return p.wire
-	}, p.event)
-	if err != nil {
+	if p.client, p.wire, err = connect(o.Server, o.AppName, p.event); err != nil {
 		return nil, err
 	}
 	if err := p.open(); err != nil {

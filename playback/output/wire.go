@@ -2,10 +2,15 @@ package output
 
 import (
 	"encoding/binary"
+	"io"
 	"math"
 	"net"
 	"sync"
 	"time"
+
+	"drylane/playback/internal/soundserver"
+
+	"github.com/jfreymuth/pulse/proto"
 )
 
 // A wire is a connection in PulseAudio's native protocol that can also write
@@ -24,7 +29,14 @@ type wire struct {
 	packet chan struct{} // a packet of the library's has been held
 }
 
-func newWire(c net.Conn) *wire { return &wire{Conn: c, packet: make(chan struct{}, 8)} }
+// connect opens a session with a sound server over a wire.
+func connect(server, appName string, onEvent func(any)) (client *proto.Client, w *wire, err error) {
+	client, _, err = soundserver.Connect(server, appName, func(c net.Conn) io.ReadWriteCloser {
+		w = &wire{Conn: c, packet: make(chan struct{}, 8)}
+		return w
+	}, onEvent)
+	return client, w, err
+}
 
 const (
 	descriptorLen = 20
