@@ -25,6 +25,7 @@ type runFlags struct {
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
 	field *uint64 // the seed of the field board; nil for none
+	short bool    // what takes minutes in the field takes seconds
 }
 
 // fieldFlag is the flag of what begins with a field board.
@@ -61,7 +62,7 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Out:       f.place(),
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
-		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
+		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field, Short: f.short,
 	}
 }
 

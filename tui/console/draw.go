@@ -344,6 +344,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
 	case m.callsOff() != "":
 		return m.callsOff(), screen.Caution
+	case m.Day && m.filter.Text == "":
+		return m.dayHint(), screen.Strong
 	case m.filter.Text != "":
 		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}

@@ -42,6 +42,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
 		Changes: accents.InBackground(ctx, r.Folder, read), Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
+	setup.Day = r.Short
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
 		setup.Crew = r.Drill.Drill.InField(r.Show)
