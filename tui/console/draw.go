@@ -333,7 +333,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
-	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide():
+	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide() && !m.Day:
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
