@@ -29,6 +29,7 @@ type runFlags struct {
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
 	field *uint64 // the seed of the field board; nil for none
+	short bool    // what takes minutes in the field takes seconds
 }
 
 // fieldFlag is the flag of what begins with a field board.
@@ -66,7 +67,7 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
 		Following: f.following(),
-		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
+		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field, Short: f.short,
 		Started: sessions.Remember,
 	}
 }

@@ -42,6 +42,7 @@ type Options struct {
 	OnEntry func(session.Entry) // see deck.Config; a drill has its own
 	Drill   *Exercise           // nil when this is no drill
 	Field   *uint64             // the seed of the field board that the run begins with; nil for none
+	Short   bool                // walks, repairs and the waiting time take seconds
 	Stops   []string            // what else forbids arming, besides what the show itself does; a line each
 }
 
@@ -54,6 +55,7 @@ type Run struct {
 	Person people.Person // who taps; without a name when nobody was named
 	Drill  *Exercise
 	Quiet  bool // the silent clock, for want of a device
+	Short  bool // walks, repairs and the waiting time take seconds
 
 	program  string
 	followed *session.Follow // nil: the music is played here
@@ -75,7 +77,7 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 	guard, buffer := timing(console.Guard, o.Out.Latency)
 	console.Guard = guard
 	rate := f.Music.Rate()
-	r := &Run{Folder: f, Drill: o.Drill, program: o.Program, Plan: show.NewPlan(f.Show.Cues, console, rate, f.Music.Info().Frames)}
+	r := &Run{Folder: f, Drill: o.Drill, Short: o.Short, program: o.Program, Plan: show.NewPlan(f.Show.Cues, console, rate, f.Music.Info().Frames)}
 	r.files = cmp.Or(o.Files, new(disk.Writer))
 	folder.Keep(r.files, f.Path, f.Show)
 	r.files.Keep("the session log itself", o.Log)

@@ -343,7 +343,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
-	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide():
+	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide() && !m.Day:
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
@@ -354,6 +354,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
 	case m.callsOff() != "":
 		return m.callsOff(), screen.Caution
+	case m.Day && m.filter.Text == "":
+		return m.dayHint(), screen.Strong
 	case m.filter.Text != "":
 		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}
@@ -411,6 +413,8 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 func (m *Screen) hint() string {
 	k := m.Keys.Name
 	switch {
+	case m.Day:
+		return m.dayHint()
 	case m.boardUp():
 		return m.boardHint()
 	case m.readyUp():
