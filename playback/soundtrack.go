@@ -129,6 +129,13 @@ func playable(i Info) error {
 	return nil
 }
 
+// Stream implements beep.Streamer.
+func (s *Soundtrack) Stream(samples [][2]float64) (n int, ok bool) {
+	n, ok = s.decoder.Stream(samples)
+	decoded.Add(int64(n))
+	return n, ok
+}
+
 // Info describes the file. The list of damage grows as the file is read.
 func (s *Soundtrack) Info() Info { return s.describe() }
 

@@ -18,6 +18,11 @@ func printJSON(w io.Writer, v any) error {
 	return err
 }
 
+// opener opens the file at path, any number of times.
+func opener(path string) playback.Opener {
+	return func() (io.ReadSeekCloser, error) { return disk.Open(path) }
+}
+
 // hashes returns the SHA-256 of a file's bytes and of its sound, and what is
 // known of it once it is read.
 func (e *env) hashes(path string) (file, audio string, info playback.Info, err error) {

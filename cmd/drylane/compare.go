@@ -32,8 +32,11 @@ func (c compareCmd) Run(e *env) error {
 		return err
 	}
 	defer b.Close()
+	streamA, streamB := a.PassStream(e.ctx, opener(c.A)), b.PassStream(e.ctx, opener(c.B))
+	defer streamA.Close()
+	defer streamB.Close()
 	p := e.progress("comparing")
-	r, err := align.Compare(e.ctx, a, b, align.Options{Progress: p.done})
+	r, err := align.Compare(e.ctx, streamA, streamB, align.Options{Progress: p.done})
 	p.end()
 	if err != nil {
 		return err

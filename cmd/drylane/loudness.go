@@ -25,12 +25,12 @@ func (c loudnessCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	defer s.Close()
 	info := s.Info()
-	s.Close()
-	stream := playback.NewPassStream(e.ctx, c.File)
+	stream := s.PassStream(e.ctx, opener(c.File))
 	defer stream.Close()
 	p := e.progress("listening")
-	stream.Told(info.Frames, p.done)
+	stream.Told(p.done)
 	r, err := loudness.Measure(e.ctx, stream, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono, CutOff: info.CutOff()})
 	p.end()
 	if err != nil {

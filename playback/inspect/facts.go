@@ -136,33 +136,21 @@ func hearMusic(ctx context.Context, files fs.FS, f *check.Facts, progress func(f
 	}
 }
 
-// passOver reads a whole sound file: an MP3 on all cores, what else there is
-// through one reader, which then knows of all damage.
+// passOver reads a whole sound file. The Info is that of a reader that has met all
+// its damage.
 func passOver(ctx context.Context, files fs.FS, name string, fn func(timebase.Frame, [][2]float64) error) (playback.Info, error) {
 	s, err := folder.Sound(files, name)
 	if err != nil {
 		return playback.Info{}, err
 	}
 	defer s.Close()
-	if s.Format() == "MP3" {
-		open := func() (io.ReadSeekCloser, error) { return folder.File(files, name) }
-		err = playback.Pass(ctx, name, open, fn)
-		return s.Info(), err
-	}
-	buf := make([][2]float64, 1<<14)
-	for at := timebase.Frame(0); ; {
-		if err := ctx.Err(); err != nil {
-			return s.Info(), err
-		}
-		n, ok := s.Stream(buf)
-		if err := fn(at, buf[:n]); err != nil {
-			return s.Info(), err
-		}
-		at += timebase.Frame(n)
-		if !ok {
-			return s.Info(), s.Err()
-		}
-	}
+	err = s.Pass(ctx, opener(files, name), fn)
+	return s.Info(), err
+}
+
+// opener opens a file of a folder, any number of times.
+func opener(files fs.FS, name string) playback.Opener {
+	return func() (io.ReadSeekCloser, error) { return folder.File(files, name) }
 }
 
 // levelOf sums up a measurement.

@@ -99,7 +99,10 @@ func (r *mediaReader) compare(own, path string, progress func(float64)) (align.R
 		return align.Result{}, err
 	}
 	defer b.Close()
-	return align.Compare(r.ctx, a, b, align.Options{Progress: progress})
+	streamA, streamB := a.PassStream(r.ctx, opener(r.folder, own)), b.PassStream(r.ctx, opener(r.medium, path))
+	defer streamA.Close()
+	defer streamB.Close()
+	return align.Compare(r.ctx, streamA, streamB, align.Options{Progress: progress})
 }
 
 // comparedOf takes over what the checks need to know of a comparison.
