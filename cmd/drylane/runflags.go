@@ -24,6 +24,8 @@ type runFlags struct {
 	JSON   bool   `help:"With --auto: print events and summary as JSON lines."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
+	cacheFlag
+
 	field *uint64 // the seed of the field board; nil for none
 }
 

@@ -5,6 +5,7 @@ import (
 	"sync/atomic"
 
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/playback/onset"
 	"drylane/show"
 	"drylane/show/review"
@@ -29,8 +30,8 @@ type Mark struct {
 func Earlier(f *folder.Folder, plan *show.Plan) func() *Marks {
 	var ready atomic.Pointer[Marks]
 	go func() {
-		if m := cached(f.SHA256); m != nil {
-			ready.Store(marksOf(m, f.Show.Cues, plan))
+		if o := new(listen.Onsets); listen.Kept(f.SHA256, o) {
+			ready.Store(marksOf(o.Music, f.Show.Cues, plan))
 		}
 	}()
 	return ready.Load

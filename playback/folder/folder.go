@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 
 	"drylane/playback"
+	"drylane/playback/listen"
 	"drylane/show"
 )
 
@@ -134,6 +135,11 @@ func (f *Folder) OpenMusic() (*playback.Soundtrack, error) { return f.file.m.sou
 
 // MusicFile gives a reader of the soundtrack's file, as OpenMusic does.
 func (f *Folder) MusicFile() (io.ReadSeekCloser, error) { return f.file.m.reader(), nil }
+
+// Listened is the soundtrack's file for those who listen to all of it.
+func (f *Folder) Listened() listen.File {
+	return listen.File{Name: f.Show.Soundtrack.File, Open: f.MusicFile, SHA256: f.SHA256, Changed: f.MusicChanged}
+}
 
 // MusicChanged says in a sentence how the soundtrack's file is no longer what it was
 // when it was opened; nil when it is.

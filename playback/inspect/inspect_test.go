@@ -102,8 +102,8 @@ func TestToneIsNotHeardInMusic(t *testing.T) {
 	rate, heard, places := music.Rate(), 0, 0
 	for at := 10; at < len(frames)/rate-2; at += 6 {
 		places++
-		l := listener{stretch: frames[at*rate : (at+2)*rate]}
-		if l.tone(rate, 1e9).Found {
+		w := witness{at: 1e9, rate: rate, stretch: frames[at*rate : (at+2)*rate]}
+		if w.listen().Found {
 			heard++
 		}
 	}
