@@ -42,24 +42,20 @@ func Everything(ctx context.Context, path string, files fs.FS, progress func(don
 	return f, ctx.Err()
 }
 
-// AtHand are the facts of an opened show that cost next to nothing to have: quick
-// enough for the start of a console.
-func AtHand(l *folder.Folder) *check.Facts {
+// Stops looks at an opened show as far as that costs next to nothing, and finds out
+// what forbids arming it, a line each. music is what is known of the soundtrack: that
+// is not touched, and may be played meanwhile.
+func Stops(l *folder.Folder, music playback.Info) []string {
 	s := l.Show
-	f := &check.Facts{Show: s, Music: soundInfo(s.Soundtrack.File, l.Music.Info())}
+	f := &check.Facts{Show: s, Music: soundInfo(s.Soundtrack.File, music)}
 	f.Music.SHA256 = l.SHA256
 	for _, name := range folder.Companions(s) {
 		f.Companions = append(f.Companions, soundFacts(l.Files, name))
 	}
 	f.Lock = Lock(l)
-	return f
-}
-
-// Stops returns what forbids arming a show that has been opened, a line each.
-func Stops(l *folder.Folder) []string {
 	var lines []string
-	for _, f := range check.Run(AtHand(l)).Stops() {
-		lines = append(lines, f.String())
+	for _, found := range check.Run(f).Stops() {
+		lines = append(lines, found.String())
 	}
 	return lines
 }

@@ -3,6 +3,8 @@ package stage
 import (
 	"context"
 	"strings"
+	"sync"
+	"time"
 
 	"drylane/playback/accents"
 	"drylane/playback/calibration"
@@ -12,6 +14,7 @@ import (
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/drill"
+	"drylane/show/timebase"
 	"drylane/tui/calibrate"
 	"drylane/tui/console"
 	"drylane/tui/screen"
@@ -31,12 +34,21 @@ type Options struct {
 func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
-	go overview.Build(reading)
+	// The reading takes all cores: until the first picture asks for it, they make that.
+	read := sync.OnceFunc(func() { go overview.Build(reading) })
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
-		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
+		Wave: func(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
+			read()
+			return overview.Wave(from, to)
+		},
+		Overview: func() (float64, time.Duration) {
+			read()
+			return overview.Progress()
+		},
+		StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
