@@ -80,7 +80,8 @@ func startConsole(t *testing.T, dir string) error {
 	}
 	o := rehearsal.NewOverview(l)
 	o.Build(t.Context())
-	marks := accents.Earlier(l, r.Plan)
+	start, marks := accents.Earlier(l, r.Plan)
+	start()
 	for wait := time.Now().Add(reftest.Patience); marks() == nil; time.Sleep(time.Millisecond) {
 		if time.Now().After(wait) {
 			return errors.New("no marks of the review")

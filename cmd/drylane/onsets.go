@@ -17,8 +17,8 @@ func (onsetsCmd) Help() string {
 
 func (o onsetsCmd) Run(e *env) error {
 	p := e.progress("")
-	defer p.end()
 	m, err := accents.Find(e.ctx, listened(o.File), p.tell)
+	p.end()
 	if err != nil {
 		return err
 	}

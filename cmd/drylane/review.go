@@ -41,8 +41,8 @@ func (r reviewCmd) Run(e *env) error {
 		return err
 	}
 	p := e.progress("")
-	defer p.end()
 	m, wave, err := r.listen(e, l, p.tell)
+	p.end()
 	if err != nil {
 		return err
 	}

@@ -39,7 +39,7 @@ func TestDemoIsClean(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer l.Close()
-	if stops := Stops(l); len(stops) > 0 {
+	if stops := Stops(l, l.Music.Info()); len(stops) > 0 {
 		t.Errorf("stops: %q", stops)
 	}
 	if got := ReadLock(t.Context(), l).Words(); got != "not locked" {
@@ -156,7 +156,7 @@ func TestLockStateOnTheConsole(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer l.Close()
-		if stops := Stops(l); len(stops) > 0 {
+		if stops := Stops(l, l.Music.Info()); len(stops) > 0 {
 			t.Errorf("stops: %q", stops)
 		}
 		r := ReadLock(t.Context(), l)

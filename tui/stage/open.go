@@ -34,8 +34,15 @@ type Options struct {
 func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
+	marks, review := func() {}, (func() *accents.Marks)(nil)
+	if r.Drill == nil {
+		marks, review = accents.Earlier(r.Folder, r.Plan)
+	}
 	// The reading takes all cores: until the first picture asks for it, they make that.
-	read := sync.OnceFunc(func() { go overview.Build(reading) })
+	read := sync.OnceFunc(func() {
+		marks()
+		go overview.Build(reading)
+	})
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
@@ -48,12 +55,11 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 			read()
 			return overview.Progress()
 		},
-		StopOverview: stopReading,
+		StopOverview: stopReading, Review: review,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
 	} else {
-		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
 	}
 	c := console.New(setup)
