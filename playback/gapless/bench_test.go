@@ -113,6 +113,14 @@ func bareFile(tb testing.TB, path string) {
 	}
 }
 
+// BenchmarkBare measures the MP3 decoder alone.
+func BenchmarkBare(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		bareFile(b, benchFile(b))
+	}
+}
+
 // BenchmarkBeside measures a whole pass, its index included, beside the MP3 decoder
 // alone on the same file: in each turn the one directly after the other, so that
 // what else the machine does falls on both. of-bare is the median of the ratios.
