@@ -49,7 +49,12 @@ type Header struct {
 	// Field is what the field board is made from, with what is wrong in it; nil for a
 	// run without one.
 	Field *board.Field `json:"field,omitempty"`
-	Cues  []CueLine    `json:"cues"`
+	// Ready is who had to answer before the arming: nil where nobody was asked, as in
+	// sessions of before there was such a list. Safe is the rule of going into the field;
+	// nil for sessions without.
+	Ready []show.Ask `json:"ready,omitempty"`
+	Safe  *Safe      `json:"safe,omitempty"`
+	Cues  []CueLine  `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -116,7 +121,7 @@ type Data struct {
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
 
 	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
-	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown; cut, ended: how many were, without those
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
@@ -140,6 +145,13 @@ type Data struct {
 	Fault   board.Fault `json:"fault,omitempty"`    // ... marked: what with; absent: the mark was taken back
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
+
+	Who     string      `json:"who,omitempty"`     // answered: on the go / no-go list; entered, back: who goes into the field
+	Answer  show.Answer `json:"answer,omitempty"`  // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
+	Turn    string      `json:"turn,omitempty"`    // ... whose turn it was, of one that came out of turn
+	Without []string    `json:"without,omitempty"` // armed, re-entered: who was not go
+	LeftNS  int64       `json:"left_ns,omitempty"` // entered: what was left of the waiting time
+	LastUp  string      `json:"last_up,omitempty"` // cut, ended: the cue that was to clear last by the list, of Up and Unknown
 
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
@@ -188,6 +200,8 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindAnswered  = "answered" // somebody on the go / no-go list
+	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindClosed    = "closed"   // the session ended in order
 )
 

@@ -60,7 +60,9 @@ type Setup struct {
 	Uncalibrated string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
-	Now    func() time.Time
+	// Crew is who may be sent into the field; empty: as the show has it.
+	Crew []string
+	Now  func() time.Time
 	// Aside puts another screen in the console's place while the show is safe:
 	// the sound check or the calibration. Nil: there is none to be had.
 	Aside func(screen.Act) (tea.Cmd, error)
@@ -146,7 +148,7 @@ func New(s Setup) *Screen {
 	case s.Brief != nil:
 		m.keys.mode = briefMode
 	}
-	m.keys.onBoard = s.Run.Snapshot().Field != nil
+	m.keys.onBoard, m.keys.onReady = s.Run.Snapshot().Field != nil, s.Run.Snapshot().Ready != nil
 	m.hand = m.keys
 	m.look(s.Now())
 	return m
@@ -177,6 +179,7 @@ func (m *Screen) look(now time.Time) {
 	}
 	m.drift.update(m)
 	m.followField()
+	m.followReady()
 }
 
 // Update implements tea.Model.
@@ -210,8 +213,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 func (m *Screen) arrange() {
 	n := len(m.lanes().names) - m.folded()
-	if m.field.laid {
-		n = len(m.snap.Field.Board.Field().Devices) + 3
+	if m.field.laid > 0 {
+		n = m.field.laid
 	}
 	m.lay = arrange(m.canvas.W, m.canvas.H, n)
 }

@@ -59,6 +59,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
+		setup.Crew = r.Drill.Drill.InField(r.Show)
 	} else {
 		setup.Lock = r.Lock(ctx).Words
 	}
