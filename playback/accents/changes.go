@@ -2,8 +2,9 @@ package accents
 
 import (
 	"context"
-	"drylane/playback/listen"
 	"time"
+
+	"drylane/playback/listen"
 )
 
 // Changes finds the moments at which the music of a sound file changes.
