@@ -76,6 +76,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.goSilent(by)
 	case show.KindMark, show.KindRepair:
 		d.fieldDeed(by, a, stamp)
+	case show.KindSaw:
+		d.witness(by, a)
 	case show.KindAnswer:
 		d.readyDeed(by, a, stamp)
 	case show.KindEnter, show.KindBack:

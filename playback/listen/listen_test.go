@@ -70,7 +70,7 @@ func results(list []Wish) (out []any) {
 		case *Onsets:
 			out = append(out, *w.Music)
 		case *Changes:
-			out = append(out, w.List)
+			out = append(out, *w.Score)
 		case *Loudness:
 			out = append(out, w.Result)
 		case *Flaws:
@@ -171,8 +171,8 @@ func TestWrongEntry(t *testing.T) {
 		if got, want := results(again), results(first); !reflect.DeepEqual(got[0], want[0]) || !reflect.DeepEqual(got[2:4], want[2:4]) || !reflect.DeepEqual(got[5], want[5]) {
 			t.Errorf("%q was taken for a result", wrong)
 		}
-		if c := again[1].(*Changes); len(c.List) > 0 {
-			t.Errorf("%q: changes at %v", wrong, c.List)
+		if c := again[1].(*Changes); len(c.Score.Changes) > 0 {
+			t.Errorf("%q: changes at %v", wrong, c.Score)
 		}
 		if fl := again[4].(*Flaws); fl.Altered != "" || len(fl.Damage) > 0 {
 			t.Errorf("%q: flaws %+v", wrong, fl)

@@ -2,8 +2,7 @@ package listen
 
 import (
 	"bytes"
-	"encoding/json"
-	"errors"
+	"io"
 
 	"drylane/playback"
 	"drylane/playback/onset"
@@ -36,9 +35,7 @@ func (o *Onsets) Take(_ timebase.Frame, frames [][2]float64) error {
 
 func (o *Onsets) Done(playback.Info) ([]byte, error) {
 	o.Music = o.d.Music()
-	var b bytes.Buffer
-	err := o.Music.Write(&b)
-	return b.Bytes(), err
+	return stored(o.Music.Write)
 }
 
 func (o *Onsets) Drop() {
@@ -47,37 +44,24 @@ func (o *Onsets) Drop() {
 	}
 }
 
-// Changes is the wish for the moments at which the music changes. The onsets come
-// before it.
+// Changes is the wish for the moments at which the music changes.
 type Changes struct {
-	Onsets *Onsets
-	List   []phrase.Change
+	Onsets *Onsets // comes before it, as it is made by the beats
+	Score  *phrase.Score
 	l      *phrase.Listener
+	rate   int
 }
 
 func (c *Changes) Key() (string, int) { return "changes", 100*onset.Version + phrase.Version }
+func (c *Changes) Drop()              {}
 
-func (c *Changes) Restore(b []byte) error {
-	if c.Onsets.Music == nil {
-		return errors.New("the beats are not there, and will be others")
-	}
-	var list []phrase.Change
-	if err := json.Unmarshal(b, &list); err != nil {
-		return err
-	}
-	last := timebase.Frame(0)
-	for _, x := range list {
-		if x.At < last || !(x.New >= 0) || x.At >= c.Onsets.Music.Length {
-			return errors.New("found stored changes out of order or past the end")
-		}
-		last = x.At
-	}
-	c.List = list
-	return nil
+func (c *Changes) Restore(b []byte) (err error) {
+	c.Score, err = phrase.Read(bytes.NewReader(b))
+	return err
 }
 
 func (c *Changes) Begin(i playback.Info) error {
-	c.l = phrase.NewListener(i.Rate)
+	c.l, c.rate = phrase.NewListener(i.Rate), i.Rate
 	return nil
 }
 
@@ -87,8 +71,14 @@ func (c *Changes) Take(_ timebase.Frame, frames [][2]float64) error {
 }
 
 func (c *Changes) Done(playback.Info) ([]byte, error) {
-	c.List = c.l.Changes(c.Onsets.Music.Beats)
-	return json.Marshal(c.List)
+	m := c.Onsets.Music
+	c.Score = &phrase.Score{Rate: c.rate, Length: m.Length, Changes: c.l.Changes(m.Beats)}
+	return stored(c.Score.Write)
 }
 
-func (c *Changes) Drop() {}
+// stored is what write writes.
+func stored(write func(io.Writer) error) ([]byte, error) {
+	var b bytes.Buffer
+	err := write(&b)
+	return b.Bytes(), err
+}

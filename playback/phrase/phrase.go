@@ -6,9 +6,6 @@ import (
 	"drylane/show/timebase"
 )
 
-// Version numbers the analysis: what was kept of another is not used.
-const Version = 1
-
 // A Change is a beat at which the music changes.
 type Change struct {
 	At  timebase.Frame

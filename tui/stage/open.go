@@ -39,9 +39,13 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		marks, review = accents.Earlier(r.Folder, r.Plan)
 	}
 	// The reading takes all cores: until the first picture asks for it, they make that.
+	over := make(chan struct{})
 	read := sync.OnceFunc(func() {
 		marks()
-		go overview.Build(reading)
+		go func() {
+			overview.Build(reading)
+			close(over)
+		}()
 	})
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
@@ -55,7 +59,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 			read()
 			return overview.Progress()
 		},
-		StopOverview: stopReading, Review: review,
+		StopOverview: stopReading, Review: review, Changes: accents.InBackground(ctx, r.Folder, over),
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
