@@ -43,8 +43,7 @@ type Wish interface {
 	// Done ends the listening, with all that is then known of the file, and returns
 	// what is to be kept, nil for nothing.
 	Done(i playback.Info) ([]byte, error)
-	// Drop ends it without: for want of something, nobody wants it any more. It is
-	// called after Done, too.
+	// Drop gives back what Begin took, whether Done was called or not.
 	Drop()
 }
 
