@@ -30,9 +30,11 @@ func Everything(ctx context.Context, path string, files fs.FS, progress func(don
 	f := &check.Facts{Show: s, Problems: problems}
 	f.Music = soundFacts(files, s.Soundtrack.File)
 	if f.Music.File != "" && !f.Music.Missing {
+		file := listenedIn(files, f.Music.File)
+		file.Changed = watch(files, f.Music.File)
 		f.Music.SHA256, _ = folder.Hash(ctx, files, f.Music.File)
-		if f.Music.Open == "" {
-			hearMusic(ctx, files, f, progress)
+		if file.SHA256 = f.Music.SHA256; f.Music.Open == "" {
+			hearMusic(ctx, file, f, progress)
 		}
 	}
 	for _, name := range folder.Companions(s) {
@@ -81,7 +83,7 @@ func soundInfo(name string, i playback.Info) check.Audio {
 }
 
 // hearMusic listens to the soundtrack and completes what the facts say of it.
-func hearMusic(ctx context.Context, files fs.FS, f *check.Facts, progress func(float64)) {
+func hearMusic(ctx context.Context, file listen.File, f *check.Facts, progress func(float64)) {
 	m := &f.Music
 	var levels listen.Loudness
 	var flaws listen.Flaws
@@ -92,8 +94,6 @@ func hearMusic(ctx context.Context, files fs.FS, f *check.Facts, progress func(f
 		w = &witness{at: f.Show.Witness.At}
 		wishes = append(wishes, w)
 	}
-	file := listenedIn(files, m.File)
-	file.SHA256 = m.SHA256
 	if err := listen.To(ctx, file, func(_ string, part float64) { progress(part) }, wishes...); err != nil {
 		m.Open = fmt.Sprintf("it breaks off while being read: %v", err)
 		return
@@ -119,6 +119,11 @@ func passOver(ctx context.Context, files fs.FS, name string, fn func(timebase.Fr
 // listenedIn is a file of a folder for those who listen to all of it.
 func listenedIn(files fs.FS, name string) listen.File {
 	return listen.File{Name: name, Open: func() (io.ReadSeekCloser, error) { return folder.File(files, name) }}
+}
+
+// watch watches a file of a folder from now on, for listen.File.Changed.
+func watch(files fs.FS, name string) func() error {
+	return listen.Watch(func() (fs.FileInfo, error) { return fs.Stat(files, name) })
 }
 
 // levelOf sums up a measurement.

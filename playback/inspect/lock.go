@@ -80,7 +80,7 @@ func (l *locker) fill(e *lock.Entry) error {
 		return nil
 	}
 	defer f.Close()
-	changed := listen.Watch(func() (fs.FileInfo, error) { return fs.Stat(l.files, e.File) })
+	changed := watch(l.files, e.File)
 	if e.Size, err = f.Seek(0, io.SeekEnd); err != nil {
 		return nil // a folder
 	}
