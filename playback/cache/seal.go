@@ -17,15 +17,11 @@ func seal(k Key, b []byte) []byte {
 // unseal returns what seal was given, nil for anything that is not of this key, or
 // not whole.
 func unseal(k Key, b []byte) []byte {
-	line, rest, ok := bytes.Cut(b[:min(len(b), maxHead)], []byte("\n"))
-	if !ok {
-		return nil
+	end := bytes.IndexByte(b[:min(len(b), maxHead)], '\n') + 1
+	if rest := b[end:]; end > 0 && string(b[:end]) == head(k, rest) {
+		return rest
 	}
-	rest = b[len(line)+1 : len(b) : len(b)]
-	if string(line)+"\n" != head(k, rest) {
-		return nil
-	}
-	return rest
+	return nil
 }
 
 func head(k Key, b []byte) string {
