@@ -29,8 +29,11 @@ type Options struct {
 	Bangs Bangs
 	Listening
 
-	Program string       // name and version, for the log
-	Log     string       // the session log's path; empty for a new one in the user's data folder
+	Program string // name and version, for the log
+	Log     string // the session log's path; empty for a new one in the user's data folder
+	// Started is called with the path of the session log once that is there; nil for
+	// nobody who wants to know.
+	Started func(path string)
 	Files   *disk.Writer // writes what is played into files; nil for one that knows of no other file
 	Person  string       // who taps; empty when nobody is named
 
@@ -128,6 +131,9 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
 	}
 	cfg.Log, r.Log, err = sessions.Create(o.Log, r.Show.Title, header)
+	if err == nil && o.Started != nil {
+		o.Started(r.Log.Name())
+	}
 	return err
 }
 

@@ -115,6 +115,7 @@ type Screen struct {
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says
+	inLines           bool   // it is told as lines, and never drawn
 }
 
 // zooms are the widths of the lane view.
@@ -134,6 +135,9 @@ func New(s Setup) *Screen {
 		s.Now = time.Now
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
+	if m.ASCII {
+		m.Names = screen.NamesOf(s.Show)
+	}
 	m.tooClose = field.TooClose(s.Show)
 	m.calls = callplan.NewWatch(s.Show, s.Plan)
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
@@ -144,8 +148,8 @@ func New(s Setup) *Screen {
 	}
 	m.keys.folds = make([]bool, len(m.sets[m.keys.set].names))
 	for _, c := range s.Show.Cues {
-		m.idWidth = max(m.idWidth, min(8, screen.Width(c.ID)))
-		m.posWidth = max(m.posWidth, min(12, screen.Width(c.Position)))
+		m.idWidth = max(m.idWidth, min(8, m.Width(c.ID)))
+		m.posWidth = max(m.posWidth, min(12, m.Width(c.Position)))
 	}
 	switch {
 	case s.First:

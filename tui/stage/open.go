@@ -34,10 +34,7 @@ type Options struct {
 func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
-	marks, review := func() {}, (func() *accents.Marks)(nil)
-	if r.Drill == nil {
-		marks, review = accents.Earlier(r.Folder, r.Plan)
-	}
+	marks, review := reviewOf(r)
 	// The reading takes all cores: until the first picture asks for it, they make that.
 	over := make(chan struct{})
 	read := sync.OnceFunc(func() {
@@ -47,19 +44,48 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 			close(over)
 		}()
 	})
+	setup := setupOf(ctx, r, o)
+	setup.Wave = func(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
+		read()
+		return overview.Wave(from, to)
+	}
+	setup.Overview = func() (float64, time.Duration) {
+		read()
+		return overview.Progress()
+	}
+	setup.StopOverview, setup.Review, setup.Changes = stopReading, review, accents.InBackground(ctx, r.Folder, over)
+	c := console.New(setup)
+	return New(c,
+		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
+		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
+}
+
+// reviewOf is what an earlier review found of a run's music, from start on. A drill has
+// none: nothing may give away what is planted.
+func reviewOf(r *rehearsal.Run) (start func(), marks func() *accents.Marks) {
+	if r.Drill != nil {
+		return func() {}, nil
+	}
+	return accents.Earlier(r.Folder, r.Plan)
+}
+
+// OpenSpoken returns the console of a run as lines, beside which nothing is opened.
+func OpenSpoken(ctx context.Context, r *rehearsal.Run, o Options) *console.Spoken {
+	setup := setupOf(ctx, r, o)
+	start, review := reviewOf(r)
+	start()
+	free := make(chan struct{}) // no waveform is read before
+	close(free)
+	setup.Review, setup.Changes = review, accents.InBackground(ctx, r.Folder, free)
+	return console.NewSpoken(setup)
+}
+
+// setupOf is all of a run's console but the music that it draws.
+func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
-		Wave: func(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
-			read()
-			return overview.Wave(from, to)
-		},
-		Overview: func() (float64, time.Duration) {
-			read()
-			return overview.Progress()
-		},
-		StopOverview: stopReading, Review: review, Changes: accents.InBackground(ctx, r.Folder, over),
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
@@ -67,10 +93,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	} else {
 		setup.Lock = r.Lock(ctx).Words
 	}
-	c := console.New(setup)
-	return New(c,
-		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
-		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
+	return setup
 }
 
 // openCheck opens the sound check beside a show that is safe.
