@@ -15,6 +15,7 @@ const (
 	ByShooter    By = "shooter"    // at the keys of the console
 	ByScript     By = "script"     // the script that drives the run
 	ByInstructor By = "instructor" // by hand, in a drill
+	ByCrew       By = "crew"       // a member of the crew, at another machine
 	ByEngine     By = "engine"     // the program: for a Cause, or as a drill's file has it
 )
 
@@ -34,6 +35,8 @@ const (
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
 	CauseSomebodyOut  Cause = "somebody out"       // refused: somebody is in the field
+	CauseCrewLost     Cause = "crew lost"          // nothing is heard of a member whom the show cannot go on without
+	CauseCrewRefuses  Cause = "crew refuses"       // refused: a member of the crew refuses a resume
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 )
 
@@ -59,8 +62,23 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "a hold or a cut was asked for after it"
 	case CauseSomebodyOut:
 		return "somebody is in the field"
+	case CauseCrewLost:
+		return "nothing is heard of one of the crew"
+	case CauseCrewRefuses:
+		return "one of the crew refuses it"
 	case CauseTogether:
 		return "too many cues would have come due at once"
 	}
 	return Clean(string(c))
+}
+
+// NothingHeardOf says that a member of the crew is lost.
+func NothingHeardOf(member string) string { return "nothing is heard of " + member }
+
+// CalledBy says who of the crew called for a hold, and why if they said so.
+func CalledBy(member, reason string) string {
+	if reason == "" {
+		return member + " called it"
+	}
+	return member + ": " + reason
 }

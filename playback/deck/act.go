@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"time"
@@ -51,8 +52,10 @@ func (d *Deck) take(r request) (more bool) {
 		d.openedCompanion(r.opened)
 	case r.failed != show.NoCause:
 		d.fail(r.failed)
+	case r.crew != nil:
+		d.entryBy(show.ByCrew, session.KindCrew, *r.crew)
 	default:
-		d.act(show.ByShooter, r.do, r.at, r.heard)
+		d.act(cmp.Or(r.by, show.ByShooter), r.do, r.at, r.heard)
 	}
 	return true
 }
@@ -155,7 +158,7 @@ func (d *Deck) resume(c show.Command) {
 // goOn starts or resumes: the transport first, because it says what sounds
 // from the first frame on, then the music, then the device.
 func (d *Deck) goOn(c show.Command, from timebase.Frame) {
-	if d.failing(c) || d.somebodyOut(c) {
+	if d.failing(c) || d.somebodyOut(c) || d.forbidden(c) {
 		return
 	}
 	if d.out == nil && !d.reopen(c) {

@@ -74,6 +74,10 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Forbids says why the run must not be started or resumed, as when somebody of the
+	// crew refuses it; empty when it may. It is asked from the deck's loop and must not
+	// wait for anything. Nil: nobody does.
+	Forbids func() string
 	// Board is the field board that the run begins with; nil for none.
 	Board *board.Board
 	// Checklist is what is ticked off in a hold, line by line.
@@ -356,8 +360,13 @@ func (d *Deck) holdNow(c show.Command) {
 
 // because says why a hold or cut was asked for.
 func (d *Deck) because(c show.Command) string {
-	if c.Cause != show.NoCause {
+	switch {
+	case c.Cause == show.CauseCrewLost && c.Member != "":
+		return show.NothingHeardOf(c.Member)
+	case c.Cause != show.NoCause:
 		return d.sentence(c.Cause)
+	case c.Member != "":
+		return show.CalledBy(c.Member, c.Reason)
 	}
 	return c.Reason
 }

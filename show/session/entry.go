@@ -17,6 +17,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/board"
+	"drylane/show/crew"
 	"drylane/show/timebase"
 )
 
@@ -141,6 +142,14 @@ type Data struct {
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 
+	Member  string     `json:"member,omitempty"`   // held: who of the crew called it, or of whom nothing is heard; crew: who
+	Role    string     `json:"role,omitempty"`     // crew: a crew.Role
+	Crew    crew.What  `json:"crew,omitempty"`     // ... what happened
+	Was     string     `json:"was,omitempty"`      // ... renamed, changed role: what it was before
+	When    *time.Time `json:"when,omitempty"`     // ... when they did it, by the lead's clock as their machine knows it
+	BoundNS int64      `json:"bound_ns,omitempty"` // ... which is wrong by no more than this, either way; absent: not known
+	AfterNS int64      `json:"after_ns,omitempty"` // ... acknowledged: how long after the hold was called; back: how long they were lost
+
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
 }
@@ -188,6 +197,7 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindCrew      = "crew"     // a member of the crew did something, or something happened to one
 	KindClosed    = "closed"   // the session ended in order
 )
 
@@ -265,7 +275,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.HeldNS = int64(e.HeldFor)
 		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count
 	case show.EventHeld, show.EventCut:
-		d.Reason, d.Cause = e.Reason, e.Cause
+		d.Reason, d.Cause, d.Member = e.Reason, e.Cause, e.Member
 		for _, i := range t.DueAtStop() {
 			d.Due = append(d.Due, cues[i].ID)
 		}
