@@ -23,6 +23,9 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Log != "" {
 		return fmt.Errorf("--log: found one path for %d shows; wanted none: each show keeps a session of its own in the user's data folder", len(folders))
 	}
+	if r.Crew {
+		return fmt.Errorf("--crew: found %d shows; wanted one: a crew takes part in one rehearsal", len(folders))
+	}
 	if strings.HasPrefix(r.Out, "wav:") {
 		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))
 	}

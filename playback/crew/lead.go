@@ -223,8 +223,12 @@ func (l *Lead) wrongCode(from string, n int) {
 // wrong is the deed of a wrong code, which no subject has.
 const wrong = "wrong code"
 
-// Close says goodbye and takes the server away. A second call does nothing.
+// Close says goodbye and takes the server away. A second call does nothing, and nor
+// does one of a lead that is not there.
 func (l *Lead) Close() {
+	if l == nil {
+		return
+	}
 	l.closed.Do(func() {
 		close(l.closing)
 		l.wg.Wait()

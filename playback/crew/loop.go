@@ -111,7 +111,7 @@ func (l *Lead) happened(events []crew.Event, d Deed) {
 		}
 	}
 	if len(events) > 0 {
-		l.sent.crewChanged = true
+		l.sent.crewChanged, l.sent.cues = true, -cuesEvery
 		l.cfg.Gate.forbid(l.roster.Forbids())
 	}
 }

@@ -170,7 +170,9 @@ func (l *Lead) tellCues(s *deck.Snapshot) {
 			c = l.cuesOf(s, l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: m.Role.Position}))
 			made[m.Role.Position] = c
 		}
-		l.send(toMember+m.ID+"."+string(crew.SeesOwn), c)
+		own := *c
+		own.Ready = m.Ready
+		l.send(toMember+m.ID+"."+string(crew.SeesOwn), &own)
 	}
 }
 

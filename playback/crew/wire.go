@@ -121,8 +121,9 @@ type Cue struct {
 
 // Cues are the few before now and those to come.
 type Cues struct {
-	Left int   `json:"left"` // to come, listed or not
-	List []Cue `json:"list"`
+	Left  int   `json:"left"` // to come, listed or not
+	List  []Cue `json:"list"`
+	Ready bool  `json:"ready,omitempty"` // of a position's own: its crew has said so
 }
 
 // An Event is an entry of the log.

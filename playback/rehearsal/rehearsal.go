@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/playback/companion"
+	"drylane/playback/crew"
 	"drylane/playback/deck"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
@@ -38,6 +39,7 @@ type Options struct {
 	OnEntry func(session.Entry) // see deck.Config; a drill has its own
 	Drill   *Exercise           // nil when this is no drill
 	Field   *uint64             // the seed of the field board that the run begins with; nil for none
+	Crew    *Crew               // nil when nobody else takes part
 	Stops   []string            // what else forbids arming, besides what the show itself does; a line each
 }
 
@@ -51,6 +53,8 @@ type Run struct {
 	Drill  *Exercise
 	Quiet  bool // the silent clock, for want of a device
 
+	crew    *Crew      // nil: nobody else takes part
+	gate    *crew.Gate // ... what stands between them and the deck
 	program string
 	files   *disk.Writer
 	sink    *sink.Sink
@@ -125,6 +129,9 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	r.withField(o, &header, cfg)
 	if r.Drill != nil {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
+	}
+	if err := r.withCrew(o, cfg); err != nil {
+		return err
 	}
 	cfg.Log, r.Log, err = sessions.Create(o.Log, r.Show.Title, header)
 	return err

@@ -61,6 +61,8 @@ type Setup struct {
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
 	Now    func() time.Time
+	// Crew is who takes part from other machines; nil: nobody.
+	Crew Crew
 	// Aside puts another screen in the console's place while the show is safe:
 	// the sound check or the calibration. Nil: there is none to be had.
 	Aside func(screen.Act) (tea.Cmd, error)

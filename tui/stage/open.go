@@ -7,6 +7,7 @@ import (
 	"drylane/playback/accents"
 	"drylane/playback/calibration"
 	"drylane/playback/companion"
+	"drylane/playback/crew"
 	"drylane/playback/desk"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
@@ -23,6 +24,7 @@ import (
 type Options struct {
 	screen.Look
 	Keys *screen.Keymap
+	Crew *crew.Lead // who takes part from other machines; nil: nobody
 	Out  sink.Place // where the run sounds; sound check and calibration sound there too
 }
 
@@ -43,6 +45,9 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	} else {
 		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
+	}
+	if o.Crew != nil {
+		setup.Crew = o.Crew
 	}
 	c := console.New(setup)
 	return New(c,

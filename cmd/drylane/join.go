@@ -1,0 +1,84 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"drylane/playback/crew"
+	"drylane/playback/disk"
+	roles "drylane/show/crew"
+	"drylane/show/timebase"
+	tuicrew "drylane/tui/crew"
+	"drylane/tui/screen"
+)
+
+type joinCmd struct {
+	Address string `arg:"" help:"HOST:PORT/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
+	Code    string `required:"" placeholder:"CODE" help:"The code for the role, as the lead's machine shows it."`
+	As      string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
+	Role    string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
+	consoleFlags
+	Auto string `placeholder:"SCRIPT" help:"A script that does what a person would at the keys."`
+	JSON bool   `help:"With --auto: print what is seen as JSON lines."`
+}
+
+func (joinCmd) Help() string {
+	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
+		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key.\n\n" +
+		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n\n" + roles.ScriptHelp
+}
+
+func (c *joinCmd) Run(e *env) error {
+	address, err := crew.ParseAddress(c.Address)
+	if err != nil {
+		return err
+	}
+	role, err := roles.ParseRole(c.Role)
+	if err != nil {
+		return fmt.Errorf("--role: %w", err)
+	}
+	var steps []roles.Step
+	if c.Auto != "" {
+		if steps, err = readMemberScript(c.Auto); err != nil {
+			return err
+		}
+	} else if !e.terminal() {
+		return errors.New("this is no terminal, so nobody can press keys; give a script with --auto SCRIPT")
+	}
+	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role})
+	if err != nil {
+		return err
+	}
+	defer m.Close()
+	if c.Auto != "" {
+		return crew.RunScript(e.ctx, m, steps, c.report(e))
+	}
+	look, err := c.look(e)
+	if err != nil {
+		return err
+	}
+	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.out)
+}
+
+func readMemberScript(path string) ([]roles.Step, error) {
+	f, err := disk.OpenText(path, "script")
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return roles.ParseScript(path, f)
+}
+
+// report prints what a member sees, a line each.
+func (c *joinCmd) report(e *env) func(crew.Report) {
+	enc := json.NewEncoder(e.out)
+	enc.SetEscapeHTML(false)
+	return func(r crew.Report) {
+		if c.JSON {
+			enc.Encode(map[string]any{"lead_ns": r.At, "bound_ns": r.Bound, "kind": r.Kind, "text": r.Text})
+			return
+		}
+		fmt.Fprintf(e.out, "%s  %-7s %s\n", timebase.ClockMillis(r.At), r.Kind, r.Text)
+	}
+}
