@@ -25,7 +25,7 @@ type ScriptAction struct {
 	Kind    ScriptKind
 	Command Command // KindCommand
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
-	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device
+	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device; KindStrike: a member
 	All     bool    // KindTick: all lines that are left
 }
 
@@ -42,6 +42,7 @@ const (
 	KindTick               // ticks the next line of the hold checklist
 	KindMark               // names what is wrong with a device of the field board
 	KindRepair             // sends somebody to put a device right
+	KindStrike             // takes a member of the crew off the list of those who are awaited
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
 	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
@@ -67,6 +68,8 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          silent                           go on without a lost sound device
          mark DEVICE FAULT                on the field board; "ok" takes a mark back
          repair DEVICE                    somebody goes out and puts it right
+         strike off NAME                  with a crew: a member who is lost or does not
+                                          answer is not awaited any more
          note TEXT
 `
 
@@ -187,8 +190,14 @@ func parseAction(words []string) (ScriptAction, error) {
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	case "mark", "repair":
 		return parseBoard(verb, words[1:])
+	case "strike":
+		name, ok := strings.CutPrefix(rest, "off ")
+		if !ok {
+			return ScriptAction{}, errors.New(`"strike off NAME", such as "strike off Ada"`)
+		}
+		return ScriptAction{Kind: KindStrike, Text: Clean(name)}, nil
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, cut, re-enter, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, strike off, cut, re-enter, reset")
 }
 
 // parseBoard reads a step at the field board, which alone knows its devices.

@@ -22,6 +22,7 @@ type Board struct {
 	Asks      []Asked   // positions that ask to be stood down
 	Wrong     int       // wrong codes so far
 	WrongFrom string    // ... the latest
+	WrongAt   time.Time // ... and when
 }
 
 // Board returns the latest board. Safe to call from any goroutine.
@@ -29,7 +30,7 @@ func (l *Lead) Board() *Board { return l.board.Load() }
 
 // setBoard makes the board anew.
 func (l *Lead) setBoard(c *Crew) {
-	b := &Board{Lines: slices.Clone(c.Lines), At: time.Now(), Forbids: l.roster.Forbids(), Wrong: l.sent.wrong, WrongFrom: l.sent.wrongFrom}
+	b := &Board{Lines: slices.Clone(c.Lines), At: time.Now(), Forbids: l.roster.Forbids(), Wrong: l.sent.wrong, WrongFrom: l.sent.wrongFrom, WrongAt: l.sent.wrongAt}
 	for _, m := range l.roster.Waiting() {
 		b.Waits = append(b.Waits, m.Name)
 	}
@@ -38,18 +39,6 @@ func (l *Lead) setBoard(c *Crew) {
 	}
 	slices.SortFunc(b.Asks, func(x, y Asked) int { return int(x.At - y.At) })
 	l.board.Store(b)
-}
-
-// StrikeOff takes somebody off the list of those who are awaited: the shooter's. It
-// returns at once. Safe to call from any goroutine.
-func (l *Lead) StrikeOff(name string) {
-	select {
-	case l.asks <- func(r *crew.Roster) {
-		events, _ := r.StrikeOff(name)
-		l.happened(events, Deed{})
-	}:
-	default: // sixteen are waiting already
-	}
 }
 
 // An Invitation is all that somebody needs to join.

@@ -53,7 +53,7 @@ func TestAnswers(t *testing.T) {
 	if len(got) != 1 || got[0].Member != "Ben" || got[0].Count != 1 || got[0].AfterNS <= 0 || got[0].When == nil || got[0].BoundNS <= 0 {
 		t.Errorf("logged: %+v", got)
 	}
-	r.StrikeOff("Ada")
+	r.run.gate.StrikeOff("Ada")
 	eventually(t, "nobody is awaited", func() bool { return len(r.Board().Waits) == 0 && len(r.run.logged(crew.WasStruckOff)) == 1 })
 }
 

@@ -17,7 +17,7 @@ func FuzzView(f *testing.F) {
 	f.Add("clock", pack(&Tell{1, 2, 3}))
 	f.Add("answer", pack(&Answer{crew.Ready, "no"}))
 	f.Add("crew", pack(&Crew{[]Line{{Name: "Ada", Role: "safety"}}}))
-	f.Add("cues", pack(&Cues{1, []Cue{{ID: "1", Position: "Quay"}}}))
+	f.Add("cues", pack(&Cues{Left: 1, List: []Cue{{ID: "1", Position: "Quay"}}}))
 	f.Add("events", pack(&Event{}))
 	f.Add("state", []byte(`{"n":9,"state":"\u001b[2J","heard":-1,"speed":1e308}`))
 	f.Fuzz(func(t *testing.T, what string, data []byte) {

@@ -5,6 +5,7 @@ import (
 	"sync/atomic"
 
 	"drylane/show"
+	"drylane/show/crew"
 	"drylane/show/session"
 )
 
@@ -15,6 +16,7 @@ type Gate struct {
 
 	mu   sync.Mutex
 	news []session.Entry // not yet told; the oldest are dropped
+	off  []string        // who is to be struck off
 }
 
 // Forbids is a deck's Forbids. It returns at once.
@@ -41,6 +43,23 @@ func (g *Gate) Entry(e session.Entry) {
 	defer g.mu.Unlock()
 	g.news = append(g.news, e)
 	g.news = g.news[max(0, len(g.news)-mostNews):]
+}
+
+// StrikeOff is a deck's StrikeOff. It returns at once.
+func (g *Gate) StrikeOff(name string) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	g.off = append(g.off, name)
+	g.off = g.off[max(0, len(g.off)-crew.MaxMembers):]
+}
+
+// struck returns who is to be struck off.
+func (g *Gate) struck() []string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	off := g.off
+	g.off = nil
+	return off
 }
 
 // take returns what has not been told yet.

@@ -55,7 +55,6 @@ type Lead struct {
 
 	in    chan message
 	holds holds
-	asks  chan func(*crew.Roster) // of the console
 	board atomic.Pointer[Board]
 
 	closing chan struct{}
@@ -79,8 +78,7 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), asks: make(chan func(*crew.Roster), 16),
-		closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()

@@ -22,12 +22,11 @@ func (l *Lead) loop() {
 		case <-l.holds.wake:
 		case m := <-l.in:
 			l.take(m)
-		case ask := <-l.asks:
-			ask(&l.roster)
 		case <-t.C:
 			l.happened(l.roster.Look(l.now()), Deed{})
 		}
 		l.holds.take(time.Now(), l.callHold)
+		l.strikeOff()
 		l.followHold()
 		l.tell()
 	}
@@ -46,6 +45,17 @@ func (l *Lead) callHold(id string, data []byte, at time.Time) {
 	l.heardOf(id, l.now())
 	l.cfg.Run.CallHold(m.Name, crew.CleanWords(d.Text), show.NoCause, at)
 	l.answer(id, crew.Hold, nil)
+}
+
+// strikeOff strikes off whom the shooter wants to.
+func (l *Lead) strikeOff() {
+	for _, name := range l.cfg.Gate.struck() {
+		events, err := l.roster.StrikeOff(name)
+		if err != nil {
+			l.log(crew.Event{What: crew.WasRefused, Member: crew.Member{Name: name}}, session.Data{Text: err.Error()})
+		}
+		l.happened(events, Deed{})
+	}
 }
 
 // heardOf notes that a machine is there.
@@ -140,7 +150,8 @@ func (l *Lead) log(e crew.Event, d session.Data) {
 
 // tellWrong logs a wrong code, and not each of a hundred.
 func (l *Lead) tellWrong(from string, n int) {
-	l.sent.wrong, l.sent.wrongFrom = l.sent.wrong+1, from
+	l.sent.wrong, l.sent.wrongFrom, l.sent.wrongAt = l.sent.wrong+1, from, time.Now()
+	l.sent.crewChanged = true
 	if n <= freeTries || n%100 == 0 {
 		l.log(crew.Event{What: crew.WrongCode}, session.Data{Text: wrongWords(from, n)})
 	}

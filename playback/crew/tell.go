@@ -22,6 +22,7 @@ type sent struct {
 
 	wrong     int    // wrong codes so far
 	wrongFrom string // ... the latest
+	wrongAt   time.Time
 	asks      map[string]Asked
 }
 
@@ -89,6 +90,7 @@ func (l *Lead) tell() {
 		l.sent.crewChanged, l.sent.crew = false, now
 		l.tellCrew(now)
 	}
+	l.forgetAsked(t, now)
 	asked, _ := t.InForce()
 	cues := cuesKey{t.State(), t.Next(), t.Committed(), t.Asked() + asked, l.downs(t)}
 	if cues != l.sent.cuesKey || now-l.sent.cues >= cuesEvery {
@@ -97,6 +99,20 @@ func (l *Lead) tell() {
 	}
 	for _, e := range l.cfg.Gate.take() {
 		l.send(toAll+string(crew.SeesEvents), &Event{e})
+	}
+}
+
+// askedFor is how long a position's wish to be stood down is shown.
+const askedFor = 2 * time.Minute
+
+// forgetAsked forgets what positions asked for once it was done, or long ago.
+func (l *Lead) forgetAsked(t *show.Transport, now time.Duration) {
+	for name, a := range l.sent.asks {
+		g := l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: name})
+		if now-a.At > askedFor || g >= 0 && t.GroupDown(g) {
+			delete(l.sent.asks, name)
+			l.sent.crewChanged = true
+		}
 	}
 }
 

@@ -79,6 +79,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.goSilent(by)
 	case show.KindMark, show.KindRepair:
 		d.fieldDeed(by, a, stamp)
+	case show.KindStrike:
+		d.strikeOff(by, a.Text)
 	case show.KindTick:
 		d.tick(by, a.All)
 	default:

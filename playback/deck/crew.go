@@ -38,3 +38,15 @@ func (d *Deck) forbidden(c show.Command) bool {
 	d.refuseFor(c, show.CauseCrewRefuses, "cannot "+c.Action.String()+": "+why)
 	return true
 }
+
+// strikeOff has a member of the crew struck off; the crew logs what comes of it.
+func (d *Deck) strikeOff(by show.By, name string) {
+	if d.cfg.StrikeOff == nil {
+		c := session.Data{Asked: "strike off", Text: "cannot strike off " + name + ": nobody else takes part"}
+		d.refused++
+		d.entryBy(by, session.KindRefused, c)
+		d.say(Alarm, c.Text)
+		return
+	}
+	d.cfg.StrikeOff(name)
+}

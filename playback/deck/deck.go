@@ -78,6 +78,9 @@ type Config struct {
 	// crew refuses it; empty when it may. It is asked from the deck's loop and must not
 	// wait for anything. Nil: nobody does.
 	Forbids func() string
+	// StrikeOff takes a member of the crew off the list of those who are awaited. It is
+	// called from the deck's loop and must not wait for anything. Nil: there is no crew.
+	StrikeOff func(name string)
 	// Board is the field board that the run begins with; nil for none.
 	Board *board.Board
 	// Checklist is what is ticked off in a hold, line by line.

@@ -129,6 +129,9 @@ func New(s Setup) *Screen {
 		s.Now = time.Now
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
+	if s.Crew != nil {
+		m.panel = panelCrew
+	}
 	m.tooClose = field.TooClose(s.Show)
 	m.calls = callplan.NewWatch(s.Show, s.Plan)
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)

@@ -45,6 +45,7 @@ const (
 	actBriefing    screen.Act = "briefing"
 	actField       screen.Act = "field"
 	actRepair      screen.Act = "repair"
+	actStrike      screen.Act = "strike-off"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -73,6 +74,7 @@ var Keys = []screen.Binding{
 	{Act: actFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
 	{Act: actField, Keys: []string{"g"}, Help: "with --field, while safe: the field board, and the lanes again", Head: "The field board"},
 	{Act: actRepair, Keys: []string{"c"}, Help: "send somebody out to the chosen device; enter names what is wrong"},
+	{Act: actStrike, Keys: []string{"x"}, Help: "with --crew: strike the first who is lost or awaited off", Head: "The crew"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},

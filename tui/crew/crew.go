@@ -147,9 +147,14 @@ func (m *Screen) cueInHand() string {
 	return id
 }
 
-// choose moves the cursor along the cues.
+// choose moves the cursor along the cues that were lit.
 func (m *Screen) choose(by int) {
-	list := m.view.Cues.List
+	var list []link.Cue
+	for _, c := range m.view.Cues.List {
+		if c.Fired && !c.Down {
+			list = append(list, c)
+		}
+	}
 	if len(list) == 0 {
 		return
 	}

@@ -116,6 +116,8 @@ func (m *Screen) drawFacts(c *screen.Canvas) {
 
 func (m *Screen) factNext() (string, string, screen.Style) {
 	switch cue := m.next(); {
+	case m.view.Lost:
+		return "NEXT", "not known while the link is lost", screen.Alarm
 	case !m.Role.Kind.Sees(crew.SeesOwn) && !m.Role.Kind.Sees(crew.SeesAll):
 		return "NUDGE", words.Nudge(m.view.State.Nudge), screen.Normal
 	case cue == nil:
@@ -132,14 +134,17 @@ func (m *Screen) factHold() (string, string, screen.Style) {
 	case m.view.Lost:
 		return "HOLD", "held here; treat everything as live", screen.Alarm
 	case s.Hold > 0 && s.Forbids != "":
-		return "RESUME", "refused by " + strings.TrimSuffix(s.Forbids, " "), screen.Alarm
+		return "RESUME", "refused by " + Refused(s.Forbids), screen.Alarm
 	case s.Hold > 0:
 		return "HOLD", strings.TrimPrefix(s.Why, "HELD: "), screen.Alarm
 	case s.Forbids != "":
-		return "RESUME", "refused by " + s.Forbids, screen.Alarm
+		return "RESUME", "refused by " + Refused(s.Forbids), screen.Alarm
 	}
 	return "SKY", screen.StillUp(s.Up-s.Unknown, s.Clear, s.Unknown), screen.Normal
 }
+
+// Refused says who refuses a resume and why, behind a label that says the rest.
+func Refused(forbids string) string { return strings.ReplaceAll(forbids, " refuses it", "") }
 
 // factLink says how old the latest word of the lead is, and how well its clock is
 // known.
@@ -280,6 +285,8 @@ func (m *Screen) drawCues(c *screen.Canvas, r screen.Rectangle) {
 	for _, cue := range list[:min(len(list), max(0, r.H))] {
 		when, style := screen.ToGo(max(0, m.view.Until(cue.Lit))), screen.Normal
 		switch {
+		case m.view.Lost && !cue.Fired:
+			when, style = "not known", screen.Caution
 		case cue.Down:
 			when, style = "down", screen.DownMark
 		case cue.Fired:
@@ -312,7 +319,7 @@ var saidOf = map[crew.Deed]string{crew.Seen: "seen", crew.Missing: "did not go"}
 
 // drawCrew lists who is there, with what must be seen first at the top.
 func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, fmt.Sprintf("crew: %d", len(m.view.Crew)))
+	r = c.Heading(r, fmt.Sprintf("crew: %d, clock within", len(m.view.Crew)))
 	DrawLines(c, r, m.view.Crew, m.view.State.Hold > 0)
 }
 
@@ -331,10 +338,14 @@ func DrawLines(c *screen.Canvas, r screen.Rectangle, lines []link.Line, held boo
 		}
 		text, style := lineText(l, held)
 		end := r.X + r.W
-		x := c.Text(r.X, r.Y+i, min(12, r.W), l.Name, style)
 		role, _ := crew.ParseRole(l.Role)
-		x = c.Text(max(x, r.X+10)+1, r.Y+i, 10, role.Words(), screen.Quiet)
-		x = max(x, r.X+20) + 1
+		name, what := 10, 8
+		if r.W >= 50 {
+			name, what = crew.MaxName*2/3, 12
+		}
+		c.Text(r.X, r.Y+i, name, l.Name, style)
+		c.Text(r.X+name+1, r.Y+i, what, role.Words(), screen.Quiet)
+		x := r.X + name + what + 2
 		c.Text(x, r.Y+i, end-x, text, style)
 	}
 }
@@ -356,7 +367,7 @@ func urgency(l link.Line) int {
 func lineText(l link.Line, held bool) (string, screen.Style) {
 	switch {
 	case l.Objects != "":
-		return "REFUSES: " + l.Objects, screen.Alarm
+		return "REFUSES A RESUME", screen.Alarm
 	case l.Lost > 0 && l.Struck:
 		return "lost, struck off", screen.Quiet
 	case l.Lost > 0:
@@ -366,7 +377,7 @@ func lineText(l link.Line, held bool) (string, screen.Style) {
 	case held && l.Answer == crew.Awaited:
 		return "no answer yet", screen.Caution
 	case held && l.Answer == crew.Answered:
-		return fmt.Sprintf("acknowledged, %.1f s", l.After.Seconds()), screen.Good
+		return fmt.Sprintf("answered, %.1f s", l.After.Seconds()), screen.Good
 	case held && l.Answer == crew.Struck:
 		return "struck off", screen.Quiet
 	}
@@ -379,9 +390,9 @@ func lineText(l link.Line, held bool) (string, screen.Style) {
 		ready = "not ready, "
 	}
 	if l.Bound == 0 {
-		return ready + "clock not known", screen.Caution
+		return "no clock yet", screen.Caution
 	}
-	return ready + Within(l.Bound), screen.Normal
+	return ready + spanMS(l.Bound), screen.Normal
 }
 
 // drawEvents lists what happened, the latest first.

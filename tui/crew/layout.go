@@ -33,8 +33,12 @@ func arrange(w, h int) layout {
 	if rows >= 12 {
 		lower = rows / 3
 	}
-	l.left = screen.Rect(0, y, w/2, rows-lower)
-	l.right = screen.Rect(w/2, y, w-w/2, rows-lower)
+	half := w / 2
+	if w < 100 {
+		half = w - 42 // what the crew needs
+	}
+	l.left = screen.Rect(0, y, half, rows-lower)
+	l.right = screen.Rect(half, y, w-half, rows-lower)
 	l.events = screen.Rect(0, y+rows-lower, w, lower)
 	l.message = screen.Rect(0, h-3, w, 1)
 	l.keys = screen.Rect(0, h-2, w, 2)
