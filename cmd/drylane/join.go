@@ -1,12 +1,14 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 
 	"drylane/playback/crew"
 	"drylane/playback/disk"
+	"drylane/show"
 	roles "drylane/show/crew"
 	"drylane/show/timebase"
 	tuicrew "drylane/tui/crew"
@@ -14,10 +16,11 @@ import (
 )
 
 type joinCmd struct {
-	Address string `arg:"" help:"HOST:PORT/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
-	Code    string `required:"" placeholder:"CODE" help:"The code for the role, as the lead's machine shows it."`
-	As      string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
-	Role    string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
+	Address  string `arg:"" optional:"" help:"HOST:PORT/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
+	Code     string `placeholder:"CODE" help:"The code for the role, as the lead's machine shows it."`
+	CrewFile string `placeholder:"PATH" help:"Take address and code from the file that the lead wrote with --crew-file."`
+	As       string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
+	Role     string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
 	consoleFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that does what a person would at the keys."`
 	JSON bool   `help:"With --auto: print what is seen as JSON lines."`
@@ -26,17 +29,20 @@ type joinCmd struct {
 func (joinCmd) Help() string {
 	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
 		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key.\n\n" +
-		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n\n" + roles.ScriptHelp
+		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
 }
 
 func (c *joinCmd) Run(e *env) error {
-	address, err := crew.ParseAddress(c.Address)
-	if err != nil {
-		return err
-	}
 	role, err := roles.ParseRole(c.Role)
 	if err != nil {
 		return fmt.Errorf("--role: %w", err)
+	}
+	if err := c.invited(role); err != nil {
+		return err
+	}
+	address, err := crew.ParseAddress(c.Address)
+	if err != nil {
+		return err
 	}
 	var steps []roles.Step
 	if c.Auto != "" {
@@ -59,6 +65,27 @@ func (c *joinCmd) Run(e *env) error {
 		return err
 	}
 	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.out)
+}
+
+// invited takes from the lead's file what the command line does not say.
+func (c *joinCmd) invited(role roles.Role) error {
+	switch {
+	case c.CrewFile == "" && (c.Address == "" || c.Code == ""):
+		return errors.New("found no address or no code; wanted ADDRESS and --code, as the lead's machine shows them, or --crew-file PATH")
+	case c.CrewFile == "":
+		return nil
+	}
+	f, err := disk.OpenText(c.CrewFile, "crew file")
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	i, err := crew.ReadInvitation(f)
+	if err != nil {
+		return fmt.Errorf("%s: %w", show.Clean(c.CrewFile), err)
+	}
+	c.Address, c.Code = cmp.Or(c.Address, i.Address), cmp.Or(c.Code, i.Codes[role.Kind])
+	return nil
 }
 
 func readMemberScript(path string) ([]roles.Step, error) {

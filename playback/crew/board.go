@@ -4,6 +4,8 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
+	"io"
 	"net"
 	"slices"
 	"strconv"
@@ -64,6 +66,19 @@ func (l *Lead) Invitation() Invitation {
 func (i Invitation) JSON() []byte {
 	b, _ := json.MarshalIndent(i, "", "  ")
 	return append(b, '\n')
+}
+
+// ReadInvitation reads what JSON wrote.
+func ReadInvitation(r io.Reader) (Invitation, error) {
+	data, err := io.ReadAll(io.LimitReader(r, MaxMessage+1))
+	if err != nil {
+		return Invitation{}, err
+	}
+	var i Invitation
+	if err := parse(data, &i); err != nil || i.Address == "" {
+		return Invitation{}, errors.New("found no address; wanted the file that the lead wrote with --crew-file")
+	}
+	return i, nil
 }
 
 // hosts are the addresses of this machine that the server is reached at, the first

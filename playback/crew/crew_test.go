@@ -50,7 +50,7 @@ func TestAnswers(t *testing.T) {
 	ben.Do(crew.Acknowledge, Deed{})
 	eventually(t, "Ada alone is awaited", func() bool { return slices.Equal(ada.View().State.Waits, []string{"Ada"}) })
 	got := r.run.logged(crew.HasAnswered)
-	if len(got) != 1 || got[0].Member != "Ben" || got[0].Count != 1 || got[0].AfterNS <= 0 || got[0].When == nil || got[0].BoundNS <= 0 {
+	if len(got) != 1 || got[0].Member != "Ben" || got[0].Hold != 1 || got[0].AfterNS <= 0 || got[0].When == nil || got[0].BoundNS <= 0 {
 		t.Errorf("logged: %+v", got)
 	}
 	r.run.gate.StrikeOff("Ada")

@@ -138,7 +138,7 @@ func (l *Lead) when(d Deed) session.Data {
 
 // log puts an event into the log of the run.
 func (l *Lead) log(e crew.Event, d session.Data) {
-	d.Crew, d.Member, d.Was, d.AfterNS, d.Count = e.What, e.Member.Name, e.Was, int64(e.After), e.Hold
+	d.Crew, d.Member, d.Was, d.AfterNS, d.Hold = e.What, e.Member.Name, e.Was, int64(e.After), e.Hold
 	if e.Member.Role.Kind != "" {
 		d.Role = e.Member.Role.String()
 	}

@@ -145,6 +145,7 @@ type Data struct {
 	Member  string     `json:"member,omitempty"`   // held: who of the crew called it, or of whom nothing is heard; crew: who
 	Role    string     `json:"role,omitempty"`     // crew: a crew.Role
 	Crew    crew.What  `json:"crew,omitempty"`     // ... what happened
+	Hold    int        `json:"hold,omitempty"`     // ... acknowledged: which hold, counted from 1 since the run was opened
 	Was     string     `json:"was,omitempty"`      // ... renamed, changed role: what it was before
 	When    *time.Time `json:"when,omitempty"`     // ... when they did it, by the lead's clock as their machine knows it
 	BoundNS int64      `json:"bound_ns,omitempty"` // ... which is wrong by no more than this, either way; absent: not known
