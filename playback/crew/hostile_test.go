@@ -232,3 +232,23 @@ func TestGarbage(t *testing.T) {
 		}
 	}
 }
+
+// TestHoldOnce: a HOLD that is sent again, since it was not seen to be taken, is one
+// HOLD: the shooter may have resumed meanwhile. The next one is another.
+func TestHoldOnce(t *testing.T) {
+	r := newRig(t, nil)
+	s := r.stranger(crew.Spotter)
+	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version, "Eve", "spotter"}))
+	s.Flush()
+	eventually(t, "joined", func() bool { return len(r.Board().Lines) == 1 })
+	for i, call := range []int{1, 1, 1, 2, 1, 2, 0} {
+		s.Publish(fromMember+s.id+".hold", pack(&Deed{Call: call}))
+		s.Flush()
+		want := []int{1, 1, 1, 2, 2, 2, 3}[i]
+		time.Sleep(holdGap + 2*tick)
+		eventually(t, "handed on", func() bool { return len(r.run.called()) >= want })
+		if n := len(r.run.called()); n > want {
+			t.Errorf("after call %d the run was told of %d holds; wanted %d", call, n, want)
+		}
+	}
+}

@@ -63,6 +63,7 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
+	calls   map[string]int // the latest HOLD of each machine that was handed on
 	dropped atomic.Int64
 	flood   floods
 	sent    sent
@@ -78,7 +79,7 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()

@@ -43,6 +43,10 @@ func (l *Lead) callHold(id string, data []byte, at time.Time) {
 		d = Deed{} // a HOLD without a reason that can be read is a HOLD
 	}
 	l.heardOf(id, l.now())
+	if d.Call > 0 && d.Call <= l.calls[id] {
+		return // it was handed on, and the shooter may have resumed since
+	}
+	l.calls[id] = d.Call
 	l.cfg.Run.CallHold(m.Name, crew.CleanWords(d.Text), show.NoCause, at)
 	l.answer(id, crew.Hold, nil)
 }

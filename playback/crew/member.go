@@ -42,10 +42,11 @@ type Member struct {
 	closed  sync.Once
 	wg      sync.WaitGroup
 
-	mu   sync.Mutex
-	view View
-	clk  *crewclock.Clock
-	got  chan Welcome // the first one
+	mu    sync.Mutex
+	calls int // HOLDs so far
+	view  View
+	clk   *crewclock.Clock
+	got   chan Welcome // the first one
 }
 
 // A packet is a message and where it goes.
@@ -220,6 +221,10 @@ func (m *Member) now() time.Duration { return time.Since(m.began) }
 // Hold calls for a hold. It is sent until the run is seen to stand still.
 func (m *Member) Hold(reason string) {
 	d := m.stamped(Deed{Text: reason})
+	m.mu.Lock()
+	m.calls++
+	d.Call = m.calls
+	m.mu.Unlock()
 	select {
 	case m.hold <- d:
 	default: // one is being called already

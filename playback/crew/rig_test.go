@@ -54,6 +54,9 @@ func (f *fakeRun) do(a show.Action) {
 
 func (f *fakeRun) command(c show.Command) {
 	f.advance()
+	if c.Action == show.Resume && f.t.State() != show.Held {
+		return
+	}
 	if _, err := f.t.Do(c, f.t.Heard(), nil); err == nil {
 		f.since = time.Now()
 		f.began = f.since.Add(-f.t.Heard().At(rate))
