@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"time"
 
 	"drylane/playback/crew"
 	"drylane/playback/disk"
@@ -23,6 +24,7 @@ type joinCmd struct {
 	Role     string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
 	consoleFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that does what a person would at the keys."`
+	Log  string `placeholder:"PATH" help:"Where this machine's own log goes, a file that is not there yet; default: the user's data folder."`
 	JSON bool   `help:"With --auto: print what is seen as JSON lines."`
 }
 
@@ -56,7 +58,19 @@ func (c *joinCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	defer m.Close()
+	diary, err := crew.OpenDiary(c.Log, m.View().Welcome, time.Now())
+	if err != nil {
+		m.Close()
+		return err
+	}
+	m.Watch(diary.Report)
+	err = c.takePart(e, m, role, steps)
+	m.Close()
+	return errors.Join(err, diary.Close())
+}
+
+// takePart is somebody's part in a rehearsal: at the keys, or by a script.
+func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []roles.Step) error {
 	if c.Auto != "" {
 		return crew.RunScript(e.ctx, m, steps, c.report(e))
 	}

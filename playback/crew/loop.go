@@ -98,8 +98,12 @@ func (l *Lead) take(m message) {
 	case clock:
 		var a Ask
 		if parse(m.data, &a) == nil {
+			was := l.roster.AnswerOf(l.memberOf(m.id))
 			events, _ := l.roster.HeardOf(m.id, a.Hold, max(0, a.Bound), m.at)
 			l.happened(events, Deed{})
+			if l.roster.AnswerOf(l.memberOf(m.id)) != was { // its machine shows the hold now
+				l.sent.crewChanged = true
+			}
 		}
 	default:
 		l.do(m)

@@ -43,7 +43,8 @@ type Member struct {
 	wg      sync.WaitGroup
 
 	mu    sync.Mutex
-	calls int // HOLDs so far
+	watch func(Report) // nil: nobody is told
+	calls int          // HOLDs so far
 	view  View
 	clk   *crewclock.Clock
 	got   chan Welcome // the first one
@@ -70,7 +71,7 @@ func Dial(ctx context.Context, j Join) (*Member, error) {
 	m.wg.Add(3)
 	go m.send()
 	go m.callHolds()
-	go m.watch()
+	go m.look()
 	m.put(hello, &Hello{Version, j.Name, j.Role.String()})
 	select {
 	case w := <-m.got:
@@ -163,7 +164,9 @@ func (m *Member) send() {
 		case <-m.closing:
 			return
 		case p := <-m.out:
-			if err := m.publish(p.what, p.v); err != nil {
+			if p.what == clock {
+				next.Reset(0)
+			} else if err := m.publish(p.what, p.v); err != nil {
 				m.refused(crew.Deed(p.what), "LINK LOST: not sent")
 			}
 		case <-next.C:
@@ -221,6 +224,7 @@ func (m *Member) now() time.Duration { return time.Since(m.began) }
 // Hold calls for a hold. It is sent until the run is seen to stand still.
 func (m *Member) Hold(reason string) {
 	d := m.stamped(Deed{Text: reason})
+	m.did(crew.Hold, d)
 	m.mu.Lock()
 	m.calls++
 	d.Call = m.calls
@@ -243,12 +247,41 @@ func (m *Member) Do(what crew.Deed, d Deed) {
 	case what == crew.Acknowledge && d.Hold == 0:
 		d.Hold = m.shows()
 	}
-	if !m.put(string(what), ptr(m.stamped(d))) {
+	d = m.stamped(d)
+	m.did(what, d)
+	if !m.put(string(what), &d) {
 		m.refused(what, "too much waits to be sent")
 	}
 }
 
-func ptr[T any](v T) *T { return &v }
+// Watch has everything that is seen and done here reported from now on, from
+// goroutines of the member's: report must return at once. It ends with Close.
+func (m *Member) Watch(report func(Report)) {
+	m.mu.Lock()
+	m.watch = report
+	m.mu.Unlock()
+}
+
+// tell reports to whoever watches.
+func (m *Member) tell(r Report) {
+	m.mu.Lock()
+	report := m.watch
+	m.mu.Unlock()
+	if report != nil {
+		report(r)
+	}
+}
+
+// did reports a deed of the person here.
+func (m *Member) did(what crew.Deed, d Deed) {
+	text := string(what)
+	for _, more := range []string{d.Cue, d.From, d.Do, d.Text} {
+		if more != "" {
+			text += " " + show.Shorten(more, maxText)
+		}
+	}
+	m.tell(Report{d.At, d.Bound, "did", text})
+}
 
 // stamped is a deed of now.
 func (m *Member) stamped(d Deed) Deed {

@@ -13,7 +13,7 @@ import (
 type Report struct {
 	At    time.Duration // by the lead's clock; 0 where it is not known
 	Bound time.Duration // ... within
-	Kind  string        // state, link, answer, over
+	Kind  string        // state, link, answer, over; did: what the person here did
 	Text  string
 }
 

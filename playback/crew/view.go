@@ -87,9 +87,14 @@ func (m *Member) hear(msg *nats.Msg) {
 	came := m.now()
 	what := string(deedOf(msg))
 	m.mu.Lock()
+	held := m.view.State.Hold
 	m.view.take(what, msg.Data, came, m.clk)
 	w, back := m.view.Welcome, m.view.Lost
+	held -= m.view.State.Hold
 	m.mu.Unlock()
+	if held != 0 {
+		m.put(clock, nil) // the lead waits to hear that it is shown
+	}
 	switch what {
 	case welcome:
 		select {
@@ -169,9 +174,11 @@ func (m *Member) refused(d crew.Deed, why string) {
 	m.view.Answer, m.view.Answers = Answer{d, why}, m.view.Answers+1
 }
 
-// watch holds this machine when nothing is heard of the lead.
-func (m *Member) watch() {
+// look holds this machine when nothing is heard of the lead, and reports what is new
+// to whoever watches.
+func (m *Member) look() {
 	defer m.wg.Done()
+	s := seen{m: m, report: m.tell}
 	t := time.NewTicker(tick)
 	defer t.Stop()
 	for {
@@ -183,6 +190,7 @@ func (m *Member) watch() {
 		if m.silent(m.now()) && m.join.Silent != nil {
 			m.join.Silent()
 		}
+		s.look()
 	}
 }
 
