@@ -35,6 +35,9 @@ const (
 	CauseSuspended    Cause = "terminal suspended" // the shooter put the program to sleep
 	CauseOverruled    Cause = "overruled"          // refused: a hold or a cut was asked for after it
 	CauseSomebodyOut  Cause = "somebody out"       // refused: somebody is in the field
+	CauseWithoutGo    Cause = "without go"         // refused until asked for again: not everybody is go
+	CauseNoGo         Cause = "no-go"              // refused: somebody says no
+	CauseWaiting      Cause = "waiting time"       // refused until asked for again: nobody goes in before it is over
 	CauseCrewLost     Cause = "crew lost"          // nothing is heard of a member whom the show cannot go on without
 	CauseCrewRefuses  Cause = "crew refuses"       // refused: a member of the crew refuses a resume
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
@@ -62,6 +65,12 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "a hold or a cut was asked for after it"
 	case CauseSomebodyOut:
 		return "somebody is in the field"
+	case CauseWithoutGo:
+		return "not everybody is go"
+	case CauseNoGo:
+		return "a no-go stands"
+	case CauseWaiting:
+		return "the waiting time is not over"
 	case CauseCrewLost:
 		return "nothing is heard of one of the crew"
 	case CauseCrewRefuses:

@@ -62,7 +62,7 @@ type Command struct {
 	Cause   Cause         // Hold and Cut: why, where no person asks
 	From    time.Duration // Reenter: the place in the music from which on effects are seen
 	RunUp   time.Duration // ... and how long before it the music begins
-	Anyway  bool          // Start, Resume and Nudge: whatever it leaves open, however many cues come due at once
+	Anyway  bool          // Start, Resume and Nudge: whatever it leaves open, however many cues come due at once; Arm and Reenter: whoever is not go
 }
 
 // An EventKind says what happened.

@@ -74,6 +74,16 @@ delay = "12ms"
 name = "Terrace"
 distance_m = 80
 bearing = -90
+[[ready]]
+who = "Spotter"
+asks = "Anybody there?"
+[[ready]]
+who = "Fire watch"
+asks = "Way free?"
+keeps = true
+[safe]
+wait = "20m"
+crew = ["Ada", "Ben"]
 [[decided]]
 finding = "separation"
 position = "North"
@@ -108,6 +118,8 @@ file = "tracks/code.wav"
 		Audiences:    []Audience{{"Terrace", 80, -90}},
 		Air:          Air{-5},
 		Decided:      []Decision{{"separation", "North", "the operator in charge", "the terrace stays empty"}},
+		Ready:        []Ask{{Who: "Spotter", What: "Anybody there?"}, {Who: "Fire watch", What: "Way free?", Keeps: true}},
+		MakeSafe:     MakeSafe{Wait: 20 * time.Minute, Crew: []string{"Ada", "Ben"}},
 		Tracks:       []Track{{"tracks/code.wav", "music", "timecode 25 01:00:00:00"}},
 		Players:      []Player{{"Desk", "tracks/code.wav"}},
 		FieldDevices: 5,

@@ -36,6 +36,23 @@ checklist = [              # ticked off during a hold, before resuming
   "All positions answer ready",
 ]
 
+# Who is asked before the show is armed, in this order, and what. Left out, the list is
+# that of common practice (radio check, field, spotter, audience line, weather, sound,
+# safety officer); written down, it is this one and no other.
+# [[ready]]
+# who = "Spotter"
+# asks = "Nobody in the fallout area?"
+# [[ready]]
+# who = "Fire watch"
+# asks = "Extinguishers at hand, way free?"
+# keeps = true             # the answer stands when somebody has been in the field since
+
+# After make safe: how long before anybody goes in (from memory; the operator in charge
+# sets it, by local rules), and who may be sent. Left out: one for each position.
+# [safe]
+# wait = "15m"
+# crew = ["Ada", "Ben"]
+
 # An early tone in the soundtrack with one small cue on it.
 [witness]
 at = "5.000"

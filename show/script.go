@@ -27,6 +27,7 @@ type ScriptAction struct {
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
 	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device; KindStrike: a member
 	All     bool    // KindTick: all lines that are left
+	Answer  Answer  // KindAnswer: of whom Text begins with, or for a go with no Text of who answers next
 }
 
 // A ScriptKind tells what a ScriptAction is.
@@ -42,6 +43,9 @@ const (
 	KindTick               // ticks the next line of the hold checklist
 	KindMark               // names what is wrong with a device of the field board
 	KindRepair             // sends somebody to put a device right
+	KindAnswer             // an answer on the go / no-go list
+	KindEnter              // somebody, whom Text names, goes into the field; Command.Anyway: however much of the waiting time is left
+	KindBack               // ... and is out of it again
 	KindStrike             // takes a member of the crew off the list of those who are awaited
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
@@ -68,6 +72,13 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          silent                           go on without a lost sound device
          mark DEVICE FAULT                on the field board; "ok" takes a mark back
          repair DEVICE                    somebody goes out and puts it right
+         go [WHO]                         an answer before the arming: of who is asked next,
+                                          or of whom it names; "withdraw WHO" takes it off
+         no-go WHO [REASON]               ... with the reason
+         enter NAME                       somebody goes into the field while it is safe;
+         back NAME                        and is out of it again
+                                          arm, re-enter and enter take "anyway" too: without
+                                          every go, or before the waiting time is over
          strike off NAME                  with a crew: a member who is lost or does not
                                           answer is not awaited any more
          note TEXT
@@ -196,8 +207,10 @@ func parseAction(words []string) (ScriptAction, error) {
 			return ScriptAction{}, errors.New(`"strike off NAME", such as "strike off Ada"`)
 		}
 		return ScriptAction{Kind: KindStrike, Text: Clean(name)}, nil
+	case "go", "no-go", "withdraw", "enter", "back":
+		return parseReady(verb, Clean(rest), anyway)
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, strike off, cut, re-enter, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, go, no-go, withdraw, enter, back, strike off, cut, re-enter, reset")
 }
 
 // parseBoard reads a step at the field board, which alone knows its devices.
@@ -214,14 +227,35 @@ func parseBoard(verb string, words []string) (ScriptAction, error) {
 	return ScriptAction{Kind: KindMark, Text: text}, nil
 }
 
-// cutAnyway takes the last word off a start, a resume or a nudge if it is "anyway".
+// parseReady reads an answer before the arming, or who goes into the field or is back.
+// The list alone knows who is on it.
+func parseReady(verb, text string, anyway bool) (ScriptAction, error) {
+	a := ScriptAction{Kind: KindAnswer, Text: text}
+	switch verb {
+	case "go":
+		a.Answer = AnswerGo
+		return a, nil
+	case "no-go":
+		a.Answer = AnswerNoGo
+	case "enter":
+		a.Kind, a.Command.Anyway = KindEnter, anyway
+	case "back":
+		a.Kind = KindBack
+	}
+	if text == "" {
+		return ScriptAction{}, fmt.Errorf(`"%s NAME"`, verb)
+	}
+	return a, nil
+}
+
+// cutAnyway takes the last word off what can be done all the same if it is "anyway".
 func cutAnyway(words []string) (rest []string, anyway bool) {
 	last := len(words) - 1
 	if last < 1 || words[last] != "anyway" {
 		return words, false
 	}
 	switch words[0] {
-	case "start", "resume", "nudge":
+	case "start", "resume", "nudge", "arm", "re-enter", "enter":
 		return words[:last], true
 	}
 	return words, false

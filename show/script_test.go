@@ -9,20 +9,20 @@ import (
 // TestScriptAnyway: the word stands behind a start, a resume or a nudge, and is a word
 // of the reason elsewhere.
 func TestScriptAnyway(t *testing.T) {
-	steps, err := ParseScript("script", strings.NewReader("+0 start anyway\n+0 resume anyway\n1 nudge earlier 5 anyway\n1 nudge later 0.5\n1 hold it anyway\n"))
+	steps, err := ParseScript("script", strings.NewReader("+0 start anyway\n+0 resume anyway\n1 nudge earlier 5 anyway\n1 nudge later 0.5\n1 hold it anyway\n+0 arm anyway\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i, want := range []Command{
 		{Action: Start, Anyway: true}, {Action: Resume, Anyway: true},
 		{Action: Nudge, Step: 5 * time.Second, Anyway: true}, {Action: Nudge, Step: -ms(500)},
-		{Action: Hold, Reason: "it anyway"},
+		{Action: Hold, Reason: "it anyway"}, {Action: Arm, Anyway: true},
 	} {
 		if got := steps[i].Do.Command; got != want {
 			t.Errorf("line %d: %+v, want %+v", i+1, got, want)
 		}
 	}
-	for _, line := range []string{"+0 arm anyway", "1 nudge anyway", "1 nudge earlier anyway 5", "+0 anyway", "1 tap anyway"} {
+	for _, line := range []string{"1 nudge anyway", "1 nudge earlier anyway 5", "+0 anyway", "1 tap anyway"} {
 		if _, err := ParseScript("script", strings.NewReader(line)); err == nil {
 			t.Errorf("%q was taken", line)
 		}
@@ -72,6 +72,32 @@ func TestScriptLongLines(t *testing.T) {
 		steps, err := ParseScript("test", strings.NewReader("+1 note "+strings.Repeat("x", letters)+"\n"))
 		if want && (err != nil || len(steps) != 1 || steps[0].Do.Kind != KindNote) || !want && (err == nil || !strings.Contains(err.Error(), "more than 4096 characters")) {
 			t.Errorf("a note of %d letters: %d steps, %v", letters, len(steps), err)
+		}
+	}
+}
+
+// The words of the go / no-go list and of who is in the field. Who is on the list, the
+// list alone knows.
+func TestReadyInAScript(t *testing.T) {
+	for line, want := range map[string]ScriptAction{
+		"go":                          {Kind: KindAnswer, Answer: AnswerGo},
+		"go Safety officer":           {Kind: KindAnswer, Answer: AnswerGo, Text: "Safety officer"},
+		`no-go "Spotter" wind, gusts`: {Kind: KindAnswer, Answer: AnswerNoGo, Text: `"Spotter" wind, gusts`},
+		"no-go Spotter":               {Kind: KindAnswer, Answer: AnswerNoGo, Text: "Spotter"},
+		"withdraw Spotter":            {Kind: KindAnswer, Text: "Spotter"},
+		"enter Ada Two":               {Kind: KindEnter, Text: "Ada Two"},
+		"enter Ada anyway":            {Kind: KindEnter, Text: "Ada", Command: Command{Anyway: true}},
+		"back Ada":                    {Kind: KindBack, Text: "Ada"},
+		"re-enter 0:10 anyway":        {Command: Command{Action: Reenter, From: 10 * time.Second, Anyway: true}},
+	} {
+		steps, err := ParseScript("script", strings.NewReader("+0 "+line))
+		if err != nil || steps[0].Do != want {
+			t.Errorf("%s: %+v, %v; want %+v", line, steps, err, want)
+		}
+	}
+	for _, line := range []string{"no-go", "withdraw", "enter", "back", "went Ada"} {
+		if _, err := ParseScript("script", strings.NewReader("+0 "+line)); err == nil {
+			t.Errorf("%q was taken", line)
 		}
 	}
 }

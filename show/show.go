@@ -20,6 +20,8 @@ type Show struct {
 	Audiences  []Audience // besides the main audience, which is at distance 0
 	Air        Air
 	Decided    []Decision
+	Ready      []Ask // who answers before the arming; empty: show.toml does not say
+	MakeSafe   MakeSafe
 	Radio      *Radio   // nil: show.toml does not say how the field is reached
 	Battery    *Battery // nil: nor what its devices run on
 	Tracks     []Track

@@ -49,6 +49,8 @@ func readShow(t *Table, fsys fs.FS) *Show {
 	s.Players = readPlayers(t.List("player"))
 	s.Audiences = readAudiences(t.List("audience"))
 	s.Decided = readDecisions(t.List("decided"), s.Positions)
+	s.Ready = ReadReady(t.List("ready"))
+	s.MakeSafe = readMakeSafe(t.Sub("safe"))
 	s.Radio = readRadio(t)
 	s.Battery = readBattery(t)
 	s.Calls = readCalls(t, fsys)

@@ -82,7 +82,12 @@ func TestRealTimeTerminal(t *testing.T) {
 	x := openTerminal(t, 80, 24, "demo")
 	x.sees("It is NO firing system", "any key goes on")
 	x.press("x")
-	x.sees("SAFE", "a arms the show", "no sound device: silent clock", "Harbour Evening")
+	x.sees("SAFE", "t go, n no-go from Radio check", "no sound device: silent clock", "Harbour Evening")
+	for i := range 7 {
+		x.press("t")
+		x.sees(fmt.Sprintf("go %d of 7", i+1))
+		time.Sleep(300 * time.Millisecond) // sooner, it would be the key that repeats
+	}
 	x.press("a")
 	x.sees("ARMED", "enter starts")
 	x.press("Enter")
@@ -108,13 +113,26 @@ func TestRealTimeTerminal(t *testing.T) {
 	x.sees("Quit the rehearsal?")
 	x.press("n")
 	x.press("BSpace")
-	x.sees("SAFE", "cut before cue")
+	x.sees("SAFE", "cut before cue", "WAIT: nobody goes in for 14:")
 	x.press("s")
 	x.sees("SOUND CHECK")
 	x.press("q")
 	x.sees("SAFE", "ARM")
 	x.press("q")
 	x.sees("fired", "session log:")
+}
+
+// askedAgain is how long to wait before a key counts as asked a second time.
+const askedAgain = 900 * time.Millisecond
+
+// arms arms a show for which nobody has said go: that is asked for twice.
+func (x *terminal) arms() {
+	x.t.Helper()
+	x.press("a")
+	x.sees("a again arms")
+	time.Sleep(askedAgain)
+	x.press("a")
+	x.sees("ARMED")
 }
 
 // TestRealTimeSuspendAndBack stops the program in the middle of a run, as ctrl z does,
@@ -127,8 +145,7 @@ func TestRealTimeSuspendAndBack(t *testing.T) {
 	x.sees("any key goes on")
 	x.press("x")
 	x.sees("a ARM")
-	x.press("a")
-	x.sees("ARMED")
+	x.arms()
 	x.press("Enter")
 	x.sees("RUNNING")
 	x.press("C-z")

@@ -81,6 +81,10 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.fieldDeed(by, a, stamp)
 	case show.KindStrike:
 		d.strikeOff(by, a.Text)
+	case show.KindAnswer:
+		d.readyDeed(by, a, stamp)
+	case show.KindEnter, show.KindBack:
+		d.safeDeed(by, a, stamp)
 	case show.KindTick:
 		d.tick(by, a.All)
 	default:
@@ -122,7 +126,7 @@ func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 	state := d.t.State()
 	switch {
 	case c.Action == show.Arm, c.Action == show.Reenter:
-		d.arm(c)
+		d.arm(c, stamp)
 	case c.Action == show.Hold && d.standsStill(c):
 		d.count = countIn{}
 	case c.Action == show.Hold && state == show.Running:
@@ -160,7 +164,7 @@ func (d *Deck) resume(c show.Command) {
 // goOn starts or resumes: the transport first, because it says what sounds
 // from the first frame on, then the music, then the device.
 func (d *Deck) goOn(c show.Command, from timebase.Frame) {
-	if d.failing(c) || d.somebodyOut(c) || d.forbidden(c) {
+	if d.failing(c) || d.somebodyOut(c) || d.forbidden(c) || c.Action == show.Start && d.against(c) {
 		return
 	}
 	if d.out == nil && !d.reopen(c) {

@@ -83,6 +83,11 @@ type Config struct {
 	StrikeOff func(name string)
 	// Board is the field board that the run begins with; nil for none.
 	Board *board.Board
+	// Ready is who answers before the arming; nil where nobody is asked.
+	Ready []show.Ask
+	// Safe is how long to wait after a cut before anybody goes into the field; nil where
+	// nobody keeps a book of that.
+	Safe *time.Duration
 	// Checklist is what is ticked off in a hold, line by line.
 	Checklist []string
 	// Calls watches over what companion tracks call; nil when none does.
@@ -128,7 +133,8 @@ type Deck struct {
 	log     *logLoop
 	taps    []Tap
 	message Message
-	since   time.Time // of the state
+	since   time.Time  // of the state
+	was     show.State // before what the transport does now
 	clock   clock
 	snap    atomic.Pointer[Snapshot]
 	draft   *Snapshot // the next, or the oldest that the log has yet to come to
@@ -139,6 +145,8 @@ type Deck struct {
 	still     standstill // of the output
 	count     countIn
 	field     fieldBoard
+	ready     readyList
+	safe      safeBook
 	again     Again
 	ticked    int // lines of the checklist, in this hold
 	stopped   stops
@@ -183,6 +191,8 @@ func New(cfg Config) *Deck {
 		d.tellSecond(session.Data{Did: session.SecondPlays, Output: d.second.out.Name()})
 	}
 	d.openField()
+	d.openReady()
+	d.openSafe()
 	d.publish()
 	return d
 }

@@ -17,10 +17,13 @@ func (d *Deck) perform(s drill.Step) {
 	d.tendSecond() // what was heard before is played as it was
 	d.faults.Take(s.Do, s.Group)
 	switch s.Do {
-	case drill.Radio:
+	case drill.Radio, drill.Go, drill.NoGo, drill.Back:
 		d.radio = append(d.radio, RadioCall{d.clock.Now(), s.From, s.Text})
 		if d.cfg.OnRadio != nil {
 			d.cfg.OnRadio(s.From, s.Text)
+		}
+		if answer := s.Do.Answer(); answer != show.NoAnswer {
+			d.spoken(s.From, answer, s.Text)
 		}
 	case drill.Dead:
 		for i := d.t.Next(); i < d.t.Committed(); i++ {

@@ -60,15 +60,20 @@ func (f *fieldBoard) stops(now time.Time) []string {
 
 // somebodyOut refuses what would make the field live while somebody is in it.
 func (d *Deck) somebodyOut(c show.Command) bool {
-	out := d.field.stops(d.clock.Now())
+	out := d.whoIsOut()
 	if len(out) == 0 {
 		return false
 	}
-	d.refuseFor(c, show.CauseSomebodyOut, "cannot "+c.Action.String()+": "+strings.Join(out, "; "))
-	if d.cfg.Director != nil {
-		d.refused-- // a drill scores it: its script has not gone wrong
-	}
+	d.refuseScored(c, show.CauseSomebodyOut, "cannot "+c.Action.String()+": "+strings.Join(out, "; "))
 	return true
+}
+
+// refuseScored is refuseFor for what a drill scores: its script has not gone wrong.
+func (d *Deck) refuseScored(c show.Command, cause show.Cause, why string) {
+	d.refuseFor(c, cause, why)
+	if d.cfg.Director != nil {
+		d.refused--
+	}
 }
 
 // fieldDeed does what was asked for at the field board at time stamp.
@@ -83,7 +88,11 @@ func (d *Deck) fieldDeed(by show.By, a show.ScriptAction, stamp time.Time) {
 		err = f.b.Do(deed)
 	}
 	if err != nil {
-		d.refuseDeed(by, a, err.Error())
+		asked := "mark"
+		if a.Kind == show.KindRepair {
+			asked = "repair"
+		}
+		d.refuseDeed(by, asked, err.Error())
 		return
 	}
 	f.last = deed.At
@@ -117,11 +126,8 @@ func (d *Deck) fieldAllows(deed board.Deed) error {
 	return nil
 }
 
-func (d *Deck) refuseDeed(by show.By, a show.ScriptAction, why string) {
-	asked := "mark"
-	if a.Kind == show.KindRepair {
-		asked = "repair"
-	}
+// refuseDeed refuses what was asked for in that word.
+func (d *Deck) refuseDeed(by show.By, asked, why string) {
 	why = "cannot " + asked + ": " + show.Clean(why)
 	d.refused++
 	d.entryBy(by, session.KindRefused, session.Data{Asked: asked, Text: why})
@@ -142,6 +148,7 @@ func (d *Deck) tellDeed(by show.By, deed board.Deed) {
 		}
 	}
 	d.say(Plain, "sent out "+d.tell(by, session.KindSentOut, data))
+	d.ready.upset(session.KindSentOut)
 }
 
 // fieldBack logs those who have come back.
@@ -151,6 +158,7 @@ func (d *Deck) fieldBack() {
 		who := f.out[0]
 		f.out = f.out[1:]
 		d.say(Plain, "back "+d.tell(show.ByNobody, session.KindBack, session.Data{Device: who.Device, SinceNS: int64(who.Back)}))
+		d.ready.upset(session.KindBack)
 	}
 }
 

@@ -169,8 +169,30 @@ func (l *logLoop) close() error {
 
 func (d *Deck) logEvent(e show.Event) {
 	if entry, ok := session.FromEvent(e, d.t, d.cfg.LogCues); ok {
+		d.fieldFacts(e.Kind, &entry.Data)
 		entry.Wall = d.clock.timeOfDay()
 		d.log.put(entry)
+	}
+}
+
+// fieldFacts adds to an entry what the field has to do with it: who was not go when the
+// show was armed, and what was still up when it was made safe.
+func (d *Deck) fieldFacts(k show.EventKind, data *session.Data) {
+	switch k {
+	case show.EventArmed, show.EventReentered:
+		if d.ready.list != nil {
+			data.Without = d.ready.list.Missing()
+		}
+	case show.EventCut, show.EventEnded:
+		if d.safe.b == nil {
+			return
+		}
+		var held time.Duration
+		if d.was == show.Held {
+			held = d.clock.Now().Sub(d.since)
+		}
+		data.LastUp, data.Up, data.Unknown = d.lastUp(held)
+		d.madeSafe(data)
 	}
 }
 

@@ -67,6 +67,7 @@ func (d *Deck) wind(f timebase.Frame) error {
 // handle turns the transport's events into sounds and log entries.
 func (d *Deck) handle(ev []show.Event) {
 	d.ev = ev
+	defer func() { d.was = d.t.State() }()
 	for _, e := range ev {
 		switch e.Kind {
 		case show.EventCommitted, show.EventMoved:
@@ -84,6 +85,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.field.saw(e.Kind, d.clock.Now())
+		d.ready.upset(e.Kind.String())
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()

@@ -20,7 +20,7 @@ const repeatWithin = 700 * time.Millisecond
 
 // stops are what forbids arming now.
 func (d *Deck) stops() []string {
-	out := d.field.stops(d.clock.Now())
+	out := d.whoIsOut()
 	if d.cfg.Stops == nil {
 		return out
 	}
@@ -30,13 +30,17 @@ func (d *Deck) stops() []string {
 // CannotArm says what stops forbid.
 func CannotArm(stops []string) string { return "cannot arm: " + strings.Join(stops, "; ") }
 
-// arm arms the show unless something forbids it.
-func (d *Deck) arm(c show.Command) {
+// arm arms the show unless something forbids it. What forbids it stands before who is not
+// go: nobody is asked twice for what cannot be had.
+func (d *Deck) arm(c show.Command, stamp time.Time) {
 	if d.t.State() == show.Safe && d.somebodyOut(c) {
 		return
 	}
 	if stops := d.stops(); len(stops) > 0 && d.t.State() == show.Safe {
 		d.refuse(c, CannotArm(stops))
+		return
+	}
+	if d.notReady(&c, stamp) {
 		return
 	}
 	d.command(c, d.t.Heard())

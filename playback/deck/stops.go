@@ -43,11 +43,17 @@ func (d *Deck) overruled(c show.Command, stamp time.Time) bool {
 		d.stopped.won, d.stopped.lost = d.stopped.lost, ""
 		return false
 	}
-	if !goesOn(c.Action) || !stamp.Before(d.stopped.last) && !d.inbox.stopWaits() {
+	if !goesOn(c.Action) || !d.stopAfter(stamp) {
 		return false
 	}
 	d.overrule(c)
 	return true
+}
+
+// stopAfter reports whether what was asked for at time stamp came before a stop: a go is
+// then of before it, and nobody enters a field that was live when he asked.
+func (d *Deck) stopAfter(stamp time.Time) bool {
+	return stamp.Before(d.stopped.last) || d.inbox.stopWaits()
 }
 
 // overrule refuses a command because of a stop.

@@ -171,7 +171,7 @@ func TestBadLines(t *testing.T) {
 		{"half a line", `{"drylane_instructor":3}`, `{"do":"music off"`, "no request", false},
 		{"two on a line", `{"drylane_instructor":3}`, `{"do":"music off"} {"do":"music on"}`, "something stands behind it", false},
 		{"unknown field", `{"drylane_instructor":3}`, `{"do":"music off","now":true}`, `unknown field "now"`, false},
-		{"unknown deed", `{"drylane_instructor":3}`, `{"do":"fire"}`, `found "fire"; wanted one of radio, music off`, false},
+		{"unknown deed", `{"drylane_instructor":3}`, `{"do":"fire"}`, `found "fire"; wanted one of radio, go, no-go, back, music off`, false},
 		{"long line", `{"drylane_instructor":3}`, `{"do":"radio","text":"` + strings.Repeat("x", MaxLine), "more than 196608 bytes", true},
 		{"long greeting", strings.Repeat("x", MaxLine), "", "more than 196608 bytes", true},
 	} {

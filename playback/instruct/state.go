@@ -36,6 +36,9 @@ func (w *teller) state() *State {
 		s.After = w.cue(after).ID
 	}
 	s.Score = w.scoreNow(now)
+	if t.State() == show.Safe {
+		s.Field = fieldWords(snap, now)
+	}
 	w.next(s, t, snap.HeardAt(now))
 	w.up = t.StillUp(snap.Stopped(now), w.up[:0])
 	s.UpAll, s.Unknown = len(w.up), t.Unknown(snap.Stopped(now))

@@ -50,6 +50,7 @@ type State struct {
 	Taps    int           `json:"taps"`
 	Drift   string        `json:"drift,omitempty"` // what the taps say, in words
 	Score   string        `json:"score,omitempty"` // so far, in words
+	Field   string        `json:"field,omitempty"` // what answers, who is go, who is in, in words; while safe
 	Output  string        `json:"output,omitempty"`
 	Level   [2]float64    `json:"level"` // peak of what is heard, 0 to 1
 	Mute    bool          `json:"mute"`  // nothing sounds: the wall clock drives the run
@@ -101,7 +102,7 @@ func (m *Message) clean() {
 		}
 	}
 	if s := m.State; s != nil {
-		shorten(MaxText, &s.State, &s.After, &s.Drift, &s.Score, &s.Output)
+		shorten(MaxText, &s.State, &s.After, &s.Drift, &s.Score, &s.Field, &s.Output)
 		s.Next, s.Up = s.Next[:min(len(s.Next), maxListed)], s.Up[:min(len(s.Up), maxListed)]
 		for i := range s.Next {
 			shorten(maxName, &s.Next[i].Cue, &s.Next[i].Position, &s.Next[i].Effect)
@@ -119,7 +120,11 @@ func (m *Message) clean() {
 func cleanEvent(e *session.Entry) {
 	d := &e.Data
 	shorten(MaxText, &e.State, &e.Kind, &d.Cue, &d.GroupBy, &d.Name, &d.Reason, &d.Call, &d.Output, &d.Text, &d.Asked,
-		&d.Track, &d.Error, &d.Step, &d.Do, &d.From, &d.Wants, (*string)(&e.By), (*string)(&d.Cause), (*string)(&d.Did))
+		&d.Track, &d.Error, &d.Step, &d.Do, &d.From, &d.Who, &d.Turn, &d.LastUp, &d.Device, &d.Wants, (*string)(&e.By), (*string)(&d.Cause), (*string)(&d.Did))
+	d.Without = d.Without[:min(len(d.Without), maxListed)]
+	for i := range d.Without {
+		shorten(MaxText, &d.Without[i])
+	}
 }
 
 // shorten makes texts fit for a terminal and no longer than limit characters.

@@ -1,6 +1,7 @@
 package rehearsal
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -37,7 +38,7 @@ func (o Options) check() error {
 	if d := o.Out.Latency; d < sink.LeastLatency || d > sink.MostLatency {
 		return fmt.Errorf("--latency: found %v; wanted %v to %v", d, sink.LeastLatency, sink.MostLatency)
 	}
-	return o.checkField()
+	return errors.Join(o.checkField(), o.checkReady())
 }
 
 // bangKinds are the bangs of the effect families.

@@ -39,6 +39,7 @@ func PlayExample(ctx context.Context, f *folder.Folder, d *drill.Drill, x drill.
 		Director: drill.NewDirector(exercise, rate), Checklist: sh.Console.Checklist, CountIn: time.Duration(sh.Console.CountIn) * deck.CountEvery,
 		LogCues: h.Cues, Script: script}
 	openBoard((&Exercise{Drill: d, drawn: exercise}).field(&played, plan), &h, &cfg)
+	askDrill(d, f.Show, &h, &cfg)
 	var file bytes.Buffer
 	w, err := session.NewWriter(&file, nil, h)
 	if err != nil {

@@ -127,6 +127,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	header.Person = r.Person.Name
 	cfg.LogCues = header.Cues
 	r.withField(o, &header, cfg)
+	r.withReady(o, &header, cfg)
 	if r.Drill != nil {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
 	}

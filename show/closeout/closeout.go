@@ -78,6 +78,9 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 	}
 	h := &log.Header
 	r := &Record{Session: show.Clean(name), Title: show.Clean(h.Title), Began: h.Began, Person: show.Clean(h.Person), Torn: log.Torn, Wait: DefaultWait}
+	if h.Safe != nil {
+		r.Wait = time.Duration(h.Safe.WaitNS)
+	}
 	if n := len(log.Entries); n > 0 {
 		r.Ended = log.Entries[n-1].Wall
 	}

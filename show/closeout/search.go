@@ -13,7 +13,7 @@ import (
 // DefaultWait is how long to wait after the last effect before anybody goes in, where the
 // search file does not say. From memory; local rules and the operator in charge decide,
 // and may want far longer.
-const DefaultWait = 15 * time.Minute
+const DefaultWait = show.DefaultSafeWait
 
 // A Search is what people say after the show.
 type Search struct {

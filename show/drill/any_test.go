@@ -18,7 +18,8 @@ func TestAnyBriefingGivesNothingAway(t *testing.T) {
 	text := strings.ToLower(AnyBriefing)
 	for _, d := range list {
 		for _, s := range d.Steps {
-			if s.From != "" && s.From != "spotter" && s.From != "field" && strings.Contains(text, strings.ToLower(s.From)) {
+			from := strings.ToLower(s.From)
+			if from != "" && from != "spotter" && from != "field" && strings.Contains(text, from) {
 				t.Errorf("%s: the briefing names %s", d.Name, s.From)
 			}
 		}

@@ -22,6 +22,9 @@ const (
 	DeviceLost Deed = "device lost"
 	DeviceBack Deed = "device back"
 	LateOne    Deed = "late_one"
+	Go         Deed = "go"
+	NoGo       Deed = "no-go"
+	Back       Deed = "back"
 	Over       Deed = "over"
 )
 
@@ -55,6 +58,12 @@ const (
 var deedTable = []deedRow{
 	{do: Radio, takes: takesWords, kind: IsCall,
 		help: "from says text"},
+	{do: Go, takes: takesWords, kind: IsCall,
+		help: "from, whom a [[ready]] asks, says text on the radio, which is their go"},
+	{do: NoGo, takes: takesWords, kind: IsCall,
+		help: "the same, which is their no-go: text is the reason"},
+	{do: Back, takes: takesWords, kind: IsCall,
+		help: "from says text and is out of the field; the trainee ticks it"},
 	{do: MusicOff, kind: IsFault,
 		says: "the music falls silent", menu: "the music goes silent",
 		help: "the soundtrack goes silent, and nobody is told; music on ends it"},

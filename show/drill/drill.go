@@ -34,7 +34,10 @@ type Drill struct {
 	Mends    []Mend
 	Plants   []Plant
 	Steps    []Step
-	Board    []BoardFault // what is wrong in the field before the arming
+	Ready    []show.Ask     // who answers before the arming; empty: nobody is asked but the field, on the radio
+	Wait     *time.Duration // after make safe, before anybody goes in; nil: as the show has it
+	Crew     []string       // who may be sent into the field; empty: as the show has it
+	Board    []BoardFault   // what is wrong in the field before the arming
 	Measures []Measure
 	Examples []Example
 
@@ -94,7 +97,8 @@ const (
 	WantResume    Want = "resume" // the cause of the hold is gone
 	WantCut       Want = "cut"
 	WantStandDown Want = "stand down"
-	WantArm       Want = "arm" // the field is ready, for the first time or after a cut
+	WantNoGo      Want = "no-go" // what From answered counts no more
+	WantArm       Want = "arm"   // the field is ready, for the first time or after a cut
 )
 
 // A Measure is one thing that a run is scored by. Every measure is a number of
@@ -128,13 +132,20 @@ const (
 	NeedlessHolds   Kind = "needless holds"     // holds that no step asked for: a cost to the show
 	NeedlessCuts    Kind = "needless cuts"      // cuts that the briefing forbids, made while nobody was in danger, and runs left before their end
 	// Of the field board, up to the first arming.
-	FaultsMissed        Kind = "faults missed"          // without a mark
-	FaultsMisnamed      Kind = "faults misnamed"        // with a mark of another name
-	FaultsLeft          Kind = "faults left"            // not put right
-	TimeToFind          Kind = "time to find"           // s, from its opening to the first mark of the last fault
-	FalseMarks          Kind = "false marks"            // devices marked at last with nothing wrong
-	NeedlessWalks       Kind = "needless walks"         // devices that somebody was sent to with nothing wrong
+	FaultsMissed   Kind = "faults missed"   // without a mark
+	FaultsMisnamed Kind = "faults misnamed" // with a mark of another name
+	FaultsLeft     Kind = "faults left"     // not put right
+	TimeToFind     Kind = "time to find"    // s, from its opening to the first mark of the last fault
+	FalseMarks     Kind = "false marks"     // devices marked at last with nothing wrong
+	NeedlessWalks  Kind = "needless walks"  // devices that somebody was sent to with nothing wrong
+
+	// Of who answers before the arming, and of who is in the field.
 	ArmsWithSomebodyOut Kind = "arms with somebody out" // how often it was tried
+	ArmsWithoutGo       Kind = "arms without go"        // asked for or made without every go
+	GoWithoutWord       Kind = "go without word"        // ticked for somebody who had not said so
+	TimeToNoGo          Kind = "time to no-go"          // s, from Step to the no-go, or the withdrawal
+	EarlyEntries        Kind = "early entries"          // asked for or made before the waiting time was over
+	BackWithoutWord     Kind = "back without word"      // ticked for somebody who had not said so
 
 	TimeToGoOnSilent Kind = "time to go on" // s, from Step, the loss of the device, to music that runs again
 )

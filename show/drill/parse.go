@@ -56,12 +56,19 @@ func Parse(name string, r io.Reader) (*Drill, error) {
 	for _, t := range top.List("plant") {
 		d.Plants = append(d.Plants, readPlant(t))
 	}
+	d.Ready = show.ReadReady(top.List("ready"))
 	steps := top.List("step")
 	for _, t := range steps {
 		d.Steps = append(d.Steps, readStep(t))
 	}
 	checkSteps(d, steps)
+	checkAnswers(d, steps)
 	d.Board = readBoards(top.List("board"))
+	d.Crew = show.ReadCrew(top)
+	if top.Has("safe_wait") {
+		wait := top.Clock("safe_wait")
+		d.Wait = &wait
+	}
 	measures := top.List("measure")
 	for _, t := range measures {
 		d.Measures = append(d.Measures, readMeasure(t, d))

@@ -16,6 +16,12 @@ const helpHead = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0:4
   briefing          what the trainee is told before
   good, why         told afterwards: what good looks like, and why it is scored so
 
+  safe_wait, crew   after make safe, how long before anybody goes in, "0:40"; who may be sent: a list
+
+  [[ready]]         who answers before the arming, in this order; without one nobody is asked but
+                    the field, on the radio
+  who, asks, keeps  as in show.toml
+
   [[mend]]          an error that the show's own cue list has, and that is taken out for the drill
   position, late    whose cues, left out: all; how many seconds late they are in the list; negative = early
 
@@ -35,7 +41,8 @@ const helpHead = `A drill is a TOML file. Times stand in quotes, as 40.5 or "0:4
 `
 
 const helpRest = `  from, text        radio: who speaks, and what
-  wants             arm, hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
+  wants             arm, no-go, hold, resume, cut or stand down: what is now wanted of the run; left out: nothing.
+                    no-go: what from answered counts no more.
                     arm: the field reports ready; after a cut, the drill goes on with a new start.
                     hold: a cut stops the show as well and is as right.
                     The loss of the device wants a hold, which the console makes by itself
@@ -55,7 +62,9 @@ const helpRest = `  from, text        radio: who speaks, and what
                     unclear resumes (with effects up or unknown, or lines unticked), wrong stand downs, wrong first nudge, steps to a tenth, residual,
                     needless nudges, needless holds, needless cuts
                     of the field board, up to the first arming: faults missed, faults misnamed, faults left,
-                    time to find, false marks, needless walks, arms with somebody out
+                    time to find, false marks, needless walks
+                    of who answers and who is in the field: arms without go, go without word, time to no-go
+                    (from a step), early entries, back without word, arms with somebody out
   step              the step it counts from
   good, pass        up to good earns full marks, up to pass half or, of an answer to a call, up to three quarters
   weight            against the other measures; left out: 1.

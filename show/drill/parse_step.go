@@ -10,10 +10,11 @@ import (
 )
 
 var (
-	wants = []Want{WantHold, WantResume, WantCut, WantStandDown, WantArm}
+	wants = []Want{WantHold, WantResume, WantCut, WantStandDown, WantArm, WantNoGo}
 	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyArms, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
 		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent,
-		FaultsMissed, FaultsMisnamed, FaultsLeft, TimeToFind, FalseMarks, NeedlessWalks, ArmsWithSomebodyOut}
+		FaultsMissed, FaultsMisnamed, FaultsLeft, TimeToFind, FalseMarks, NeedlessWalks, ArmsWithSomebodyOut,
+		ArmsWithoutGo, GoWithoutWord, TimeToNoGo, EarlyEntries, BackWithoutWord}
 )
 
 // Wants are all that a step can ask for.
@@ -29,6 +30,7 @@ var answersOf = map[Kind]func(Step) bool{
 	TimeToCut:        func(s Step) bool { return s.Wants == WantCut },
 	TimeToStandDown:  func(s Step) bool { return s.Wants == WantStandDown },
 	TimeToGoOnSilent: func(s Step) bool { return s.Do == DeviceLost },
+	TimeToNoGo:       func(s Step) bool { return s.Wants == WantNoGo },
 }
 
 // askedBy are answersOf in the words of the file.
@@ -41,6 +43,7 @@ var askedBy = map[Kind]string{
 	TimeToCut:        `wants = "cut"`,
 	TimeToStandDown:  `wants = "stand down"`,
 	TimeToGoOnSilent: `do = "device lost"`,
+	TimeToNoGo:       `wants = "no-go"`,
 }
 
 // readStep reads one [[step]]. What it says of other steps is checked later.
@@ -65,7 +68,7 @@ func readStep(t *show.Table) Step {
 	if !s.Do.TakesWords() && s.Do != "" {
 		for _, key := range []string{"from", "text"} {
 			if t.Has(key) {
-				t.Note(show.CodeValue, key, "a text", `it with do = "radio" only`)
+				t.Note(show.CodeValue, key, "a text", "it with do = "+quoted(deedsThat(func(r *deedRow) bool { return r.takes == takesWords }))+" only")
 			}
 		}
 	}

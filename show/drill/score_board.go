@@ -8,7 +8,6 @@ import (
 	"drylane/show"
 	"drylane/show/board"
 	"drylane/show/session"
-	"drylane/show/words"
 )
 
 // boardMeasures look at the field board as it was answered when the show was first
@@ -29,12 +28,6 @@ var boardMeasures = map[Kind]func(s *scorer, a board.Account) finding{
 	TimeToFind:    func(_ *scorer, a board.Account) finding { return timeToFind(a) },
 	FalseMarks:    func(_ *scorer, a board.Account) finding { return listed(a.False, "marked with nothing wrong") },
 	NeedlessWalks: func(_ *scorer, a board.Account) finding { return listed(a.Needless, "somebody was sent for nothing") },
-	ArmsWithSomebodyOut: func(s *scorer, _ board.Account) finding {
-		if s.field.Refused == 0 {
-			return found(0, "none")
-		}
-		return found(Value(s.field.Refused), "arming was asked for %s while somebody was in the field", words.Times(s.field.Refused))
-	},
 }
 
 // findBoard measures the field board. ok is false for the measures of something else.
@@ -94,10 +87,10 @@ func timeToFind(a board.Account) finding {
 // atBoard reports whether the entry tells of the field board.
 func (e *event) atBoard() bool {
 	switch e.Kind {
-	case session.KindMarked, session.KindSentOut, session.KindBack:
+	case session.KindMarked, session.KindSentOut, session.KindBack, session.KindAnswered, session.KindEntered:
 		return true
 	}
-	return e.Kind == session.KindRefused && e.Data.Cause == show.CauseSomebodyOut
+	return e.refusedFor(show.CauseSomebodyOut, show.CauseWithoutGo, show.CauseNoGo, show.CauseWaiting)
 }
 
 // describeBoard says whose doing it was, and what.

@@ -98,6 +98,9 @@ func (s *scorer) find(m Measure) finding {
 	if f, ok := s.findBoard(m.Kind); ok {
 		return f
 	}
+	if measure, ok := fieldMeasures[m.Kind]; ok {
+		return measure(s)
+	}
 	if s.unforbiddenCut() {
 		return leftOut("the run was cut, which nothing forbade")
 	}
@@ -140,6 +143,7 @@ var stepMeasures = map[Kind]func(s *scorer, call int) finding{
 	TimeToCut:        (*scorer).timeToCut,
 	TimeToStandDown:  (*scorer).timeToStandDown,
 	TimeToGoOnSilent: (*scorer).timeToGoOn,
+	TimeToNoGo:       (*scorer).timeToNoGo,
 }
 
 // called returns the place of the first event that is the step, or -1.

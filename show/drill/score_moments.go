@@ -106,7 +106,7 @@ func (e *event) follows(row []*event) bool {
 // wanted is what an event asks for, if it is a step with a want that there is.
 func wanted(e *event) Want {
 	switch w := Want(e.Data.Wants); w {
-	case WantHold, WantResume, WantCut, WantStandDown, WantArm:
+	case WantHold, WantResume, WantCut, WantStandDown, WantArm, WantNoGo:
 		if e.call() {
 			return w
 		}
@@ -126,6 +126,8 @@ func (s *scorer) answer(call int) int {
 		return s.first(call, func(e *event) bool { return e.is(show.Cut) })
 	case WantArm:
 		return s.first(call, func(e *event) bool { return e.is(show.Arm) })
+	case WantNoGo:
+		return s.noGo(call)
 	case WantResume:
 		if e.state == show.Held {
 			return s.first(call, func(e *event) bool { return e.is(show.Resume) })
@@ -159,7 +161,12 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "ticked: " + says
 	case session.KindListening:
 		return IsAction, says
+	case session.KindAnswered, session.KindEntered:
+		return describePeople(e, says)
 	case session.KindMarked, session.KindSentOut, session.KindBack:
+		if e.Data.Who != "" {
+			return describePeople(e, says)
+		}
 		return describeBoard(e, says)
 	case session.KindDevice, session.KindSilent:
 		return IsRun, says
@@ -178,6 +185,9 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 func describeAction(e *event, says string) string {
 	switch e.act {
 	case show.Arm:
+		if says != "" {
+			return "armed " + says
+		}
 		return "armed"
 	case show.Start:
 		return "started"

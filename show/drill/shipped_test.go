@@ -8,6 +8,8 @@ import (
 
 	"drylane/show"
 	"drylane/show/board"
+	"drylane/show/makesafe"
+	golist "drylane/show/ready"
 	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/testdata"
@@ -36,6 +38,8 @@ type dryRun struct {
 	over   bool
 	steps  []show.ScriptStep
 	board  *board.Board // of the field; nil for none
+	ready  *golist.List // nil when nobody is asked
+	book   *makesafe.Book
 }
 
 // runExample returns the log of example e of d.
@@ -53,6 +57,10 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 	if r.header.Field = x.Field(s, demoLength*time.Millisecond, nil); r.header.Field != nil {
 		r.board = board.New(*r.header.Field)
 	}
+	if len(d.Ready) > 0 {
+		r.header.Ready, r.ready = d.Ready, golist.New(d.Ready)
+	}
+	r.header.Safe, r.book = &session.Safe{WaitNS: int64(d.SafeWait(s))}, makesafe.New(d.SafeWait(s))
 	var err error
 	if r.steps, err = show.ParseScript(e.Name, strings.NewReader(e.Script)); err != nil {
 		t.Fatal(err)
@@ -106,6 +114,13 @@ func (r *dryRun) script() bool {
 	switch c := s.Do.Command; {
 	case s.Do.Kind == show.KindMark, s.Do.Kind == show.KindRepair:
 		r.atBoard(s.Do)
+	case s.Do.Kind == show.KindAnswer:
+		i, rest, _ := r.ready.Find(s.Do.Text)
+		r.answer(show.ByScript, golist.Deed{Who: r.ready.Lines()[i].Who, Answer: s.Do.Answer, Reason: rest})
+	case s.Do.Kind == show.KindEnter, s.Do.Kind == show.KindBack:
+		r.inField(s.Do)
+	case c.Action == show.Arm && r.forbids(c) != show.NoCause:
+		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: "arm", Cause: r.forbids(c)}})
 	case c.Action == show.Arm && r.board != nil && len(r.board.Out(r.now.Sub(r.header.Began))) > 0:
 		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: "arm", Cause: show.CauseSomebodyOut}})
 	case s.Do.Kind == show.KindSilent:
@@ -139,6 +154,45 @@ func (r *dryRun) atBoard(a show.ScriptAction) {
 	r.put(session.Entry{Kind: kind, Data: session.Data{Device: deed.Device, Fault: deed.Fault, SinceNS: int64(deed.At)}})
 }
 
+// answer takes an answer, if it says something new.
+func (r *dryRun) answer(by show.By, d golist.Deed) {
+	if _, err := r.ready.Give(d); err == nil {
+		r.put(session.Entry{By: by, Kind: session.KindAnswered, Data: session.Data{Who: d.Who, Answer: d.Answer, Reason: d.Reason}})
+	}
+}
+
+// inField lets somebody in or out.
+func (r *dryRun) inField(a show.ScriptAction) {
+	data, kind := session.Data{Who: a.Text}, session.KindBack
+	var err error
+	switch left := r.book.Left(r.now); {
+	case a.Kind == show.KindBack:
+		err = r.book.Back(a.Text, r.now)
+	case left > 0 && !a.Command.Anyway:
+		kind, data = session.KindRefused, session.Data{Asked: "enter", Cause: show.CauseWaiting}
+	default:
+		kind, data.LeftNS = session.KindEntered, int64(left)
+		err = r.book.Enter(a.Text, r.now)
+	}
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	r.put(session.Entry{By: show.ByScript, Kind: kind, Data: data})
+}
+
+// forbids says why the show cannot be armed.
+func (r *dryRun) forbids(c show.Command) show.Cause {
+	switch {
+	case len(r.book.In()) > 0:
+		return show.CauseSomebodyOut
+	case r.ready == nil || c.Anyway && len(r.ready.Against()) == 0 || r.ready.Next() < 0:
+		return show.NoCause
+	case len(r.ready.Against()) > 0:
+		return show.CauseNoGo
+	}
+	return show.CauseWithoutGo
+}
+
 func (r *dryRun) do(c show.Command) {
 	if c.Action == show.Resume {
 		c.HeldFor = r.now.Sub(r.since)
@@ -160,6 +214,9 @@ func (r *dryRun) due() {
 		}
 		r.put(session.Entry{Kind: session.KindDrill, Data: session.Data{Step: s.Name, Do: string(s.Do), From: s.From,
 			Text: s.Text, Wants: string(s.Wants), GroupBy: g.By, Name: g.Name}})
+		if a := s.Do.Answer(); a != show.NoAnswer {
+			r.answer(show.ByEngine, golist.Deed{Who: s.From, Answer: a})
+		}
 		switch s.Do {
 		case DeviceLost, DeviceBack:
 			if r.away = s.Do == DeviceLost; r.away && r.tr.State() == show.Running {
@@ -177,7 +234,13 @@ func (r *dryRun) due() {
 func (r *dryRun) events(ev []show.Event) {
 	for _, e := range ev {
 		if entry, ok := session.FromEvent(e, r.tr, r.header.Cues); ok {
+			if e.Kind == show.EventArmed && r.ready != nil {
+				entry.Data.Without = r.ready.Missing()
+			}
 			r.put(entry)
+		}
+		if e.Kind == show.EventCut || e.Kind == show.EventEnded {
+			r.book.Safe(r.now)
 		}
 		if e.Kind == show.EventHeld {
 			r.since, r.ticked = r.now, 0
@@ -193,6 +256,9 @@ func (r *dryRun) put(e session.Entry) {
 	}
 	if _, err := r.log.Append(e); err != nil {
 		r.t.Fatal(err)
+	}
+	if why := session.Upsets(e.Kind); r.ready != nil && why != golist.NoUpset {
+		r.ready.Upset(why)
 	}
 }
 

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"drylane/show/timebase"
@@ -20,6 +21,14 @@ func (s *Sheet) WriteText(w io.Writer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, f := range v.Facts() {
 		fmt.Fprintf(t, "%s\t%s\t%s\n", f.Name, f.Value, f.Note)
+	}
+	for _, x := range []struct {
+		head  string
+		lines []string
+	}{{"field board", r.FieldLines()}, {"who was go", r.ReadyLines()}, {"made safe", r.SafeLines()}} {
+		if len(x.lines) > 0 {
+			fmt.Fprintf(t, "\n%s\n  %s\n", x.head, strings.Join(x.lines, "\n  "))
+		}
 	}
 	s.writeHolds(t)
 	if off := r.CallsOff(); len(off) > 0 {

@@ -36,11 +36,17 @@ func All(log *session.Log) ([]*Run, error) {
 	if b.run.Field, err = log.Field(); err != nil {
 		return nil, err
 	}
+	if b.run.Ready, err = log.Ready(); err != nil {
+		return nil, err
+	}
+	if b.run.Safe, err = log.MadeSafe(); err != nil {
+		return nil, err
+	}
 	if len(b.runs) == 0 {
 		return []*Run{b.run}, nil
 	}
 	for i, r := range b.runs {
-		r.Field = b.run.Field
+		r.Field, r.Ready, r.Safe = b.run.Field, b.run.Ready, b.run.Safe
 		r.Number, r.Of = i+1, len(b.runs)
 	}
 	return b.runs, nil
@@ -135,7 +141,7 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
 		b.mark(e, e.Data.Call)
 	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
-		session.KindMarked, session.KindSentOut, session.KindBack, session.KindRefused, show.EventCut.String():
+		session.KindAnswered, session.KindEntered, session.KindMarked, session.KindSentOut, session.KindBack, session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
 	case show.EventReentered.String():
 		if e.Data.At != nil {

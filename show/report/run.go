@@ -35,6 +35,10 @@ type Run struct {
 
 	// Field is the field board that the session began with; nil when there was none.
 	Field *session.FieldRun
+	// Ready is who answered before the arming, and Safe who was in the field, in the whole
+	// session; nil where it knew of neither.
+	Ready *session.ReadyRun
+	Safe  *session.SafeRun
 
 	Underruns int // how often the sound was found to have run dry
 	// Torn says that the log's last line was cut off, Closed that the session

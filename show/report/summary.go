@@ -28,6 +28,8 @@ type Summary struct {
 	Drift   []EraSummary  `json:"drift"`
 	Verdict string        `json:"verdict"`         // of all taps, on the cue list as written
 	Field   []string      `json:"field,omitempty"` // how the field board was answered, a line each
+	Ready   []string      `json:"ready,omitempty"` // who answered before the arming, a line each
+	InField []string      `json:"in_field,omitempty"`
 }
 
 // An EraSummary is what the taps between two nudges say.
@@ -49,7 +51,7 @@ func (s *Sheet) Summary() Summary {
 	r := s.Run
 	sum := Summary{Title: show.Clean(r.Header.Title), State: r.State.String(), Heard: timebase.ClockMillis(r.At(r.Heard)),
 		Cues: len(r.Cues), Fired: r.Count(Fired), Skipped: r.Count(Skipped), Left: r.Count(Left),
-		Holds: len(r.Holds), Held: r.Held(), Taps: len(r.Taps), Verdict: s.Verdict(), Field: r.FieldLines()}
+		Holds: len(r.Holds), Held: r.Held(), Taps: len(r.Taps), Verdict: s.Verdict(), Field: r.FieldLines(), Ready: r.ReadyLines(), InField: r.InFieldLines()}
 	for _, h := range r.Holds {
 		if h.Left.Any() {
 			sum.Open++
@@ -74,8 +76,10 @@ func eraSummary(nudge time.Duration, taps int, r drift.Report) EraSummary {
 func (s Summary) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d skipped, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Skipped, s.Left)
-	if len(s.Field) > 0 {
-		b.WriteString(strings.Join(s.Field, "\n  ") + "\n")
+	for _, lines := range [][]string{s.Field, s.Ready, s.InField} {
+		if len(lines) > 0 {
+			b.WriteString(strings.Join(lines, "\n  ") + "\n")
+		}
 	}
 	if s.Holds > 0 {
 		fmt.Fprintf(&b, "%s, %s in all.\n", words.Count(s.Holds, "hold"), seconds(s.Held))

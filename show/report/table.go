@@ -19,7 +19,8 @@ var tableColumns = []string{"session", "began", "show", "person", "what", "name"
 // WriteCSV writes all that the sheets hold, one thing a line, as CSV (RFC 4180,
 // UTF-8, CRLF). The column what says which thing: show, lane, section, tap,
 // hold, nudge, what became of a cue that did not fire as listed (late, skipped,
-// left), or of the field board: fault, marked wrongly, walked for nothing. No text in it is taken for a formula by a spreadsheet.
+// left), of the field board: fault, marked wrongly, walked for nothing, or of people:
+// no-go, armed without go, in the field. No text in it is taken for a formula by a spreadsheet.
 func WriteCSV(w io.Writer, sheets []*Sheet) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -66,6 +67,7 @@ func (t *table) sheet(s *Sheet) {
 		}
 	}
 	t.field(s.Run)
+	t.people(s.Run)
 	t.taps(s)
 	for _, x := range s.Run.Holds {
 		note := x.Reason

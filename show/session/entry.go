@@ -50,7 +50,12 @@ type Header struct {
 	// Field is what the field board is made from, with what is wrong in it; nil for a
 	// run without one.
 	Field *board.Field `json:"field,omitempty"`
-	Cues  []CueLine    `json:"cues"`
+	// Ready is who had to answer before the arming: nil where nobody was asked, as in
+	// sessions of before there was such a list. Safe is the rule of going into the field;
+	// nil for sessions without.
+	Ready []show.Ask `json:"ready,omitempty"`
+	Safe  *Safe      `json:"safe,omitempty"`
+	Cues  []CueLine  `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -117,7 +122,7 @@ type Data struct {
 	Asked   string     `json:"asked,omitempty"`       // refused: the command
 
 	Unticked int `json:"unticked,omitempty"` // resumed: how many lines of the checklist were not ticked
-	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown
+	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown; cut, ended: how many were, without those
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
@@ -142,14 +147,20 @@ type Data struct {
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 
-	Member  string     `json:"member,omitempty"`   // held: who of the crew called it, or of whom nothing is heard; crew: who
-	Role    string     `json:"role,omitempty"`     // crew: a crew.Role
-	Crew    crew.What  `json:"crew,omitempty"`     // ... what happened
-	Hold    int        `json:"hold,omitempty"`     // ... acknowledged: which hold, counted from 1 since the run was opened
-	Was     string     `json:"was,omitempty"`      // ... renamed, changed role: what it was before
-	When    *time.Time `json:"when,omitempty"`     // ... when they did it, by the lead's clock as their machine knows it
-	BoundNS int64      `json:"bound_ns,omitempty"` // ... which is wrong by no more than this, either way; absent: not known
-	AfterNS int64      `json:"after_ns,omitempty"` // ... acknowledged: how long after the hold was called; back: how long they were lost
+	Who     string      `json:"who,omitempty"`      // answered: on the go / no-go list; entered, back: who goes into the field
+	Answer  show.Answer `json:"answer,omitempty"`   // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
+	Turn    string      `json:"turn,omitempty"`     // ... whose turn it was, of one that came out of turn
+	Without []string    `json:"without,omitempty"`  // armed, re-entered: who was not go
+	LeftNS  int64       `json:"left_ns,omitempty"`  // entered: what was left of the waiting time
+	LastUp  string      `json:"last_up,omitempty"`  // cut, ended: the cue that was to clear last by the list, of Up and Unknown
+	Member  string      `json:"member,omitempty"`   // held: who of the crew called it, or of whom nothing is heard; crew: who
+	Role    string      `json:"role,omitempty"`     // crew: a crew.Role
+	Crew    crew.What   `json:"crew,omitempty"`     // ... what happened
+	Hold    int         `json:"hold,omitempty"`     // ... acknowledged: which hold, counted from 1 since the run was opened
+	Was     string      `json:"was,omitempty"`      // ... renamed, changed role: what it was before
+	When    *time.Time  `json:"when,omitempty"`     // ... when they did it, by the lead's clock as their machine knows it
+	BoundNS int64       `json:"bound_ns,omitempty"` // ... which is wrong by no more than this, either way; absent: not known
+	AfterNS int64       `json:"after_ns,omitempty"` // ... acknowledged: how long after the hold was called; back: how long they were lost
 
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
@@ -198,6 +209,8 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindAnswered  = "answered" // somebody on the go / no-go list
+	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindCrew      = "crew"     // a member of the crew did something, or something happened to one
 	KindClosed    = "closed"   // the session ended in order
 )

@@ -18,5 +18,8 @@ func (d *Data) field(kind string) string {
 	case KindSentOut:
 		return "to " + d.Device + ", back in " + timebase.Clock(time.Duration(d.BackNS-d.SinceNS).Round(time.Second))
 	}
+	if d.Who != "" {
+		return d.Who
+	}
 	return "from " + d.Device
 }

@@ -19,7 +19,8 @@ func (d *Difference) Error() string {
 
 // Replay holds what every cue did in the session against what the session's
 // commands lead to, to the frame. It returns how many cue events agreed, and a
-// *Difference if one did not. What was done at a field board is done again, too.
+// *Difference if one did not. What was done at a field board, on the go / no-go
+// list and about people in the field is done again, too.
 func Replay(log *Log) (agreed int, err error) {
 	for e, err := range log.Walk() {
 		if err != nil {
@@ -30,6 +31,12 @@ func Replay(log *Log) (agreed int, err error) {
 		}
 	}
 	if _, err := log.Field(); err != nil {
+		return agreed, err
+	}
+	if _, err := log.Ready(); err != nil {
+		return agreed, err
+	}
+	if _, err := log.MadeSafe(); err != nil {
 		return agreed, err
 	}
 	return agreed, nil

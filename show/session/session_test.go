@@ -232,6 +232,8 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte("{\"drylane_session\":2,\"soundtrack\":{\"rate\":8000,\"frames\":9}}\n{\"n\":1,\"by\":\"engine\",\"kind\":\"held\",\"data\":{\"cause\":\"music ended early\"}}\n{\"n\":2,\"kind\":\"second output\",\"data\":{\"did\":\"overran\",\"frames\":3}}\n"))
 	f.Add([]byte("{\"drylane_session\":3,\"soundtrack\":{\"rate\":8000,\"frames\":9},\"field\":{\"seed\":1,\"devices\":[{\"kind\":\"module\",\"name\":\"M1\",\"pins\":[1],\"walk_ns\":5}],\"faults\":[{\"device\":\"M1\",\"fault\":\"stray pin\"},{\"device\":\"X\",\"fault\":\"not planned\"}]}}\n" +
 		"{\"n\":1,\"kind\":\"board\"}\n{\"n\":2,\"kind\":\"marked\",\"data\":{\"device\":\"M1\",\"fault\":\"late\"}}\n{\"n\":3,\"kind\":\"sent out\",\"data\":{\"device\":\"M1\"}}\n"))
+	f.Add([]byte("{\"drylane_session\":3,\"soundtrack\":{\"rate\":8000,\"frames\":9},\"ready\":[{\"who\":\"Field\",\"asks\":\"x\"}],\"safe\":{\"wait_ns\":5}}\n" +
+		"{\"n\":1,\"kind\":\"answered\",\"data\":{\"who\":\"Field\",\"answer\":\"no-go\",\"reason\":\"wind\"}}\n{\"n\":2,\"kind\":\"cut\",\"data\":{\"up\":2,\"last_up\":\"7\"}}\n{\"n\":3,\"kind\":\"entered\",\"data\":{\"who\":\"Ada\",\"left_ns\":4}}\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		log, err := Read(bytes.NewReader(data))
 		if err != nil {

@@ -54,6 +54,12 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean("listening to " + what + " from " + timebase.ClockMillis(at(timebase.Frame(*d.At))))
 	case KindSecond:
 		return show.Clean(d.second())
+	case show.EventArmed.String(), show.EventReentered.String():
+		return show.Clean(d.without())
+	case KindAnswered:
+		return show.Clean(d.answered())
+	case KindEntered:
+		return show.Clean(d.entered())
 	case KindCrew:
 		return show.Clean(d.crew(rate))
 	case KindBoard, KindMarked, KindSentOut, KindBack:

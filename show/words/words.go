@@ -143,3 +143,20 @@ func WouldBeDue(n int, first, last string) string {
 func Salvo(n int, first, last string, over time.Duration) string {
 	return fmt.Sprintf("%s were spread over %.2f s: %s", Count(n, "cue"), over.Seconds(), Range("cue", n, first, last))
 }
+
+// LastUp says what was still up by the list when a show was made safe: how many effects,
+// the cue of the one that clears last, and how many nobody knows the burn time of. What
+// the list has out may burn all the same.
+func LastUp(up, unknown int, cue string) string {
+	var said []string
+	if up > 0 {
+		said = append(said, fmt.Sprintf("%d still up by the list, cue %s the last", up, cue))
+	}
+	if unknown > 0 {
+		said = append(said, fmt.Sprintf("%d unknown", unknown))
+	}
+	if len(said) == 0 {
+		return "nothing up by the list; ask the spotter"
+	}
+	return strings.Join(said, ", ")
+}

@@ -153,10 +153,14 @@ func (m *Screen) askedOnce() string {
 		return ""
 	}
 	press := "the same key again does it"
-	switch a.Action {
-	case show.Resume:
+	switch {
+	case a.Enter != "":
+		press = m.Keys.Name(actRepair) + " and the digit again lets " + show.Clean(a.Enter) + " in"
+	case a.Action == show.Arm:
+		press = m.Keys.Name(actArm) + " again arms all the same"
+	case a.Action == show.Resume:
 		press = m.Keys.Name(actGo) + " again resumes all the same"
-	case show.Start:
+	case a.Action == show.Start:
 		press = m.Keys.Name(actGo) + " again starts all the same"
 	}
 	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {

@@ -61,6 +61,7 @@ func (m *Screen) take(h *hand, p pressed, at time.Time) {
 		}
 	case p.suspends():
 		m.command(show.Command{Action: show.Hold, Cause: show.CauseSuspended}, at)
+	case m.takeReady(h, p, at):
 	case m.takeField(h, p, at):
 	case h.mode == runMode:
 		if !m.always(p.act, at) && !m.ask(h, p.act, at) {

@@ -60,9 +60,11 @@ type Setup struct {
 	Uncalibrated string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
-	Now    func() time.Time
-	// Crew is who takes part from other machines; nil: nobody.
-	Crew Crew
+	// Crew is who may be sent into the field; empty: as the show has it.
+	Crew []string
+	Now  func() time.Time
+	// Others take part from machines of their own; nil: nobody does.
+	Others Crew
 	// Aside puts another screen in the console's place while the show is safe:
 	// the sound check or the calibration. Nil: there is none to be had.
 	Aside func(screen.Act) (tea.Cmd, error)
@@ -129,7 +131,7 @@ func New(s Setup) *Screen {
 		s.Now = time.Now
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
-	if s.Crew != nil {
+	if s.Others != nil {
 		m.panel = panelCrew
 	}
 	m.tooClose = field.TooClose(s.Show)
@@ -151,7 +153,7 @@ func New(s Setup) *Screen {
 	case s.Brief != nil:
 		m.keys.mode = briefMode
 	}
-	m.keys.onBoard = s.Run.Snapshot().Field != nil
+	m.keys.onBoard, m.keys.onReady = s.Run.Snapshot().Field != nil, s.Run.Snapshot().Ready != nil
 	m.hand = m.keys
 	m.look(s.Now())
 	return m
@@ -182,6 +184,7 @@ func (m *Screen) look(now time.Time) {
 	}
 	m.drift.update(m)
 	m.followField()
+	m.followReady()
 }
 
 // Update implements tea.Model.
@@ -215,8 +218,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 func (m *Screen) arrange() {
 	n := len(m.lanes().names) - m.folded()
-	if m.field.laid {
-		n = len(m.snap.Field.Board.Field().Devices) + 3
+	if m.field.laid > 0 {
+		n = m.field.laid
 	}
 	m.lay = arrange(m.canvas.W, m.canvas.H, n)
 }

@@ -24,7 +24,7 @@ const panelCrew = panelCount
 
 // panels is how many panels the panel key goes through.
 func (m *Screen) panels() int {
-	if m.Crew == nil {
+	if m.Others == nil {
 		return panelCount
 	}
 	return panelCount + 1
@@ -33,7 +33,7 @@ func (m *Screen) panels() int {
 // panelBeside is the panel that a wide window has besides the chosen one: the crew
 // where there is one, unless the taps have something to say and nothing is held.
 func (m *Screen) panelBeside() int {
-	if m.Crew == nil || m.drift.Taps > 0 && m.snap.Transport.State() == show.Running {
+	if m.Others == nil || m.drift.Taps > 0 && m.snap.Transport.State() == show.Running {
 		return panelDrift
 	}
 	return panelCrew
@@ -41,7 +41,7 @@ func (m *Screen) panelBeside() int {
 
 // drawCrew lists who takes part, and while the show is safe how others join.
 func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
-	b := m.Crew.Board()
+	b := m.Others.Board()
 	title := "crew: nobody has joined"
 	if n := len(b.Lines); n > 0 {
 		title = fmt.Sprintf("crew: %d, clock within", n)
@@ -56,7 +56,7 @@ func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
 // drawInvitation says how others join, all of it, and returns what is left for the
 // members.
 func (m *Screen) drawInvitation(c *screen.Canvas, r screen.Rectangle) screen.Rectangle {
-	i := m.Crew.Invitation()
+	i := m.Others.Invitation()
 	rows := screen.WrapExact(i.Address, r.W)
 	line := ""
 	for _, k := range roles.Kinds() {
@@ -94,10 +94,10 @@ func awaited(b *crew.Board) (lost, waits []string) {
 
 // strikeOff strikes off the first who is lost or awaited.
 func (m *Screen) strikeOff(at time.Time) {
-	if m.Crew == nil {
+	if m.Others == nil {
 		return
 	}
-	b := m.Crew.Board()
+	b := m.Others.Board()
 	lost, waits := awaited(b)
 	if list := append(lost, waits...); len(list) > 0 {
 		m.Run.Do(show.ScriptAction{Kind: show.KindStrike, Text: list[0]}, at)
@@ -106,10 +106,10 @@ func (m *Screen) strikeOff(at time.Time) {
 
 // crewAlarm says what is wrong with the crew; empty when nothing is.
 func (m *Screen) crewAlarm() string {
-	if m.Crew == nil {
+	if m.Others == nil {
 		return ""
 	}
-	b := m.Crew.Board()
+	b := m.Others.Board()
 	if b.Forbids != "" {
 		return "A RESUME IS REFUSED BY " + members.Refused(b.Forbids)
 	}
@@ -122,10 +122,10 @@ func (m *Screen) crewAlarm() string {
 
 // crewNews says who is awaited or asks for something; empty when nobody does.
 func (m *Screen) crewNews() string {
-	if m.Crew == nil {
+	if m.Others == nil {
 		return ""
 	}
-	b := m.Crew.Board()
+	b := m.Others.Board()
 	_, waits := awaited(b)
 	switch {
 	case len(waits) > 0 && m.snap.Transport.State() == show.Held:

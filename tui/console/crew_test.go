@@ -35,7 +35,7 @@ func TestStrikeOff(t *testing.T) {
 	s := newScene(t, 80, 24)
 	s.press("x")
 	b := &fakeCrew{Lines: fakeLines()}
-	s.Crew = b
+	s.Others = b
 	s.press("x")
 	b.Lines[0].Answer, b.Lines[2].Lost = roles.Awaited, time.Second
 	s.press("x")

@@ -20,15 +20,18 @@ func (m *Screen) View() string {
 }
 
 func (m *Screen) draw(c *screen.Canvas) {
-	m.arrangeBoard()
+	m.arrangeFace()
 	stopped := m.snap.Stopped(m.now)
 	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
-	if m.boardUp() {
+	switch {
+	case m.boardUp():
 		m.drawBoard(c)
-	} else {
+	case m.readyUp():
+		m.drawReady(c)
+	default:
 		m.drawLanes(c)
 		m.drawCall(c)
 	}
@@ -46,6 +49,10 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawBriefing(c)
 	case faultMode:
 		m.drawFaults(c)
+	case noGoMode:
+		m.drawReasons(c)
+	case peopleMode:
+		m.drawPeople(c)
 	}
 }
 
@@ -151,7 +158,11 @@ func (m *Screen) factNext(c *screen.Canvas) {
 		c.Text(x, y, end-x, "no more cues", screen.Quiet)
 		return
 	case t.State() == show.Safe && t.Heard() > 0:
-		c.Text(x, y, end-x, fmt.Sprintf("cut before cue %s; a new run starts at the top", m.cue(i).ID), screen.Quiet)
+		said := fmt.Sprintf("cut before cue %s; a new run starts at the top", m.cue(i).ID)
+		if screen.Width(said) > end-x {
+			said = "cut before cue " + m.cue(i).ID
+		}
+		c.Text(x, y, end-x, said, screen.Quiet)
 		return
 	}
 	cue := m.cue(i)
@@ -388,12 +399,19 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 // hint says what can be done now.
 func (m *Screen) hint() string {
 	k := m.Keys.Name
-	if m.boardUp() {
+	switch {
+	case m.boardUp():
 		return m.boardHint()
+	case m.readyUp():
+		return m.readyHint()
+	case m.madeSafe():
+		return m.safeHint()
 	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
+		case m.snap.Ready != nil && m.snap.Ready.Next() >= 0:
+			return fmt.Sprintf("%s shows who is asked before the arming: %s. %s arms.", k(actField), m.snap.Ready.Count(), k(actArm))
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
@@ -419,7 +437,13 @@ func (m *Screen) footKeys() []bottomKey {
 	case m.snap.Over:
 		keys = overLine
 	case m.boardUp():
-		keys = boardKeys
+		keys = m.withList(boardKeys)
+	case m.readyUp():
+		keys = readyKeys
+	case m.madeSafe():
+		keys = safeKeys
+	case state == show.Safe:
+		keys = m.withList(keys)
 	}
 	if m.snap.Lost && (state == show.Armed || state == show.Held) {
 		keys = slices.Insert(slices.Clone(keys), 2, bottomKey{actSilent, "SILENT"})

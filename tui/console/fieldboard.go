@@ -15,7 +15,7 @@ import (
 // A fieldView is the field board as it was last looked at.
 type fieldView struct {
 	left bool // it has been taken away, because the show was armed
-	laid bool // the screen is arranged for it
+	laid int  // rows that the screen is arranged for in the lanes' place; 0: for the lanes
 
 	of   *deck.FieldNow
 	at   time.Time
@@ -37,10 +37,18 @@ func (v *fieldView) look(f *deck.FieldNow, now time.Time) {
 	v.of, v.at, v.rows = f, now, f.Board.At(now.Sub(f.Opened))
 }
 
-// arrangeBoard gives the board the room of its devices, or the lanes theirs again.
-func (m *Screen) arrangeBoard() {
-	if up := m.boardUp(); up != m.field.laid {
-		m.field.laid = up
+// arrangeFace gives the board the room of its devices, the go / no-go list that of its
+// lines, or the lanes theirs again.
+func (m *Screen) arrangeFace() {
+	rows := 0
+	switch {
+	case m.boardUp():
+		rows = len(m.snap.Field.Board.Field().Devices) + 3
+	case m.readyUp():
+		rows = len(m.snap.Ready.Lines()) + 1
+	}
+	if rows != m.field.laid {
+		m.field.laid = rows
 		m.arrange()
 	}
 }

@@ -21,8 +21,6 @@ func (m *Screen) takeField(h *hand, p pressed, at time.Time) (ok bool) {
 	switch {
 	case h.mode != runMode || f == nil:
 		return false
-	case p.act == actField:
-		h.onBoard = !h.onBoard
 	case !h.onBoard:
 		return false
 	case p.act == actLaneUp, p.act == actLaneDown:

@@ -10,15 +10,17 @@ import (
 type mode uint8
 
 const (
-	runMode   mode = iota // the run and its picture
-	typeMode              // the text of the filter
-	helpMode              // the list of keys
-	quitMode              // the question whether to quit
-	firstMode             // the first words
-	briefMode             // a drill's briefing
-	faultMode             // the question what is wrong with a device of the field board
-	asideMode             // a screen that is to stand, or stands, in the console's place
-	leftMode              // nothing more: the console has been quit
+	runMode    mode = iota // the run and its picture
+	typeMode               // the text of the filter
+	helpMode               // the list of keys
+	quitMode               // the question whether to quit
+	firstMode              // the first words
+	briefMode              // a drill's briefing
+	faultMode              // the question what is wrong with a device of the field board
+	noGoMode               // the question why somebody says no
+	peopleMode             // the question who goes into the field, or is back
+	asideMode              // a screen that is to stand, or stands, in the console's place
+	leftMode               // nothing more: the console has been quit
 )
 
 // A hand is what the keys so far have come to, as far as it decides what the next
@@ -31,6 +33,10 @@ type hand struct {
 
 	onBoard bool   // the field board stands in the lanes' place while it can
 	device  string // chosen there; empty for the first
+
+	onReady bool     // the go / no-go list does, where the board does not
+	asked   string   // chosen there; empty for who answers next
+	people  []string // by their digits, when they were asked for
 }
 
 // settle changes the hand. Safe to call from any goroutine.

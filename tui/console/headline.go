@@ -30,8 +30,10 @@ func (m *Screen) headline() headline {
 		return headline{fmt.Sprintf("RESUME %d", m.counting()), screen.BarArmed}
 	case m.snap.Lost:
 		return headline{"NO SOUND", screen.BarHeld}
-	case len(m.fieldOut()) > 0:
-		return headline{fmt.Sprintf("%d OUT", len(m.fieldOut())), screen.BarArmed}
+	case m.outside() > 0:
+		return headline{fmt.Sprintf("%d OUT", m.outside()), screen.BarArmed}
+	case m.waiting() > 0:
+		return headline{"WAIT", screen.BarArmed}
 	case state == show.Held && m.upByList():
 		return headline{"NOT CLEAR", screen.BarHeld}
 	case state == show.Held:

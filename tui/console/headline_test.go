@@ -1,6 +1,7 @@
 package console
 
 import (
+	"maps"
 	"strings"
 	"testing"
 	"time"
@@ -238,8 +239,10 @@ func TestNudgeIsWhole(t *testing.T) {
 // for names of outputs and drift's long sentences.
 func TestNoFactIsCut(t *testing.T) {
 	t.Parallel()
+	all := maps.Clone(scenes)
+	maps.Copy(all, readyScenes)
 	for _, size := range screentest.Sizes {
-		for name, enter := range scenes {
+		for name, enter := range all {
 			s := newScene(t, size[0], size[1])
 			enter(s)
 			s.settle(func(h *hand) { h.mode = runMode })

@@ -49,7 +49,7 @@ func (m *Screen) panelNeeds(panel int) int {
 	switch {
 	case panel == panelDrift && m.drift.Taps == 0, panel == panelCue && m.cursor < 0:
 		return 26
-	case panel == panelSky && !held && len(m.up) == 0:
+	case panel == panelSky && !held && len(m.up) == 0 && !m.madeSafe():
 		return len(screen.NothingUp) + 4
 	}
 	return all
@@ -60,7 +60,7 @@ func (m *Screen) shownPanel() int {
 	if m.boardUp() {
 		return panelDevice
 	}
-	if m.snap.Transport.State() == show.Held && m.panel == panelDrift {
+	if (m.snap.Transport.State() == show.Held || m.madeSafe()) && m.panel == panelDrift {
 		return panelSky
 	}
 	return m.panel
@@ -77,9 +77,12 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 	case panelCrew:
 		m.drawCrew(c, r)
 	default:
-		if m.snap.Transport.State() == show.Held {
+		switch {
+		case m.snap.Transport.State() == show.Held:
 			m.drawHold(c, r)
-		} else {
+		case m.madeSafe():
+			m.drawSafe(c, r)
+		default:
 			m.drawSky(c, r)
 		}
 	}

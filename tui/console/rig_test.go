@@ -154,9 +154,9 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Late = []deck.LateOne{{Cue: 99, At: screentest.Epoch.Add(-4 * time.Second)}, {Cue: 98, At: screentest.Epoch.Add(-time.Second)}}
 		s.look(screentest.Epoch)
 	},
-	"crew": func(s *scene) { s.Crew, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew },
+	"crew": func(s *scene) { s.Others, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew },
 	"crew-running": func(s *scene) {
-		s.Crew = &fakeCrew{Lines: fakeLines()}
+		s.Others = &fakeCrew{Lines: fakeLines()}
 		s.runTo(41200 * time.Millisecond)
 		s.panel = panelCrew
 	},
@@ -165,7 +165,7 @@ var scenes = map[string]func(*scene){
 		for i := range b.Lines {
 			b.Lines[i].Answer, b.Lines[i].After = []roles.Answer{roles.Awaited, roles.Answered, roles.NotTold}[i], 800*time.Millisecond
 		}
-		s.Crew = b
+		s.Others = b
 		s.runTo(58900 * time.Millisecond)
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{Member: "Ben", Reason: "person in the fallout area"})
 		s.run.Snap.Since = screentest.Epoch.Add(-8 * time.Second)
@@ -174,14 +174,14 @@ var scenes = map[string]func(*scene){
 	"crew-lost": func(s *scene) {
 		b := &fakeCrew{Lines: fakeLines()}
 		b.Lines[1].Lost = 4 * time.Second
-		s.Crew = b
+		s.Others = b
 		s.runTo(41200 * time.Millisecond)
 		s.panel = panelCrew
 	},
 	"crew-refused": func(s *scene) {
 		b := &fakeCrew{Lines: fakeLines(), Forbids: "safety Ada refuses it: somebody is in the fallout area"}
 		b.Lines[0].Objects = "somebody is in the fallout area"
-		s.Crew = b
+		s.Others = b
 		s.runTo(58900 * time.Millisecond)
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{})
 		s.panel = panelCrew

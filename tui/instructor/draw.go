@@ -76,6 +76,9 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
 	lines := []func(c *screen.Canvas, x, y, room int) (label string){m.factNudge, m.factNext, m.factDrift, m.factSky, m.factSound, m.factFaults}
+	if m.view.State.Field != "" { // before an arming: nothing is next, and nobody taps
+		lines[1], lines[2] = m.factField(0), m.factField(1)
+	}
 	r := m.lay.Facts
 	if r.H > len(lines) {
 		lines = append(lines, m.factCues)
@@ -122,6 +125,20 @@ func (m *Screen) until(d time.Duration) time.Duration {
 		d -= m.passed()
 	}
 	return max(0, d)
+}
+
+// factField says on a line of its own how the field stands while the show is safe, and
+// on the next what does not fit on it.
+func (m *Screen) factField(line int) func(c *screen.Canvas, x, y, room int) string {
+	return func(c *screen.Canvas, x, y, room int) string {
+		if lines := screen.Wrap(m.view.State.Field, room); line < len(lines) {
+			c.Text(x, y, room, lines[line], screen.Strong)
+		}
+		if line > 0 {
+			return ""
+		}
+		return "FIELD"
+	}
 }
 
 func (m *Screen) factDrift(c *screen.Canvas, x, y, room int) string {

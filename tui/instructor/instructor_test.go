@@ -139,6 +139,11 @@ var scenes = map[string]func(*scene){
 		st.Next[0].Committed = true
 		s.sees(instruct.View{State: st, Events: drillEvents()[:9]}, 100*time.Millisecond)
 	},
+	"field": func(s *scene) {
+		st := heldState()
+		st.State, st.Field = "safe", "expected 14, answering 13; go 5 of 7; wait 12:30; in: Quay"
+		s.sees(instruct.View{State: st, Events: drillEvents()}, 0)
+	},
 	"held": func(s *scene) { s.sees(instruct.View{State: heldState(), Events: drillEvents()}, 0) },
 	"radio": func(s *scene) {
 		s.sees(instruct.View{State: heldState(), Events: drillEvents()}, 0)

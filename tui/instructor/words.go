@@ -50,6 +50,8 @@ func eventWords(e session.Entry, says string) (string, screen.Style) {
 		return "plays on " + says, screen.Quiet
 	case session.KindUnderrun:
 		return fmt.Sprintf("the sound device ran dry (%d)", d.Count), screen.Caution
+	case session.KindAnswered, session.KindEntered, session.KindBack, session.KindSentOut, session.KindMarked, show.EventArmed.String():
+		return because(e.Kind), screen.Normal
 	case session.KindClosed:
 		return "the session is closed", screen.Quiet
 	}

@@ -42,12 +42,13 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
+		setup.Crew = r.Drill.Drill.InField(r.Show)
 	} else {
 		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
 	}
 	if o.Crew != nil {
-		setup.Crew = o.Crew
+		setup.Others = o.Crew
 	}
 	c := console.New(setup)
 	return New(c,

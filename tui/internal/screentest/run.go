@@ -93,6 +93,14 @@ func (r *Run) List() string {
 			out = append(out, "tick")
 		case a.Kind == show.KindSilent:
 			out = append(out, "silent")
+		case a.Kind == show.KindAnswer && a.Answer == show.NoAnswer:
+			out = append(out, "withdraw "+a.Text)
+		case a.Kind == show.KindAnswer:
+			out = append(out, string(a.Answer)+" "+a.Text)
+		case a.Kind == show.KindEnter:
+			out = append(out, "enter "+a.Text)
+		case a.Kind == show.KindBack:
+			out = append(out, "back "+a.Text)
 		case a.Kind == show.KindMark:
 			out = append(out, "mark "+a.Text)
 		case a.Kind == show.KindRepair:

@@ -1,0 +1,111 @@
+package console
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/show"
+	"drylane/show/makesafe"
+	"drylane/show/timebase"
+	"drylane/show/words"
+	"drylane/tui/screen"
+)
+
+// madeSafe reports whether the show is safe after it had been armed, or somebody is in
+// the field.
+func (m *Screen) madeSafe() bool {
+	s := m.snap.Safe
+	return s != nil && m.snap.Transport.State() == show.Safe && (!s.Since.IsZero() || len(m.inField()) > 0)
+}
+
+// inField are those who are in the field by name.
+func (m *Screen) inField() []makesafe.Visit {
+	if m.snap.Safe == nil {
+		return nil
+	}
+	return m.snap.Safe.Book.In()
+}
+
+// outside is how many are in the field, whoever sent them.
+func (m *Screen) outside() int { return len(m.fieldOut()) + len(m.inField()) }
+
+// waiting is what is left of the waiting time while the show is safe.
+func (m *Screen) waiting() time.Duration {
+	if !m.madeSafe() {
+		return 0
+	}
+	return m.snap.Safe.Book.Left(m.now)
+}
+
+// drawSafe is the panel of a show that was made safe: since when, how long nobody goes
+// in, who is in, and what was last up.
+func (m *Screen) drawSafe(c *screen.Canvas, r screen.Rectangle) {
+	heading := "in the field"
+	if !m.snap.Safe.Since.IsZero() { // the end of a show is not yet safe: that is one key more
+		heading = "SAFE since " + m.snap.Since.Format("15:04:05")
+	}
+	p := c.Paragraph(c.Heading(r, heading))
+	if left := m.waiting(); left > 0 {
+		p.Write("WAIT: nobody goes in for "+timebase.ClockUp(left), screen.Alarm)
+	} else if !m.snap.Safe.Since.IsZero() {
+		p.Write("waited "+timebase.ClockUp(m.snap.Safe.Book.Wait())+"; the operator says who goes in", screen.Strong)
+	}
+	in := m.inField()
+	for _, v := range in {
+		p.Write(fmt.Sprintf("%s in the field for %s", v.Name, timebase.Clock(m.now.Sub(v.In))), screen.Alarm)
+	}
+	if len(in) == 0 {
+		p.Write(fmt.Sprintf("nobody is in (%s: who goes in)", m.Keys.Name(actRepair)), screen.Normal)
+	}
+	if s := m.snap.Safe; !s.Since.IsZero() {
+		p.Write("when it stopped: "+words.LastUp(s.UpThen, s.Unknown, s.LastUp), screen.Normal)
+		if due := m.dueAtStop(); due != "" {
+			p.Write(due, screen.Alarm)
+		}
+	}
+	m.listUp(c, p.Left)
+}
+
+// drawPeople asks who goes in, or is back.
+func (m *Screen) drawPeople(c *screen.Canvas) {
+	s := m.snap.Safe
+	if s == nil {
+		return
+	}
+	n := max(1, len(m.hand.people))
+	r := c.Box(60, n+4, "who goes in, who is back?")
+	for i, name := range m.hand.people {
+		what, style := "goes in", screen.Normal
+		for _, v := range s.Book.In() {
+			if v.Name == name {
+				what, style = "is back, after "+timebase.Clock(m.now.Sub(v.In)), screen.Alarm
+			}
+		}
+		c.Text(r.X, r.Y+i, 2, fmt.Sprint(i+1), screen.KeyName)
+		c.Text(r.X+3, r.Y+i, 24, name, screen.Strong)
+		c.Text(r.X+28, r.Y+i, r.W-28, what, style)
+	}
+	if len(m.hand.people) == 0 {
+		c.Text(r.X, r.Y, r.W, "show.toml names nobody: [safe] crew", screen.Quiet)
+	}
+	if left := m.waiting(); left > 0 {
+		c.Text(r.X, r.Y+r.H-2, r.W, "WAIT: nobody goes in for "+timebase.ClockUp(left), screen.Alarm)
+	}
+	c.Text(r.X, r.Y+r.H-1, r.W, "a digit says it; any other key goes back", screen.Quiet)
+}
+
+// safeKeys are the keys of the bottom line once the show was made safe.
+var safeKeys = []bottomKey{{actArm, "ARM"}, {actRepair, "in or back"}, {actField, "go / no-go"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"},
+	{ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {actZoomAll, "whole show"}}
+
+// safeHint says what comes now.
+func (m *Screen) safeHint() string {
+	k := m.Keys.Name
+	switch {
+	case m.waiting() > 0:
+		return fmt.Sprintf("Made safe: nobody goes in for %s. %s: who goes in.", timebase.ClockUp(m.waiting()), k(actRepair))
+	case m.snap.Ready != nil:
+		return fmt.Sprintf("Made safe. %s: who goes in. Before a new arming everybody is asked again: %s.", k(actRepair), k(actField))
+	}
+	return fmt.Sprintf("Made safe. %s: who goes in, who is back. %s arms again.", k(actRepair), k(actArm))
+}
