@@ -249,3 +249,22 @@ func TestTrainer(t *testing.T) {
 		t.Errorf("the drill was told %+v", r.run.steps)
 	}
 }
+
+// TestLostForbids: while somebody is lost whom the show cannot go on without it is not
+// resumed, until they are back or struck off; a hold that somebody has not
+// acknowledged is counted.
+func TestLostForbids(t *testing.T) {
+	r := newRig(t, nil)
+	m := r.join("Ada", "safety")
+	r.run.do(show.Arm)
+	r.run.do(show.Start)
+	r.run.do(show.Hold)
+	eventually(t, "one has not acknowledged", func() bool { return r.run.gate.Unheard() == 1 })
+	m.conn.Close()
+	eventually(t, "the run is forbidden to go on", func() bool { return r.run.gate.Forbids() == "nothing is heard of Ada (safety)" })
+	if n := len(r.run.called()); n > 0 {
+		t.Errorf("a run that stands was held %d times", n)
+	}
+	r.run.gate.StrikeOff("Ada")
+	eventually(t, "it may go on", func() bool { return r.run.gate.Forbids() == "" && r.run.gate.Unheard() == 0 })
+}

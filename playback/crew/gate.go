@@ -12,7 +12,8 @@ import (
 // A Gate stands between a deck and its crew: it is made before both. The deck asks it
 // who forbids to go on, and tells it what went into the log. The zero Gate is open.
 type Gate struct {
-	why atomic.Pointer[string]
+	why     atomic.Pointer[string]
+	unheard atomic.Int64
 
 	mu   sync.Mutex
 	news []session.Entry // not yet told; the oldest are dropped
@@ -28,6 +29,9 @@ func (g *Gate) Forbids() string {
 }
 
 func (g *Gate) forbid(why string) { g.why.Store(&why) }
+
+// Unheard is a deck's Unheard. It returns at once.
+func (g *Gate) Unheard() int { return int(g.unheard.Load()) }
 
 // mostNews is how many entries wait to be told.
 const mostNews = 128

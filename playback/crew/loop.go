@@ -79,6 +79,7 @@ func (l *Lead) followHold() {
 	case l.roster.Hold() == 0:
 		l.roster.Called(s.Since.Sub(l.began))
 	}
+	l.cfg.Gate.unheard.Store(int64(len(l.roster.Waiting())))
 }
 
 // take does what a message asks for.
@@ -130,8 +131,23 @@ func (l *Lead) happened(events []crew.Event, d Deed) {
 	}
 	if len(events) > 0 {
 		l.sent.crewChanged, l.sent.cues = true, -cuesEvery
-		l.cfg.Gate.forbid(l.roster.Forbids())
+		l.cfg.Gate.forbid(l.forbids())
 	}
+}
+
+// forbids says why the run must not go on: somebody refuses it, or is lost whom the
+// show cannot go on without.
+func (l *Lead) forbids() string {
+	why := l.roster.Forbids()
+	for _, m := range l.roster.Lost() {
+		if crew.Holds(l.cfg.Lost, m.Role.Kind) {
+			if why != "" {
+				why += "; "
+			}
+			why += show.NothingHeardOf(m.Name) + " (" + m.Role.Words() + ")"
+		}
+	}
+	return why
 }
 
 // when is what a member's machine says of when it was, as far as it can be true: not

@@ -133,7 +133,7 @@ func (l *Lead) state(s *deck.Snapshot) *State {
 	l.sent.n++
 	st := &State{N: l.sent.n, At: at, State: t.State().String(), For: max(0, now.Sub(s.Since)), Hold: l.roster.Hold(),
 		Heard: int64(t.Heard()), Ahead: int64(max(t.Heard(), s.Rendered)), Speed: s.Speed, Nudge: t.Asked(), Gone: t.Next(),
-		Forbids: l.cfg.Gate.Forbids(), Over: s.Done}
+		Forbids: l.roster.Forbids(), Over: s.Done}
 	if t.State() == show.Held {
 		st.Why = s.Message.Text
 	}

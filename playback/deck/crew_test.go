@@ -129,3 +129,26 @@ func TestLogCrew(t *testing.T) {
 		t.Errorf("struck off %q, and then %+v", off, e[len(e)-1])
 	}
 }
+
+// TestUnheard: a resume while somebody of the crew has not acknowledged the hold must
+// be asked for twice, and the log says how many had not.
+func TestUnheard(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.cfg.Unheard = func() int { return 2 }
+	r.Command(show.Command{Action: show.Hold}, *now)
+	r.step()
+	for i, want := range []show.State{show.Held, show.Running} {
+		*now = now.Add(time.Second)
+		r.Command(show.Command{Action: show.Resume}, *now)
+		r.step()
+		if got := r.t.State(); got != want {
+			t.Errorf("asked %d times the run is %s; wanted %s", i+1, got, want)
+		}
+	}
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if got := e[len(e)-1]; got.Kind != "resumed" || got.Data.Unheard != 2 || got.Words(rate, 10*rate) != "2 of the crew not heard from" {
+		t.Errorf("%+v: %q", got, got.Words(rate, 10*rate))
+	}
+}

@@ -78,6 +78,10 @@ type Config struct {
 	// crew refuses it; empty when it may. It is asked from the deck's loop and must not
 	// wait for anything. Nil: nobody does.
 	Forbids func() string
+	// Unheard is how many members of the crew have not acknowledged the hold that is on.
+	// It is asked from the deck's loop and must not wait for anything. Nil: there is no
+	// crew.
+	Unheard func() int
 	// StrikeOff takes a member of the crew off the list of those who are awaited. It is
 	// called from the deck's loop and must not wait for anything. Nil: there is no crew.
 	StrikeOff func(name string)

@@ -125,6 +125,8 @@ type Data struct {
 	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown; cut, ended: how many were, without those
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
+	Unheard int `json:"silent_crew,omitempty"` // ... members of the crew who had not acknowledged the hold
+
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
@@ -180,7 +182,7 @@ func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Nam
 
 // Open is what a resume left open; in logs that do not tell, nothing.
 func (d *Data) Open() show.Open {
-	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Count: d.InCount}
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Silent: d.Unheard, Count: d.InCount}
 }
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
@@ -287,7 +289,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
-		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count
+		d.Unticked, d.Up, d.Unknown, d.Unheard, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Silent, e.Open.Count
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause, d.Member = e.Reason, e.Cause, e.Member
 		for _, i := range t.DueAtStop() {
