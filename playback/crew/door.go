@@ -21,12 +21,11 @@ type door struct {
 	now   func() time.Time
 	wrong func(from string, so int) // told of wrong codes; must not wait
 
-	mu     sync.Mutex
-	codes  map[crew.Kind]string
-	known  map[string]*guest // by number
-	guess  guesses
-	kick   func(connection uint64) // ends a connection; nil before the server is there
-	change func()                  // told when the codes are others; must not wait
+	mu    sync.Mutex
+	codes map[crew.Kind]string
+	known map[string]*guest // by number
+	guess guesses
+	kick  func(connection uint64) // ends a connection; nil before the server is there
 }
 
 // A guest is a machine that was let in.
@@ -34,14 +33,18 @@ type guest struct {
 	secret     [sha256.Size]byte
 	kind       crew.Kind
 	connection uint64
+	away       time.Time // it was sent away until then
 }
+
+// awayFor is how long a machine that was sent away stays out.
+const awayFor = 2 * time.Second
 
 // mostGuests is how many machines can be let in, those that came and went included.
 const mostGuests = 1000
 
 func newDoor(lead string, once bool, now func() time.Time) *door {
 	d := &door{lead: lead, once: once, now: now, codes: map[crew.Kind]string{}, known: map[string]*guest{},
-		wrong: func(string, int) {}, change: func() {}}
+		wrong: func(string, int) {}}
 	for _, k := range crew.Kinds() {
 		d.codes[k] = newCode(k)
 	}
@@ -90,8 +93,8 @@ func (d *door) admit(id, word, from string, connection uint64) (crew.Kind, bool)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	g := d.known[id]
-	if g != nil && !equal(string(g.secret[:]), string(sum[:])) {
-		return "", false // the number of another machine
+	if g != nil && (!equal(string(g.secret[:]), string(sum[:])) || d.now().Before(g.away)) {
+		return "", false // the number of another machine, or one that was sent away
 	}
 	if g == nil || !kindIs(code, g.kind) { // a newcomer, or one that changes its role
 		kind, ok := d.codeOf(code, from)
@@ -134,7 +137,6 @@ func (d *door) codeOf(code, from string) (crew.Kind, bool) {
 	d.guess.hit(from)
 	if d.once {
 		d.codes[kind] = newCode(kind)
-		d.change()
 	}
 	return kind, true
 }
@@ -150,14 +152,16 @@ func (d *door) list() map[crew.Kind]string {
 	return codes
 }
 
-// sendAway ends the connection of a machine. It may come back.
+// sendAway ends the connection of a machine. It may come back after awayFor.
 func (d *door) sendAway(id string) {
 	d.mu.Lock()
-	g, kick := d.known[id], d.kick
-	d.mu.Unlock()
-	if g != nil && kick != nil {
-		kick(g.connection)
+	defer d.mu.Unlock()
+	g := d.known[id]
+	if g == nil || d.kick == nil {
+		return
 	}
+	g.away = d.now().Add(awayFor)
+	go d.kick(g.connection)
 }
 
 // tokenLength is that of a machine's number and of its secret: 130 bits.

@@ -22,10 +22,8 @@ func (d *door) try(id, code, secret, from string) bool {
 // TestOnce: a code lets in one machine, which comes back without another.
 func TestOnce(t *testing.T) {
 	d, _ := testDoor(true)
-	changed := 0
-	d.change = func() { changed++ }
 	code, id, secret := d.list()[crew.Spotter], newToken(), newToken()
-	if !d.try(id, strings.ToLower(code), secret, "a") || changed != 1 {
+	if !d.try(id, strings.ToLower(code), secret, "a") {
 		t.Fatal("a good code is not taken")
 	}
 	if d.try(newToken(), code, newToken(), "a") {

@@ -21,10 +21,13 @@ type called struct {
 	data   []byte
 	at     time.Time // when the latest came in; zero: it was handed on
 	handed time.Time // when the one before was
+	since  time.Time // the second in which they are counted
+	n      int
 }
 
-// put notes a HOLD of a machine.
-func (h *holds) put(id string, data []byte, at time.Time) {
+// put notes a HOLD of a machine, and reports whether it is one too many in this
+// second: once for each.
+func (h *holds) put(id string, data []byte, at time.Time) (flood bool) {
 	h.mu.Lock()
 	if h.list == nil {
 		h.list = map[string]*called{}
@@ -35,11 +38,17 @@ func (h *holds) put(id string, data []byte, at time.Time) {
 		h.list[id] = c
 	}
 	c.data, c.at = data, at
+	if at.Sub(c.since) > time.Second {
+		c.since, c.n = at, 0
+	}
+	c.n++
+	flood = c.n == mostASec
 	h.mu.Unlock()
 	select {
 	case h.wake <- struct{}{}:
 	default:
 	}
+	return flood
 }
 
 // take calls do for each HOLD that is due to be handed on.
@@ -64,4 +73,8 @@ func (h *holds) take(now time.Time, do func(id string, data []byte, at time.Time
 }
 
 // hearHold notes a HOLD. It comes on a subscription of its own.
-func (l *Lead) hearHold(m *nats.Msg) { l.holds.put(sender(m), m.Data, time.Now()) }
+func (l *Lead) hearHold(m *nats.Msg) {
+	if id := sender(m); l.holds.put(id, m.Data, time.Now()) {
+		l.door.sendAway(id) // what it called for stands
+	}
+}

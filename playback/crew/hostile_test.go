@@ -210,6 +210,26 @@ func TestFlood(t *testing.T) {
 	}
 }
 
+// TestHoldFlood: nor does one whose every message is a HOLD; the one it called for is
+// taken, and it may come back.
+func TestHoldFlood(t *testing.T) {
+	r := newRig(t, nil)
+	s := r.stranger(crew.Position)
+	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version, "Eve", "position:Quay"}))
+	s.Flush()
+	eventually(t, "joined", func() bool { return len(r.Board().Lines) == 1 })
+	r.run.do(show.Arm)
+	r.run.do(show.Start)
+	for range 5000 {
+		s.Publish(fromMember+s.id+".hold", []byte("{}"))
+	}
+	eventually(t, "it is sent away", func() bool { return s.IsClosed() })
+	eventually(t, "its HOLD is taken", func() bool { return len(r.run.called()) > 0 })
+	if n := len(r.run.called()); n > 20 {
+		t.Errorf("the run was told of %d holds", n)
+	}
+}
+
 // TestGarbage: whatever a member sends, the lead goes on.
 func TestGarbage(t *testing.T) {
 	r := newRig(t, nil)

@@ -150,7 +150,7 @@ func TestBadLink(t *testing.T) {
 // without a key, none goes on while nothing is heard of the lead, and the lead has
 // each of them once.
 func TestLostAgainAndAgain(t *testing.T) {
-	cuts := 10
+	cuts := 5
 	if testing.Short() {
 		cuts = 1
 	}
