@@ -32,6 +32,9 @@ func (t *Transport) reenter(c Command, ev []Event) []Event {
 	return append(ev, Event{Kind: EventReentered, At: start, Cue: -1, Effect: from, By: c.By})
 }
 
+// Reentered reports whether the run began at a chosen place, after a cut.
+func (t *Transport) Reentered() bool { return t.spent != nil }
+
 // Out reports whether cue i is no part of the run, since it was re-entered: it had fired
 // before, or its time lies before the place.
 func (t *Transport) Out(i int) bool { return t.out != nil && t.out[i] }

@@ -27,6 +27,7 @@ type ScriptAction struct {
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
 	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device; KindStrike: a member
 	All     bool    // KindTick: all lines that are left
+	Saw     Saw     // KindSaw: what is said of the cue in Text, or of Command.Group, a position
 	Answer  Answer  // KindAnswer: of whom Text begins with, or for a go with no Text of who answers next
 }
 
@@ -43,6 +44,7 @@ const (
 	KindTick               // ticks the next line of the hold checklist
 	KindMark               // names what is wrong with a device of the field board
 	KindRepair             // sends somebody to put a device right
+	KindSaw                // says what somebody saw or heard of a cue, or of a position
 	KindAnswer             // an answer on the go / no-go list
 	KindEnter              // somebody, whom Text names, goes into the field; Command.Anyway: however much of the waiting time is left
 	KindBack               // ... and is out of it again
@@ -72,6 +74,10 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          silent                           go on without a lost sound device
          mark DEVICE FAULT                on the field board; "ok" takes a mark back
          repair DEVICE                    somebody goes out and puts it right
+         seen CUE                         somebody at the console saw or heard it
+         did-not-go CUE                   ... or says that it did not go; "unsaid CUE" takes
+                                          either back; "position NAME" in place of a cue:
+                                          of all that was commanded there by then
          go [WHO]                         an answer before the arming: of who is asked next,
                                           or of whom it names; "withdraw WHO" takes it off
          no-go WHO [REASON]               ... with the reason
@@ -207,10 +213,12 @@ func parseAction(words []string) (ScriptAction, error) {
 			return ScriptAction{}, errors.New(`"strike off NAME", such as "strike off Ada"`)
 		}
 		return ScriptAction{Kind: KindStrike, Text: Clean(name)}, nil
+	case "seen", "did-not-go", "unsaid":
+		return parseSaying(verb, words[1:])
 	case "go", "no-go", "withdraw", "enter", "back":
 		return parseReady(verb, Clean(rest), anyway)
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, go, no-go, withdraw, enter, back, strike off, cut, re-enter, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, seen, did-not-go, unsaid, go, no-go, withdraw, enter, back, strike off, cut, re-enter, reset")
 }
 
 // parseBoard reads a step at the field board, which alone knows its devices.
@@ -225,6 +233,20 @@ func parseBoard(verb string, words []string) (ScriptAction, error) {
 		return ScriptAction{}, errors.New(`"mark DEVICE FAULT", such as "mark M1 missing", or "mark M1 ok"`)
 	}
 	return ScriptAction{Kind: KindMark, Text: text}, nil
+}
+
+// parseSaying reads what somebody says of a cue or a position.
+func parseSaying(verb string, words []string) (ScriptAction, error) {
+	a := ScriptAction{Kind: KindSaw, Saw: map[string]Saw{"seen": SeenOrHeard, "did-not-go": DidNotGo}[verb]}
+	switch name := strings.Join(words, " "); {
+	case name == "" || name == LanesByPosition:
+		return ScriptAction{}, fmt.Errorf(`"%s CUE" or "%s position NAME"`, verb, verb)
+	case words[0] == LanesByPosition:
+		a.Command.Group = Group{LanesByPosition, strings.Join(words[1:], " ")}
+	default:
+		a.Text = name
+	}
+	return a, nil
 }
 
 // parseReady reads an answer before the arming, or who goes into the field or is back.

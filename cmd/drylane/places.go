@@ -21,7 +21,7 @@ type placesCmd struct {
 }
 
 func (placesCmd) Help() string {
-	return "After a cut and make safe a show can start again from somewhere. This lists the places: where the music changes or the list pauses, and where a start tears no count, no long burn and no chase in two. Each says what would fire, how long until the first cue, the timecode there, and what stays loaded. A script starts from one with: re-enter 1:05.000 run-up 4, then start.\n\nExamples:\n\n  drylane places shows/harbour\n  drylane places shows/harbour --session last --run-up 8s"
+	return "After a cut and make safe a show can start again from somewhere. This lists the places: where the music changes or the list pauses, and where a start tears no count, no long burn and no chase in two. Each says what would fire, how long until the first cue, the timecode there, and what stays loaded. On the console the key u lists them after a cut. A script starts from one with: re-enter 1:05.000 run-up 4, then start.\n\nExamples:\n\n  drylane places shows/harbour\n  drylane places shows/harbour --session last --run-up 8s"
 }
 
 func (c placesCmd) Run(e *env) error {
@@ -103,6 +103,10 @@ func (c placesCmd) print(e *env, t *show.Transport, list []reentry.Proposal, ids
 	for _, p := range list {
 		fmt.Fprintf(e.out, "%s\n    %s\n", p.Head(), p.Words(rate, ids))
 	}
-	_, err := fmt.Fprintf(e.out, "\n%s\n", reentry.Care)
+	fmt.Fprintln(e.out)
+	if !c.List {
+		fmt.Fprintln(e.out, reentry.Bars)
+	}
+	_, err := fmt.Fprintf(e.out, "%s\n", reentry.Care)
 	return err
 }

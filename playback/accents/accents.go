@@ -13,17 +13,45 @@ import (
 	"drylane/playback"
 	"drylane/playback/disk"
 	"drylane/playback/onset"
+	"drylane/playback/phrase"
 	"drylane/show/review"
 	"drylane/show/timebase"
 
 	"github.com/adrg/xdg"
 )
 
+// A Tell is told what is being done and how much of it is over, 0 to 1.
+type Tell func(what string, part float64)
+
 // Find finds the onsets of a sound file, or takes them from the user's cache,
 // where they lie under the hash of the file's bytes: to hash the sound itself, the
-// file would have to be decoded once more, only to be asked for. tell is told what
-// is being done and how much of it is over, 0 to 1.
-func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), tell func(what string, part float64)) (*onset.Music, error) {
+// file would have to be decoded once more, only to be asked for.
+func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), tell Tell) (*onset.Music, error) {
+	h, err := known(ctx, name, open, tell)
+	if err != nil {
+		return nil, err
+	}
+	if h.music == nil {
+		if err := h.listen(ctx, open, tell); err != nil {
+			return nil, err
+		}
+	}
+	return h.music, nil
+}
+
+// A heard is what was heard of a sound file.
+type heard struct {
+	name  string
+	hash  string // of the file's bytes
+	rate  int
+	total timebase.Frame
+
+	music *onset.Music  // nil: not yet
+	score *phrase.Score // nil: not yet
+}
+
+// known is what the cache has of a sound file.
+func known(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), tell Tell) (*heard, error) {
 	f, err := open()
 	if err != nil {
 		return nil, err
@@ -32,25 +60,55 @@ func Find(ctx context.Context, name string, open func() (io.ReadSeekCloser, erro
 	if err != nil {
 		return nil, err
 	}
+	defer s.Close()
 	base := filepath.Base(name)
-	part := func(done, total int64) float64 { return float64(done) / float64(max(1, total)) }
-	hash, err := hashWhole(ctx, f, func(done, total int64) { tell("reading "+base, part(done, total)) })
-	s.Close()
+	h := &heard{name: name, rate: s.Rate(), total: timebase.Frame(s.Len())}
+	h.hash, err = hashWhole(ctx, f, func(done, total int64) { tell("reading "+base, part(done, total)) })
 	if err != nil {
 		return nil, Stopped(err, name)
 	}
-	if m := cached(hash); m != nil {
-		return m, nil
+	h.music, h.score = cached(h.hash), cachedScore(h.hash)
+	return h, nil
+}
+
+func part(done, total int64) float64 { return float64(done) / float64(max(1, total)) }
+
+// listen decodes the file once and finds in that pass all that is not known of it. What
+// it finds goes into the cache.
+func (h *heard) listen(ctx context.Context, open func() (io.ReadSeekCloser, error), tell Tell) error {
+	l := phrase.NewListener(h.rate)
+	var d *onset.Detector
+	if h.music == nil {
+		d = onset.NewDetector(h.rate)
+		defer d.Close()
 	}
-	m, err := onset.Analyse(ctx, name, open, func(done, total timebase.Frame) { tell("listening to "+base, part(int64(done), int64(total))) })
+	what := "listening to " + filepath.Base(h.name)
+	err := playback.Pass(ctx, h.name, open, func(start timebase.Frame, frames [][2]float64) error {
+		if d != nil {
+			d.Add(frames)
+		}
+		l.Add(frames)
+		tell(what, part(int64(start)+int64(len(frames)), int64(h.total)))
+		return ctx.Err()
+	})
 	if err != nil {
-		return nil, Stopped(err, name)
+		return Stopped(err, h.name)
 	}
-	// Without a cache the next time takes as long: no reason to fail.
-	if os.MkdirAll(cacheDir(), 0o700) == nil {
-		_ = disk.WriteWhole(filepath.Join(cacheDir(), hash+".json"), m.Write)
+	if d != nil {
+		h.music = d.Music()
+		keep(cacheFile(onsetsDir, h.hash), h.music.Write)
 	}
-	return m, nil
+	h.score = &phrase.Score{Rate: h.rate, Length: h.music.Length, Changes: l.Changes(h.music.Beats)}
+	keep(cacheFile(changesDir, h.hash), h.score.Write)
+	return nil
+}
+
+// keep writes a file of the cache. Without one the next time takes as long: no reason to
+// fail.
+func keep(name string, write func(io.Writer) error) {
+	if os.MkdirAll(filepath.Dir(name), 0o700) == nil {
+		_ = disk.WriteWhole(name, write)
+	}
 }
 
 // hashWhole hashes all bytes of f, wherever it stands.
@@ -73,21 +131,35 @@ func Stopped(err error, name string) error {
 	return err
 }
 
-// cacheDir is the folder of the onsets that were found, by hash of the file.
-func cacheDir() string { return filepath.Join(xdg.CacheHome, "drylane", "onsets") }
+// The folders of what was found, by hash of the file.
+const (
+	onsetsDir  = "onsets"
+	changesDir = "changes"
+)
+
+// cacheFile is the file of a folder for the hash of a sound file.
+func cacheFile(dir, hash string) string {
+	return filepath.Join(xdg.CacheHome, "drylane", dir, hash+".json")
+}
 
 // cached returns the onsets kept for the hash of a file, or nil.
-func cached(hash string) *onset.Music {
-	f, err := disk.Open(filepath.Join(cacheDir(), hash+".json"))
+func cached(hash string) *onset.Music { return stored(cacheFile(onsetsDir, hash), onset.Read) }
+
+// cachedScore returns the changes kept for the hash of a file, or nil.
+func cachedScore(hash string) *phrase.Score { return stored(cacheFile(changesDir, hash), phrase.Read) }
+
+// stored reads a file of the cache; nil where it is not there, or does not read.
+func stored[T any](name string, read func(io.Reader) (*T, error)) *T {
+	f, err := disk.Open(name)
 	if err != nil {
 		return nil
 	}
 	defer f.Close()
-	m, err := onset.Read(f)
+	x, err := read(f)
 	if err != nil {
 		return nil
 	}
-	return m
+	return x
 }
 
 // ForReview hands onsets over to the review, as times.

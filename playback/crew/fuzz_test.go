@@ -54,7 +54,7 @@ func FuzzDeed(f *testing.F) {
 	f.Add("ready", pack(&Deed{At: 5, Bound: 6}))
 	f.Add("hello", pack(&Hello{Version, "Eve", "position:Quay"}))
 	f.Add("tap", []byte(`{"at":9223372036854775807,"bound":9223372036854775807}`))
-	f.Add("missing", pack(&Deed{Cue: "1"}))
+	f.Add("did-not-go", pack(&Deed{Cue: "1"}))
 	f.Add("fault", pack(&Deed{Do: "dead", By: "position", Of: "Quay"}))
 	r := newRig(f, func(c *Config) { c.Drill = "One thing" })
 	id := newToken()

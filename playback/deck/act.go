@@ -81,6 +81,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.fieldDeed(by, a, stamp)
 	case show.KindStrike:
 		d.strikeOff(by, a.Text)
+	case show.KindSaw:
+		d.witness(by, a)
 	case show.KindAnswer:
 		d.readyDeed(by, a, stamp)
 	case show.KindEnter, show.KindBack:

@@ -149,6 +149,7 @@ type Deck struct {
 	still     standstill // of the output
 	count     countIn
 	field     fieldBoard
+	seen      witness
 	ready     readyList
 	safe      safeBook
 	again     Again

@@ -76,6 +76,8 @@ func (d *Deck) handle(ev []show.Event) {
 			d.voices.Remove(e.Cue)
 		case show.EventArmed, show.EventReentered, show.EventReset, show.EventCut:
 			d.voices.Clear()
+		case show.EventFired:
+			d.saw(e.Cue)
 		}
 		d.logEvent(e)
 		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By == show.ByEngine {

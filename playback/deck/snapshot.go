@@ -63,7 +63,8 @@ type Snapshot struct {
 	Safe       *SafeNow    // nil when nobody keeps a book of who is in the field
 	ResumesAt  time.Time   // end of a count-in; zero when nothing is counted in
 	Ticked     int         // lines of the hold checklist
-	Again      Again       // what is done only when it is asked for again
+	Said       show.Sayings
+	Again      Again // what is done only when it is asked for again
 	Done       bool
 
 	entries int64 // of the log that tell of all this
@@ -112,7 +113,7 @@ func (d *Deck) picture() *Snapshot {
 		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
 		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
-		Stops: d.stops(), Field: d.field.now, Ready: d.ready.now, Safe: d.safe.now, ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
+		Stops: d.stops(), Field: d.field.now, Ready: d.ready.now, Safe: d.safe.now, Said: d.seen.said, ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

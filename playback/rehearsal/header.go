@@ -20,6 +20,6 @@ func header(f *folder.Folder, plan *show.Plan, out playback.Output, program stri
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, SHA256: f.SHA256, Rate: plan.Rate, Frames: int64(plan.Length)},
 		Output:     out.Name(), Silent: silent, LatencyMS: float64(out.Latency().Microseconds()) / 1000,
 		GuardMS: plan.Guard.At(plan.Rate).Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(),
-		Lanes: s.Console.Lanes, Together: &plan.Together, Called: callplan.NewWatch(s, plan).Positions(), Cues: session.CuesOf(plan, s.Cues),
+		Lanes: s.Console.Lanes, Together: &plan.Together, ByHand: session.ByHandOf(s.Positions), Called: callplan.NewWatch(s, plan).Positions(), Cues: session.CuesOf(plan, s.Cues),
 	}
 }

@@ -20,11 +20,11 @@ type State string
 
 // The states, the gravest first.
 const (
-	Dud       State = "did not go"    // commanded, and somebody says that it did not go
-	Loaded    State = "still loaded"  // never commanded: treat it as live
-	Commanded State = "commanded"     // and nobody says what it did
-	Seen      State = "seen or heard" // commanded, and somebody saw or heard it
-	Dealt     State = "dealt with"    // found in the search, and dealt with
+	Dud       State = State(show.DidNotGo)    // commanded, and somebody says that it did not go
+	Loaded    State = "still loaded"          // never commanded: treat it as live
+	Commanded State = "commanded"             // and nobody says what it did
+	Seen      State = State(show.SeenOrHeard) // commanded, and somebody saw or heard it
+	Dealt     State = "dealt with"            // found in the search, and dealt with
 )
 
 // states are in the order in which they are told.
@@ -37,6 +37,7 @@ type Reason string
 const (
 	StoodDown  Reason = "stood down"  // its time came while it was
 	NotReached Reason = "not reached" // its time did not come
+	LeftOut    Reason = "left out"    // a re-entry began behind it
 )
 
 // A Pin is a line of the cue list as it stands after the show.
@@ -84,8 +85,12 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 	if n := len(log.Entries); n > 0 {
 		r.Ended = log.Entries[n-1].Wall
 	}
+	said, err := log.Said()
+	if err != nil {
+		return nil, err
+	}
 	for i, c := range runs[0].Cues {
-		r.Pins = append(r.Pins, pinOf(c.CueLine, i, runs))
+		r.Pins = append(r.Pins, pinOf(c.CueLine, i, runs, said.Of(i)))
 	}
 	r.positions()
 	if search != nil {
@@ -96,16 +101,25 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 	return r, nil
 }
 
-// pinOf is what the runs did with a line of the list.
-func pinOf(line session.CueLine, i int, runs []*report.Run) Pin {
+// atConsole is who said what was said while the show was run.
+const atConsole = "at the console"
+
+// pinOf is what the runs did with a line of the list, and what was said of it at the
+// console.
+func pinOf(line session.CueLine, i int, runs []*report.Run, said show.Saw) Pin {
 	p := Pin{CueLine: line, State: Loaded, Reason: NotReached}
 	for _, run := range runs {
-		switch run.Cues[i].Ending {
-		case report.Fired:
+		switch c := &run.Cues[i]; {
+		case c.Ending == report.Fired:
 			p.State, p.Reason = Commanded, ""
+			if said != show.NobodySaid {
+				p.State, p.By = State(said), atConsole
+			}
 			return p
-		case report.Skipped:
+		case c.Ending == report.Skipped:
 			p.Reason = StoodDown
+		case c.LeftOut && p.Reason != StoodDown:
+			p.Reason = LeftOut
 		}
 	}
 	return p

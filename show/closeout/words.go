@@ -67,6 +67,9 @@ func (p Pin) Place() string {
 // Words are what is known of the pin.
 func (p Pin) Words() string {
 	s := string(p.State)
+	if p.State == Commanded {
+		s += ", " + show.NobodySaid.String()
+	}
 	if p.State == Loaded {
 		s += " (" + string(p.Reason) + "): treat as live"
 	}

@@ -30,7 +30,7 @@ Lines that start with # are remarks.
   +0.8 hold [REASON]        and acknowledge, ready, unready, tap, leave, note TEXT,
                             rename NAME, as far as the role may
   +0   stand down           a position asks the shooter for it
-  +2   seen CUE             or missing CUE: it did not go
+  +2   seen CUE             or did-not-go CUE
   +0   object REASON        safety refuses a resume; allow takes it back
   +0   radio WHO: TEXT      a trainer speaks on the radio
   +3   wait                 and nothing else
@@ -102,7 +102,7 @@ func parseStep(text string) (s Step, err error) {
 	t, known := takes[s.Do]
 	switch {
 	case !known:
-		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, seen, missing, object, allow, note, rename, radio, leave, wait")
+		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, seen, did-not-go, object, allow, note, rename, radio, leave, wait")
 	case t.need && rest == "":
 		return s, fmt.Errorf("%q with something behind it", verb)
 	case !t.text && rest != "":

@@ -88,7 +88,7 @@ func (d *Director) Saw(kind show.EventKind, now time.Time) {
 	d.open(now)
 	d.settle(now)
 	switch kind {
-	case show.EventArmed:
+	case show.EventArmed, show.EventReentered:
 		d.arm(now)
 	case show.EventStarted:
 		d.runFrom = now

@@ -147,6 +147,12 @@ const (
 	EarlyEntries        Kind = "early entries"          // asked for or made before the waiting time was over
 	BackWithoutWord     Kind = "back without word"      // ticked for somebody who had not said so
 
+	// Of starts from a place after a cut, and of what was said of cues.
+	TornReentries Kind = "torn re-entries" // at a place inside a count, a long burn or a chase
+	CuesLeftOut   Kind = "cues left out"   // by re-entries: they are still loaded at the end
+	DudsUnmarked  Kind = "duds unmarked"   // %, of the cues that did not go, of which nobody said so
+	FalseDuds     Kind = "false duds"      // that went, and of which somebody said that they did not
+
 	TimeToGoOnSilent Kind = "time to go on" // s, from Step, the loss of the device, to music that runs again
 )
 

@@ -65,6 +65,7 @@ const helpRest = `  from, text        radio: who speaks, and what
                     time to find, false marks, needless walks
                     of who answers and who is in the field: arms without go, go without word, time to no-go
                     (from a step), early entries, back without word, arms with somebody out
+                    after a cut and at the end: torn re-entries, cues left out, duds unmarked, false duds
   step              the step it counts from
   good, pass        up to good earns full marks, up to pass half or, of an answer to a call, up to three quarters
   weight            against the other measures; left out: 1.

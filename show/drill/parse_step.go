@@ -14,7 +14,8 @@ var (
 	kinds = []Kind{TimeToHold, CuesAfterCall, TimeToResume, EarlyArms, EarlyResumes, UnclearResumes, TimeToCut, TimeToStandDown,
 		WrongStandDowns, WrongFirstNudge, StepsToATenth, Residual, NeedlessNudges, NeedlessHolds, NeedlessCuts, TimeToGoOnSilent,
 		FaultsMissed, FaultsMisnamed, FaultsLeft, TimeToFind, FalseMarks, NeedlessWalks, ArmsWithSomebodyOut,
-		ArmsWithoutGo, GoWithoutWord, TimeToNoGo, EarlyEntries, BackWithoutWord}
+		ArmsWithoutGo, GoWithoutWord, TimeToNoGo, EarlyEntries, BackWithoutWord,
+		TornReentries, CuesLeftOut, DudsUnmarked, FalseDuds}
 )
 
 // Wants are all that a step can ask for.

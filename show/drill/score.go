@@ -138,7 +138,7 @@ func Score(log *session.Log, x *Exercise) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := scorer{run: r, x: x, field: field}
+	s := scorer{run: r, x: x, field: field, header: &log.Header}
 	res := s.result(&log.Header)
 	for _, m := range x.Drill.Measures {
 		res.Lines = append(res.Lines, s.line(m))

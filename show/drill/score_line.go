@@ -14,8 +14,9 @@ import (
 // A scorer measures one run.
 type scorer struct {
 	*run
-	x     *Exercise
-	field *session.FieldRun // nil when there was no field board
+	x      *Exercise
+	field  *session.FieldRun // nil when there was no field board
+	header *session.Header
 }
 
 // result is the result without what was measured.
@@ -99,6 +100,9 @@ func (s *scorer) find(m Measure) finding {
 		return f
 	}
 	if measure, ok := fieldMeasures[m.Kind]; ok {
+		return measure(s)
+	}
+	if measure, ok := closeMeasures[m.Kind]; ok {
 		return measure(s)
 	}
 	if s.unforbiddenCut() {

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/session"
+	"drylane/show/timebase"
 	"drylane/show/words"
 )
 
@@ -148,7 +150,7 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		if e.machine() && e.act == show.Hold {
 			return IsRun, because("held by itself", says)
 		}
-		return IsAction, describeAction(e, says)
+		return IsAction, describeAction(e, says, s.plan.Rate)
 	}
 	switch e.Kind {
 	case session.KindDrill:
@@ -157,6 +159,8 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 		return IsAction, "called: the cues are " + text(e.Data.Call)
 	case session.KindNote:
 		return IsAction, "noted: " + says
+	case session.KindSaid:
+		return IsAction, "said of " + text(cmp.Or(e.Data.Cue, e.Data.Name)) + ": " + says
 	case session.KindTicked:
 		return IsAction, "ticked: " + says
 	case session.KindListening:
@@ -182,13 +186,17 @@ func (s *scorer) describe(e *event) (MomentKind, string) {
 	return "", ""
 }
 
-func describeAction(e *event, says string) string {
+func describeAction(e *event, says string, rate int) string {
 	switch e.act {
 	case show.Arm:
-		if says != "" {
-			return "armed " + says
+		armed := "armed"
+		if e.Data.At != nil {
+			armed = "armed to go on at " + timebase.ClockMillis(timebase.Frame(*e.Data.At).At(rate))
 		}
-		return "armed"
+		if says != "" {
+			armed += " " + says
+		}
+		return armed
 	case show.Start:
 		return "started"
 	case show.Hold:

@@ -16,6 +16,7 @@ type run struct {
 	started time.Time // by the wall clock; zero if it was not
 	// heard is how much music had been heard at the end.
 	heard    timebase.Frame
+	last     show.Transport // as it stood at the end
 	finished bool
 	ended    string // in words
 	number   int    // among those of the session that were started
@@ -114,6 +115,9 @@ func lastRun(log *session.Log, d *Drill) (*run, error) {
 // entry takes the next entry into the run.
 func (r *runner) entry(at *session.Replayed) {
 	e := event{Entry: at.Entry, did: at.Did, act: at.Command.Action, was: at.Before.Asked(), asked: at.After.Asked(), state: at.After.State()}
+	if e.act == show.Reenter { // an arming as well, for a start from a place
+		e.act = show.Arm
+	}
 	switch {
 	case !at.Did:
 	case e.act == show.Arm && !r.goesOn():
@@ -128,7 +132,7 @@ func (r *runner) entry(at *session.Replayed) {
 	}
 	switch {
 	case r.run != nil && !r.over:
-		r.keep(e, at.After.Heard())
+		r.keep(e, at.After)
 	case e.call() && r.opening(e.Data.Step), e.atBoard():
 		r.open = append(r.open, e)
 	}
@@ -157,10 +161,11 @@ func up(t *show.Transport, held time.Duration) time.Duration {
 }
 
 // keep adds an event to the run and notices when the run is over.
-func (r *runner) keep(e event, heard timebase.Frame) {
+func (r *runner) keep(e event, t *show.Transport) {
+	heard := t.Heard()
 	run := r.run
 	run.events = append(run.events, e)
-	run.heard = heard
+	run.heard, run.last = heard, *t
 	if e.is(show.Start) && run.started.IsZero() {
 		run.started = e.Wall
 		r.count++

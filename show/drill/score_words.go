@@ -23,6 +23,8 @@ func (k Kind) Words(v Value) string {
 	switch k.unit() {
 	case "s":
 		return v.text() + " s"
+	case "%":
+		return v.text() + " %"
 	case "yes":
 		if v == 0 {
 			return "no"
@@ -55,6 +57,12 @@ func (k Kind) unit() string {
 		return "mark"
 	case NeedlessWalks:
 		return "walk"
+	case CuesLeftOut:
+		return "cue"
+	case DudsUnmarked:
+		return "%"
+	case FalseDuds:
+		return "dud"
 	}
 	return "time"
 }
@@ -118,6 +126,11 @@ var definitions = map[Kind]string{
 	FalseMarks:          "devices that had a mark when the show was first armed, and nothing wrong with them.",
 	NeedlessWalks:       "devices that somebody was sent out to, and nothing wrong with them.",
 	ArmsWithSomebodyOut: "how often the arming was asked for while somebody was in the field. It is refused each time.",
+
+	TornReentries: "starts from a place inside a spoken count, inside the burn of an effect that burns for 5 s or more, or inside a chase.",
+	CuesLeftOut:   "cues that starts from a place passed over, and that are still loaded at the end.",
+	DudsUnmarked:  "percent, of the cues that were commanded and did not go, of which nobody at the console had said so by the end.",
+	FalseDuds:     "cues of which somebody at the console said that they did not go, and that went.",
 
 	TimeToGoOnSilent: "seconds of wall time from the loss of the sound device to music that runs again.",
 }

@@ -2,6 +2,7 @@ package drill
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -53,7 +54,7 @@ func runExample(t *testing.T, d *Drill, s *show.Show, e Example) *session.Log {
 	r.header = session.Header{Program: "test", Title: s.Title, Began: start, Lanes: s.Console.Lanes,
 		Soundtrack: session.Soundtrack{File: s.Soundtrack.File, Rate: demoRate, Frames: demoLength},
 		GuardMS:    s.Console.Guard.Milliseconds(), LimitMS: s.Console.NudgeLimit.Milliseconds(), Together: &plan.Together,
-		Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
+		ByHand: session.ByHandOf(s.Positions), Cues: session.CuesOf(plan, cues), Drill: &session.Drill{Name: d.Name, Seed: e.Seed, File: d.Source}}
 	if r.header.Field = x.Field(s, demoLength*time.Millisecond, nil); r.header.Field != nil {
 		r.board = board.New(*r.header.Field)
 	}
@@ -119,10 +120,13 @@ func (r *dryRun) script() bool {
 		r.answer(show.ByScript, golist.Deed{Who: r.ready.Lines()[i].Who, Answer: s.Do.Answer, Reason: rest})
 	case s.Do.Kind == show.KindEnter, s.Do.Kind == show.KindBack:
 		r.inField(s.Do)
-	case c.Action == show.Arm && r.forbids(c) != show.NoCause:
-		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: "arm", Cause: r.forbids(c)}})
-	case c.Action == show.Arm && r.board != nil && len(r.board.Out(r.now.Sub(r.header.Began))) > 0:
-		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: "arm", Cause: show.CauseSomebodyOut}})
+	case arms(c) && r.forbids(c) != show.NoCause:
+		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: c.Action.String(), Cause: r.forbids(c)}})
+	case arms(c) && r.board != nil && len(r.board.Out(r.now.Sub(r.header.Began))) > 0:
+		r.put(session.Entry{Kind: session.KindRefused, Data: session.Data{Asked: c.Action.String(), Cause: show.CauseSomebodyOut}})
+	case s.Do.Kind == show.KindSaw:
+		i := slices.IndexFunc(r.header.Cues, func(c session.CueLine) bool { return c.ID == s.Do.Text })
+		r.put(session.Entry{Kind: session.KindSaid, Data: session.Data{Saw: s.Do.Saw, Cue: s.Do.Text, Index: &i}})
 	case s.Do.Kind == show.KindSilent:
 		r.away = false
 	case s.Do.Kind == show.KindTick:
@@ -179,6 +183,10 @@ func (r *dryRun) inField(a show.ScriptAction) {
 	}
 	r.put(session.Entry{By: show.ByScript, Kind: kind, Data: data})
 }
+
+// arms reports whether a command would make the field live: the rules for an arming
+// hold for a start from a place as well.
+func arms(c show.Command) bool { return c.Action == show.Arm || c.Action == show.Reenter }
 
 // forbids says why the show cannot be armed.
 func (r *dryRun) forbids(c show.Command) show.Cause {
@@ -251,7 +259,7 @@ func (r *dryRun) events(ev []show.Event) {
 
 func (r *dryRun) put(e session.Entry) {
 	e.Wall = r.now
-	if e.Kind == session.KindDrill || e.Kind == session.KindNote || e.Kind == session.KindTicked {
+	if e.Kind == session.KindDrill || e.Kind == session.KindNote || e.Kind == session.KindTicked || e.Kind == session.KindSaid {
 		e.Heard, e.State = int64(r.tr.Heard()), r.tr.State().String()
 	}
 	if _, err := r.log.Append(e); err != nil {

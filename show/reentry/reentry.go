@@ -22,6 +22,7 @@ type Proposal struct {
 	At    time.Duration // the place
 	Why   string        // what speaks for it
 	Codes []string      // the timecode at the place, of each track that carries one
+	Torn  string        // what a start would tear in two; only of a place by hand
 }
 
 // What keeps a place from being proposed.
@@ -58,7 +59,15 @@ func Propose(s *show.Show, t *show.Transport, changes []time.Duration, runUp tim
 	return list
 }
 
-// A layout is the cue list as places are held against it.
+// ByHand is a place that a person chose, which may tear something in two.
+func ByHand(s *show.Show, t *show.Transport, at, runUp time.Duration) Proposal {
+	return Proposal{Entry: t.EntryAt(at, min(runUp, at)), At: at, Why: "by hand", Codes: codes(s, at), Torn: layOut(s).torn(at)}
+}
+
+// Torn says what a start at a place would tear in two; nothing where it would not.
+func Torn(s *show.Show, at time.Duration) string { return layOut(s).torn(at) }
+
+// A layout is the cue list as places are checked against it.
 type layout struct {
 	row   []show.Cue // in order of their effects
 	posts []callplan.Post
@@ -143,13 +152,13 @@ func codes(s *show.Show, at time.Duration) []string {
 func (p Proposal) Words(rate int, ids func(i int) string) string {
 	s := fmt.Sprintf("%s, first after %.1f s", words.Count(p.Fires, "cue"), p.First.At(rate).Seconds())
 	if len(p.Skipped) > 0 {
-		s += fmt.Sprintf("; %d stay loaded: treat as live: %s", len(p.Skipped), named(p.Skipped, ids))
+		s += fmt.Sprintf("; %d stay loaded: treat as live: %s", len(p.Skipped), Named(p.Skipped, ids))
 	}
 	return s
 }
 
-// named lists cues, those in a row by their ends.
-func named(list []int, ids func(i int) string) string {
+// Named lists cues of the plan, those in a row by their ends. ids names them.
+func Named(list []int, ids func(i int) string) string {
 	var parts []string
 	for i := 0; i < len(list); {
 		k := i
@@ -177,6 +186,10 @@ func (p Proposal) Head() string {
 	}
 	return s
 }
+
+// Bars says what the changes of the music are not: which beat begins a bar was told
+// rightly for half of the pieces only whose scores say it, and so it is not told.
+const Bars = "Where the music changes a phrase starts, as far as this program hears; that is no certain bar."
 
 // Care ends every list of proposals.
 const Care = "Only after make safe, and when everybody is out of the field; what stays loaded stays live. The operator in charge decides."

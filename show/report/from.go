@@ -144,6 +144,12 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
 		session.KindAnswered, session.KindEntered, session.KindMarked, session.KindSentOut, session.KindBack, session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
+	case session.KindSaid:
+		of := "cue " + e.Data.Cue
+		if e.Data.Cue == "" {
+			of = e.Data.Name
+		}
+		b.mark(e, of+": "+b.words(e))
 	case show.EventReentered.String():
 		if e.Data.At != nil {
 			b.mark(e, "goes on at "+timebase.ClockMillis(timebase.Frame(*e.Data.At).At(b.plan.Rate)))
@@ -208,7 +214,11 @@ func (b *builder) cue(i int) CueRun {
 		c.Nudge = b.t.Asked()
 	}
 	switch {
-	case i >= b.t.Next(), b.t.Out(i):
+	case b.t.Out(i) && b.t.Fired(i):
+		c.Ending = Before
+	case b.t.Out(i):
+		c.LeftOut = true
+	case i >= b.t.Next():
 	case c.Down:
 		c.Ending = Skipped
 	default:

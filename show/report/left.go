@@ -40,3 +40,14 @@ func (r *Run) CallsOff() []string {
 	}
 	return list
 }
+
+// leftOut counts the cues that a re-entry left out: they are still loaded.
+func (r *Run) leftOut() int {
+	n := 0
+	for _, c := range r.Cues {
+		if c.LeftOut {
+			n++
+		}
+	}
+	return n
+}

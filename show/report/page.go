@@ -86,6 +86,12 @@ func (v sheetView) Facts() []figure {
 		{"nudges", fmt.Sprint(len(r.Nudges)), "at the end: " + words.Nudge(r.finalNudge())},
 		{"taps", fmt.Sprint(len(r.Taps)), fmt.Sprintf("%d counted", counted)},
 	}
+	if n := r.Count(Before); n > 0 {
+		facts = append(facts, figure{"fired before", fmt.Sprint(n), "the re-entry"})
+	}
+	if n := r.leftOut(); n > 0 {
+		facts = append(facts, figure{"left out", fmt.Sprint(n), "still loaded: treat as live"})
+	}
 	if r.Underruns > 0 {
 		facts = append(facts, figure{"sound ran dry", fmt.Sprint(r.Underruns), "times"})
 	}
@@ -142,6 +148,8 @@ func (v sheetView) odd(c CueRun) string {
 	switch late := v.Run.At(c.Late); {
 	case c.Ending == Skipped:
 		return "skipped, stood down"
+	case c.LeftOut:
+		return "left out by the re-entry: still loaded, treat as live"
 	case c.Ending == Left && c.Down:
 		return "left, stood down"
 	case late > 0:

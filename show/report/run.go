@@ -55,9 +55,10 @@ const (
 	Left    Ending = iota // its time did not come
 	Fired                 // it fired
 	Skipped               // its time came while it was stood down
+	Before                // it had fired before the show was re-entered
 )
 
-func (f Ending) String() string { return [...]string{"left", "fired", "skipped"}[f] }
+func (f Ending) String() string { return [...]string{"left", "fired", "skipped", "fired before"}[f] }
 
 // A CueRun is what a run did with one line of the cue list.
 type CueRun struct {
@@ -70,6 +71,9 @@ type CueRun struct {
 	// Late is how much later it fired than list and nudge say: a nudge that
 	// came when it was overdue already cannot fire it in the past.
 	Late timebase.Frame
+	// LeftOut says that it was no part of the run, since that was re-entered, and had
+	// not fired before: still loaded.
+	LeftOut bool
 	// Down says that it was stood down, when its time came or at the end.
 	Down bool
 	// Moved says that it was in the air during a hold, so that its effect was

@@ -24,8 +24,8 @@ type Sheet struct {
 	Run    *Run
 	Person Person
 	// List is the drift of the cue list as it is written, with no nudge: all
-	// taps of the run count, whatever the nudge was. Cues that were stood down
-	// are left out. Its verdict's nudge is the one to begin with next time.
+	// taps of the run count, whatever the nudge was. Cues that were stood down,
+	// or no part of the run since it was re-entered, are left out. Its verdict's nudge is the one to begin with next time.
 	List drift.Report
 	// Listed are indices into Run.Cues of the cues that List was made with, so
 	// that Listed[List.Pairs[k].Cues[0]] is a cue of the run.
@@ -48,7 +48,7 @@ func NewSheet(name string, run *Run, who Person) *Sheet {
 	s := &Sheet{Name: show.Clean(name), Run: run, Person: who}
 	s.Person.Name = show.Clean(who.Name)
 	for i, c := range run.Cues {
-		if !c.Down {
+		if !c.Down && !c.LeftOut && c.Ending != Before {
 			s.Listed = append(s.Listed, i)
 		}
 	}

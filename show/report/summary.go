@@ -21,6 +21,8 @@ type Summary struct {
 	Fired   int           `json:"fired"`
 	Skipped int           `json:"skipped"`
 	Left    int           `json:"left"`
+	Before  int           `json:"fired_before,omitempty"` // the run was re-entered
+	LeftOut int           `json:"left_out,omitempty"`     // of Left: by the re-entry
 	Holds   int           `json:"holds"`
 	Open    int           `json:"resumed_open"` // holds resumed with something up or unticked
 	Held    time.Duration `json:"held_ns"`
@@ -50,7 +52,7 @@ type EraSummary struct {
 func (s *Sheet) Summary() Summary {
 	r := s.Run
 	sum := Summary{Title: show.Clean(r.Header.Title), State: r.State.String(), Heard: timebase.ClockMillis(r.At(r.Heard)),
-		Cues: len(r.Cues), Fired: r.Count(Fired), Skipped: r.Count(Skipped), Left: r.Count(Left),
+		Cues: len(r.Cues), Fired: r.Count(Fired), Skipped: r.Count(Skipped), Left: r.Count(Left), Before: r.Count(Before), LeftOut: r.leftOut(),
 		Holds: len(r.Holds), Held: r.Held(), Taps: len(r.Taps), Verdict: s.Verdict(), Field: r.FieldLines(), Ready: r.ReadyLines(), InField: r.InFieldLines()}
 	for _, h := range r.Holds {
 		if h.Left.Any() {
@@ -76,6 +78,12 @@ func eraSummary(nudge time.Duration, taps int, r drift.Report) EraSummary {
 func (s Summary) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s at %s. %s: %d fired, %d skipped, %d left.\n", s.Title, s.State, s.Heard, words.Count(s.Cues, "cue"), s.Fired, s.Skipped, s.Left)
+	if s.Before > 0 {
+		fmt.Fprintf(&b, "%d had fired before the re-entry.\n", s.Before)
+	}
+	if s.LeftOut > 0 {
+		fmt.Fprintf(&b, "%d of those left were left out by the re-entry: still loaded, treat as live.\n", s.LeftOut)
+	}
 	for _, lines := range [][]string{s.Field, s.Ready, s.InField} {
 		if len(lines) > 0 {
 			b.WriteString(strings.Join(lines, "\n  ") + "\n")

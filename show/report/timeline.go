@@ -95,6 +95,7 @@ func laneOf(r *Run, x page.Axis, name string, rest bool, top float64, names []st
 		}
 		at := x.At(r.At(c.Listed - timebase.FrameAt(c.Nudge, r.Plan.Rate) + c.Late).Seconds())
 		switch {
+		case c.Ending == Before: // it stands in the run that fired it
 		case c.Ending == Skipped:
 			skipped = append(skipped, at)
 		case c.Ending == Left:

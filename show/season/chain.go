@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -74,10 +75,8 @@ func ReadChain(name string, r io.Reader) ([]Signature, error) {
 	sc.Buffer(nil, maxSignature)
 	before := ""
 	for n := 1; sc.Scan(); n++ {
-		var s Signature
-		d := json.NewDecoder(bytes.NewReader(sc.Bytes()))
-		d.DisallowUnknownFields()
-		switch err := d.Decode(&s); {
+		s, err := readSignature(sc.Bytes())
+		switch {
 		case err != nil:
 			return chain, &ChainError{name, n, "found no signature; the file was changed or is torn"}
 		case s.Before != before:
@@ -92,6 +91,20 @@ func ReadChain(name string, r io.Reader) ([]Signature, error) {
 		return chain, fmt.Errorf("%s: %w", name, err)
 	}
 	return chain, nil
+}
+
+// readSignature reads a line, all of it: what stood behind a signature on its line would
+// be signed by nobody.
+func readSignature(line []byte) (s Signature, err error) {
+	d := json.NewDecoder(bytes.NewReader(line))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&s); err != nil {
+		return s, err
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return s, errors.New("found more behind a signature on its line")
+	}
+	return s, nil
 }
 
 // String is the signature in one line.

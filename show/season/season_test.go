@@ -227,6 +227,27 @@ func TestAChangeShows(t *testing.T) {
 	})
 }
 
+// Two signatures on one line are none: the second would be read by nobody.
+func TestTwoOnALine(t *testing.T) {
+	var file []byte
+	var chain []Signature
+	for range 3 {
+		s, line, err := Sign(chain, Signature{At: july, By: "Kim"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		chain, file = append(chain, s), append(file, line...)
+	}
+	for _, between := range []string{" ", "\v", ""} {
+		joined := bytes.Replace(file, []byte("\n"), []byte(between), 1)
+		got, err := ReadChain("signatures.jsonl", bytes.NewReader(joined))
+		var broken *ChainError
+		if !errors.As(err, &broken) || broken.Line != 1 || len(got) != 0 {
+			t.Errorf("%q between them: %d signatures and %v", between, len(got), err)
+		}
+	}
+}
+
 func FuzzReadChain(f *testing.F) {
 	f.Add([]byte(`{"at":"2026-07-01T20:00:00Z","session":"a","session_sha256":"","person":"","drill":"","score":0,"by":"Kim","before":"","sum":""}` + "\n"))
 	f.Add([]byte("{}\n"))

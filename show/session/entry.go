@@ -44,6 +44,7 @@ type Header struct {
 	GuardMS    int64      `json:"guard_ms"`
 	LimitMS    int64      `json:"nudge_limit_ms"`
 	Lanes      string     `json:"lanes"`
+	ByHand     []string   `json:"by_hand,omitempty"`  // positions that are fired by hand, to a spoken count
 	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
@@ -149,6 +150,7 @@ type Data struct {
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 
+	Saw     show.Saw    `json:"saw,omitempty"`      // said: of the cue, or of what was commanded at a position; absent: taken back
 	Who     string      `json:"who,omitempty"`      // answered: on the go / no-go list; entered, back: who goes into the field
 	Answer  show.Answer `json:"answer,omitempty"`   // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
 	Turn    string      `json:"turn,omitempty"`     // ... whose turn it was, of one that came out of turn
@@ -211,6 +213,7 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
 	KindAnswered  = "answered" // somebody on the go / no-go list
 	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindCrew      = "crew"     // a member of the crew did something, or something happened to one
@@ -243,6 +246,16 @@ func CuesOf(p *show.Plan, cues []show.Cue) []CueLine {
 			c.Position, c.Module, c.Pin, c.Effect, c.Caliber}
 	}
 	return out
+}
+
+// ByHandOf names the positions that are fired by hand, for a header.
+func ByHandOf(list []show.Position) (names []string) {
+	for _, p := range list {
+		if p.HandFired {
+			names = append(names, p.Name)
+		}
+	}
+	return names
 }
 
 // Plan rebuilds what the session ran. Its cues have the header's order.

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 
 	"drylane/show"
@@ -20,7 +21,8 @@ func (d *Difference) Error() string {
 // Replay holds what every cue did in the session against what the session's
 // commands lead to, to the frame. It returns how many cue events agreed, and a
 // *Difference if one did not. What was done at a field board, on the go / no-go
-// list and about people in the field is done again, too.
+// list and about people in the field is done again, too, and what was said of cues is
+// said again.
 func Replay(log *Log) (agreed int, err error) {
 	for e, err := range log.Walk() {
 		if err != nil {
@@ -30,16 +32,11 @@ func Replay(log *Log) (agreed int, err error) {
 			agreed++
 		}
 	}
-	if _, err := log.Field(); err != nil {
-		return agreed, err
-	}
-	if _, err := log.Ready(); err != nil {
-		return agreed, err
-	}
-	if _, err := log.MadeSafe(); err != nil {
-		return agreed, err
-	}
-	return agreed, nil
+	_, errField := log.Field()
+	_, errReady := log.Ready()
+	_, errSafe := log.MadeSafe()
+	_, errSaid := log.Said()
+	return agreed, errors.Join(errField, errReady, errSafe, errSaid)
 }
 
 func describeEntry(e *Entry) string {

@@ -54,6 +54,8 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean("listening to " + what + " from " + timebase.ClockMillis(at(timebase.Frame(*d.At))))
 	case KindSecond:
 		return show.Clean(d.second())
+	case KindSaid:
+		return show.Clean(d.said())
 	case show.EventArmed.String(), show.EventReentered.String():
 		return show.Clean(d.without())
 	case KindAnswered:

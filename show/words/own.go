@@ -22,7 +22,10 @@ var Owned = []Own{
 	{"still up", "lit, and by the list not yet broken or burnt out; unknown without a burn time. Only the spotter sees what is up"},
 	{"hold", "music and cues stop together. Held is not safe to enter: the next cue is one key away"},
 	{"go / no-go", "who is asked before the arming, and in which order. A no-go stands until who said it says go; a go is asked for again once somebody was in the field, or the show was made safe"},
-	{"make safe", "cut, wait, and have it confirmed: only then may anybody enter the field; then the field reports ready, and the show is armed and started anew"},
+	{"make safe", "cut, wait, and have it confirmed: only then may anybody enter the field; then the field reports ready, and the show is armed again, from the top or from a place in the music"},
+	{"left out", "passed over by a start from a place in the music: not fired, and still loaded in the field"},
+	{"run-up", "the music that plays alone before the place from which a show goes on"},
+	{"nobody said", "commanded, and nobody saw or heard what it did: it is searched for like the rest"},
 }
 
 // OwnTable is the table of the words in Markdown.

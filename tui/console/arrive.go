@@ -63,6 +63,8 @@ func (m *Screen) take(h *hand, p pressed, at time.Time) {
 		m.command(show.Command{Action: show.Hold, Cause: show.CauseSuspended}, at)
 	case m.takeReady(h, p, at):
 	case m.takeField(h, p, at):
+	case m.takePlaces(h, p, at):
+	case m.takeSeen(h, p, at):
 	case h.mode == runMode:
 		if !m.always(p.act, at) && !m.ask(h, p.act, at) {
 			m.mark(h, p.act)
@@ -155,6 +157,12 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 		} else {
 			m.turn(h, quitMode, at)
 		}
+	case actPlaces:
+		m.openPlaces(h)
+	case actSeen:
+		m.openSeen(h, at)
+	case actSearch:
+		h.search = !h.search
 	case ActCheck, ActCalibrate:
 		if m.Aside != nil && m.state() == show.Safe {
 			h.mode = asideMode

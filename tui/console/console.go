@@ -49,6 +49,9 @@ type Setup struct {
 	// Review returns what an earlier review of the music found; nil until it
 	// is there, and for good when there is none.
 	Review func() *accents.Marks
+	// Changes returns the moments at which the music changes, for places to start
+	// again from; known is false while they are worked out. Safe to call from any goroutine, and waits for nothing. Nil: nobody listens.
+	Changes func() (at []time.Duration, known bool)
 	// Timecode returns the timecode of a frame and its rate; nil when the show
 	// has none.
 	Timecode func(timebase.Frame) string
@@ -103,6 +106,8 @@ type Screen struct {
 	marks   accents.Marks
 	drift   driftView
 	field   fieldView
+	places  placesView
+	closing closingView
 	dry     int       // underruns, as last looked at
 	dryAt   time.Time // ... and when there was one more
 	moved   string    // where the session log had to go on; empty while it is where it was
@@ -153,6 +158,9 @@ func New(s Setup) *Screen {
 	case s.Brief != nil:
 		m.keys.mode = briefMode
 	}
+	m.keys.said = -1
+	m.places.begin()
+	m.closing.positions = positionsIn(s.Show.Cues)
 	m.keys.onBoard, m.keys.onReady = s.Run.Snapshot().Field != nil, s.Run.Snapshot().Ready != nil
 	m.hand = m.keys
 	m.look(s.Now())
@@ -184,6 +192,8 @@ func (m *Screen) look(now time.Time) {
 	}
 	m.drift.update(m)
 	m.followField()
+	m.followPlaces()
+	m.followEnd()
 	m.followReady()
 }
 

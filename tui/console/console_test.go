@@ -57,6 +57,23 @@ func TestKeysCommand(t *testing.T) {
 		{"briefing", "space a", "arm"},
 		{"briefing", "a enter", "go"},
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
+		{"running", "u a", "arm"}, // there is no list while it runs, and the transport refuses
+		{"cut-places", "a", "re-enter 51.2s run-up 4s"},
+		{"cut-places", "enter", ""}, // no key both chooses and starts
+		{"cut-places", "up + + - a enter", "re-enter 48.4s run-up 5s, go"},
+		{"cut-places", "- - - - - a", "re-enter 51.2s run-up 0s"},
+		{"cut-places", "2 backspace 1 : 0 5 . 2 5 a", "re-enter 1m5.25s run-up 4s"},
+		{"cut-places", "3 a", "re-enter 3s run-up 3s"}, // no more than there is before it
+		{"cut-places", "9 : 0 0 a esc", ""},            // not in the music
+		{"cut-places", "1 x esc a", "arm"},
+		{"cut-places", "space backspace", "hold, cut"}, // which the transport refuses
+		{"seen", "2", "did not go 41"},
+		{"seen", "2 2 space", "did not go 41, hold"}, // the lanes are wanted again while it runs
+		{"seen", "space backspace left j 5", "hold, cut, EARLIER 0.1 s, tap, did not go  Quay"},
+		{"seen", ". 1", "seen or heard 43"},
+		{"seen", "up 3", "nobody said 56"},
+		{"seen", "esc d", "stand down position Quay"},
+		{"search", "y , 2 1 4 esc a", "did not go 61, seen or heard 61, seen or heard  Mole, arm"},
 	} {
 		s := newScene(t, 80, 24)
 		scenes[tt.state](s)

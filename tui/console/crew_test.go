@@ -33,14 +33,14 @@ func fakeLines() []crew.Line {
 // time, and nobody where all is well or nobody takes part.
 func TestStrikeOff(t *testing.T) {
 	s := newScene(t, 80, 24)
-	s.press("x")
+	s.press("X")
 	b := &fakeCrew{Lines: fakeLines()}
 	s.Others = b
-	s.press("x")
+	s.press("X")
 	b.Lines[0].Answer, b.Lines[2].Lost = roles.Awaited, time.Second
-	s.press("x")
+	s.press("X")
 	b.Lines[2].Struck = true
-	s.press("x")
+	s.press("X")
 	var off []string
 	for _, a := range s.run.Did {
 		if a.Kind == show.KindStrike {

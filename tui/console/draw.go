@@ -31,6 +31,8 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawBoard(c)
 	case m.readyUp():
 		m.drawReady(c)
+	case m.searchUp():
+		m.drawSearch(c)
 	default:
 		m.drawLanes(c)
 		m.drawCall(c)
@@ -49,6 +51,10 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawBriefing(c)
 	case faultMode:
 		m.drawFaults(c)
+	case placeMode:
+		m.drawPlaces(c)
+	case seenMode:
+		m.drawSeen(c)
 	case noGoMode:
 		m.drawReasons(c)
 	case peopleMode:
@@ -158,11 +164,7 @@ func (m *Screen) factNext(c *screen.Canvas) {
 		c.Text(x, y, end-x, "no more cues", screen.Quiet)
 		return
 	case t.State() == show.Safe && t.Heard() > 0:
-		said := fmt.Sprintf("cut before cue %s; a new run starts at the top", m.cue(i).ID)
-		if screen.Width(said) > end-x {
-			said = "cut before cue " + m.cue(i).ID
-		}
-		c.Text(x, y, end-x, said, screen.Quiet)
+		c.Text(x, y, end-x, "cut before cue "+m.cue(i).ID, screen.Quiet)
 		return
 	}
 	cue := m.cue(i)
@@ -195,6 +197,9 @@ func (m *Screen) factDrift(c *screen.Canvas) {
 	if due := m.dueAtStop(); due != "" && m.lay.large.W > 0 && m.snap.Transport.State() == show.Held {
 		x, y, end := m.fact(c, factDrift, "DUE")
 		c.Text(x, y, end-x, due, screen.Alarm)
+		return
+	}
+	if m.factLoaded(c) {
 		return
 	}
 	x, y, end := m.fact(c, factDrift, "TAPS")
@@ -417,13 +422,19 @@ func (m *Screen) hint() string {
 		case m.Uncalibrated != "":
 			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		}
+		if m.ran() {
+			return m.afterHint()
+		}
 		return fmt.Sprintf("%s arms the show. Nothing is fired: this is a rehearsal.", k(actArm))
 	case show.Armed:
+		if m.snap.Transport.Reentered() {
+			return fmt.Sprintf("%s starts the music at %s. %s makes it safe again.", k(actGo), timebase.ClockMillis(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
+		}
 		return fmt.Sprintf("%s starts the music and the cues. %s makes it safe again.", k(actGo), k(actCut))
 	case show.Held:
 		return fmt.Sprintf("held: %s resumes from %s, %s cuts", k(actGo), timebase.ClockMillis(m.snap.Transport.Heard().At(m.Plan.Rate)), k(actCut))
 	case show.Ended:
-		return fmt.Sprintf("%s makes the show safe for another run", k(actGo))
+		return m.afterHint()
 	}
 	return ""
 }
@@ -440,8 +451,8 @@ func (m *Screen) footKeys() []bottomKey {
 		keys = m.withList(boardKeys)
 	case m.readyUp():
 		keys = readyKeys
-	case m.madeSafe():
-		keys = safeKeys
+	case state == show.Safe && (m.madeSafe() || m.ran()):
+		keys = m.afterKeys()
 	case state == show.Safe:
 		keys = m.withList(keys)
 	}

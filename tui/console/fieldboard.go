@@ -38,7 +38,7 @@ func (v *fieldView) look(f *deck.FieldNow, now time.Time) {
 }
 
 // arrangeFace gives the board the room of its devices, the go / no-go list that of its
-// lines, or the lanes theirs again.
+// lines, the table of the search that of its positions, or the lanes theirs again.
 func (m *Screen) arrangeFace() {
 	rows := 0
 	switch {
@@ -46,6 +46,8 @@ func (m *Screen) arrangeFace() {
 		rows = len(m.snap.Field.Board.Field().Devices) + 3
 	case m.readyUp():
 		rows = len(m.snap.Ready.Lines()) + 1
+	case m.searchUp():
+		rows = m.closing.positions + 3
 	}
 	if rows != m.field.laid {
 		m.field.laid = rows

@@ -17,6 +17,8 @@ const (
 	firstMode              // the first words
 	briefMode              // a drill's briefing
 	faultMode              // the question what is wrong with a device of the field board
+	placeMode              // the list of places to start again from
+	seenMode               // what was seen or heard of a cue
 	noGoMode               // the question why somebody says no
 	peopleMode             // the question who goes into the field, or is back
 	asideMode              // a screen that is to stand, or stands, in the console's place
@@ -34,9 +36,12 @@ type hand struct {
 	onBoard bool   // the field board stands in the lanes' place while it can
 	device  string // chosen there; empty for the first
 
-	onReady bool     // the go / no-go list does, where the board does not
-	asked   string   // chosen there; empty for who answers next
-	people  []string // by their digits, when they were asked for
+	places  placeHand // what is chosen in the list of places
+	said    int       // the cue of which something is to be said, -1 for none
+	search  bool      // the table of the search stands in the lanes' place while it can
+	onReady bool      // the go / no-go list does, where the board does not
+	asked   string    // chosen there; empty for who answers next
+	people  []string  // by their digits, when they were asked for
 }
 
 // settle changes the hand. Safe to call from any goroutine.

@@ -45,6 +45,9 @@ const (
 	actBriefing    screen.Act = "briefing"
 	actField       screen.Act = "field"
 	actRepair      screen.Act = "repair"
+	actPlaces      screen.Act = "places"
+	actSeen        screen.Act = "seen"
+	actSearch      screen.Act = "search"
 	actStrike      screen.Act = "strike-off"
 )
 
@@ -74,7 +77,10 @@ var Keys = []screen.Binding{
 	{Act: actFilter, Keys: []string{"/"}, Help: "show only cues whose text has these letters"},
 	{Act: actField, Keys: []string{"g"}, Help: "while safe: field board, go / no-go, lanes", Head: "Before the arming, and made safe"},
 	{Act: actRepair, Keys: []string{"c"}, Help: "somebody goes out, to a device or by name; or is back"},
-	{Act: actStrike, Keys: []string{"x"}, Help: "with --crew: strike off the first lost or awaited", Head: "The crew"},
+	{Act: actPlaces, Keys: []string{"u"}, Help: "after a cut: places from which the show can start again", Head: "After a cut, and after the end"},
+	{Act: actSeen, Keys: []string{"y"}, Help: "say what was seen or heard of a cue in the marked lane, or that it did not go"},
+	{Act: actSearch, Keys: []string{"x"}, Help: "after a run: what was commanded and what is still loaded, and the lanes again"},
+	{Act: actStrike, Keys: []string{"X"}, Help: "with --crew: strike off the first lost or awaited", Head: "The crew"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},
@@ -111,5 +117,5 @@ var bottomLine = map[show.State][]bottomKey{
 	show.Armed:   {{actGo, "START"}, {actCut, "make safe"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
 	show.Running: {{actHold, "HOLD"}, {actCut, "CUT"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {ActTap, "tap"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}, {actPanel, "panel"}, {actZoomIn, "zoom"}, {actBangs, "bangs"}},
 	show.Held:    {{actGo, "RESUME"}, {actCut, "CUT"}, {actTick, "tick"}, {actEarlier, "EARLIER"}, {actLater, "LATER"}, {screen.ActHelp, "help"}, {actDown, "stand down"}, {actBack, "bring back"}},
-	show.Ended:   {{actGo, "make safe"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actZoomAll, "whole show"}, {actPanel, "panel"}},
+	show.Ended:   {{actGo, "make safe"}, {actSeen, "seen or not"}, {actSearch, "search"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"}, {actZoomAll, "whole show"}, {actPanel, "panel"}},
 }

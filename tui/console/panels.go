@@ -18,6 +18,7 @@ const (
 	panelSky = iota
 	panelDrift
 	panelCue
+	panelLoaded
 	panelCount
 )
 
@@ -76,6 +77,8 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 		m.drawDevice(c, r)
 	case panelCrew:
 		m.drawCrew(c, r)
+	case panelLoaded:
+		m.drawLoaded(c, r)
 	default:
 		switch {
 		case m.snap.Transport.State() == show.Held:
@@ -93,6 +96,9 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, "next cues: to ignition")
 	t := &m.snap.Transport
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
+		if t.Out(i) {
+			continue // no part of this run; the panel of what is still loaded has it
+		}
 		cue := m.cue(i)
 		style, when := screen.Normal, countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
 		switch {
@@ -230,6 +236,10 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 	at := func(f timebase.Frame) string { return timebase.ClockMillis(f.At(m.Plan.Rate)) }
 	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
 	switch {
+	case t.Out(i) && t.Fired(i):
+		status = "fired before the re-entry"
+	case t.Out(i):
+		status = stillLoaded
 	case t.Down(i):
 		status = "stood down"
 	case i < t.Next():

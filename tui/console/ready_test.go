@@ -59,12 +59,6 @@ func (s *scene) safe(ago time.Duration, in map[string]time.Duration, names ...st
 	s.look(screentest.Epoch)
 }
 
-// cutAt runs to a moment of the music and cuts.
-func (s *scene) cutAt(at time.Duration) {
-	s.runTo(at)
-	s.do(show.Cut, at, show.Command{})
-}
-
 var readyScenes = map[string]func(*scene){
 	"ready": func(s *scene) { s.asks(goes("Radio check", "Field")...) },
 	"ready-no-go": func(s *scene) {
@@ -79,7 +73,18 @@ var readyScenes = map[string]func(*scene){
 		s.run.Snap.Again = deck.Again{Action: show.Arm, Why: "no go from Audience line and Safety officer", Until: screentest.Epoch.Add(time.Second)}
 		s.look(screentest.Epoch)
 	},
-	"made-safe": func(s *scene) { s.cutAt(58900 * time.Millisecond); s.safe(142*time.Second, nil) },
+	"made-safe": func(s *scene) {
+		s.cutAt(58900 * time.Millisecond)
+		s.safe(142*time.Second, nil)
+		s.asks().Upset(ready.MadeSafe)
+		s.press("g") // the lanes
+	},
+	"made-safe-waited": func(s *scene) {
+		s.cutAt(58900 * time.Millisecond)
+		s.safe(16*time.Minute, nil)
+		s.asks().Upset(ready.MadeSafe)
+		s.press("g")
+	},
 	"made-safe-in": func(s *scene) {
 		s.cutAt(58900 * time.Millisecond)
 		s.safe(17*time.Minute, map[string]time.Duration{"Quay": 80 * time.Second, "Mole": 40 * time.Second}, "Quay", "Mole")

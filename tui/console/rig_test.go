@@ -51,6 +51,7 @@ func sceneOf(t testing.TB, sh *show.Show, plan *show.Plan, w, h int) *scene {
 	}
 	run := screentest.NewRun(plan)
 	m := New(Setup{Show: sh, Plan: plan, Run: run, Wave: testWave, Keys: keys, Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}, Now: func() time.Time { return screentest.Epoch }})
+	m.places.spawn = func(f func()) { f() }
 	m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return &scene{m, run}
 }
@@ -64,6 +65,28 @@ func (s *scene) do(a show.Action, at time.Duration, c show.Command) {
 // runTo arms, starts and runs to a moment of the music.
 func (s *scene) runTo(at time.Duration) {
 	s.run.To(at)
+	s.look(screentest.Epoch)
+}
+
+// cutAt runs to a moment of the music and cuts there, a while ago.
+func (s *scene) cutAt(at time.Duration) {
+	s.runTo(at)
+	s.run.Snap.Since = screentest.Epoch.Add(-42 * time.Second)
+	s.do(show.Cut, at, show.Command{Reason: "a rack has shifted"})
+}
+
+// sayOfAll says that the Mole was seen, but for cue 10.
+func (s *scene) sayOfAll() {
+	t := s.run.T
+	said := s.run.Snap.Said
+	for _, w := range []show.Saying{{Saw: show.DidNotGo, Cue: 9}, {Saw: show.SeenOrHeard, Position: "Mole"}} {
+		next, _, err := said.With(w, len(s.Plan.Cues), func(i int) string { return s.cue(i).Position }, t.Fired)
+		if err != nil {
+			panic(err)
+		}
+		said = next
+	}
+	s.run.Snap.Said = said
 	s.look(screentest.Epoch)
 }
 
@@ -244,6 +267,44 @@ var scenes = map[string]func(*scene){
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
 		s.run.Snap.Since = screentest.Epoch.Add(-1200 * time.Millisecond)
 		s.run.Snap.DiskBehind, s.run.Snap.Unwritten = 3400*time.Millisecond, true
+		s.look(screentest.Epoch)
+	},
+	"cut-places": func(s *scene) {
+		s.Changes = func() ([]time.Duration, bool) {
+			return []time.Duration{8 * time.Second, 41400 * time.Millisecond, 45 * time.Second, 48400 * time.Millisecond, 51200 * time.Millisecond, 79 * time.Second, 92200 * time.Millisecond}, true
+		}
+		s.cutAt(50 * time.Second)
+		s.press("u", "down")
+		s.look(screentest.Epoch)
+	},
+	"places-by-hand": func(s *scene) { // inside a burn, with a longer run-up
+		s.cutAt(50 * time.Second)
+		s.press("u", "+", "+")
+		s.press(strings.Split("0:59.4", "")...)
+		s.look(screentest.Epoch)
+	},
+	"re-entered": func(s *scene) {
+		s.cutAt(50 * time.Second)
+		s.do(show.Reenter, 0, show.Command{From: 60 * time.Second, RunUp: 4 * time.Second})
+		s.do(show.Start, 0, show.Command{})
+		s.runTo(66 * time.Second)
+		s.press("tab", "tab")
+	},
+	"seen": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.press("down", "y", ",")
+	},
+	"cut": func(s *scene) { s.cutAt(50 * time.Second) },
+	"search": func(s *scene) {
+		s.cutAt(50 * time.Second)
+		s.sayOfAll()
+		s.press("x")
+	},
+	"ended-search": func(s *scene) {
+		s.runTo(20 * time.Second)
+		s.do(show.StandDown, 20*time.Second, show.Command{Group: show.Group{By: show.LanesByPosition, Name: "Slip"}})
+		s.runTo(200 * time.Second)
+		s.sayOfAll()
 		s.look(screentest.Epoch)
 	},
 	"help":  func(s *scene) { s.press("?") },

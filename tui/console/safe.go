@@ -94,16 +94,16 @@ func (m *Screen) drawPeople(c *screen.Canvas) {
 	c.Text(r.X, r.Y+r.H-1, r.W, "a digit says it; any other key goes back", screen.Quiet)
 }
 
-// safeKeys are the keys of the bottom line once the show was made safe.
-var safeKeys = []bottomKey{{actArm, "ARM"}, {actRepair, "in or back"}, {actField, "go / no-go"}, {screen.ActHelp, "help"}, {screen.ActQuit, "quit"},
-	{ActCheck, "sound check"}, {ActCalibrate, "calibrate"}, {actZoomAll, "whole show"}}
-
 // safeHint says what comes now.
 func (m *Screen) safeHint() string {
 	k := m.Keys.Name
 	switch {
 	case m.waiting() > 0:
 		return fmt.Sprintf("Made safe: nobody goes in for %s. %s: who goes in.", timebase.ClockUp(m.waiting()), k(actRepair))
+	case m.snap.Ready != nil && m.ran():
+		return fmt.Sprintf("%s: who goes in. %s: all are asked again. %s arms from the top, %s from a place.", k(actRepair), k(actField), k(actArm), k(actPlaces))
+	case m.ran():
+		return fmt.Sprintf("Made safe. %s: who goes in, who is back. %s arms from the top, %s from a place.", k(actRepair), k(actArm), k(actPlaces))
 	case m.snap.Ready != nil:
 		return fmt.Sprintf("Made safe. %s: who goes in. Before a new arming everybody is asked again: %s.", k(actRepair), k(actField))
 	}

@@ -141,8 +141,8 @@ func press(m *Screen, keys ...string) {
 // nothing.
 func TestKeys(t *testing.T) {
 	for _, c := range []struct{ scene, keys, want string }{
-		{"crew-position", "space r d y x j o", "hold, unready, standdown, seen 95, missing 95"},
-		{"crew-position", "up y down down x enter", "seen 91, missing 95"},
+		{"crew-position", "space r d y x j o", "hold, unready, standdown, seen 95, did-not-go 95"},
+		{"crew-position", "up y down down x enter", "seen 91, did-not-go 95"},
 		{"crew-position-held", "enter", "acknowledge"},
 		{"crew-safety", "o 1 o 9 o space", "object somebody is in the fallout area, hold"},
 		{"crew-safety-held", "o", "allow"},

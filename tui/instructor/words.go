@@ -36,6 +36,8 @@ func eventWords(e session.Entry, says string) (string, screen.Style) {
 		return "called: the cues are " + d.Call, screen.Normal
 	case session.KindRefused:
 		return "refused: " + says, screen.Caution
+	case session.KindSaid:
+		return fmt.Sprintf("said of %s%s: %s", d.Cue, d.Name, says), screen.Normal
 	case session.KindNote:
 		return "note: " + says, screen.Quiet
 	case session.KindListening:

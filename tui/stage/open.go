@@ -33,12 +33,16 @@ type Options struct {
 func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
-	go overview.Build(reading)
+	read := make(chan struct{})
+	go func() {
+		overview.Build(reading)
+		close(read)
+	}()
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
-		Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
+		Changes: accents.InBackground(ctx, r.Folder, read), Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}

@@ -105,6 +105,10 @@ func (r *Run) List() string {
 			out = append(out, "mark "+a.Text)
 		case a.Kind == show.KindRepair:
 			out = append(out, "repair "+a.Text)
+		case a.Kind == show.KindSaw:
+			out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", a.Saw, a.Text, a.Command.Group.Name)))
+		case a.Command.Action == show.Reenter:
+			out = append(out, fmt.Sprintf("re-enter %v run-up %v", a.Command.From, a.Command.RunUp))
 		case a.Command.Action == show.Nudge:
 			out = append(out, words.Nudge(a.Command.Step))
 		case a.Command.Group.Name != "":

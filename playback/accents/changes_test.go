@@ -1,0 +1,154 @@
+package accents
+
+import (
+	"context"
+	"errors"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"reflect"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"drylane/playback"
+
+	"github.com/adrg/xdg"
+)
+
+const rate = 44100
+
+// writePiece writes a piece that changes its chord for good every minute, with a click
+// twice a second, and returns how long its file is.
+func writePiece(t testing.TB, path string, minutes int) (size int64) {
+	t.Helper()
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
+	if err != nil {
+		t.Fatal(err)
+	}
+	chords := [2][]float64{{220, 277.2, 329.6}, {155.6, 185, 233.1, 933}}
+	for n := range minutes * 120 {
+		frames := make([][2]float64, rate/2)
+		for i := range frames {
+			since := float64(i) / rate
+			x := 2 * math.Sin(2*math.Pi*1500*since) * math.Exp(-since*60)
+			for _, hz := range chords[n/120%2] {
+				x += math.Sin(2 * math.Pi * hz * (since + float64(n)/2))
+			}
+			frames[i] = [2]float64{0.1 * x, 0.1 * x}
+		}
+		if err := w.Write(frames); err != nil {
+			t.Fatal(err)
+		}
+	}
+	info, errStat := f.Stat()
+	if err := errors.Join(w.Close(), errStat, f.Close()); err != nil {
+		t.Fatal(err)
+	}
+	return info.Size()
+}
+
+// A reading counts what is read of a file.
+type reading struct {
+	*os.File
+	n *atomic.Int64
+}
+
+func (r reading) Read(p []byte) (int, error) {
+	n, err := r.File.Read(p)
+	r.n.Add(int64(n))
+	return n, err
+}
+
+// TestOnePass: a soundtrack that nobody has listened to is read twice, once for its hash
+// and once for all that is found in it; from then on the hash is enough, for the changes
+// and for the onsets.
+func TestOnePass(t *testing.T) {
+	xdg.CacheHome = t.TempDir()
+	path := filepath.Join(t.TempDir(), "piece.wav")
+	size := writePiece(t, path, 3)
+	var read atomic.Int64
+	open := func() (io.ReadSeekCloser, error) {
+		f, err := os.Open(path)
+		return reading{f, &read}, err
+	}
+	quiet := func(string, float64) {}
+	var first []time.Duration
+	for i, c := range []struct {
+		what  string
+		find  func() error
+		files float64 // read, of the size of the file
+	}{
+		{"changes", func() (err error) { first, err = Changes(context.Background(), path, open, quiet); return err }, 2},
+		{"changes again", func() error {
+			again, err := Changes(context.Background(), path, open, quiet)
+			if !reflect.DeepEqual(again, first) {
+				t.Errorf("changes at %v, and from the cache %v", first, again)
+			}
+			return err
+		}, 1},
+		{"onsets", func() error { _, err := Find(context.Background(), path, open, quiet); return err }, 1},
+	} {
+		read.Store(0)
+		if err := c.find(); err != nil {
+			t.Fatal(err)
+		}
+		if got := float64(read.Load()) / float64(size); math.Abs(got-c.files) > 0.1 {
+			t.Errorf("%d, %s: %.2f times the file was read, want %v", i, c.what, got, c.files)
+		}
+	}
+	// The chord changes at 1:00 and 2:00; a beat may begin within half a second of it.
+	if len(first) != 2 || (first[0]-time.Minute).Abs() > 600*time.Millisecond || (first[1]-2*time.Minute).Abs() > 600*time.Millisecond {
+		t.Errorf("changes at %v, want 1:00 and 2:00", first)
+	}
+}
+
+// TestStoppedIsNotKept: what was not heard to its end is not in the cache.
+func TestStoppedIsNotKept(t *testing.T) {
+	xdg.CacheHome = t.TempDir()
+	path := filepath.Join(t.TempDir(), "piece.wav")
+	writePiece(t, path, 1)
+	ctx, cancel := context.WithCancel(context.Background())
+	_, err := Changes(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(what string, part float64) {
+		if part > 0.5 && what != "reading piece.wav" {
+			cancel()
+		}
+	})
+	if err == nil {
+		t.Fatal("it was heard to its end")
+	}
+	if files, _ := filepath.Glob(cacheFile("*", "*")); len(files) > 0 {
+		t.Errorf("%v were kept", files)
+	}
+}
+
+// BenchmarkHalfAnHour is the time until the changes of a soundtrack of 30 minutes are
+// known, from cold and from the cache.
+func BenchmarkHalfAnHour(b *testing.B) {
+	path := filepath.Join(b.TempDir(), "piece.wav")
+	writePiece(b, path, 30)
+	open := func() (io.ReadSeekCloser, error) { return os.Open(path) }
+	find := func(b *testing.B) {
+		if _, err := Changes(context.Background(), path, open, func(string, float64) {}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.Run("cold", func(b *testing.B) {
+		for b.Loop() {
+			xdg.CacheHome = b.TempDir()
+			find(b)
+		}
+	})
+	b.Run("known", func(b *testing.B) {
+		xdg.CacheHome = b.TempDir()
+		find(b)
+		for b.Loop() {
+			find(b)
+		}
+	})
+}
