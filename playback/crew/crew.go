@@ -51,9 +51,9 @@ const (
 	askEvery   = 250 * time.Millisecond // a member's clock, and its sign of life
 	askSoon    = 25 * time.Millisecond  // ... for the first few
 	holdGap    = 50 * time.Millisecond  // between two holds of one member that are handed on
-	holdAgain  = 100 * time.Millisecond // a member's HOLD, until the run is seen held
+	holdAgain  = 100 * time.Millisecond // a member's HOLD, until it is answered
 	holdFor    = 10 * time.Second       // ... at most
-	dialWithin = 5 * time.Second
+	dialWithin = 10 * time.Second
 )
 
 // Limits of what is spoken.

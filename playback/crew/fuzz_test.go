@@ -15,7 +15,7 @@ func FuzzView(f *testing.F) {
 	f.Add("welcome", pack(&Welcome{Version: Version, Title: "Harbour Evening", Name: "Ada", Role: "safety", Rate: 48000}))
 	f.Add("state", pack(&State{N: 1, At: 5, State: "running", Heard: 100, Ahead: 200, Speed: 1, Waits: []string{"Ada"}}))
 	f.Add("clock", pack(&Tell{1, 2, 3}))
-	f.Add("answer", pack(&Answer{crew.Ready, "no"}))
+	f.Add("answer", pack(&Answer{Deed: crew.Ready, Refused: "no"}))
 	f.Add("crew", pack(&Crew{[]Line{{Name: "Ada", Role: "safety"}}}))
 	f.Add("cues", pack(&Cues{Left: 1, List: []Cue{{ID: "1", Position: "Quay"}}}))
 	f.Add("events", pack(&Event{}))

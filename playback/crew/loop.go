@@ -43,12 +43,11 @@ func (l *Lead) callHold(id string, data []byte, at time.Time) {
 		d = Deed{} // a HOLD without a reason that can be read is a HOLD
 	}
 	l.heardOf(id, l.now())
-	if d.Call > 0 && d.Call <= l.calls[id] {
-		return // it was handed on, and the shooter may have resumed since
+	if d.Call == 0 || d.Call > l.calls[id] { // else it was handed on, and the shooter may have resumed since
+		l.calls[id] = d.Call
+		l.cfg.Run.CallHold(m.Name, crew.CleanWords(d.Text), show.NoCause, at)
 	}
-	l.calls[id] = d.Call
-	l.cfg.Run.CallHold(m.Name, crew.CleanWords(d.Text), show.NoCause, at)
-	l.answer(id, crew.Hold, nil)
+	l.send(toMember+id+"."+answer, &Answer{Deed: crew.Hold, Call: d.Call})
 }
 
 // strikeOff strikes off whom the shooter wants to.

@@ -72,21 +72,29 @@ func Dial(ctx context.Context, j Join) (*Member, error) {
 	go m.send()
 	go m.callHolds()
 	go m.look()
-	m.put(hello, &Hello{Version, j.Name, j.Role.String()})
-	select {
-	case w := <-m.got:
-		if w.Refused != "" {
-			m.Close()
-			return nil, errors.New(w.Refused)
-		}
-		return m, nil
-	case <-ctx.Done():
+	if err := m.greet(ctx); err != nil {
 		m.Close()
-		return nil, ctx.Err()
-	case <-time.After(dialWithin):
-		m.Close()
-		return nil, fmt.Errorf("%s: the lead does not answer", j.Address.Host)
+		return nil, err
 	}
+	return m, nil
+}
+
+// greet says who is here until the lead answers. Saying it twice changes nothing.
+func (m *Member) greet(ctx context.Context) error {
+	for range dialWithin / time.Second {
+		m.put(hello, &Hello{Version, m.join.Name, m.join.Role.String()})
+		select {
+		case w := <-m.got:
+			if w.Refused != "" {
+				return errors.New(w.Refused)
+			}
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(time.Second):
+		}
+	}
+	return fmt.Errorf("%s: the lead does not answer", m.join.Address.Host)
 }
 
 // connect makes the connection, which comes back by itself whenever it is lost.
@@ -185,43 +193,45 @@ func (m *Member) publish(what string, v any) error {
 	return m.conn.Publish(fromMember+m.id+"."+what, pack(v))
 }
 
-// callHolds sends a HOLD again and again until the run is seen to stand still: it may
-// be called while the link is lost.
+// callHolds sends a HOLD again and again until it is answered: it may be called while
+// the link is lost. A new one takes the place of one that is not answered yet.
 func (m *Member) callHolds() {
 	defer m.wg.Done()
+	var d Deed
+	var until time.Time // zero: nothing is called
+	again := time.NewTicker(holdAgain)
+	defer again.Stop()
 	for {
-		var d Deed
 		select {
 		case <-m.closing:
 			return
 		case d = <-m.hold:
-		}
-		for until := time.Now().Add(holdFor); time.Now().Before(until); {
-			since := m.now()
+			until = time.Now().Add(holdFor)
 			m.publish(string(crew.Hold), &d)
-			select {
-			case <-m.closing:
-				return
-			case <-time.After(holdAgain):
-			}
-			if m.standsStill(since) {
-				break
+			again.Reset(holdAgain)
+		case <-again.C:
+			switch {
+			case until.IsZero():
+			case m.handedOn(d.Call) || time.Now().After(until):
+				until = time.Time{}
+			default:
+				m.publish(string(crew.Hold), &d)
 			}
 		}
 	}
 }
 
-// standsStill reports whether a state that came after since says that nothing runs.
-func (m *Member) standsStill(since time.Duration) bool {
+// handedOn reports whether a HOLD has been handed on to the run.
+func (m *Member) handedOn(call int) bool {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return m.view.came > since && m.view.State.State != show.Running.String()
+	return m.view.call >= call
 }
 
 // now is the member's own clock: since it was made, whatever is set at the computer.
 func (m *Member) now() time.Duration { return time.Since(m.began) }
 
-// Hold calls for a hold. It is sent until the run is seen to stand still.
+// Hold calls for a hold. It is sent until the lead has handed it on to the run.
 func (m *Member) Hold(reason string) {
 	d := m.stamped(Deed{Text: reason})
 	m.did(crew.Hold, d)

@@ -127,7 +127,7 @@ func newRig(t testing.TB, change func(*Config)) *rig {
 	cues := testCues()
 	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, rate, 1000*rate)
 	run := newFakeRun(plan)
-	cfg := Config{Program: "drylane test", Title: "Harbour Evening", Plan: plan, Cues: cues, Lost: show.LostByRole, Run: run, Gate: run.gate, Listen: "127.0.0.1:0"}
+	cfg := Config{Program: "drylane test", Title: "Harbour Evening", Plan: plan, Cues: cues, Lost: show.LostGoesOn, Run: run, Gate: run.gate, Listen: "127.0.0.1:0"}
 	if change != nil {
 		change(&cfg)
 	}

@@ -27,6 +27,7 @@ type View struct {
 	Answer  Answer          // to the latest deed
 	Answers int             // how many there were
 	Over    bool            // the lead has ended the run
+	call    int             // the latest HOLD of this machine that was handed on to the run
 
 	Clock   crewclock.Reading
 	Clocked bool // the lead's clock is known, by Clock
@@ -133,6 +134,12 @@ func (v *View) take(what string, data []byte, came time.Duration, c *crewclock.C
 	case answer:
 		var a Answer
 		if parse(data, &a) == nil {
+			if a.Deed == crew.Hold {
+				if a.Call > 0 && a.Call <= v.call {
+					return // told before
+				}
+				v.call = max(v.call, a.Call)
+			}
 			v.Answer, v.Answers = a, v.Answers+1
 		}
 	case string(crew.SeesCrew):
@@ -171,7 +178,7 @@ func (m *Member) refused(d crew.Deed, why string) {
 	if d == hello || d == clock {
 		return
 	}
-	m.view.Answer, m.view.Answers = Answer{d, why}, m.view.Answers+1
+	m.view.Answer, m.view.Answers = Answer{Deed: d, Refused: why}, m.view.Answers+1
 }
 
 // look holds this machine when nothing is heard of the lead, and reports what is new

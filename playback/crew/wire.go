@@ -55,7 +55,7 @@ type Deed struct {
 	Text  string        `json:"text,omitempty"`  // a reason, a remark, a new name
 	Cue   string        `json:"cue,omitempty"`   // seen, missing: which
 	Hold  int           `json:"hold,omitempty"`  // acknowledge: which
-	Call  int           `json:"call,omitempty"`  // hold: which of this machine's, 1, 2, 3, ...: it is sent until it is seen to be taken
+	Call  int           `json:"call,omitempty"`  // hold: which of this machine's, 1, 2, 3, ...: it is sent until it is answered
 	From  string        `json:"from,omitempty"`  // radio: who speaks
 	Do    string        `json:"do,omitempty"`    // fault: a drill.Deed
 	By    string        `json:"group,omitempty"` // ... whom it is about
@@ -65,6 +65,7 @@ type Deed struct {
 // An Answer says what came of a deed.
 type Answer struct {
 	Deed    crew.Deed `json:"deed"`
+	Call    int       `json:"call,omitempty"`    // hold: which of this machine's was handed on to the run
 	Refused string    `json:"refused,omitempty"` // why; empty: it was taken
 }
 
