@@ -279,6 +279,56 @@ func TestBookSpeltOut(t *testing.T) {
 	}
 }
 
+// An identification header has 30 bytes, begins with type 1 and the name, and names two
+// block sizes of 2^6 to 2^13, the short one first (Vorbis I, 4.2.2). Of one that breaks
+// a rule nothing is taken, the channels neither.
+func TestIdentification(t *testing.T) {
+	t.Parallel()
+	for name, spoil := range map[string]func(id []byte) []byte{
+		"sound":             func(id []byte) []byte { return id },
+		"a byte short":      func(id []byte) []byte { return id[:29] },
+		"another type":      func(id []byte) []byte { id[0] = 3; return id },
+		"another name":      func(id []byte) []byte { id[1] = 'V'; return id },
+		"short after long":  func(id []byte) []byte { id[28] = 0x8b; return id },
+		"short below 2^6":   func(id []byte) []byte { id[28] = 0xb5; return id },
+		"long above 2^13":   func(id []byte) []byte { id[28] = 0xe8; return id },
+		"both the smallest": func(id []byte) []byte { id[28] = 0x66; return id },
+		"both the largest":  func(id []byte) []byte { id[28] = 0xdd; return id },
+	} {
+		id := append([]byte("\x01vorbis\x00\x00\x00\x00\x02\x44\xac\x00\x00"), make([]byte, 14)...)
+		id[28], id[29] = 0xb8, 1
+		var v vorbisFile
+		err := v.useHeaders([][]byte{spoil(id), {5}})
+		want := 0
+		if name == "sound" || strings.HasPrefix(name, "both") {
+			want = 2
+		}
+		if err == nil || v.info.Channels != want {
+			t.Errorf("%s: %d channels, %v; want %d, and an error for want of the setup", name, v.info.Channels, err, want)
+		}
+	}
+}
+
+// Codes of 32 bits are the longest there are (Vorbis I, 3.2.1): lengths that begin at 32
+// may be given, and none of 33.
+func TestOrderedLengths(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		runs []uint64
+		want bool
+	}{{[]uint64{1}, true}, {[]uint64{0, 1}, false}} {
+		var in lsbWriter
+		in.write(31, 5) // the first length, less 1
+		for _, run := range c.runs {
+			in.write(run, 1)
+		}
+		m := &bookMender{r: lsbReader{b: in.b}}
+		if got := m.orderedLengths(1); got != c.want {
+			t.Errorf("runs of %v from length 32: %v", c.runs, got)
+		}
+	}
+}
+
 // floorSetup is the part of a setup header up to its floors: one book, and floors of
 // the given types.
 func floorSetup(types ...uint64) []byte {

@@ -180,3 +180,11 @@ func TestCallsOf(t *testing.T) {
 		}
 	}
 }
+
+func TestIsDigits(t *testing.T) {
+	for s, want := range map[string]bool{"": false, "0": true, "123456789": true, "1234567890": false, "12a": false, "-1": false} {
+		if isDigits(s) != want {
+			t.Errorf("%q: %v", s, !want)
+		}
+	}
+}

@@ -4,7 +4,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
+
+	"drylane/show/ascii"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -106,7 +107,7 @@ func termAt(words []string, i int) (term, bool) {
 
 // plainLetters takes the accents off letters.
 func plainLetters(s string) string {
-	if isASCII(s) {
+	if ascii.Is(s) {
 		return s
 	}
 	var b strings.Builder
@@ -122,13 +123,4 @@ func plainLetters(s string) string {
 		}
 	}
 	return b.String()
-}
-
-func isASCII(s string) bool {
-	for i := range len(s) {
-		if s[i] >= utf8.RuneSelf {
-			return false
-		}
-	}
-	return true
 }

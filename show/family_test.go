@@ -3,6 +3,8 @@ package show
 import (
 	"strings"
 	"testing"
+
+	"drylane/show/ascii"
 )
 
 // TestFamilyOf: what the trade calls effects in eight languages.
@@ -77,7 +79,7 @@ func FuzzFamilyOf(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, effect string) {
-		if FamilyOf(effect) >= FamilyCount || FamilyOf(effect) != FamilyOf(strings.ToUpper(strings.ToLower(effect))) && isASCII(effect) {
+		if FamilyOf(effect) >= FamilyCount || FamilyOf(effect) != FamilyOf(strings.ToUpper(strings.ToLower(effect))) && ascii.Is(effect) {
 			t.Errorf("%q: %s", effect, FamilyOf(effect))
 		}
 	})

@@ -68,6 +68,13 @@ func TestNearest(t *testing.T) {
 			t.Errorf("nearest(%q) = %q, want %q", word, got, want)
 		}
 	}
+	// More letters than one of a short word are not a slip.
+	if got := nearest("at", []string{"go"}); got != "" {
+		t.Errorf("nearest(at) = %q", got)
+	}
+	if d := editDistance("xxat", "at", 10); d != 2 {
+		t.Errorf("xxat to at: %d, want 2, both left out", d)
+	}
 	// kitten to sitting takes three changes (the textbook example, from memory).
 	if d := editDistance("kitten", "sitting", 10); d != 3 {
 		t.Errorf("kitten to sitting: %d, want 3", d)

@@ -60,7 +60,7 @@ func (c calibrateCmd) listen(e *env) error {
 	if err != nil {
 		return err
 	}
-	keys, err := s.Keymap()
+	keys, err := s.Keymap("")
 	if err != nil {
 		return err
 	}

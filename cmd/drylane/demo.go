@@ -34,7 +34,7 @@ func (d *demoCmd) Run(e *env) error {
 	switch {
 	case d.Auto != "":
 		script, err = readScript(d.Auto)
-	case !e.terminal():
+	case !e.terminal() && !(d.Plain && e.keys()):
 		if script, err = show.ParseScript("demo.txt", strings.NewReader(demoScript)); d.Out == "auto" {
 			d.Out, d.Speed = "silent", "max"
 		}

@@ -8,7 +8,7 @@ import (
 // consoleFlags are the flags of the console's looks.
 type consoleFlags struct {
 	Theme string `default:"" enum:",dark,light,night,mono" help:"Colours: dark, light, night or mono; default: what config.toml says, else dark."`
-	ASCII bool   `help:"Draw with ASCII characters only."`
+	ASCII *bool  `negatable:"" help:"Draw with ASCII characters only, or not; default: what LC_ALL, LC_CTYPE or LANG say."`
 }
 
 // look settles what the flags leave to the user's settings and the terminal.

@@ -34,6 +34,7 @@ type laggy struct {
 
 	mu    sync.Mutex
 	drawn bytes.Buffer // what was read since sees last looked
+	all   bytes.Buffer // what was read
 }
 
 // openLaggy runs the program in such a terminal, 120 columns wide, with a session
@@ -109,6 +110,7 @@ func (x *laggy) read() {
 		n, err := x.master.Read(b)
 		x.mu.Lock()
 		x.drawn.Write(b[:n])
+		x.all.Write(b[:n])
 		x.mu.Unlock()
 		if err != nil {
 			return

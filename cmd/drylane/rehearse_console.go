@@ -29,8 +29,21 @@ func (e *env) console(r *rehearsal.Run, f runFlags, lead *crew.Lead) error {
 		defer leave()
 	}
 	stop := r.Go(ctx)
-	err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.out)
+	if f.Plain {
+		err = screen.Speak(ctx, stage.OpenSpoken(ctx, r, o), e.in, e.out, e.lineEnd())
+	} else {
+		err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.out)
+	}
 	return errors.Join(err, stop())
+}
+
+// lineEnd ends a line while the terminal hands on keys one by one, and ends no line by
+// itself.
+func (e *env) lineEnd() string {
+	if e.terminal() {
+		return "\r\n"
+	}
+	return "\n"
 }
 
 // stageOptions settle what the flags leave to the user's settings.
@@ -39,6 +52,6 @@ func (f runFlags) stageOptions(e *env) (stage.Options, error) {
 	if err != nil {
 		return stage.Options{}, err
 	}
-	keys, err := s.Keymap()
+	keys, err := s.Keymap(f.Keymap)
 	return stage.Options{Look: s.Look(f.Theme, f.ASCII, e.outFile), Keys: keys, Out: f.place()}, err
 }

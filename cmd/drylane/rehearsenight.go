@@ -26,6 +26,9 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Crew {
 		return fmt.Errorf("--crew: found %d shows; wanted one: a crew takes part in one rehearsal", len(folders))
 	}
+	if r.Plain {
+		return fmt.Errorf("--plain: found %d shows; wanted one: the list of a night's shows is a picture", len(folders))
+	}
 	if strings.HasPrefix(r.Out, "wav:") {
 		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))
 	}

@@ -23,6 +23,8 @@ type runFlags struct {
 	Log  string `placeholder:"PATH" help:"Where the session log goes, a file that is not there yet; default: the user's data folder."`
 	replaceFlag
 	JSON   bool   `help:"With --auto: print events and summary as JSON lines."`
+	Plain  bool   `help:"The console as lines of text, for a screen reader: the same keys, no picture and no escape sequence."`
+	Keymap string `default:"" enum:",left,right,gloves" help:"Keys: of the left hand, of the right hand or for gloves (left, right, gloves); default: what config.toml says, else the console's own."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
 	field *uint64 // the seed of the field board; nil for none
@@ -85,7 +87,7 @@ func (f runFlags) script(e *env) ([]show.ScriptStep, error) {
 	if f.Auto != "" {
 		return readScript(f.Auto)
 	}
-	if !e.terminal() {
+	if !e.terminal() && !(f.Plain && e.keys()) {
 		return nil, errors.New("this is no terminal, so nobody can press keys; give the run a script with --auto SCRIPT")
 	}
 	return nil, nil
@@ -103,6 +105,9 @@ func readScript(path string) ([]show.ScriptStep, error) {
 	}
 	return steps, err
 }
+
+// keys reports whether a person can press keys, whoever reads what is said.
+func (e *env) keys() bool { return term.IsTerminal(e.in.Fd()) }
 
 // terminal reports whether a person sits at both ends.
 func (e *env) terminal() bool {

@@ -2,6 +2,7 @@ package deck
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -156,5 +157,20 @@ func TestCompanionNeverHolds(t *testing.T) {
 	}
 	if f := r.out.heard[9000]; f != [2]float64{} {
 		t.Errorf("%v is heard after the break, want silence", f)
+	}
+}
+
+// Over four frames the one comes as sin^2 of 11.25, 33.75, 56.25 and 78.75 degrees,
+// 0.0381, 0.3087, 0.6913, 0.9619, in one go or in parts.
+func TestFadeOver(t *testing.T) {
+	t.Parallel()
+	to := [][2]float64{{1, -1}, {1, -1}, {1, -1}, {1, -1}}
+	from := make([][2]float64, 4)
+	fadeOver(to[:1], from, 0, 4)
+	fadeOver(to[1:], from, 1, 4)
+	for i, want := range []float64{0.0381, 0.3087, 0.6913, 0.9619} {
+		if math.Abs(to[i][0]-want) > 5e-5 || to[i][1] != -to[i][0] {
+			t.Errorf("frame %d: %.4f; want %.4f and its opposite", i, to[i], want)
+		}
 	}
 }

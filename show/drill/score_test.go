@@ -122,6 +122,15 @@ func TestMeasures(t *testing.T) {
 		}, none(), NeedlessCuts, "", 1, "no call for it"},
 		{"armed on the report", readyAt(3000, 4000), ready(), EarlyArms, "ready", 0, "armed when the field"},
 		{"armed too early", readyAt(4000, 3000), ready(), EarlyArms, "ready", 1, "armed once before"},
+		{"armed, never reported", func(r *rig) {
+			r.start()
+			r.end()
+		}, ready(), EarlyArms, "ready", 1, "armed once before"},
+		{"armed again after the cut, never reported", func(r *rig) {
+			cutAt(3200)(r)
+			r.do(show.Command{Action: show.Arm})
+			r.end()
+		}, readyAgain(), EarlyArms, "ready", 1, "armed once before"},
 		{"lines unticked", func(r *rig) {
 			r.start()
 			r.play(20_000)
@@ -224,6 +233,15 @@ func noCut() *Exercise {
 // ready is an exercise in which the field reports ready.
 func ready() *Exercise {
 	steps := []Step{{Name: "ready", When: Trigger{After: afterOpening}, Do: Radio, Wants: WantArm}}
+	return &Exercise{Drill: &Drill{Steps: steps}, Steps: steps}
+}
+
+// readyAgain has a field that reports ready once more after a cut.
+func readyAgain() *Exercise {
+	steps := []Step{
+		{Name: "gale", When: Trigger{From: 20 * time.Second}, Do: Radio, Wants: WantCut},
+		{Name: "ready", When: Trigger{After: show.Cut.String()}, Do: Radio, Wants: WantArm},
+	}
 	return &Exercise{Drill: &Drill{Steps: steps}, Steps: steps}
 }
 

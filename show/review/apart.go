@@ -5,15 +5,13 @@ import (
 	"math"
 	"slices"
 	"time"
-
-	"drylane/show"
 )
 
 // leastApart is the least difference that is told.
 const leastApart = 40 * time.Millisecond
 
-// What the moments of a part count for, against as many free ones: those of one
-// part of a show follow one habit, too, and more of them tell no more of it.
+// What the moments of a section count for, against as many free ones: those of one
+// section follow one habit, too, and more of them tell no more of it.
 const (
 	partTemper = 0.5
 	partMost   = 60.0
@@ -24,15 +22,14 @@ const (
 func (r *review) fitPositions(rep *Report, shift time.Duration) {
 	r.extra, rep.Positions = map[string]time.Duration{}, nil
 	c := r.newCrew(r.train, shift)
-	all := r.moments(func(show.Cue) bool { return true })
-	rest := r.train.curve(thinned(all, mostMoments), shift)
+	curves := c.curves(r.Ear, shift)
 	for k, name := range c.names {
 		p := Position{Name: name}
-		p.Fit, p.Apart = c.trains[k].standsApart(c.own[k], shift, ofPosition, rest)
-		if p.Apart && len(c.names) > 1 {
+		if p.Fit, p.Apart = rep.Show, false; len(c.names) > 1 {
+			p.Fit, p.Apart = c.standsBeside(k, curves, shift)
+		}
+		if p.Apart {
 			r.extra[name] = p.Shift - shift
-		} else {
-			p.Apart = false
 		}
 		rep.Positions = append(rep.Positions, p)
 	}
@@ -45,11 +42,11 @@ func (r *review) fitPositions(rep *Report, shift time.Duration) {
 	}
 }
 
-// standsApart finds where moments most likely belong, and reports whether that is
-// clearly not where the whole list does, which is late by common. whole is the curve
-// of the whole list about it: a place that is as good for the whole list is no
-// evidence of a part's being there.
-func (t *train) standsApart(own []time.Duration, common time.Duration, p prior, whole Curve) (Fit, bool) {
+// standsApart finds where the moments of a section most likely belong, and reports
+// whether that is clearly not where the whole list does, which is late by common. whole
+// is the curve of the whole list about it: a place that is as good for the whole list
+// is no evidence of a section's being there.
+func (t *train) standsApart(own []time.Duration, common time.Duration, whole Curve) (Fit, bool) {
 	f := Fit{Shift: common, Moments: len(own)}
 	if len(own) < fewest {
 		return f, false
@@ -63,7 +60,7 @@ func (t *train) standsApart(own []time.Duration, common time.Duration, p prior, 
 		if off.Abs() >= leastApart {
 			s -= 2 * max(0, whole.Score[i]-halfway)
 		}
-		logs[i] = weight*s + p.log(off)
+		logs[i] = weight*s + ofSection.log(off)
 	}
 	top, all, home := slices.Max(logs), 0.0, 0.0
 	for i, v := range logs {
@@ -126,8 +123,8 @@ func (r *review) fitSections(rep *Report) {
 		}
 		s.Few = s.Accents < fewest || 3*s.Accents < len(own)
 		// What holds for the cues of the whole show need not hold for each part.
-		_, plainly := plain.standsApart(own, rep.Show.Shift, ofSection, whole)
-		s.Fit, s.Apart = r.train.standsApart(own, rep.Show.Shift, ofSection, whole)
+		_, plainly := plain.standsApart(own, rep.Show.Shift, whole)
+		s.Fit, s.Apart = r.train.standsApart(own, rep.Show.Shift, whole)
 		s.Apart = s.Apart && plainly && s.Found() && !s.Few && !rep.Rate.Grows
 		rep.Sections = append(rep.Sections, s)
 	}

@@ -13,15 +13,15 @@ type Ear struct {
 	music  Music
 	trains map[time.Duration][]*train // of every taste, by scatter
 	// strength is the mean rank of each accent by how much sets in and how loud
-	// it is, 0 to 1.
-	strength []float64
-	first    time.Duration // of the accents
-	last     time.Duration
+	// it is, loud that by how loud it is, 0 to 1; gap is as of afterLess.
+	strength, loud, gap []float64
+	first               time.Duration // of the accents
+	last                time.Duration
 }
 
 // Listen prepares music for lists.
 func Listen(music Music) *Ear {
-	e := &Ear{music: music, trains: map[time.Duration][]*train{}}
+	e := &Ear{music: music, trains: map[time.Duration][]*train{}, gap: afterLess(music.Accents)}
 	rise, loud := make([]float64, len(music.Accents)), make([]float64, len(music.Accents))
 	for i, a := range music.Accents {
 		rise[i], loud[i] = a.Rise, a.Loud
@@ -30,6 +30,7 @@ func Listen(music Music) *Ear {
 	for i := range rise {
 		e.strength = append(e.strength, (rise[i]+loud[i])/2)
 	}
+	e.loud = loud
 	if n := len(music.Accents); n > 0 {
 		e.first, e.last = music.Accents[0].At, music.Accents[n-1].At
 	}

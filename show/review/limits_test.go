@@ -2,8 +2,11 @@ package review
 
 import (
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
+
+	"drylane/show"
 )
 
 // A position that is off by less than anybody sees or hears, 30 ms (at 30 frames a
@@ -28,6 +31,40 @@ func TestLittleIsNotApart(t *testing.T) {
 			if want := c.want && p.Name == "Quay"; p.Apart != want {
 				t.Errorf("Quay off by %v: %s stands apart: %v (%+v)", c.off, p.Name, p.Apart, p.Fit)
 			}
+		}
+	}
+}
+
+// What grows by another rate grows from the start of the music, though the first cue
+// comes half a minute into it and is 30 ms late by then.
+func TestGrowthFromTheStart(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(41, 42))
+	m := invented(r, 5*time.Minute)
+	cues := placed(r, m, 300, func(_ string, at time.Duration) time.Duration { return at / 1000 })
+	cues = slices.DeleteFunc(cues, func(c show.Cue) bool { return c.EffectAt < 30*time.Second })
+	rep := Check(cues, m)
+	if !rep.Rate.Grows || rep.Rate.From != 0 || apart(rep.Rate.PerMinute(), 60*ms, 3*ms) {
+		t.Errorf("got %+v; want 60 ms a minute from 0", rep.Rate)
+	}
+}
+
+// Other music of nearly the same pace seems to grow away from the list: of a list that
+// is not known to be for this music no growth is told.
+func TestNoGrowthOfWhatIsNotTold(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(43, 44))
+	m := invented(r, 5*time.Minute)
+	cues := placed(r, m, 300, func(_ string, at time.Duration) time.Duration { return at / 1000 })
+	for _, c := range []struct {
+		confidence float64
+		want       bool
+	}{{0.99, true}, {0.5, false}} {
+		rev := review{Ear: Listen(m), cues: cues, tilt: line{slope: 1e-3}}
+		rep := Report{Show: Fit{Moments: len(cues), Confidence: c.confidence}}
+		rev.train = rev.of(scatters[1])[0]
+		if rev.fitRate(&rep); rep.Rate.Grows != c.want {
+			t.Errorf("at a confidence of %.2f: grows: %v", c.confidence, rep.Rate.Grows)
 		}
 	}
 }

@@ -38,8 +38,8 @@ func (r *review) fitRate(rep *Report) {
 	r.line = line{shift: rep.Show.Shift, from: r.tilt.from, slope: r.tilt.slope}
 	rep.Rate = Rate{}
 	moments := r.straightened()
-	if len(moments) < 2*fewest || r.tilt.slope == 0 && !rep.Show.told() {
-		return // there is no line to grow from
+	if len(moments) < 2*fewest || !rep.Show.told() {
+		return // there is no line to grow from: other music of nearly this pace, too, seems to grow
 	}
 	x, y := r.differences(moments, r.line)
 	if l, ok := hinge(x, y); ok {
@@ -114,6 +114,11 @@ func hinge(x, y []float64) (l line, ok bool) {
 	}
 	z := math.Sqrt(max(0, flat.errors-best.errors) / (best.errors/float64(n) + 1e-12))
 	moved := math.Abs(best.slope) * (x[n-1] - best.from)
+	if back := best.level - best.slope*x[0]; best.from == x[0] && math.Abs(back) <= scatter.Seconds() {
+		// It passes through the start of the music, where what another rate does
+		// begins: that no cue stands there before x[0] is no reason for x[0].
+		best.from, best.level = 0, back
+	}
 	l = line{shift: seconds(best.level), from: seconds(best.from), slope: best.slope}
 	return l, z >= rateSure && moved >= leastMove.Seconds()
 }

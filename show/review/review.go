@@ -7,17 +7,26 @@
 //
 // Not every cue belongs to an accent, and not every accent has a cue. The
 // package therefore looks for the places at which a list may belong, and works out
-// the chance of each (places.go) from three things: how many cues meet an accent
-// there, how strong it is and whether it is a beat, which in music with a beat
-// repeats from place to place and is one observation, not as many as there are
-// cues; how far the list fits better there than whole periods of the music away,
-// which does not repeat (repeat.go); and what shifts are likely before anything is
-// heard (prior.go). Whether the list is for this music at all is told by what fits
-// when it is played faster or slower (survey.go).
+// the chance of each (places.go): a logistic model of what is heard there
+// (evidence.go) and of what shifts are likely before anything is heard (prior.go).
 //
-// The list itself tells which accents it prefers (taste.go); the cues of the other
-// positions help to tell where those of one position belong (company.go). It is
-// deterministic.
+//	repeats from beat to beat, and is one       how well the cues fit the accents there,
+//	observation, however many cues there are    by the taste that the list has (taste.go)
+//	                                            whether short notes lead to where the
+//	                                            cues are, and what begins there is held
+//	does not repeat, and counts in full         how far the list fits better there than
+//	                                            whole periods away (repeat.go)
+//	                                            large moments on loud accents: calibres
+//	                                            and numbers of cues
+//	                                            cues before the first sound or behind
+//	                                            the last
+//
+// Section changes are none of it: that cues fall silent or crowd where the music
+// changes is in how well they fit, and no more is known of it from lists.
+//
+// Whether the list is for this music at all is told by what fits when it is played
+// faster or slower (survey.go). Where one position belongs is asked of the rest of the
+// list (beside.go), whose cues keep it company, too (company.go). It is deterministic.
 package review
 
 import (
@@ -139,7 +148,7 @@ func (r *review) report() Report {
 	r.fitAll(&rep)
 	if r.tilt.slope != 0 && !rep.Rate.Grows {
 		// What looked like growth is none.
-		r.tilt, rep.Positions, rep.Sections = line{}, nil, nil
+		r.tilt, r.extra, rep.Positions, rep.Sections = line{}, nil, nil, nil
 		rep.Show, r.train, _ = r.survey(all)
 		r.fitAll(&rep)
 	}

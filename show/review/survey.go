@@ -25,7 +25,7 @@ func (r *review) survey(moments []time.Duration) (Fit, *train, Curve) {
 		return f, best, curve
 	}
 	wide := r.fits(thin, far, trains)
-	f.settle(r.places(thin, wide, ofList), r.belongs(thin, wide, trains))
+	f.settle(r.places(thin, r.sizes(thin), wide, ofList), r.belongs(thin, wide, trains))
 	f.Shift, f.Met = best.refine(moments, f.Shift)
 	return f, best, curve
 }

@@ -147,7 +147,7 @@ func (m *Screen) leave() tea.Cmd {
 
 // View implements tea.Model.
 func (m *Screen) View() string {
-	c := m.canvas.Begin(m.ASCII)
+	c := m.canvas.Begin(m.Look)
 	c.Fill(screen.Rect(0, 0, c.W, 1), ' ', screen.BarSafe)
 	c.Text(1, 0, c.W-2, "○ CALIBRATION  how early or late you tap", screen.BarSafe)
 	p := c.Paragraph(screen.Rect(2, 2, c.W-4, c.H-3))

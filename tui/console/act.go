@@ -163,7 +163,7 @@ func (m *Screen) askedOnce() string {
 	case a.Action == show.Start:
 		press = m.Keys.Name(actGo) + " again starts all the same"
 	}
-	if text := a.Why + ": " + press; screen.Width(text) <= m.lay.message.W-2 {
+	if text := a.Why + ": " + press; m.Width(text) <= m.lay.message.W-2 {
 		return text
 	}
 	return strings.TrimSuffix(press, " all the same") + ": " + a.Why
@@ -188,7 +188,7 @@ func (m *Screen) standDown(down bool, group int, at time.Time) {
 // typeKey edits the filter.
 func (m *Screen) typeKey(key string) {
 	switch key {
-	case "enter":
+	case "enter", "tab":
 	case "esc", "ctrl+c":
 		m.filter.Text = ""
 	default:

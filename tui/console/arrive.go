@@ -56,7 +56,7 @@ func (m *Screen) take(h *hand, p pressed, at time.Time) {
 		switch {
 		case p.act == actHold: // holding works while typing
 			m.stop(p.act, at)
-		case p.key == "enter", p.key == "esc", p.key == "ctrl+c":
+		case p.key == "enter", p.key == "tab", p.key == "esc", p.key == "ctrl+c":
 			h.mode = runMode
 		}
 	case p.suspends():
@@ -92,7 +92,7 @@ func (m *Screen) takeOver(h *hand, p pressed, done bool) {
 	switch h.mode {
 	case quitMode:
 		switch p.key {
-		case "y", "ctrl+c":
+		case "y", "delete", "ctrl+c": // whichever a hand, or a glove, can reach
 			m.leave(h)
 		case "n", "esc", "q":
 			h.mode = runMode
@@ -144,7 +144,9 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 			m.Run.Do(show.ScriptAction{Kind: show.KindSilent}, at)
 		}
 	case screen.ActHelp:
-		m.turn(h, helpMode, at)
+		if !m.inLines { // there nothing lies over what keys are for
+			m.turn(h, helpMode, at)
+		}
 	case actFilter:
 		m.turn(h, typeMode, at)
 	case actBriefing:

@@ -18,9 +18,9 @@ func (m *Screen) drawBriefing(c *screen.Canvas) {
 	const width = 72
 	var lines []string
 	for _, p := range paragraphs(m.Brief.Text) {
-		lines = append(append(lines, screen.Wrap(p, width-4)...), "")
+		lines = append(append(lines, m.Wrap(p, width-4)...), "")
 	}
-	foot := screen.Wrap(m.Brief.Foot, width-4)
+	foot := m.Wrap(m.Brief.Foot, width-4)
 	r := c.Box(width, min(len(lines)+len(foot)+3, c.H), "drill")
 	rows := r.H - len(foot) - 1
 	m.helpTop = max(0, min(m.helpTop, len(lines)-rows))

@@ -117,6 +117,7 @@ type Screen struct {
 
 	idWidth, posWidth int    // of the cues' names in lists
 	tooClose          string // where people stand nearer than the rule of thumb says
+	inLines           bool   // it is told as lines, and never drawn
 }
 
 // zooms are the widths of the lane view.
@@ -139,6 +140,9 @@ func New(s Setup) *Screen {
 	if s.Others != nil {
 		m.panel = panelCrew
 	}
+	if m.ASCII {
+		m.Names = screen.NamesOf(s.Show)
+	}
 	m.tooClose = field.TooClose(s.Show)
 	m.calls = callplan.NewWatch(s.Show, s.Plan)
 	m.sets = laneSets(s.Plan, s.Show.Cues, s.Show.Positions)
@@ -149,8 +153,8 @@ func New(s Setup) *Screen {
 	}
 	m.keys.folds = make([]bool, len(m.sets[m.keys.set].names))
 	for _, c := range s.Show.Cues {
-		m.idWidth = max(m.idWidth, min(8, screen.Width(c.ID)))
-		m.posWidth = max(m.posWidth, min(12, screen.Width(c.Position)))
+		m.idWidth = max(m.idWidth, min(8, m.Width(c.ID)))
+		m.posWidth = max(m.posWidth, min(12, m.Width(c.Position)))
 	}
 	switch {
 	case s.First:

@@ -56,6 +56,8 @@ func TestKeysCommand(t *testing.T) {
 		{"first", "backspace a", "arm"},
 		{"briefing", "space a", "arm"},
 		{"briefing", "a enter", "go"},
+		{"running", "/ j tab j", "stay, tap"},
+		{"running", "q delete j", "stay"}, // has quit
 		{"running", "x y ~ alt+j ctrl+x f1", ""},
 		{"running", "u a", "arm"}, // there is no list while it runs, and the transport refuses
 		{"cut-places", "a", "re-enter 51.2s run-up 4s"},

@@ -21,8 +21,7 @@ func (m *Screen) View() string {
 
 func (m *Screen) draw(c *screen.Canvas) {
 	m.arrangeFace()
-	stopped := m.snap.Stopped(m.now)
-	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
+	m.lookUp()
 	m.drawBar(c)
 	m.drawTime(c)
 	m.drawFacts(c)
@@ -60,6 +59,12 @@ func (m *Screen) draw(c *screen.Canvas) {
 	case peopleMode:
 		m.drawPeople(c)
 	}
+}
+
+// lookUp takes what is up by the list now.
+func (m *Screen) lookUp() {
+	stopped := m.snap.Stopped(m.now)
+	m.up, m.unknown = m.snap.Transport.StillUp(stopped, m.up[:0]), m.snap.Transport.Unknown(stopped)
 }
 
 func (m *Screen) drawBar(c *screen.Canvas) {
@@ -168,7 +173,7 @@ func (m *Screen) factNext(c *screen.Canvas) {
 		return
 	}
 	cue := m.cue(i)
-	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), cue.ID, cue.Position, end-x), screen.Strong)
+	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), m.Shown(cue.ID), m.Shown(cue.Position), end-x), screen.Strong)
 }
 
 // toGo is how long it is until a frame is heard, 0 once it has been.
@@ -394,7 +399,7 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 	if hint == "" {
 		return reading
 	}
-	if screen.Width(hint)+1+screen.Width(reading) > m.lay.message.W-2 {
+	if m.Width(hint)+1+m.Width(reading) > m.lay.message.W-2 {
 		hint, _, _ = strings.Cut(hint, ". ")
 		hint = strings.TrimSuffix(hint, ".") + "."
 	}
@@ -418,7 +423,7 @@ func (m *Screen) hint() string {
 		case m.snap.Ready != nil && m.snap.Ready.Next() >= 0:
 			return fmt.Sprintf("%s shows who is asked before the arming: %s. %s arms.", k(actField), m.snap.Ready.Count(), k(actArm))
 		case m.Brief != nil:
-			return fmt.Sprintf("%s arms when the field is ready; %s shows the briefing, %s leaves the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
+			return fmt.Sprintf("%s arms when the field is ready; %s: briefing, %s: leave the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
 			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
 		}
@@ -481,7 +486,7 @@ func (m *Screen) drawTooSmall(c *screen.Canvas) {
 		words.Nudge(t.Asked()),
 	}
 	if radio, isNew := m.newRadio(); isNew {
-		known = append(screen.Wrap("RADIO "+radioText(radio), c.W), known...)
+		known = append(m.Wrap("RADIO "+radioText(radio), c.W), known...)
 	}
 	c.TooSmall("console", "The run and its keys go on.", known...)
 }

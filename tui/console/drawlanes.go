@@ -38,14 +38,14 @@ func (m *Screen) drawWaveLabel(c *screen.Canvas) {
 		c.Text(1, r.Y, r.X-2, "music", screen.Quiet)
 	}
 	if r.H >= 4 {
-		c.Text(r.X-3, r.Y, 1, "L", screen.Faint)
-		c.Text(r.X-3, r.Y+r.H-1, 1, "R", screen.Faint)
+		c.Text(r.X-3, r.Y, 1, "L", screen.Quiet)
+		c.Text(r.X-3, r.Y+r.H-1, 1, "R", screen.Quiet)
 	}
 	span := "whole show"
 	if m.zoom < len(zooms) {
 		span = fmt.Sprintf("%d s wide", int(zooms[m.zoom].Seconds()))
 	}
-	c.Text(1, r.Y+min(1, r.H-1), r.X-2, span, screen.Faint)
+	c.Text(1, r.Y+min(1, r.H-1), r.X-2, span, screen.Quiet)
 }
 
 // drawAccents marks the music's accents along the top of the waveform.

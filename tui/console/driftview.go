@@ -115,9 +115,9 @@ func (v *driftView) plot(c *screen.Canvas, r screen.Rectangle) {
 		return mid - int(math.Round(max(-1, min(1, part))*float64((r.H-1)/2)))
 	}
 	c.Fill(screen.Rect(left, mid, width+1, 1), '╌', screen.Faint)
-	c.Text(r.X, r.Y, 6, "late", screen.Faint)
-	c.Text(r.X, mid, 6, "on", screen.Faint)
-	c.Text(r.X, r.Y+r.H-1, 6, "early", screen.Faint)
+	c.Text(r.X, r.Y, 6, "late", screen.Quiet)
+	c.Text(r.X, mid, 6, "on", screen.Quiet)
+	c.Text(r.X, r.Y+r.H-1, 6, "early", screen.Quiet)
 	first, span := points[0].At, max(1, points[len(points)-1].At-points[0].At)
 	x := func(t deck.Tap) int { return left + int(int64(t.At-first)*int64(width)/int64(span)) }
 	for i := range points {

@@ -138,7 +138,7 @@ func (m *Screen) columns(r screen.Rectangle) columns {
 	widest := func(most int, of func(board.Row) string) int {
 		n := 8
 		for i := range m.field.rows {
-			n = max(n, screen.Width(of(m.field.rows[i])))
+			n = max(n, m.Width(of(m.field.rows[i])))
 		}
 		return min(n, most)
 	}
@@ -185,7 +185,7 @@ func (l columns) row(c *screen.Canvas, y int, texts []string, chosen bool) {
 func (col column) text(c *screen.Canvas, y int, s string, style screen.Style) {
 	x := col.x
 	if col.right {
-		x += max(0, col.w-screen.Width(s))
+		x += max(0, col.w-c.Width(s))
 	}
 	c.Text(x, y, col.x+col.w-x, s, style)
 }
@@ -200,7 +200,7 @@ func (m *Screen) texts(r *board.Row, cols columns) []string {
 	if r.Planned {
 		needs = percent(r.Needs)
 	}
-	return []string{r.Name, position, heardWord(r), db, charge, needs, holds(r, cols.holds), m.markText(r, cols.mark)}
+	return []string{r.Name, position, heardWord(r), db, charge, needs, m.holds(r, cols.holds), m.markText(r, cols.mark)}
 }
 
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
@@ -218,9 +218,9 @@ func heardWord(r *board.Row) string {
 
 // holds says what a device has in it, in so much room: the pins with a match of those
 // that the list needs, or the file.
-func holds(r *board.Row, room int) string {
+func (m *Screen) holds(r *board.Row, room int) string {
 	if r.Kind == board.Player {
-		return fileText(r, room)
+		return m.fileText(r, room)
 	}
 	pins := ""
 	if room > 24 {
@@ -242,12 +242,12 @@ func holds(r *board.Row, room int) string {
 
 // fileText is the file of a player with the beginning of its hash, and where there is
 // room the recorded one.
-func fileText(r *board.Row, room int) string {
+func (m *Screen) fileText(r *board.Row, room int) string {
 	file, sum := r.Reading.File, hash8(r.Reading.SHA256)
 	if !r.Heard {
 		file, sum = "-", "-"
 	}
-	if both := file + " " + sum + ", recorded " + hash8(r.Want.SHA256); screen.Width(both) <= room {
+	if both := file + " " + sum + ", recorded " + hash8(r.Want.SHA256); m.Width(both) <= room {
 		return both
 	}
 	return sum + " " + file
@@ -281,7 +281,7 @@ func (m *Screen) markText(r *board.Row, room int) string {
 		return string(r.Marked)
 	}
 	out := m.outText(r)
-	if both := out + ", " + string(r.Marked); r.Marked != board.NoFault && screen.Width(both) <= room {
+	if both := out + ", " + string(r.Marked); r.Marked != board.NoFault && m.Width(both) <= room {
 		return both
 	}
 	return out

@@ -134,6 +134,9 @@ func TestFieldBoardKeys(t *testing.T) {
 		{"down down up c", "repair M2"},
 		{"up enter esc 1", ""},
 		{"enter 9", ""}, // no such fault
+		{"enter down down enter", "mark M1 missing"},
+		{"enter down up enter", "mark M1 ok"},
+		{"enter enter", ""}, // held down
 		{"enter space 1", "hold"},
 		{"enter a a", "arm"}, // the first takes the list away
 		{"a", "arm"},

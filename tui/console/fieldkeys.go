@@ -27,7 +27,7 @@ func (m *Screen) takeField(h *hand, p pressed, at time.Time) (ok bool) {
 		h.moveDevice(f, p.act == actLaneDown, at)
 	case p.act == actGo:
 		if h.findDevice(f, at) {
-			h.mode = faultMode
+			h.mode, h.pick = faultMode, -1
 		}
 	case p.act == actRepair:
 		if h.findDevice(f, at) {
@@ -48,16 +48,21 @@ func (m *Screen) openField() *deck.FieldNow {
 	return s.Field
 }
 
-// nameFault marks the chosen device with the fault of a digit; any other key takes the
-// list of them away.
+// nameFault marks the chosen device with the fault that is chosen; any other key takes
+// the list of them away.
 func (m *Screen) nameFault(h *hand, p pressed, at time.Time) {
-	h.mode = runMode
 	f := m.openField()
-	if f == nil || len(p.key) != 1 || p.key[0] < '0' || p.key[0] > '9' {
+	if f == nil {
+		h.mode = runMode
 		m.always(p.act, at)
 		return
 	}
-	if list, n := faultsOf(f, h.device, at), int(p.key[0]-'0'); n < len(list) {
+	list := faultsOf(f, h.device, at)
+	n, ok := h.choose(p, 0, len(list))
+	switch {
+	case !ok:
+		m.always(p.act, at)
+	case n >= 0:
 		m.Run.Do(show.ScriptAction{Kind: show.KindMark, Text: board.MarkText(h.device, list[n])}, at)
 	}
 }

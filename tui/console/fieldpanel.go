@@ -25,7 +25,7 @@ func (m *Screen) drawDevice(c *screen.Canvas, r screen.Rectangle) {
 
 // deviceLines are what is known of a device, first what may not fit in its row.
 func (m *Screen) deviceLines(r *board.Row) []string {
-	lines := []string{holds(r, 1000)}
+	lines := []string{m.holds(r, 1000)}
 	if r.Kind == board.Player {
 		lines = []string{"wanted " + hash8(r.Want.SHA256) + " " + r.Want.File, "has    -"}
 		if r.Heard {
@@ -61,11 +61,12 @@ func (m *Screen) drawFaults(c *screen.Canvas) {
 		if f == board.NoFault {
 			help = "nothing: it takes a mark back"
 		}
+		m.drawPick(c, r.X-1, r.Y+i, i)
 		c.Text(r.X, r.Y+i, 2, fmt.Sprint(i), screen.KeyName)
 		c.Text(r.X+3, r.Y+i, 14, f.Word(), screen.Strong)
 		c.Text(r.X+18, r.Y+i, r.W-18, help, screen.Normal)
 	}
-	c.Text(r.X, r.Y+r.H-1, r.W, "a digit marks it; any other key goes back", screen.Quiet)
+	c.Text(r.X, r.Y+r.H-1, r.W, m.chooseHint(), screen.Quiet)
 }
 
 // boardKeys are the keys of the bottom line while the field board stands there.

@@ -42,6 +42,8 @@ type hand struct {
 	onReady bool      // the go / no-go list does, where the board does not
 	asked   string    // chosen there; empty for who answers next
 	people  []string  // by their digits, when they were asked for
+
+	pick int // line chosen of a list that digits choose from; -1 for none yet
 }
 
 // settle changes the hand. Safe to call from any goroutine.

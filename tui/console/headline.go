@@ -21,7 +21,7 @@ func (m *Screen) headline() headline {
 	state := m.snap.Transport.State()
 	look := screen.StateLookOf(state)
 	if radio, isNew := m.newRadio(); isNew {
-		if order := orderIn(radio.Text); m.stands(order) {
+		if order := orderIn(radio.Text); stands(order, state, m.upByList()) {
 			return headline{order, screen.BarArmed}
 		}
 	}
@@ -45,16 +45,17 @@ func (m *Screen) headline() headline {
 // upByList reports whether the list has something still up, or cannot say so.
 func (m *Screen) upByList() bool { return len(m.up) > 0 || m.unknown > 0 }
 
-// stands reports whether an order can still be followed: one that has been followed
-// gives way to what the state demands. Nobody can call clear what the list has still up.
-func (m *Screen) stands(order string) bool {
-	switch s := m.snap.Transport.State(); order {
+// stands reports whether an order can still be followed in a state: one that has been
+// followed gives way to what the state demands. Nobody can call clear what the list has
+// still up.
+func stands(order string, s show.State, up bool) bool {
+	switch order {
 	case "HOLD":
 		return s == show.Running
 	case "CUT":
 		return s == show.Armed || s == show.Running || s == show.Held
 	case "CLEAR":
-		return s == show.Held && !m.upByList()
+		return s == show.Held && !up
 	}
 	return false
 }

@@ -19,7 +19,7 @@ import (
 func large(word string, stroke, h int) []string {
 	var c screen.Canvas
 	c.Resize(tea.WindowSizeMsg{Width: screen.LargeWidth(word, stroke), Height: h})
-	c.Begin(false).Large(0, 0, stroke, h, word, screen.Normal)
+	c.Begin(screen.Look{}).Large(0, 0, stroke, h, word, screen.Normal)
 	return strings.Split(c.Render(screen.PlainTheme()), "\n")
 }
 

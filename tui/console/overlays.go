@@ -17,7 +17,8 @@ func (m *Screen) drawQuit(c *screen.Canvas) {
 	r := c.Box(58, 6, "quit?")
 	state := screen.StateLookOf(m.snap.Transport.State()).Word
 	c.Text(r.X, r.Y, r.W, fmt.Sprintf("The show is %s. Quit the rehearsal?", state), screen.Strong)
-	c.Text(r.X, r.Y+2, r.W, fmt.Sprintf("y quits   n goes back   %s holds   %s cuts", m.Keys.Name(actHold), m.Keys.Name(actCut)), screen.Normal)
+	c.Text(r.X, r.Y+2, r.W, "y or delete quits   n or esc goes back", screen.Normal)
+	c.Text(r.X, r.Y+3, r.W, fmt.Sprintf("%s holds   %s cuts", m.Keys.Name(actHold), m.Keys.Name(actCut)), screen.Normal)
 }
 
 // firstWords is what a shooter is told once, before anything else.
@@ -30,7 +31,7 @@ func (m *Screen) drawFirst(c *screen.Canvas) {
 	r := c.Box(66, 17, "drylane")
 	y := r.Y
 	for _, p := range strings.Split(firstWords, "\n") {
-		for _, l := range screen.Wrap(p, r.W) {
+		for _, l := range m.Wrap(p, r.W) {
 			c.Text(r.X, y, r.W, l, screen.Normal)
 			y++
 		}

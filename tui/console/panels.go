@@ -171,14 +171,14 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 	if sky := strings.TrimPrefix(m.skyText(), "LIST: "); r.H < 5 {
 		// the headline and the facts say so, and the checklist needs the line
 	} else if len(m.up) > 0 || m.unknown > 0 {
-		for _, s := range screen.Wrap("NOT CLEAR: "+sky, r.W) {
+		for _, s := range m.Wrap("NOT CLEAR: "+sky, r.W) {
 			line(s, screen.Alarm)
 		}
 	} else {
 		line(m.skyText(), screen.Strong)
 	}
 	if due := m.dueAtStop(); due != "" && m.lay.large.W == 0 { // else it has a row of its own
-		for _, s := range screen.Wrap(due, r.W) {
+		for _, s := range m.Wrap(due, r.W) {
 			line(s, screen.Alarm)
 		}
 	}
@@ -197,7 +197,7 @@ func (m *Screen) drawHold(c *screen.Canvas, r screen.Rectangle) {
 		}
 		if i == m.snap.Ticked {
 			style = screen.Strong
-			if hint := "  (" + m.Keys.Name(actTick) + " ticks)"; screen.Width(mark+item+hint) <= r.W {
+			if hint := "  (" + m.Keys.Name(actTick) + " ticks)"; m.Width(mark+item+hint) <= r.W {
 				item += hint
 			}
 		}
@@ -231,7 +231,12 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 		c.Paragraph(r).Write(fmt.Sprintf("%s and %s choose a cue in the marked lane", m.Keys.Name(actCuePrev), m.Keys.Name(actCueNext)), screen.Quiet)
 		return
 	}
-	t, i := &m.snap.Transport, m.cursor
+	panelLines(c, r, m.cueLines(m.cursor))
+}
+
+// cueLines are all that is known of a cue.
+func (m *Screen) cueLines(i int) []string {
+	t := &m.snap.Transport
 	cue := m.cue(i)
 	at := func(f timebase.Frame) string { return timebase.ClockMillis(f.At(m.Plan.Rate)) }
 	status := "fires " + countdown(t.FiresAt(i)-m.heard(), m.Plan.Rate)
@@ -260,8 +265,7 @@ func (m *Screen) drawCue(c *screen.Canvas, r screen.Rectangle) {
 	if cue.Note != "" {
 		lines = append(lines, cue.Note)
 	}
-	lines = append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
-	panelLines(c, r, lines)
+	return append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
 }
 
 // panelLines draws lines into a panel, as many as fit, the first one strong.

@@ -30,7 +30,7 @@ func (m *Screen) drawCall(c *screen.Canvas) {
 		return
 	}
 	r := m.lay.wave
-	for i, line := range screen.Wrap("RADIO "+radioText(radio), c.W-2) {
+	for i, line := range m.Wrap("RADIO "+radioText(radio), c.W-2) {
 		c.Fill(screen.Rect(0, r.Y+i, c.W, 1), ' ', screen.BarArmed)
 		c.Text(1, r.Y+i, c.W-2, line, screen.BarArmed)
 	}
@@ -52,7 +52,7 @@ func (m *Screen) drawRadio(c *screen.Canvas, r screen.Rectangle) screen.Rectangl
 		return r
 	}
 	rows := min(r.H/2, 1+2*len(calls))
-	latest := screen.Wrap(radioText(calls[len(calls)-1]), r.W-13) // in whole, if a cue is left beside it
+	latest := m.Wrap(radioText(calls[len(calls)-1]), r.W-13) // in whole, if a cue is left beside it
 	rows = max(rows, min(1+len(latest), r.H-2))
 	foot := c.Heading(screen.Rect(r.X, r.Y+r.H-rows, r.W, rows), "radio")
 	for i := len(calls) - 1; i >= 0 && foot.H > 0; i-- {
@@ -62,7 +62,7 @@ func (m *Screen) drawRadio(c *screen.Canvas, r screen.Rectangle) screen.Rectangl
 			style = screen.Caution
 		}
 		c.Text(foot.X, foot.Y, 9, fmt.Sprintf("%s ago", screen.ClockText(age)), screen.Quiet)
-		for _, line := range screen.Wrap(radioText(calls[i]), foot.W-10) {
+		for _, line := range m.Wrap(radioText(calls[i]), foot.W-10) {
 			if foot.H == 0 {
 				break
 			}

@@ -22,7 +22,7 @@ func (m *Screen) drawReady(c *screen.Canvas) {
 	r = c.Heading(r, "before the arming: "+list.Count())
 	chosen, who := askedLine(list, m.asked), 8
 	for _, l := range lines {
-		who = max(who, min(24, screen.Width(l.Who)))
+		who = max(who, min(24, m.Width(l.Who)))
 	}
 	shown := min(len(lines), r.H)
 	if len(lines) > r.H { // the last line counts the others
@@ -59,7 +59,7 @@ func (m *Screen) drawAsked(c *screen.Canvas, r screen.Rectangle, i, who int) {
 	c.Text(r.X+4, r.Y, who, l.Who, style)
 	x := r.X + who + 6
 	x = max(x+7, c.Text(x, r.Y, r.X+r.W-x, answerWord(&l), style)+1)
-	c.Text(x, r.Y, r.X+r.W-x, answerText(&l, r.X+r.W-x), style)
+	c.Text(x, r.Y, r.X+r.W-x, m.answerText(&l, r.X+r.W-x), style)
 }
 
 // answerWord is the answer in a word, or that it has to be given again.
@@ -71,12 +71,12 @@ func answerWord(l *ready.Line) string {
 }
 
 // answerText is what is asked, or why there is no go, and both where there is room.
-func answerText(l *ready.Line, room int) string {
+func (m *Screen) answerText(l *ready.Line, room int) string {
 	why := string(l.Upset)
 	if l.Answer == show.AnswerNoGo {
 		why = l.Reason
 	}
-	if both := why + "; asked: " + l.What; why != "" && screen.Width(both) <= room {
+	if both := why + "; asked: " + l.What; why != "" && m.Width(both) <= room {
 		return both
 	}
 	return cmp.Or(why, l.What)
@@ -85,12 +85,13 @@ func answerText(l *ready.Line, room int) string {
 // drawReasons asks why somebody says no.
 func (m *Screen) drawReasons(c *screen.Canvas) {
 	list := append([]string{"no answer: it is withdrawn"}, ready.Reasons()...)
-	r := c.Box(60, len(list)+3, "why is "+m.asked+" no-go?")
+	r := c.Box(66, len(list)+3, "why is "+m.asked+" no-go?")
 	for i, why := range list {
+		m.drawPick(c, r.X-1, r.Y+i, i)
 		c.Text(r.X, r.Y+i, 2, fmt.Sprint(i), screen.KeyName)
 		c.Text(r.X+3, r.Y+i, r.W-3, why, screen.Normal)
 	}
-	c.Text(r.X, r.Y+r.H-1, r.W, "a digit says it; any other key goes back", screen.Quiet)
+	c.Text(r.X, r.Y+r.H-1, r.W, m.chooseHint(), screen.Quiet)
 }
 
 // readyKeys are the keys of the bottom line while the list stands there.

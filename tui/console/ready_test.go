@@ -131,6 +131,9 @@ func TestReadyKeys(t *testing.T) {
 		{"n 4", `no-go "Spotter" wind`},
 		{"n 0", `withdraw "Spotter"`},
 		{"n esc 4", ""},
+		{"n down down enter", `no-go "Spotter" not ready`}, // where no digit can be reached
+		{"n down enter", `withdraw "Spotter"`},
+		{"c down down enter", "enter Quay"},
 		{"n space 4", "hold"}, // holding works over it, and takes it away
 		{"n a a", "arm"},
 		{"g t", ""}, // the list comes first: nobody answers unseen

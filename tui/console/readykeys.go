@@ -37,7 +37,7 @@ func (m *Screen) takeReady(h *hand, p pressed, at time.Time) (ok bool) {
 		if h.onBoard && s.Field != nil || s.Safe == nil { // there it is for the chosen device
 			return false
 		}
-		h.mode = peopleMode
+		h.mode, h.pick = peopleMode, -1
 		h.people = m.people(s.Safe)
 	case actTick, actFollow:
 		if s.Ready == nil || p.act == actFollow && !h.listUp(s) {
@@ -82,7 +82,7 @@ func (m *Screen) answer(h *hand, a screen.Act, list *ready.List, at time.Time) {
 		h.onBoard, h.onReady = false, true
 	case i < 0:
 	case a == actFollow:
-		h.mode, h.asked = noGoMode, list.Lines()[i].Who
+		h.mode, h.pick, h.asked = noGoMode, -1, list.Lines()[i].Who
 	default:
 		m.Run.Do(show.ScriptAction{Kind: show.KindAnswer, Answer: show.AnswerGo, Text: quoted(list.Lines()[i].Who)}, at)
 		h.asked = ""
@@ -134,15 +134,16 @@ func digit(key string) (n int, ok bool) {
 // nameReason takes the reason of a no-go by its digit, 0 withdraws the answer; any other
 // key takes the list of them away.
 func (m *Screen) nameReason(h *hand, p pressed, at time.Time) {
-	h.mode = runMode
-	n, ok := digit(p.key)
 	reasons := ready.Reasons()
+	n, ok := h.choose(p, 0, len(reasons)+1)
 	switch {
+	case h.mode == noGoMode: // another line is marked
+		return
 	case !ok:
 		m.always(p.act, at)
 	case n == 0:
 		m.Run.Do(show.ScriptAction{Kind: show.KindAnswer, Text: quoted(h.asked)}, at)
-	case n <= len(reasons):
+	case n > 0:
 		m.Run.Do(show.ScriptAction{Kind: show.KindAnswer, Answer: show.AnswerNoGo, Text: quoted(h.asked) + " " + reasons[n-1]}, at)
 	}
 	h.asked = ""
@@ -176,14 +177,14 @@ func (m *Screen) crew() []string {
 // movePerson says by a digit that somebody goes in, or is back; any other key takes the
 // list of people away.
 func (m *Screen) movePerson(h *hand, p pressed, at time.Time) {
-	h.mode = runMode
-	n, ok := digit(p.key)
+	n, ok := h.choose(p, 1, len(h.people)+1)
 	s := m.Run.Snapshot()
 	if !ok || s.Safe == nil {
+		h.mode = runMode
 		m.always(p.act, at)
 		return
 	}
-	if n < 1 || n > len(h.people) {
+	if n < 0 {
 		return
 	}
 	who := h.people[n-1] // as they stood when the list came up

@@ -73,8 +73,9 @@ func (m *Screen) drawPeople(c *screen.Canvas) {
 		return
 	}
 	n := max(1, len(m.hand.people))
-	r := c.Box(60, n+4, "who goes in, who is back?")
+	r := c.Box(66, n+4, "who goes in, who is back?")
 	for i, name := range m.hand.people {
+		m.drawPick(c, r.X-1, r.Y+i, i+1)
 		what, style := "goes in", screen.Normal
 		for _, v := range s.Book.In() {
 			if v.Name == name {
@@ -91,7 +92,7 @@ func (m *Screen) drawPeople(c *screen.Canvas) {
 	if left := m.waiting(); left > 0 {
 		c.Text(r.X, r.Y+r.H-2, r.W, "WAIT: nobody goes in for "+timebase.ClockUp(left), screen.Alarm)
 	}
-	c.Text(r.X, r.Y+r.H-1, r.W, "a digit says it; any other key goes back", screen.Quiet)
+	c.Text(r.X, r.Y+r.H-1, r.W, m.chooseHint(), screen.Quiet)
 }
 
 // safeHint says what comes now.
@@ -101,7 +102,7 @@ func (m *Screen) safeHint() string {
 	case m.waiting() > 0:
 		return fmt.Sprintf("Made safe: nobody goes in for %s. %s: who goes in.", timebase.ClockUp(m.waiting()), k(actRepair))
 	case m.snap.Ready != nil && m.ran():
-		return fmt.Sprintf("%s: who goes in. %s: all are asked again. %s arms from the top, %s from a place.", k(actRepair), k(actField), k(actArm), k(actPlaces))
+		return fmt.Sprintf("Goes in: %s. Ask all: %s. Arm at the top: %s, at a place: %s.", k(actRepair), k(actField), k(actArm), k(actPlaces))
 	case m.ran():
 		return fmt.Sprintf("Made safe. %s: who goes in, who is back. %s arms from the top, %s from a place.", k(actRepair), k(actArm), k(actPlaces))
 	case m.snap.Ready != nil:

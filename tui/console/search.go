@@ -61,7 +61,7 @@ func (m *Screen) searchUp() bool { return m.hand.search && m.ran() }
 func (m *Screen) afterHint() string {
 	k := m.Keys.Name
 	if m.snap.Transport.State() == show.Ended {
-		return fmt.Sprintf("%s makes it safe, %s says what was seen; drylane closeout last: the sheet", k(actGo), k(actSeen))
+		return fmt.Sprintf("%s makes it safe, %s: what was seen; sheet: drylane closeout last", k(actGo), k(actSeen))
 	}
 	return fmt.Sprintf("%s arms from the top, %s starts again from a place in the music", k(actArm), k(actPlaces))
 }

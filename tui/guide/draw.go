@@ -19,7 +19,7 @@ const minWidth, minHeight, wide = 60, 20, 110
 
 // View implements tea.Model.
 func (m *Screen) View() string {
-	c := m.canvas.Begin(m.ASCII)
+	c := m.canvas.Begin(m.Look)
 	if c.W < minWidth || c.H < minHeight {
 		c.Text(0, 0, c.W, fmt.Sprintf("a terminal of %d x %d is wanted; q leaves", minWidth, minHeight), screen.Normal)
 		return c.Render(m.Theme)
@@ -99,11 +99,11 @@ func (m *Screen) drawFile(c *screen.Canvas, r screen.Rectangle) {
 		text := fmt.Sprintf("%2d %s", i+1, m.table.Title(i))
 		if ours := m.oursOf(i); ours != "" {
 			style = screen.Quiet
-			text += " → " + ours
+			text += " " + m.Becomes() + " " + ours
 		}
 		x := c.Text(r.X, r.Y+1+k, r.W, text, style)
 		if s := m.firstOf(i); s != "" && x+2 < r.X+r.W {
-			c.Text(x+2, r.Y+1+k, r.X+r.W-x-2, s, screen.Faint)
+			c.Text(x+2, r.Y+1+k, r.X+r.W-x-2, s, screen.Quiet)
 		}
 	}
 }

@@ -22,9 +22,9 @@ const widest = 18
 func (s *sheet) draw(c *screen.Canvas, r screen.Rectangle) {
 	x := r.X
 	for i, title := range s.titles {
-		w := screen.Width(title)
+		w := c.Width(title)
 		for _, row := range s.rows {
-			w = max(w, screen.Width(row[i]))
+			w = max(w, c.Width(row[i]))
 		}
 		w = min(w, widest)
 		room := r.X + r.W - x

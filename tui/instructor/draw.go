@@ -98,9 +98,9 @@ func (m *Screen) factNudge(c *screen.Canvas, x, y, room int) string {
 	end := x + room
 	x = c.Text(x, y, room, words.Nudge(s.InForce), style)
 	if s.After != "" {
-		then := fmt.Sprintf(" → %s after cue %s", words.Nudge(s.Asked), s.After)
-		if screen.Width(then) > end-x {
-			then = fmt.Sprintf(" → %s after %s", words.Nudge(s.Asked), s.After)
+		then := fmt.Sprintf(" %s %s after cue %s", m.Becomes(), words.Nudge(s.Asked), s.After)
+		if m.Width(then) > end-x {
+			then = fmt.Sprintf(" %s %s after %s", m.Becomes(), words.Nudge(s.Asked), s.After)
 		}
 		c.Text(x, y, end-x, then, screen.Caution)
 	}
@@ -111,7 +111,7 @@ func (m *Screen) factNext(c *screen.Canvas, x, y, room int) string {
 	text, style := "no more cues", screen.Quiet
 	for _, n := range m.view.State.Next {
 		if !n.Down {
-			text, style = screen.Next(m.until(n.In), m.until(n.Seen), n.Cue, n.Position, room), screen.Strong
+			text, style = screen.Next(m.until(n.In), m.until(n.Seen), m.Shown(n.Cue), m.Shown(n.Position), room), screen.Strong
 			break
 		}
 	}
@@ -131,7 +131,7 @@ func (m *Screen) until(d time.Duration) time.Duration {
 // on the next what does not fit on it.
 func (m *Screen) factField(line int) func(c *screen.Canvas, x, y, room int) string {
 	return func(c *screen.Canvas, x, y, room int) string {
-		if lines := screen.Wrap(m.view.State.Field, room); line < len(lines) {
+		if lines := m.Wrap(m.view.State.Field, room); line < len(lines) {
 			c.Text(x, y, room, lines[line], screen.Strong)
 		}
 		if line > 0 {

@@ -136,7 +136,7 @@ func (m *Screen) drawWrite(c *screen.Canvas) {
 	r := c.BoxIn(m.lay.menus, 76, 11, "write a radio message")
 	x := c.Text(r.X, r.Y, 10, "from ", screen.Quiet)
 	c.Text(x, r.Y, 40, "↑ "+m.from()+" ↓", screen.Strong)
-	for k, l := range screen.WrapExact(m.text.Text+"_", r.W) {
+	for k, l := range screen.WrapExact(m.Shown(m.text.Text)+"_", r.W) {
 		if k < 3 {
 			c.Text(r.X, r.Y+2+k, r.W, l, screen.Normal)
 		}

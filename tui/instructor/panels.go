@@ -16,10 +16,10 @@ import (
 func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 	id, pos = 1, 1
 	for i := range n {
-		id = max(id, min(8, screen.Width(cue(i))))
+		id = max(id, min(8, m.Width(cue(i))))
 	}
 	for _, p := range m.Hello.Positions {
-		pos = max(pos, min(12, screen.Width(p)))
+		pos = max(pos, min(12, m.Width(p)))
 	}
 	return id, pos
 }
@@ -153,7 +153,7 @@ func (m *Screen) drawSteps(c *screen.Canvas) {
 			}
 			text += " [wants " + e.Data.Wants + took + "]"
 		}
-		for k, l := range screen.Wrap(text, r.W-9) {
+		for k, l := range m.Wrap(text, r.W-9) {
 			if r.H == 0 {
 				return
 			}

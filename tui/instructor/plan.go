@@ -70,7 +70,7 @@ func (m *Screen) drawPlan(c *screen.Canvas, r screen.Rectangle) screen.Rectangle
 		title += ", " + m.view.State.Score
 	}
 	in := c.Heading(r, title)
-	items := planItems(steps, planted, in.W)
+	items := m.planItems(steps, planted, in.W)
 	wanted := 0
 	for _, i := range items {
 		wanted += len(i.lines)
@@ -123,35 +123,35 @@ type planItem struct {
 }
 
 // planItems are what is planted and the steps to come, in lines of w columns.
-func planItems(steps []instruct.PlannedStep, planted []string, w int) []planItem {
+func (m *Screen) planItems(steps []instruct.PlannedStep, planted []string, w int) []planItem {
 	if len(steps)+len(planted) == 0 {
 		return []planItem{{[]string{"all that was planned has come"}, screen.Quiet}}
 	}
 	var items []planItem
 	for _, p := range planted {
-		items = append(items, planItem{planLines("planted", p, w), screen.Caution})
+		items = append(items, planItem{m.planLines("planted", p, w), screen.Caution})
 	}
 	for _, s := range steps {
 		text := s.What
 		if s.Wants != drill.WantNothing {
 			text += fmt.Sprintf(" [wants %s]", s.Wants)
 		}
-		items = append(items, planItem{planLines(whenWords(s), text, w), screen.Normal})
+		items = append(items, planItem{m.planLines(whenWords(s), text, w), screen.Normal})
 	}
 	return items
 }
 
 // planLines are text behind its label, which stands in a column of its own where
 // that is wide enough.
-func planLines(label, text string, w int) []string {
+func (m *Screen) planLines(label, text string, w int) []string {
 	const column = 9
-	if screen.Width(label) < column {
+	if m.Width(label) < column {
 		label = fmt.Sprintf("%-*s", column, label)
 	} else {
 		text, label = label+" "+text, ""
 	}
 	indent := label
-	lines := screen.Wrap(text, w-len(label))
+	lines := m.Wrap(text, w-len(label))
 	for k, l := range lines {
 		lines[k] = indent + l
 		indent = strings.Repeat(" ", len(label))

@@ -136,7 +136,7 @@ func (m *Screen) cells(c *screen.Canvas, r screen.Rectangle, x [7]int, texts [6]
 		room := min(x[k+1], r.X+r.W) - x[k] - 1
 		at := x[k]
 		if k == 1 || k == 2 {
-			at = max(at, x[k+1]-2-screen.Width(text))
+			at = max(at, x[k+1]-2-m.Width(text))
 		}
 		c.Text(at, r.Y, room, text, styles[k])
 	}

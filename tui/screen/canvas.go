@@ -10,6 +10,8 @@ import (
 	"math"
 	"unicode/utf8"
 
+	"drylane/show/ascii"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -27,7 +29,7 @@ type Cell struct {
 type Canvas struct {
 	W, H  int // of the window
 	cells []Cell
-	ascii bool
+	look  Look // of the picture
 
 	extras []string // [0] is empty
 	buf    []byte
@@ -45,14 +47,13 @@ func (c *Canvas) Resize(window tea.WindowSizeMsg) { c.W, c.H = window.Width, win
 // Fits reports whether the window has room for a screen.
 func (c *Canvas) Fits() bool { return c.W >= minWidth && c.H >= minHeight }
 
-// Begin clears the canvas for a new picture. With ascii it is turned into text of
-// ASCII characters only.
-func (c *Canvas) Begin(ascii bool) *Canvas {
+// Begin clears the canvas for a new picture with that look.
+func (c *Canvas) Begin(l Look) *Canvas {
 	n := c.W * c.H
 	if cap(c.cells) < n {
 		c.cells = make([]Cell, n)
 	}
-	c.cells, c.ascii = c.cells[:n], ascii
+	c.cells, c.look = c.cells[:n], l
 	c.extras = append(c.extras[:0], "")
 	for i := range c.cells {
 		c.cells[i] = Cell{Rune: ' '}
@@ -63,7 +64,7 @@ func (c *Canvas) Begin(ascii bool) *Canvas {
 // Picture draws a whole screen with draw, or with tooSmall where the window has
 // no room for it, and returns the text.
 func (c *Canvas) Picture(l Look, draw, tooSmall func(*Canvas)) string {
-	c.Begin(l.ASCII)
+	c.Begin(l)
 	if !c.Fits() {
 		draw = tooSmall
 	}
@@ -98,7 +99,7 @@ func (c *Canvas) Text(x, y, room int, s string, style Style) int {
 	if room <= 0 || y < 0 || y >= c.H {
 		return x
 	}
-	if isASCII(s) {
+	if s = c.look.Shown(s); ascii.Is(s) {
 		return c.plain(x, y, room, s, style)
 	}
 	if Width(s) > room {
@@ -151,9 +152,12 @@ func (c *Canvas) plain(x, y, room int, s string, style Style) int {
 	return x
 }
 
+// Width is how many columns a text takes as it is drawn.
+func (c *Canvas) Width(s string) int { return c.look.Width(s) }
+
 // Right puts s so that it ends before column x.
 func (c *Canvas) Right(x, y int, s string, style Style) {
-	w := Width(s)
+	w := c.Width(s)
 	c.Text(x-w, y, w, s, style)
 }
 
@@ -198,10 +202,7 @@ func (c *Canvas) renderRow(row []Cell, t *Theme) {
 func (c *Canvas) renderCell(x *Cell) {
 	switch {
 	case x.Wide:
-		if c.ascii {
-			c.buf = append(c.buf, '?')
-		}
-	case c.ascii && x.Rune > 126:
+	case c.look.ASCII && x.Rune > 126:
 		c.buf = append(c.buf, toASCII(x.Rune))
 	default:
 		c.buf = utf8.AppendRune(c.buf, x.Rune)
@@ -209,16 +210,8 @@ func (c *Canvas) renderCell(x *Cell) {
 	}
 }
 
-func isASCII(s string) bool {
-	for i := range len(s) {
-		if s[i] >= 0x80 {
-			return false
-		}
-	}
-	return true
-}
-
-// toASCII stands in for a character on a terminal that has none but ASCII.
+// toASCII stands in for a character that screens draw with, on a terminal that has none
+// but ASCII. Texts are spelled before they are drawn.
 func toASCII(r rune) byte {
 	if b, ok := asciiFor[r]; ok {
 		return b
@@ -226,7 +219,7 @@ func toASCII(r rune) byte {
 	if r >= 0x2800 && r <= 0x28ff { // braille: by how many dots are set
 		return " ..::oo##"[popcount(byte(r))]
 	}
-	return '?'
+	return '#'
 }
 
 func popcount(b byte) (n int) {
@@ -242,6 +235,6 @@ var asciiFor = map[rune]byte{
 	'─': '-', '╴': '-', '╶': '-', '━': '=', '│': '|', '┃': '|', '┼': '+', '╎': ':', '┊': ':', '▏': '|',
 	'┌': '+', '┐': '+', '└': '+', '┘': '+', '├': '+', '┤': '+', '┬': '+', '┴': '+', '╭': '+', '╮': '+', '╰': '+', '╯': '+',
 	'▸': '>', '▹': '>', '▾': 'v', '▴': '^', '◂': '<', '×': 'x', '·': '.', '•': '*', '…': '~', '◆': '*', '◇': '*', '●': '*', '○': 'o', '■': '#', '□': '.',
-	'–': '-', '—': '-', '±': '~', '→': '>', '←': '<', '↑': '^', '↓': 'v', '✓': 'x', '✶': '*', '▮': '#', '▯': '-', '°': 'o', 'µ': 'u',
+	'–': '-', '—': '-', '±': '~', '✓': 'x', '✶': '*', '▮': '#', '▯': '-', '°': 'o', 'µ': 'u',
 	'▁': '_', '▂': '_', '▃': '_', '▅': '=', '▆': '=', '▇': '#', '╌': '-', '║': '|', '═': '=', '’': '\'', '“': '"', '”': '"',
 }

@@ -7,7 +7,7 @@ type Hint struct{ Key, Label string }
 func (c *Canvas) KeyLine(r Rectangle, keys []Hint) {
 	x, y := r.X+1, r.Y
 	for _, k := range keys {
-		w := Width(k.Key) + 1 + len(k.Label) + 2
+		w := c.Width(k.Key) + 1 + len(k.Label) + 2
 		if x+w > r.X+r.W {
 			if y++; y >= r.Y+r.H {
 				return

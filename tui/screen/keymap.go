@@ -129,25 +129,17 @@ func (k *Keymap) Describe(a Act, help string) {
 	}
 }
 
-// KeyLabel is how a key is written on the screen.
+// arrows are how the keys with arrows on them are shown.
+var arrows = map[string]string{"left": "←", "right": "→", "up": "↑", "down": "↓"}
+
+// KeyLabel is how a key is written on the screen, with what is held down before it.
 func KeyLabel(key string) string {
-	switch key {
-	case "left":
-		return "←"
-	case "right":
-		return "→"
-	case "up":
-		return "↑"
-	case "down":
-		return "↓"
-	case "shift+left":
-		return "shift ←"
-	case "shift+right":
-		return "shift →"
-	case "ctrl+c":
-		return "ctrl c"
+	i := strings.LastIndex(strings.TrimSuffix(key, "+"), "+") + 1
+	name := key[i:]
+	if a, ok := arrows[name]; ok {
+		name = a
 	}
-	return key
+	return strings.ReplaceAll(key[:i], "+", " ") + name
 }
 
 // Markdown renders the keys as a table for a document.

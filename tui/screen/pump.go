@@ -18,10 +18,10 @@ type chunk struct {
 }
 
 // pump reads keys from r until it ends. What must not wait for the screen is
-// done at once, stamped with the time at which it arrived; everything is then
-// handed on to send, in order, by a goroutine of its own: send may block for as
-// long as the terminal takes nothing.
-func pump(r io.Reader, m Model, send func(tea.Msg)) {
+// done at once by arrived, which gets the time at which the key came; what it
+// returns is handed on to send, in order, by a goroutine of its own: send may block
+// for as long as the terminal takes nothing.
+func pump(r io.Reader, arrived func(Input, time.Time) tea.Msg, send func(tea.Msg)) {
 	chunks := make(chan chunk, 64)
 	go readChunks(r, chunks)
 	out := newOutbox()
@@ -45,7 +45,7 @@ func pump(r io.Reader, m Model, send func(tea.Msg)) {
 			got = d.flush()
 		}
 		for _, in := range got {
-			out.put(m.Arrived(in, s.next(at)))
+			out.put(arrived(in, s.next(at)))
 		}
 	}
 }

@@ -33,7 +33,7 @@ func TestBurst(t *testing.T) {
 	t.Parallel()
 	m := newKeyTaker()
 	sent := make(chan tea.Msg, 100)
-	pump(strings.NewReader("jjj e\x1b[200~a\x1b[201~\x1b[D"), m, func(msg tea.Msg) { sent <- msg })
+	pump(strings.NewReader("jjj e\x1b[200~a\x1b[201~\x1b[D"), m.Arrived, func(msg tea.Msg) { sent <- msg })
 	at := <-m.at
 	key := func(name string, after time.Duration) tea.Msg { return KeyMsg{Key: name, At: at.Add(after)} }
 	for _, want := range []tea.Msg{key("j", 0), key("j", 1), key("j", 2), key("space", 3), key("e", 4), PasteMsg("a"), key("left", 6), GoneMsg{}} {
@@ -52,7 +52,7 @@ func TestKeysDoNotWaitForTheScreen(t *testing.T) {
 	blocked, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
-		pump(r, m, func(tea.Msg) { <-blocked })
+		pump(r, m.Arrived, func(tea.Msg) { <-blocked })
 	}()
 	for i := range 3000 { // more than any key that is held down
 		if i%100 == 0 {

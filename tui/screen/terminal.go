@@ -55,7 +55,7 @@ func Run(ctx context.Context, m Model, in *os.File, out io.Writer) error {
 				panic(e)
 			}
 		}()
-		pump(in, m, p.Send)
+		pump(in, m.Arrived, p.Send)
 	}()
 	_, err = p.Run()
 	if w, ok := out.(*patient); ok {

@@ -45,7 +45,7 @@ func (c *Canvas) Paragraph(r Rectangle) *Paragraph { return &Paragraph{c, r} }
 
 // Write wraps text into the lines that are left.
 func (p *Paragraph) Write(text string, style Style) {
-	for _, l := range Wrap(text, min(p.Left.W, 76)) { // longer lines read badly
+	for _, l := range p.c.look.Wrap(text, min(p.Left.W, 76)) { // longer lines read badly
 		if p.Left.H > 0 && l != "" {
 			p.c.Text(p.Left.X, p.Left.Y, p.Left.W, l, style)
 			p.Left.Y++

@@ -78,8 +78,8 @@ type ink struct {
 var ThemeNames = []string{"dark", "light", "night", "mono"}
 
 // NewTheme returns the named theme for a terminal of the given colour
-// profile; colours the terminal lacks become the nearest it has. A terminal
-// without any colour gets the mono theme.
+// profile; colours the terminal lacks become the nearest it has that can be read. A
+// terminal without any colour gets the mono theme.
 func NewTheme(name string, profile termenv.Profile) *Theme {
 	inks, ok := themes[name]
 	if !ok || profile == termenv.Ascii {
@@ -90,6 +90,9 @@ func NewTheme(name string, profile termenv.Profile) *Theme {
 	t := &Theme{Name: name}
 	for s := range styleCount {
 		l := inks[s]
+		if profile == termenv.ANSI {
+			l = inSixteen(name, l)
+		}
 		st := r.NewStyle().Bold(l.bold).Faint(l.faint).Reverse(l.reverse).Underline(l.underline)
 		if l.fg != "" {
 			st = st.Foreground(lipgloss.Color(l.fg))

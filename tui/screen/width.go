@@ -4,6 +4,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"drylane/show/ascii"
+
 	"github.com/mattn/go-runewidth"
 )
 
@@ -17,7 +19,7 @@ var wide = runewidth.Condition{StrictEmojiNeutral: true}
 // what belongs together as one; Clean leaves nothing in which the two differ but the
 // vowel signs of some Indian scripts.
 func Width(s string) int {
-	if isASCII(s) {
+	if ascii.Is(s) {
 		return len(s)
 	}
 	n := 0

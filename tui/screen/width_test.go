@@ -50,7 +50,7 @@ func TestNothingMovesTheColumns(t *testing.T) {
 		}
 		var c Canvas
 		c.W, c.H = 60, 1
-		c.Begin(false)
+		c.Begin(Look{})
 		c.Text(0, 0, 30, text, Normal)
 		c.Set(40, 0, '|', Normal)
 		row := c.Render(PlainTheme())

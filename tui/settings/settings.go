@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -24,6 +25,7 @@ import (
 // Settings are the user's file drylane/config.toml in the configuration folder.
 type Settings struct {
 	Theme string              // one of screen.ThemeNames; empty for none
+	Map   string              // one of Keymaps; empty for the console's own keys
 	Keys  map[string][]string // by action
 }
 
@@ -59,6 +61,9 @@ func parse(name string, r io.Reader) (Settings, error) {
 	if s.Theme = t.Text("theme"); s.Theme != "" && !slices.Contains(screen.ThemeNames, s.Theme) {
 		t.Note(show.CodeValue, "theme", show.Quote(s.Theme), "one of "+strings.Join(screen.ThemeNames, ", ")+show.DidYouMean(s.Theme, screen.ThemeNames))
 	}
+	if s.Map = t.Text("keymap"); s.Map != "" && !known(s.Map) {
+		t.Note(show.CodeValue, "keymap", show.Quote(s.Map), "one of "+strings.Join(Keymaps(), ", ")+show.DidYouMean(s.Map, Keymaps()))
+	}
 	keys := t.Sub("keys")
 	keys.Renamed("reports", "bangs")
 	for _, b := range console.Keys {
@@ -80,22 +85,24 @@ func parse(name string, r io.Reader) (Settings, error) {
 	return s, nil
 }
 
-// Keymap is the console's key map with the user's keys in it.
-func (s Settings) Keymap() (*screen.Keymap, error) {
-	keys, err := screen.NewKeymap(console.Keys, s.Keys)
-	if err != nil {
-		return nil, fmt.Errorf("keys in config.toml: %w", err)
-	}
-	return keys, nil
-}
-
-// Look settles what neither theme, if it is not empty, nor ascii say: the user's
-// theme, and what the terminal at out can show.
-func (s Settings) Look(theme string, ascii bool, out *os.File) screen.Look {
+// Look settles what neither theme, if it is not empty, nor ascii, if it is not nil, say:
+// the user's theme, and what the terminal at out can show.
+func (s Settings) Look(theme string, ascii *bool, out *os.File) screen.Look {
 	profile := termenv.NewOutput(out).EnvColorProfile()
 	themes := func(name string) *screen.Theme { return screen.NewTheme(name, profile) }
-	return screen.Look{Theme: themes(cmp.Or(theme, s.Theme, "dark")), Themes: themes,
-		ASCII: ascii || os.Getenv("TERM") == "linux" && os.Getenv("LANG") == "C"}
+	only := asciiAlone(runtime.GOOS, os.Getenv)
+	if ascii != nil {
+		only = *ascii
+	}
+	return screen.Look{Theme: themes(cmp.Or(theme, s.Theme, "dark")), Themes: themes, ASCII: only}
+}
+
+// asciiAlone reports whether the environment says that the terminal takes other
+// characters than those of UTF-8. The first of three variables that is set counts
+// (POSIX.1-2017, base definitions, 8.2). Where none is set nobody has said so.
+func asciiAlone(system string, getenv func(string) string) bool {
+	locale := strings.ToLower(cmp.Or(getenv("LC_ALL"), getenv("LC_CTYPE"), getenv("LANG")))
+	return system != "windows" && locale != "" && !strings.Contains(locale, "utf-8") && !strings.Contains(locale, "utf8")
 }
 
 // FirstRun reports whether the first words have never been shown to this user.

@@ -21,15 +21,38 @@ func TestLook(t *testing.T) {
 	for _, c := range []struct{ flag, config, want string }{
 		{"", "", "dark"}, {"", "night", "night"}, {"light", "night", "light"}, {"dark", "night", "dark"},
 	} {
-		if got := (Settings{Theme: c.config}).Look(c.flag, false, os.Stdout).Theme.Name; got != c.want {
+		if got := (Settings{Theme: c.config}).Look(c.flag, nil, os.Stdout).Theme.Name; got != c.want {
 			t.Errorf("flag %q, configuration %q: %s, want %s", c.flag, c.config, got, c.want)
+		}
+	}
+}
+
+// TestASCIIAlone: what the environment says of the characters that a terminal takes.
+func TestASCIIAlone(t *testing.T) {
+	for _, c := range []struct {
+		all, ctype, lang, system string
+		want                     bool
+	}{
+		{"", "", "", "linux", false},
+		{"", "", "C", "linux", true},
+		{"", "", "POSIX", "darwin", true},
+		{"", "", "C.UTF-8", "linux", false},
+		{"", "", "de_DE.utf8", "linux", false},
+		{"", "", "de_DE.ISO-8859-1", "linux", true},
+		{"", "en_US.UTF-8", "C", "linux", false},
+		{"C", "en_US.UTF-8", "en_US.UTF-8", "linux", true},
+		{"", "", "C", "windows", false},
+	} {
+		env := map[string]string{"LC_ALL": c.all, "LC_CTYPE": c.ctype, "LANG": c.lang}
+		if got := asciiAlone(c.system, func(name string) string { return env[name] }); got != c.want {
+			t.Errorf("%v on %s: %v, want %v", env, c.system, got, c.want)
 		}
 	}
 }
 
 func TestParse(t *testing.T) {
 	c, err := parse("config.toml", strings.NewReader("theme = \"night\"\n[keys]\nhold = [\"h\", \"space\"]\n"))
-	if want := (Settings{"night", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
+	if want := (Settings{"night", "", map[string][]string{"hold": {"h", "space"}}}); err != nil || !reflect.DeepEqual(c, want) {
 		t.Errorf("%+v, %v; want %+v", c, err, want)
 	}
 	// An act by its old name is still taken.
@@ -43,7 +66,7 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ text, want string }{
-		{"theem = \"night\"", `config.toml:1:1: found the unknown key "theem"; wanted one of theme, keys; did you mean "theme"?`},
+		{"theem = \"night\"", `config.toml:1:1: found the unknown key "theem"; wanted one of theme, keymap, keys; did you mean "theme"?`},
 		{"\n theme = \"nigth\"", `config.toml:2:2: found "nigth" as theme; wanted one of dark, light, night, mono; did you mean "night"?`},
 		{"theme = 3", "config.toml:1:1: found the number 3 as theme; wanted text in quotes"},
 		{"[keys]\nhodl = [\"h\"]", `config.toml:2:1: found the unknown key "hodl" under [keys]; wanted one of`},

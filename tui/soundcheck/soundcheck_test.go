@@ -288,7 +288,7 @@ func TestMeterMarks(t *testing.T) {
 	} {
 		var c screen.Canvas
 		c.Resize(tea.WindowSizeMsg{Width: 12, Height: 1})
-		c.Begin(false)
+		c.Begin(screen.Look{})
 		drawLevel(&c, screen.Rect(0, 0, 12, 1), tt.peak, tt.held)
 		if got := c.Render(screen.PlainTheme()); got != tt.want {
 			t.Errorf("%g held %g: %s, want %s", tt.peak, tt.held, got, tt.want)

@@ -38,11 +38,30 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		overview.Build(reading)
 		close(read)
 	}()
+	setup := setupOf(ctx, r, o)
+	setup.Wave, setup.Overview, setup.StopOverview = overview.Wave, overview.Progress, stopReading
+	setup.Changes = accents.InBackground(ctx, r.Folder, read)
+	c := console.New(setup)
+	return New(c,
+		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
+		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
+}
+
+// OpenSpoken returns the console of a run as lines, beside which nothing is opened.
+func OpenSpoken(ctx context.Context, r *rehearsal.Run, o Options) *console.Spoken {
+	setup := setupOf(ctx, r, o)
+	free := make(chan struct{}) // no waveform is read before
+	close(free)
+	setup.Changes = accents.InBackground(ctx, r.Folder, free)
+	return console.NewSpoken(setup)
+}
+
+// setupOf is all of a run's console but the music that it draws.
+func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 	setup := console.Setup{
 		Show: r.Show, Plan: r.Plan, Run: r.Deck, Keys: o.Keys, Look: o.Look,
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
-		Changes: accents.InBackground(ctx, r.Folder, read), Wave: overview.Wave, Overview: overview.Progress, StopOverview: stopReading,
 	}
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
@@ -54,10 +73,7 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	if o.Crew != nil {
 		setup.Others = o.Crew
 	}
-	c := console.New(setup)
-	return New(c,
-		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
-		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
+	return setup
 }
 
 // openCheck opens the sound check beside a show that is safe.

@@ -39,8 +39,10 @@ type Trial struct {
 	Shift    time.Duration // of the whole list, or of Position
 	Position string
 	Slope    float64
-	Report   review.Report
-	Facts    []Fact
+	// Near says that the shift is under half the shortest period of the music.
+	Near   bool
+	Report review.Report
+	Facts  []Fact
 }
 
 // A Fact is what a review told without a doubt.
@@ -65,6 +67,7 @@ func (p *Piece) Run(r *rand.Rand, plant Plant, kind Kind, cues int, other *Piece
 	}
 	list := from.list(r, draw(r, kind, cues), p.Music.Length)
 	t.plan(r)
+	t.Near = t.Shift.Abs() < p.Shortest()/2
 	for i, c := range list {
 		if t.Position == "" || t.Position == c.Position {
 			c.EffectAt += t.Shift + time.Duration(t.Slope*float64(c.EffectAt))

@@ -35,12 +35,35 @@ func Print(w io.Writer, trials []Trial) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
+	if err := byPeriod(w, trials); err != nil {
+		return err
+	}
 	near := slices.DeleteFunc(slices.Clone(trials), func(t Trial) bool { return t.Plant == Far })
 	told, right := Facts(near)
 	if _, err := fmt.Fprintf(w, "told of N, +wrong; kinds from 120 cues on. Of %d facts told of lists not 0.5 to 2 s off %d are right: %.1f %%\n", told, right, 100*float64(right)/float64(max(1, told))); err != nil {
 		return err
 	}
 	return calibration(w, trials)
+}
+
+// byPeriod writes what was told of the shifts that are under half the shortest period
+// of the music, and of those beyond it, which may as well be shifts the other way.
+func byPeriod(w io.Writer, trials []Trial) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	for _, p := range []Plant{Whole, Small, One} {
+		for _, near := range []bool{true, false} {
+			what := "beyond"
+			if near {
+				what = "under"
+			}
+			fmt.Fprintf(t, "%s, %s half the shortest period\t", p, what)
+			for _, n := range Sizes {
+				fmt.Fprintf(t, "%s\t", Count(trials, func(t *Trial) bool { return t.Plant == p && t.Near == near && t.Cues == n }))
+			}
+			fmt.Fprintln(t)
+		}
+	}
+	return t.Flush()
 }
 
 // calibration writes how often the likeliest shift of the whole list is right, by its

@@ -26,7 +26,9 @@ func TestReview(t *testing.T) {
 		t.Skip("it takes the better part of a minute on one processor")
 	}
 	reftest.Tool(t, "fluidsynth")
-	trials := Try(pieces(t), 4)
+	// Of what the bars are about: shifts by beats are not told, nor is much of 40 cues.
+	plants := []Plant{None, Whole, Small, One, Slow, Fast, Foreign}
+	trials := Try(pieces(t), plants, Sizes[1:], 3)
 	if err := Print(t.Output(), trials); err != nil {
 		t.Fatal(err)
 	}
@@ -42,24 +44,24 @@ func TestReview(t *testing.T) {
 		count func(Counts) int
 		want  int // of 100
 	}{
-		{"nothing false of lists in their place", of(None), sound, 98},
-		{"nothing told of lists for other music", of(Foreign), sound, 96},
-		{"+180 ms named, at least", of(Whole), named, 90},
-		{"+180 ms: nothing false", of(Whole), sound, 94},
-		{"one position told", of(One), told, 40},
-		{"one position: nothing false", of(One), sound, 94},
-		{"growth of 0.1 % told", of(Fast), told, 80},
-		{"growth of 0.02 % told", of(Slow), told, 45},
-		// Six lists here; of the whole corpus 57 % and, on the half never looked at, 64 %.
-		{"+180 ms of cues on loud notes told", Count(trials, func(t *Trial) bool { return t.Plant == Whole && t.Kind == LoudNotes && t.Cues >= 120 }), told, 40},
+		{"nothing false of lists in their place", of(None), sound, 100},
+		{"nothing told of lists for other music", of(Foreign), sound, 100},
+		{"+180 ms named, at least", of(Whole), named, 98},
+		{"+180 ms told", of(Whole), told, 33},
+		{"+180 ms: nothing false", of(Whole), sound, 98},
+		{"one position told", of(One), told, 45},
+		{"one position: nothing false", of(One), sound, 96},
+		{"growth of 0.1 % told", of(Fast), told, 88},
+		{"growth of 0.02 % told", of(Slow), told, 55},
+		{"+180 ms of cues on loud notes told", Count(trials, func(t *Trial) bool { return t.Plant == Whole && t.Kind == LoudNotes && t.Cues >= 120 }), told, 65},
 	} {
 		if got := c.count(c.of); 100*got < c.want*c.of.Trials {
 			t.Errorf("%s: %d of %d; wanted %d %%", c.what, got, c.of.Trials, c.want)
 		}
 	}
 	near := slices.DeleteFunc(trials, func(t Trial) bool { return t.Plant == Far })
-	if told, right := Facts(near); 100*right < 93*told {
-		t.Errorf("of %d facts %d are right; wanted 93 %%", told, right)
+	if told, right := Facts(near); 100*right < 97*told {
+		t.Errorf("of %d facts %d are right; wanted 97 %%", told, right)
 	}
 }
 

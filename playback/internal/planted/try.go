@@ -9,19 +9,19 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// Try runs every plant, kind and size on each piece, or every nth of them. What
+// Try runs each plant, kind and size on each piece, or every nth of them. What
 // a list is decides all its draws, so that it is the same whatever runs beside it.
 // There must be two pieces at least: one is the other music for the next.
-func Try(pieces []*Piece, every int) []Trial {
+func Try(pieces []*Piece, plants []Plant, sizes []int, every int) []Trial {
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	all := make([][]Trial, len(pieces))
 	for i, p := range pieces {
 		g.Go(func() error {
 			at := i
-			for _, plant := range Plants {
+			for _, plant := range plants {
 				for _, kind := range Kinds {
-					for _, n := range Sizes {
+					for _, n := range sizes {
 						at++
 						if at%every == 0 {
 							other := pieces[(i+1+at%(len(pieces)-1))%len(pieces)]

@@ -30,23 +30,28 @@ func main() {
 	keep := flag.String("keep", "", "folder that keeps what was heard for the next time")
 	half := flag.String("half", "", `"tuned" or "held back"; both without`)
 	every := flag.Int("every", 1, "of all lists (each plant, kind and size on each piece), take only every nth")
+	plant := flag.String("plant", "", "only this one, as the table names it")
 	verbose := flag.Bool("v", false, "print every list that something wrong was told of: not of the half held back")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	if err := run(ctx, *root, *keep, truth.Half(*half), *every, *verbose); err != nil {
+	if err := run(ctx, *root, *keep, truth.Half(*half), *plant, *every, *verbose); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func run(ctx context.Context, root, keep string, half truth.Half, every int, verbose bool) error {
+func run(ctx context.Context, root, keep string, half truth.Half, plant string, every int, verbose bool) error {
 	if keep == "" {
 		var err error
 		if keep, err = os.MkdirTemp("", "heard"); err != nil {
 			return err
 		}
 		defer os.RemoveAll(keep)
+	}
+	plants := planted.Plants
+	if plant != "" {
+		plants = []planted.Plant{planted.Plant(plant)}
 	}
 	pieces, err := prepare(ctx, root, keep, half)
 	if err != nil {
@@ -55,7 +60,7 @@ func run(ctx context.Context, root, keep string, half truth.Half, every int, ver
 	for _, h := range []truth.Half{truth.Tuned, truth.HeldBack} {
 		if list := pieces[h]; len(list) > 1 {
 			began := time.Now()
-			trials := planted.Try(list, every)
+			trials := planted.Try(list, plants, planted.Sizes, every)
 			fmt.Printf("\n%s: %d pieces, %d lists, %.0f s\n", h, len(list), len(trials), time.Since(began).Seconds())
 			if err := planted.Print(os.Stdout, trials); err != nil {
 				return err
