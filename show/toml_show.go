@@ -54,6 +54,7 @@ func readShow(t *Table, fsys fs.FS) *Show {
 	s.Radio = readRadio(t)
 	s.Battery = readBattery(t)
 	s.Calls = readCalls(t, fsys)
+	s.Follow = readFollow(t)
 	s.CrewLost = readCrew(t.Sub("crew"))
 	t.Done()
 	return s

@@ -3,17 +3,21 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"io"
+
+	"drylane/show/report"
 )
 
 type driftCmd struct {
 	Session []string `arg:"" help:"Session logs: paths, names that \"drylane sessions\" lists, or \"last\"." placeholder:"SESSION"`
 	Person  string   `placeholder:"NAME" help:"Whose taps they are, as calibrated; default: whom the session names."`
+	List    bool     `help:"List every tap with the cue it belongs to."`
 	Lane    bool     `help:"List the taps by lane."`
 	JSON    bool     `help:"Print one JSON object for each session."`
 }
 
 func (driftCmd) Help() string {
-	return "Tells how late or early the cue list is against the music, from the taps of a rehearsal: for the show, each lane and each section, with 95 % intervals.\n\nExamples:\n\n  drylane drift last\n  drylane drift run1.jsonl run2.jsonl --person Robin --json"
+	return "Tells how late or early the cue list is against the music, from the taps of a rehearsal: for the show, each lane and each section, with 95 % intervals. What does not count among the taps is told; --list tells of every one.\n\nExamples:\n\n  drylane drift last\n  drylane drift run1.jsonl run2.jsonl --person Robin --json"
 }
 
 func (d driftCmd) Run(e *env) error {
@@ -33,9 +37,17 @@ func (d driftCmd) Run(e *env) error {
 		if i > 0 {
 			fmt.Fprintln(e.out)
 		}
-		if err := s.WriteDrift(e.out, d.Lane); err != nil {
+		if err := d.write(e.out, s); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// write prints the drift of a session, and its taps where they are asked for.
+func (d driftCmd) write(w io.Writer, s *report.Sheet) error {
+	if err := s.WriteDrift(w); err != nil || !d.List && !d.Lane {
+		return err
+	}
+	return s.WriteTaps(w, d.Lane)
 }

@@ -76,7 +76,7 @@ func (c drillMakeCmd) Run(e *env) error {
 	if !strings.HasSuffix(c.File, ".toml") {
 		return fmt.Errorf("%s: wanted a name that ends in .toml", show.Shorten(c.File, 60))
 	}
-	to, err := c.writer(e).Take("drill make", c.File)
+	to, err := c.quietWriter(e).Take("drill make", c.File)
 	if err != nil {
 		return err
 	}

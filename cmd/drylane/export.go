@@ -29,7 +29,7 @@ func (c *exportCmd) Run(e *env) error {
 	if c.CSV == "" && c.Markers == "" {
 		return errors.New("found nothing to write; wanted --csv OUT or --markers OUT.wav")
 	}
-	w := c.writer(e)
+	w := c.quietWriter(e)
 	folder.KeepIn(w, c.Dir)
 	csv, errCSV := w.Take("--csv", c.CSV)
 	markers, errMarkers := w.Take("--markers", c.Markers)

@@ -9,14 +9,20 @@ import (
 	"github.com/alecthomas/kong"
 )
 
-// commands are all commands of the program, with those that only hold others.
-func commands(t *testing.T) []*kong.Node {
+// tree is the command line of the program.
+func tree(t *testing.T) *kong.Node {
 	t.Helper()
 	var c cli
 	parser, err := kong.New(&c, kong.Name("drylane"))
 	if err != nil {
 		t.Fatal(err)
 	}
+	return parser.Model.Node
+}
+
+// commands are all commands of the program, with those that only hold others.
+func commands(t *testing.T) []*kong.Node {
+	t.Helper()
 	var all []*kong.Node
 	var walk func(n *kong.Node)
 	walk = func(n *kong.Node) {
@@ -25,7 +31,7 @@ func commands(t *testing.T) []*kong.Node {
 			walk(child)
 		}
 	}
-	walk(parser.Model.Node)
+	walk(tree(t))
 	return all
 }
 

@@ -2,11 +2,13 @@ package main
 
 import (
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"drylane/playback/folder"
 	"drylane/playback/inspect"
 	"drylane/show"
+	"drylane/show/lock"
 	"drylane/show/night"
 	"drylane/show/words"
 )
@@ -48,7 +50,8 @@ func lockShow(e *env, l *folder.Folder) error {
 			fmt.Fprintf(e.errOut, "warn: %s is not there and was locked as missing\n", show.Clean(f.File))
 		}
 	}
-	_, err = fmt.Fprintf(e.out, "%s: locked, %s and %s, %s\n", l.Show.Title, words.Count(len(now.Cues), "cue"), words.Count(len(now.Files), "file"), now.Locked.Format("2006-01-02 15:04 MST"))
+	_, err = fmt.Fprintf(e.out, "%s: locked, %s and %s, %s, in %s\n", l.Show.Title, words.Count(len(now.Cues), "cue"), words.Count(len(now.Files), "file"),
+		now.Locked.Format("2006-01-02 15:04 MST"), show.Clean(filepath.Join(l.Path, lock.File)))
 	return err
 }
 

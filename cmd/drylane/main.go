@@ -70,6 +70,10 @@ type cli struct {
 	Export     exportCmd     `cmd:"" help:"Write the cue list as CSV, or the music with the cues as markers."`
 	Tracks     tracksCmd     `cmd:"" help:"Build the files for the field from the soundtrack: timecode, calls, pips, tones."`
 	Timecode   timecodeCmd   `cmd:"" help:"Write linear timecode, or tell what a file carries."`
+	Selftest   selftestCmd   `cmd:"" help:"Is this laptop fit for a rehearsal? Sound, timers, disk and terminal, and what to change."`
+	Completion completionCmd `cmd:"" help:"Print what makes a shell complete commands, flags, sessions and drills."`
+	Manual     manualCmd     `cmd:"" help:"Print the manual page."`
+	Complete   completeCmd   `cmd:"" hidden:"" help:"Print what may stand where somebody types."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 
@@ -91,13 +95,13 @@ func run(args []string) (code int) {
 	parser := kong.Must(&c, kong.Name("drylane"), kong.Description(description),
 		kong.Writers(e.out, e.errOut), kong.Exit(func(code int) { exited = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 90}),
-		kong.Bind(e))
+		values(), kong.Bind(e))
 	k, err := parser.Parse(args)
 	if exited >= 0 { // help was asked for and has been shown
 		return exited
 	}
 	if err != nil {
-		fmt.Fprintf(e.errOut, "drylane: %s\nTry \"drylane --help\".\n", cleanLines(err.Error()))
+		sayUsage(e.errOut, err)
 		return exitUsage
 	}
 	if err := k.Run(); err != nil {

@@ -39,11 +39,12 @@ func (c printCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	if phrases != nil {
-		return phrases.Write(func(w io.Writer) error {
-			_, err := w.Write(show.LanguageFile(s.Calls.Language))
-			return err
-		})
+	err = phrases.Write(func(w io.Writer) error {
+		_, err := w.Write(show.LanguageFile(s.Calls.Language))
+		return err
+	})
+	if err != nil || phrases != nil && html == nil {
+		return err
 	}
 	sheets := sheet.For(s)
 	if c.Position != "" {

@@ -29,6 +29,9 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Plain {
 		return fmt.Errorf("--plain: found %d shows; wanted one: the list of a night's shows is a picture", len(folders))
 	}
+	if r.Follow != "" {
+		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
+	}
 	if strings.HasPrefix(r.Out, "wav:") {
 		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))
 	}
@@ -85,7 +88,9 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	v := evening.New(e.ctx, folders, f.options(nil, f.writer(e)))
+	files := f.writer(e)
+	files.Wrote = nil // the screen is there
+	v := evening.New(e.ctx, folders, f.options(nil, files))
 	cancel := context.CancelFunc(func() {})
 	err = screen.Run(e.ctx, tuinight.New(tuinight.Setup{
 		Look: o.Look, Shows: v.Lines(), Between: v.Between(),

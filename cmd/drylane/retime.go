@@ -4,15 +4,14 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/retime"
 	"drylane/show/timebase"
-	"drylane/show/words"
 )
 
 type retimeCmd struct {
@@ -25,11 +24,12 @@ type retimeCmd struct {
 	From     string   `placeholder:"T" help:"Only cues whose effect is at T or later; the rate counts from here."`
 	Until    string   `placeholder:"T" help:"Only cues whose effect is before T."`
 	Person   string   `placeholder:"NAME" help:"Whose taps are in the session, as calibrated; default: whom it names."`
+	List     bool     `help:"List every cue that moved."`
 	JSON     bool     `help:"Print the moves as one JSON object."`
 }
 
 func (retimeCmd) Help() string {
-	return "Writes a new show folder with its cues moved against the music, and prints every cue that moved. The music and all else is copied as it is. Nothing is written if an ignition would come before the music or after its end, or if the cues of a module would swap.\n\nExamples:\n\n  drylane retime shows/harbour --to shows/harbour-2 --session last\n  drylane retime shows/harbour --to shows/harbour-2 --shift \"earlier 0.3\" --position Barge --from 1:20 --until 2:05"
+	return "Writes a new show folder with its cues moved against the music, and tells how the cues of each position moved; --list tells it of every cue. The music and all else is copied as it is. Nothing is written if an ignition would come before the music or after its end, or if the cues of a module would swap.\n\nExamples:\n\n  drylane retime shows/harbour --to shows/harbour-2 --session last\n  drylane retime shows/harbour --to shows/harbour-2 --shift \"earlier 0.3\" --position Barge --from 1:20 --until 2:05"
 }
 
 func (c *retimeCmd) Run(e *env) error {
@@ -170,7 +170,7 @@ type move struct {
 	Earlier  float64 `json:"earlier_s"` // negative: later
 }
 
-// print tells every cue that moved.
+// print tells how the cues moved, or every one that did.
 func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 	if c.JSON {
 		moves := make([]move, len(r.Changes))
@@ -184,14 +184,16 @@ func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 			Moves []move `json:"moves"`
 		}{c.Dir, c.To, len(r.Cues), moves})
 	}
-	t := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
-	for _, ch := range r.Changes {
-		fmt.Fprintf(t, "%s:%d\tcue %s\t%s\t%s -> %s\t%s\n", s.CuesFile, ch.Cue.Line, ch.Cue.ID, ch.Cue.Position,
-			timebase.ClockMillis(ch.Cue.EffectAt), timebase.ClockMillis(ch.To), words.Shift(ch.Earlier()))
+	write := r.WriteSummary
+	if c.List {
+		write = func(w io.Writer) error { return r.WriteList(w, s.CuesFile) }
 	}
-	fmt.Fprintf(t, "%s: written, %d of %d cues moved. %s is as it was.\n", show.Clean(c.To), len(r.Changes), len(r.Cues), show.Clean(c.Dir))
+	if err := write(e.out); err != nil {
+		return err
+	}
+	fmt.Fprintf(e.out, "%s: written, %d of %d cues moved. %s is as it was.\n", show.Clean(c.To), len(r.Changes), len(r.Cues), show.Clean(c.Dir))
 	for _, track := range s.Tracks {
-		fmt.Fprintf(t, "%s was made for the old cue list: make it again if there are calls in it.\n", track.File)
+		fmt.Fprintf(e.out, "%s was made for the old cue list: make it again if there are calls in it.\n", track.File)
 	}
-	return t.Flush()
+	return nil
 }

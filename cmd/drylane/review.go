@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -19,7 +20,8 @@ type reviewCmd struct {
 	JSON bool   `name:"json" help:"Print the figures as JSON."`
 	HTML string `name:"html" placeholder:"OUT" help:"Write the review as one page of HTML, too."`
 	replaceFlag
-	Fix string `placeholder:"NEWDIR" help:"Ask of each shift that was found whether to take it out, and write the show with those confirmed into NEWDIR."`
+	Fix  string `placeholder:"NEWDIR" help:"Ask of each shift that was found whether to take it out, and write the show with those confirmed into NEWDIR."`
+	List bool   `help:"With --fix: list every cue that moved."`
 }
 
 func (reviewCmd) Help() string {
@@ -27,6 +29,9 @@ func (reviewCmd) Help() string {
 }
 
 func (r reviewCmd) Run(e *env) error {
+	if r.List && r.Fix == "" {
+		return errors.New("--list: found no --fix; wanted both, or --cues to list every cue with its accent")
+	}
 	l, err := folder.Open(r.Dir)
 	if err != nil {
 		return err

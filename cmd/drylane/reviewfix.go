@@ -39,7 +39,7 @@ func (r reviewCmd) fix(e *env, l *folder.Folder, rep review.Report) error {
 	if len(specs) == 0 {
 		return errors.New("nothing was confirmed; nothing was written")
 	}
-	c := retimeCmd{Dir: r.Dir, To: r.Fix}
+	c := retimeCmd{Dir: r.Dir, To: r.Fix, List: r.List}
 	return c.apply(e, l, specs)
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
+	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
 
@@ -17,6 +18,7 @@ import (
 type runFlags struct {
 	outFlags
 	listenFlags
+	followFlags
 	consoleFlags
 	crewFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
@@ -65,7 +67,9 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Out:       f.place(),
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
+		Following: f.following(),
 		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
+		Started: sessions.Remember,
 	}
 }
 

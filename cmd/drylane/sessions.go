@@ -1,8 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"io"
+	"iter"
+	"strings"
 	"text/tabwriter"
 
 	"drylane/playback/sessions"
@@ -16,7 +20,7 @@ type sessionsCmd struct {
 }
 
 func (sessionsCmd) Help() string {
-	return "The other commands take a session by its path, by its name as listed here, or as \"last\".\n\nExample:\n\n  drylane sessions"
+	return "Lists rehearsals and drills, the last that was started at the end. The other commands take a session by its path, by its name as listed here or the beginning of one, as far as no other has it, or as \"last\", the one that was started last, wherever its log is.\n\nExample:\n\n  drylane sessions"
 }
 
 func (c sessionsCmd) Run(e *env) error {
@@ -24,20 +28,43 @@ func (c sessionsCmd) Run(e *env) error {
 	if dir == "" {
 		dir = sessions.Dir()
 	}
-	names, err := sessions.Names(dir)
+	list, err := sessions.List(dir)
 	if err != nil {
 		return err
 	}
-	if len(names) == 0 {
+	if len(list) == 0 {
 		_, err := fmt.Fprintf(e.out, "%s: no sessions yet; a rehearsal leaves one\n", show.Clean(dir))
 		return err
 	}
-	t := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "began\tshow\theard\tfired\ttaps\tsession")
-	for _, name := range names {
-		fmt.Fprintln(t, sessions.Line(dir, name))
+	return writeSessions(e.out, list)
+}
+
+// writeSessions prints a row for each session, in columns, and below it the name and
+// what is to be said of it, which no column is wide enough for.
+func writeSessions(w io.Writer, list []sessions.Line) error {
+	var rows strings.Builder
+	t := tabwriter.NewWriter(&rows, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "began\tshow\theard\tfired\ttaps\tperson\tdrill\tscore")
+	for _, l := range list {
+		if l.Wrong == "" {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%d\t%s\t%s\t%s\n", l.Began.Local().Format("2006-01-02 15:04"), l.Show, l.Heard, l.Fired, l.Taps,
+				cmp.Or(l.Person, "-"), cmp.Or(l.Drill, "-"), cmp.Or(l.Score, "-"))
+		}
 	}
-	return t.Flush()
+	t.Flush()
+	row, end := iter.Pull(strings.Lines(rows.String()))
+	defer end()
+	out, _ := row()
+	for _, l := range list {
+		if l.Wrong != "" {
+			out += fmt.Sprintf("%s: %s\n", l.Name, l.Wrong)
+			continue
+		}
+		line, _ := row()
+		out += fmt.Sprintf("%s  %s\n  %s\n", line, l.Name, l.Verdict)
+	}
+	_, err := io.WriteString(w, out)
+	return err
 }
 
 // findSession reads a session, by any name that sessions.Path takes, and returns

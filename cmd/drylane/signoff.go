@@ -52,7 +52,7 @@ func (c signoffCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(e.out, "%s\nchain: %s\n", s, s.Sum)
+	_, err = fmt.Fprintf(e.out, "%s\nchain: %s\n%s: written\n", s, s.Sum, show.Clean(signatures.Path()))
 	return err
 }
 

@@ -10,8 +10,6 @@ import (
 	"drylane/playback/ltc"
 	"drylane/show"
 	"drylane/show/timebase"
-
-	"github.com/alecthomas/kong"
 )
 
 type timecodeCmd struct {
@@ -29,27 +27,13 @@ type timecodeWriteCmd struct {
 	Rate       string        `required:"" placeholder:"25" help:"Frames a second: 23.976, 24, 25, 29.97, '29.97 drop' or 30."`
 	Start      string        `default:"00:00:00:00" placeholder:"LABEL" help:"Label of the first frame, hh:mm:ss:ff, or hh:mm:ss;ff in drop frame (00:00:00:00)."`
 	Length     time.Duration `required:"" placeholder:"10m" help:"How long, such as 10m or 1h30m; made up to a whole frame."`
-	Level      decibels      `default:"-18" placeholder:"DB" help:"Level in dBFS, -60 to below 0 (-18)."`
+	Level      float64       `default:"-18" placeholder:"DB" help:"Level in dBFS, -60 to below 0 (-18)."`
 	SampleRate int           `default:"48000" placeholder:"HZ" help:"Samples a second, 22050 to 96000 (48000)."`
 	User       string        `placeholder:"BITS" help:"User bits: eight hex digits, group 8 first, or the word date for today's."`
 }
 
 func (timecodeWriteCmd) Help() string {
 	return "Linear timecode of SMPTE ST 12-1, one channel of 16 bits, read back before the file gets its name.\n\nExample:\n\n  drylane timecode write code.wav --rate 25 --start 01:00:00:00 --length 10m --level -12"
-}
-
-// decibels is a level on the command line, where --level -12 is no flag -1.
-type decibels float64
-
-// Decode implements kong.MapperValue.
-func (d *decibels) Decode(ctx *kong.DecodeContext) error {
-	text := ctx.Scan.Pop().String()
-	n, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		return fmt.Errorf("found %q; wanted decibels such as -12", text)
-	}
-	*d = decibels(n)
-	return nil
 }
 
 // longestTimecode is how much of it is written: labels come again after a day.
@@ -60,7 +44,7 @@ func (c timecodeWriteCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	out, err := c.writer(e).Take("timecode write", c.Out)
+	out, err := c.quietWriter(e).Take("timecode write", c.Out)
 	if err != nil {
 		return err
 	}

@@ -48,6 +48,9 @@ func (f *File) Finish() error {
 	case err != nil:
 		return f.of.Cannot(err)
 	}
+	if f.of.w.Wrote != nil {
+		f.of.w.Wrote(f.of.Name())
+	}
 	return nil
 }
 

@@ -22,6 +22,9 @@ import (
 type Writer struct {
 	Replace bool
 	Context context.Context // once it ends no file gets its name; nil for never
+	// Wrote is called with the path of every file that has got its name, as it may be
+	// shown; nil for nobody who wants to know.
+	Wrote func(path string)
 
 	known []known
 }

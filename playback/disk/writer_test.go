@@ -238,3 +238,21 @@ func TestMakeFolders(t *testing.T) {
 		t.Errorf("left %v, %v", list, err)
 	}
 }
+
+// TestWriterTells: a file is told of once it is there, and not before.
+func TestWriterTells(t *testing.T) {
+	t.Chdir(t.TempDir())
+	var told []string
+	w := &Writer{}
+	w.Wrote = func(path string) { told = append(told, path+" "+text(t, path)) }
+	put(t, "old", "old")
+	if err := write(w, "old", "new"); err == nil {
+		t.Error("found a file written over; wanted an error")
+	}
+	if err := write(w, "page", "whole"); err != nil {
+		t.Error(err)
+	}
+	if !slices.Equal(told, []string{"page whole"}) {
+		t.Errorf("told of %q", told)
+	}
+}

@@ -1,5 +1,5 @@
 // Package sessions keeps the session logs in the user's data folder, and reads
-// them back by path, by name, or as the last one.
+// them back by path, by name or its beginning, or as the last one.
 package sessions
 
 import (
@@ -78,29 +78,4 @@ func read(path string, open func(path, what string) (*os.File, error)) (*session
 		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
 	return log, nil
-}
-
-// Path is where a session lies: a path, a name in the user's data
-// folder, or "last" for the newest there.
-func Path(name string) (string, error) {
-	there := func(path string) bool {
-		_, err := os.Stat(path)
-		return err == nil
-	}
-	dir := Dir()
-	switch {
-	case there(name):
-	case name == "last":
-		names, err := Names(dir)
-		if err != nil {
-			return "", err
-		}
-		if len(names) == 0 {
-			return "", fmt.Errorf("last: found no session in %s; wanted one from a rehearsal", dir)
-		}
-		name = filepath.Join(dir, names[len(names)-1])
-	case filepath.Base(name) == name && there(filepath.Join(dir, name)):
-		name = filepath.Join(dir, name)
-	}
-	return name, nil
 }

@@ -9,7 +9,6 @@ import (
 	"drylane/show"
 	"drylane/show/report"
 	"drylane/show/session"
-	"drylane/show/timebase"
 )
 
 // Sheet reads a session and analyses it. person says whose taps they are; empty
@@ -41,36 +40,6 @@ func SheetOf(path string, p people.Person) (*report.Sheet, error) {
 		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
 	return report.NewSheet(filepath.Base(path), run, report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: p.Taps > 0}), nil
-}
-
-// Line tells a session in two lines: its figures, and its verdict.
-func Line(dir, name string) string {
-	wrong := func(err error) string { return show.Clean(fmt.Sprintf("%s: %v", name, err)) }
-	log, err := Read(filepath.Join(dir, name))
-	if err != nil {
-		return wrong(errors.Unwrap(err))
-	}
-	run, err := report.From(log)
-	if err != nil {
-		return wrong(err)
-	}
-	who, err := whoTapped("", log.Header)
-	if err != nil {
-		return wrong(err)
-	}
-	verdict := report.NewSheet(name, run, who).Verdict()
-	if !run.Started() {
-		verdict = "no music was played"
-	}
-	switch {
-	case run.Torn:
-		verdict = "TORN OFF; " + verdict
-	case !run.Closed:
-		verdict = "NOT CLOSED; " + verdict
-	}
-	h := log.Header
-	return fmt.Sprintf("%s\t%s\t%s\t%d of %d\t%d\t%s\n  %s", h.Began.Local().Format("2006-01-02 15:04"), show.Clean(h.Title),
-		timebase.ClockMillis(run.At(run.Heard)), run.Count(report.Fired), len(run.Cues), len(run.Taps), show.Clean(name), verdict)
 }
 
 // whoTapped returns whose taps a session holds: who is asked for, else who the

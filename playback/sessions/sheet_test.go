@@ -13,9 +13,9 @@ import (
 
 // atHome gives a test a data folder of its own.
 func atHome(t *testing.T) {
-	old := xdg.DataHome
-	xdg.DataHome = t.TempDir()
-	t.Cleanup(func() { xdg.DataHome = old })
+	data, state := xdg.DataHome, xdg.StateHome
+	xdg.DataHome, xdg.StateHome = t.TempDir(), t.TempDir()
+	t.Cleanup(func() { xdg.DataHome, xdg.StateHome = data, state })
 }
 
 var robin = people.Person{Name: "Robin", BiasMS: -42.5, ScatterMS: 18, Taps: 24, Output: "silence", Measured: time.Date(2026, 7, 4, 21, 0, 0, 0, time.UTC)}

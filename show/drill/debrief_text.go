@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"drylane/show/timebase"
+	"drylane/show/words"
 
 	"github.com/charmbracelet/x/ansi"
 )
@@ -112,13 +113,7 @@ func (p *printer) line(s string) {
 func (p *printer) flow(indent int, s string) { p.after(strings.Repeat(" ", indent), s) }
 
 // after writes a text behind what leads it, as a column of its own.
-func (p *printer) after(lead, s string) {
-	indent := ansi.StringWidth(lead)
-	for row := range strings.SplitSeq(ansi.Wrap(s, max(10, p.width-indent), " "), "\n") {
-		p.line(lead + strings.TrimLeft(row, " "))
-		lead = strings.Repeat(" ", indent)
-	}
-}
+func (p *printer) after(lead, s string) { p.WriteString(words.Hang(lead, s, p.width)) }
 
 // prose writes paragraphs under a heading.
 func (p *printer) prose(heading string, paragraphs []string) {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"strings"
 	"testing"
@@ -238,7 +239,7 @@ func FuzzFrom(f *testing.F) {
 		if strings.Contains(out.String(), "NaN") || strings.Contains(out.String(), "ZgotmplZ") {
 			t.Fatal("a value could not be written")
 		}
-		if err := s.WriteDrift(&out, true); err != nil {
+		if err := errors.Join(s.WriteDrift(&out), s.WriteTaps(&out, true)); err != nil {
 			t.Fatal(err)
 		}
 	})

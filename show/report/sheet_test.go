@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -153,7 +154,7 @@ func TestFiguresAreJSON(t *testing.T) {
 			rt.Fatalf("%d taps of %d", len(back.Taps), len(taps))
 		}
 		var out bytes.Buffer
-		if err := s.WriteDrift(&out, false); err != nil || strings.Contains(out.String(), "NaN") {
+		if err := errors.Join(s.WriteDrift(&out), s.WriteTaps(&out, false)); err != nil || strings.Contains(out.String(), "NaN") {
 			rt.Fatalf("%v: %s", err, out.String())
 		}
 	})
@@ -195,7 +196,7 @@ func TestReadsLikeThis(t *testing.T) {
 	r := tapped(t, func(c show.Cue) time.Duration { return ms(310) })
 	s := NewSheet("night.jsonl", r.run(), Person{Name: "Robin", Bias: ms(-10), Calibrated: true})
 	var out bytes.Buffer
-	if err := s.WriteDrift(&out, true); err != nil {
+	if err := errors.Join(s.WriteDrift(&out), s.WriteTaps(&out, true)); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{

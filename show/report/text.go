@@ -14,16 +14,53 @@ import (
 	"drylane/show/words"
 )
 
-// WriteDrift prints the drift of the sheet for a terminal: the estimates, what
-// became of every tap, and the verdict. byLane lists the taps under the lane
-// of the cue they belong to.
-func (s *Sheet) WriteDrift(w io.Writer, byLane bool) error {
+// WriteDrift prints the drift of the sheet for a terminal: the verdict, the
+// estimates, and how many taps do not count.
+func (s *Sheet) WriteDrift(w io.Writer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "%s: %s\n%s\n%s\n\n", s.Name, s.Headline(), s.PersonWords(), s.Verdict())
 	if s.List.Show.N > 0 {
 		s.writeEstimates(t)
-		s.writeTaps(t, byLane)
 	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	return s.writeUncounted(w)
+}
+
+// writeUncounted says how many taps do not count, and why.
+func (s *Sheet) writeUncounted(w io.Writer) error {
+	var why []string
+	for _, o := range []Outcome{Loose, Outlier, Unclear} {
+		n := 0
+		for _, p := range s.Points() {
+			if p.Outcome == o {
+				n++
+			}
+		}
+		if n > 0 {
+			why = append(why, fmt.Sprintf("%d %s", n, uncounted[o].several))
+		}
+	}
+	if len(why) == 0 {
+		return nil
+	}
+	_, err := fmt.Fprintf(w, "not counted: %s\n", strings.Join(why, ", "))
+	return err
+}
+
+// uncounted says why a tap does not count, and why several do not.
+var uncounted = map[Outcome]struct{ one, several string }{
+	Loose:   {"no cue near", "with no cue near"},
+	Outlier: {"outlier", "far from the rest"},
+	Unclear: {"another cue fits as well", "that fit another cue as well"},
+}
+
+// WriteTaps prints what became of every tap. byLane lists them under the lane of the
+// cue they belong to.
+func (s *Sheet) WriteTaps(w io.Writer, byLane bool) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	s.writeTaps(t, byLane)
 	return t.Flush()
 }
 
@@ -80,14 +117,12 @@ func (s *Sheet) writeTaps(w io.Writer, byLane bool) {
 }
 
 func (s *Sheet) writeTap(w io.Writer, p Point, lanes string) {
-	late, mark := words.Late(p.Residual), ""
-	switch p.Outcome {
-	case Loose:
-		late, mark = "-", "no cue near: not counted"
-	case Outlier:
-		mark = "outlier: not counted"
-	case Unclear:
-		mark = "another cue fits as well: not counted"
+	late, mark := words.Late(p.Residual), uncounted[p.Outcome].one
+	if mark != "" {
+		mark += ": not counted"
+	}
+	if p.Outcome == Loose {
+		late = "-"
 	}
 	fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", timebase.ClockMillis(s.Run.At(p.Heard)), late, p.Cue, lanes, mark)
 }

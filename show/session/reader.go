@@ -60,6 +60,16 @@ func Read(r io.Reader) (*Log, error) {
 	}
 }
 
+// ReadHeader reads the header of a session, and nothing behind it.
+func ReadHeader(r io.Reader) (h Header, err error) {
+	text, whole, err := readLine(bufio.NewReaderSize(r, 64<<10))
+	if err != nil {
+		return h, fmt.Errorf("line 1: %w", err)
+	}
+	err = readHeader(text, whole, &h)
+	return h, err
+}
+
 func readHeader(text []byte, whole bool, h *Header) error {
 	if err := json.Unmarshal(text, h); err != nil || h.Schema < 1 {
 		return fmt.Errorf("%w: line 1 is not a session's header", ErrNotASession)

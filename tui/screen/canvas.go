@@ -7,7 +7,9 @@ package screen
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"unicode/utf8"
 
 	"drylane/show/ascii"
@@ -220,6 +222,12 @@ func toASCII(r rune) byte {
 		return " ..::oo##"[popcount(byte(r))]
 	}
 	return '#'
+}
+
+// Characters are those that the screens draw with, beside ASCII; of the dots of
+// braille some.
+func Characters() []rune {
+	return append(slices.Sorted(maps.Keys(asciiFor)), '⠁', '⡇', '⢸', '⣀', '⣿')
 }
 
 func popcount(b byte) (n int) {
