@@ -52,6 +52,7 @@ type cli struct {
 	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time, and who of a crew is current."`
 	Signoff    signoffCmd    `cmd:"" help:"Sign a session of a drill as its assessor, or list what was signed."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Join       joinCmd       `cmd:"" help:"Take part in a rehearsal that another machine leads: at a position, as safety, spotter or listener."`
 	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`

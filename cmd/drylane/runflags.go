@@ -20,6 +20,7 @@ type runFlags struct {
 	listenFlags
 	followFlags
 	consoleFlags
+	crewFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
 	Log  string `placeholder:"PATH" help:"Where the session log goes, a file that is not there yet; default: the user's data folder."`
 	replaceFlag
@@ -65,6 +66,7 @@ const listenHelp = `Every [[track]] of the show can be heard in place of the mus
 // options are what the flags ask of a run; script is nil when a person drives it.
 func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsal.Options {
 	return rehearsal.Options{
+		Crew:      f.crew(),
 		Out:       f.place(),
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},

@@ -9,6 +9,7 @@ import (
 	"drylane/playback/accents"
 	"drylane/playback/calibration"
 	"drylane/playback/companion"
+	"drylane/playback/crew"
 	"drylane/playback/desk"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
@@ -26,6 +27,7 @@ import (
 type Options struct {
 	screen.Look
 	Keys *screen.Keymap
+	Crew *crew.Lead // who takes part from other machines; nil: nobody
 	Out  sink.Place // where the run sounds; sound check and calibration sound there too
 }
 
@@ -93,6 +95,9 @@ func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 		setup.Crew = r.Drill.Drill.InField(r.Show)
 	} else {
 		setup.Lock = r.Lock(ctx).Words
+	}
+	if o.Crew != nil {
+		setup.Others = o.Crew
 	}
 	return setup
 }
