@@ -79,8 +79,7 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 	end := fmt.Sprintf("%s left of %s ", screen.ClockText(left), screen.ClockText(m.Plan.Length.At(m.Plan.Rate)))
 	right := c.W - len(end)
 	c.Right(c.W, 0, end, look.Bar)
-	if m.Timecode != nil {
-		code := m.Timecode(m.heard())
+	if code := m.codeText(); code != "" {
 		right -= len(code) + 2
 		c.Right(right+len(code), 0, code, look.Bar)
 	}
@@ -101,6 +100,9 @@ func (m *Screen) fact(c *screen.Canvas, i int, label string) (x, y, end int) {
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
 	draw := [factCount]func(*screen.Canvas){m.factNext, m.factSky, m.factNudge, m.factSound, m.factDrift, m.factOutput, m.factLog}
+	if m.follows() != nil {
+		draw[factSound] = m.factCode
+	}
 	for i := range m.lay.facts {
 		if i != factNudge {
 			draw[i](c)
@@ -277,6 +279,9 @@ func (m *Screen) factOutput(c *screen.Canvas) {
 	s := m.snap
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := screen.Normal
+	if f := m.follows(); f != nil {
+		text = f.Name
+	}
 	if s.Underruns > 0 {
 		text += ", ran dry " + words.Times(s.Underruns)
 		style = screen.Caution
@@ -417,6 +422,9 @@ func (m *Screen) hint() string {
 	case m.madeSafe():
 		return m.safeHint()
 	}
+	if hint := m.followHint(); hint != "" {
+		return hint
+	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
 		switch {
@@ -448,7 +456,7 @@ func (m *Screen) hint() string {
 // the others that the message line asks for.
 func (m *Screen) footKeys() []bottomKey {
 	state := m.snap.Transport.State()
-	keys := bottomLine[state]
+	keys := m.followKeys(bottomLine[state])
 	switch {
 	case m.snap.Over:
 		keys = overLine
