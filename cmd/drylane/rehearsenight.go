@@ -23,6 +23,9 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Log != "" {
 		return fmt.Errorf("--log: found one path for %d shows; wanted none: each show keeps a session of its own in the user's data folder", len(folders))
 	}
+	if r.Follow != "" {
+		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
+	}
 	if r.Plain {
 		return fmt.Errorf("--plain: found %d shows; wanted one: the list of a night's shows is a picture", len(folders))
 	}

@@ -28,6 +28,8 @@ type runFlags struct {
 	Keymap string `default:"" enum:",left,right,gloves" help:"Keys: of the left hand, of the right hand or for gloves (left, right, gloves); default: what config.toml says, else the console's own."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
+	cacheFlag
+
 	field *uint64 // the seed of the field board; nil for none
 	short bool    // what takes minutes in the field takes seconds
 }

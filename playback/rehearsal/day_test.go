@@ -170,7 +170,7 @@ func placeIsProposed(t *testing.T, l *folder.Folder, log *session.Log) {
 		return // it listens to the whole of the music
 	}
 	xdg.CacheHome = t.TempDir()
-	changes, err := accents.Changes(t.Context(), l.Show.Soundtrack.File, l.MusicFile, func(string, float64) {})
+	changes, err := accents.Changes(t.Context(), l.Listened(), func(string, float64) {})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -95,8 +95,8 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		Calls: callplan.NewWatch(f.Show, r.Plan), Checklist: console.Checklist, CountIn: time.Duration(console.CountIn) * deck.CountEvery,
 	}
 	if o.Drill == nil { // what is planted in a drill's list must not stop it
-		stops := append(inspect.Stops(f), o.Stops...)
-		cfg.Stops = func() []string { return stops }
+		music := f.Music.Info()
+		cfg.Stops = ahead(func() []string { return append(inspect.Stops(f, music), o.Stops...) })
 	}
 	r.tracks = companion.NewStreams(f)
 	if err := r.open(o, &cfg, buffer); err != nil {

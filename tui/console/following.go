@@ -18,10 +18,10 @@ func (m *Screen) follows() *deck.FollowNow { return m.snap.Follow }
 func (m *Screen) factCode(c *screen.Canvas) {
 	f := m.follows()
 	x, y, end := m.fact(c, factSound, "CODE")
-	text, style := "FOLLOWS TIMECODE: "+f.Now.State.String(), screen.Strong
+	style := screen.Strong
 	switch {
 	case f.Gone != nil:
-		text, style = "FOLLOWS TIMECODE: no more", screen.Alarm
+		style = screen.Alarm
 	case f.Now.State == follow.Carried:
 		style = screen.Caution
 	case f.Now.State == follow.Lost, f.Now.Why != follow.NoReason:
@@ -29,10 +29,18 @@ func (m *Screen) factCode(c *screen.Canvas) {
 	case f.Now.State == follow.Searching:
 		style = screen.Caution
 	}
-	x = c.Text(x, y, end-x, text, style)
+	x = c.Text(x, y, end-x, codeState(f), style)
 	if off := (f.Now.Speed - 1) * 100; f.Now.Following() && math.Abs(off) >= 0.1 {
 		c.Text(x, y, end-x, offSpeed(off, end-x), screen.Caution)
 	}
+}
+
+// codeState says that a run follows timecode, and how that stands.
+func codeState(f *deck.FollowNow) string {
+	if f.Gone != nil {
+		return "FOLLOWS TIMECODE: no more"
+	}
+	return "FOLLOWS TIMECODE: " + f.Now.State.String()
 }
 
 // offSpeed says by how much the code is off its speed, in the room that there is.

@@ -64,6 +64,7 @@ const (
 	slotReady
 	slotWait
 	slotIn
+	slotFollow
 	slotCount
 )
 
@@ -144,6 +145,9 @@ func (p *Spoken) standing() (is [slotCount]string) {
 		}
 	}
 	is[slotWait], is[slotIn] = p.safeLines()
+	if f := p.follows(); f != nil {
+		is[slotFollow] = codeState(f)
+	}
 	if p.boardUp() {
 		is[slotBoard] = "FIELD: " + p.answering()
 	}
@@ -159,6 +163,8 @@ func (p *Spoken) outputLine() string {
 	switch s := p.snap; {
 	case s.Lost:
 		return ""
+	case s.Follow != nil:
+		return "No sound here: " + s.Follow.Name
 	case s.Silent:
 		return "SILENT CLOCK: no sound device"
 	case s.Soundless:
