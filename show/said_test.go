@@ -1,6 +1,7 @@
 package show
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -45,6 +46,44 @@ func TestSayings(t *testing.T) {
 			}
 		}
 		s = next
+	}
+}
+
+// What several people say of a cue stands side by side, the graver word first, and nobody
+// takes back another's.
+func TestSayingsOfSeveral(t *testing.T) {
+	const ben, ada = "Ben (Beacon)", "Ada (safety)"
+	var s Sayings
+	say := func(w Saying) error {
+		next, _, err := s.With(w, 2, func(int) string { return "A" }, func(i int) bool { return i == 0 })
+		s = next
+		return err
+	}
+	for _, c := range []struct {
+		say        Saying
+		want       Saw
+		seen, duds []string
+		err        string
+	}{
+		{Saying{Saw: SeenOrHeard, By: ben}, SeenOrHeard, []string{ben}, nil, ""},
+		{Saying{}, SeenOrHeard, []string{ben}, nil, ben + " said it, and that stands"},
+		{Saying{Saw: SeenOrHeard}, SeenOrHeard, []string{ben, ""}, nil, ""},
+		{Saying{Saw: DidNotGo, By: ada}, DidNotGo, []string{ben, ""}, []string{ada}, ""},
+		{Saying{Saw: SeenOrHeard, By: ben}, DidNotGo, []string{ben, ""}, []string{ada}, ""},
+		{Saying{Saw: DidNotGo, By: ben}, DidNotGo, []string{""}, []string{ben, ada}, ""},
+		{Saying{Saw: SeenOrHeard, By: ada}, DidNotGo, []string{"", ada}, []string{ben}, ""},
+		{Saying{Saw: DidNotGo, Position: "A"}, DidNotGo, []string{"", ada}, []string{ben}, "of which nobody has said anything"},
+		{Saying{}, DidNotGo, []string{ada}, []string{ben}, ""},
+		{Saying{Saw: SeenOrHeard, By: ben}, SeenOrHeard, []string{ben, ada}, nil, ""},
+		{Saying{Saw: SeenOrHeard, By: ben, Cue: 1}, SeenOrHeard, []string{ben, ada}, nil, ErrNotCommanded.Error()},
+	} {
+		err := say(c.say)
+		if (err == nil) != (c.err == "") || err != nil && !strings.Contains(err.Error(), c.err) {
+			t.Errorf("%+v: %v; want %q", c.say, err, c.err)
+		}
+		if seen, duds := s.Who(0, SeenOrHeard), s.Who(0, DidNotGo); s.Of(0) != c.want || !slices.Equal(seen, c.seen) || !slices.Equal(duds, c.duds) {
+			t.Errorf("%+v: %s, seen by %q, not by %q", c.say, s.Of(0), seen, duds)
+		}
 	}
 }
 

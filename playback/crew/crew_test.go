@@ -87,10 +87,46 @@ func TestOwnCuesOnly(t *testing.T) {
 	if v := listener.View(); len(v.Cues.List)+len(v.Crew)+len(v.Events) > 0 {
 		t.Errorf("a listener is told of more than the run: %+v", v)
 	}
-	quay.Do(crew.Missing, Deed{Cue: "3"})
-	eventually(t, "it is logged", func() bool { l := r.run.logged(crew.HasMissed); return len(l) == 1 && l[0].Cue == "3" })
-	quay.Do(crew.Seen, Deed{Cue: "2"})
-	eventually(t, "the Mole's cue is not the Quay's", func() bool { return strings.Contains(quay.View().Answer.Refused, `"2"`) })
+}
+
+// TestSays: a position says of its own cues, the spotter of all, what was commanded and
+// nothing else; who said it goes to the run.
+func TestSays(t *testing.T) {
+	r := newRig(t, nil)
+	quay, spotter := r.join("Ben", "position:Quay"), r.join("Sue", "spotter")
+	r.run.do(show.Arm)
+	r.run.do(show.Start)
+	r.run.pass(4 * time.Second) // cues 1 to 3 light at 1.5, 2.5 and 3.5 s
+	for i, c := range []struct {
+		m       *Member
+		deed    crew.Deed
+		cue     string
+		refused string
+	}{
+		{quay, crew.Missing, "3", ""},
+		{quay, crew.Seen, "2", `found the cue "2"; wanted one that is yours`},
+		{quay, crew.Seen, "5", "cannot say that of cue 5: it was not commanded: still loaded, treat as live"},
+		{quay, crew.Seen, "99", `found the cue "99"`},
+		{spotter, crew.Seen, "2", ""},
+		{spotter, crew.Missing, "6", "cannot say that of cue 6"},
+	} {
+		n := c.m.View().Answers
+		c.m.Do(c.deed, Deed{Cue: c.cue})
+		eventually(t, "an answer", func() bool { return c.m.View().Answers > n })
+		if got := c.m.View().Answer.Refused; (got == "") != (c.refused == "") || !strings.Contains(got, c.refused) {
+			t.Errorf("%d: %s of cue %s: %q; wanted %q", i, c.deed, c.cue, got, c.refused)
+		}
+	}
+	duds, seen := r.run.logged(crew.HasMissed), r.run.logged(crew.HasSeen)
+	if len(duds) != 1 || len(seen) != 1 {
+		t.Fatalf("%+v and %+v", duds, seen)
+	}
+	if d := duds[0]; d.Saw != show.DidNotGo || d.Cue != "3" || *d.Index != 2 || d.Member != "Ben" || d.Role != "position:Quay" {
+		t.Errorf("%+v", d)
+	}
+	if d := seen[0]; d.Saw != show.SeenOrHeard || d.Cue != "2" || *d.Index != 1 || d.Member != "Sue" || d.Role != "spotter" {
+		t.Errorf("%+v", d)
+	}
 }
 
 // TestJoinErrors: what is told to somebody who cannot join.

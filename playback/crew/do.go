@@ -126,7 +126,7 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	return err
 }
 
-// noted logs what a member tells, which changes nothing by itself.
+// noted logs what a member tells, which changes nothing in the run by itself.
 func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
 	data, what := l.when(d), crew.HasNoted
 	data.Text = crew.CleanWords(d.Text)
@@ -135,14 +135,14 @@ func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
 		what = crew.AsksDown
 		l.sent.asksDown(who.Role.Position, who.Name, l.now())
 	case crew.Seen, crew.Missing:
-		if what = crew.HasSeen; deed == crew.Missing {
-			what = crew.HasMissed
+		i, err := l.toTellOf(who.Role, d.Cue)
+		if err != nil {
+			return err
 		}
-		i := slices.IndexFunc(l.cfg.Cues, func(c show.Cue) bool { return c.ID == d.Cue })
-		if i < 0 || who.Role.Kind == crew.Position && l.cfg.Cues[i].Position != who.Role.Position {
-			return fmt.Errorf("found the cue %q; wanted one that is yours to tell of", d.Cue)
+		data.Cue, data.Index, data.Text = d.Cue, &i, ""
+		if what, data.Saw = crew.HasSeen, show.SeenOrHeard; deed == crew.Missing {
+			what, data.Saw = crew.HasMissed, show.DidNotGo
 		}
-		data.Cue = d.Cue
 	case crew.Tap:
 		what = crew.HasTapped
 		at, ok := l.frameAt(d)
@@ -160,6 +160,19 @@ func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
 	}
 	l.log(crew.Event{What: what, Member: who}, data)
 	return nil
+}
+
+// toTellOf is the cue of that name, in the plan, for somebody who saw what it did: of their
+// own position where they have one, and commanded, as others are still loaded.
+func (l *Lead) toTellOf(r crew.Role, id string) (int, error) {
+	i := slices.IndexFunc(l.cfg.Plan.Cues, func(c show.PlanCue) bool { return l.cfg.Cues[c.List].ID == id })
+	if i < 0 || r.Kind == crew.Position && l.cfg.Cues[l.cfg.Plan.Cues[i].List].Position != r.Position {
+		return i, fmt.Errorf("found the cue %q; wanted one that is yours to tell of", id)
+	}
+	if !l.cfg.Run.Commanded(i) {
+		return i, fmt.Errorf("cannot say that of cue %s: %w", show.Clean(id), show.ErrNotCommanded)
+	}
+	return i, nil
 }
 
 // frameAt is the frame that was heard here when a member did something.

@@ -26,6 +26,7 @@ type Run interface {
 	Snapshot() *deck.Snapshot
 	CallHold(member, reason string, cause show.Cause, at time.Time)
 	LogCrew(session.Data)
+	Commanded(cue int) bool
 	Instruct(drill.Step)
 }
 

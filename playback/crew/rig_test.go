@@ -97,6 +97,20 @@ func (f *fakeRun) Instruct(s drill.Step) {
 	f.steps = append(f.steps, s)
 }
 
+// pass lets so much more of the music pass at once.
+func (f *fakeRun) pass(d time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.began = f.began.Add(-d)
+}
+
+func (f *fakeRun) Commanded(cue int) bool {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.advance()
+	return f.t.Fired(cue)
+}
+
 // logged returns the log entries of that kind so far.
 func (f *fakeRun) logged(what crew.What) (list []session.Data) {
 	f.mu.Lock()

@@ -53,7 +53,7 @@ func (d *Deck) take(r request) (more bool) {
 	case r.failed != show.NoCause:
 		d.fail(r.failed)
 	case r.crew != nil:
-		d.entryBy(show.ByCrew, session.KindCrew, *r.crew)
+		d.takeCrew(*r.crew)
 	default:
 		d.act(cmp.Or(r.by, show.ByShooter), r.do, r.at, r.heard)
 	}

@@ -22,8 +22,9 @@ func (d *Deck) CallHold(member, reason string, cause show.Cause, at time.Time) {
 	d.inbox.put(request{do: show.ScriptAction{Command: c}, by: by, at: at, heard: d.Snapshot().HeardAt(at)})
 }
 
-// LogCrew logs something of the crew. It returns at once. Safe to call from any
-// goroutine.
+// LogCrew logs something of the crew. What a member saw of a cue, with Saw, Cue and Index,
+// is taken down as if it had been said at the console, with who said it: Commanded tells
+// whether it can be said. It returns at once. Safe to call from any goroutine.
 func (d *Deck) LogCrew(data session.Data) { d.inbox.put(request{crew: &data}) }
 
 // forbidden refuses what starts or resumes the run when somebody of the crew does.

@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -112,7 +113,7 @@ func TestForbidden(t *testing.T) {
 func TestLogCrew(t *testing.T) {
 	var why string
 	r, _ := crewRig(t, 0, &why)
-	r.LogCrew(session.Data{Member: "Ben", Role: "position:A", Crew: crew.HasMissed, Cue: "2"})
+	r.LogCrew(session.Data{Member: "Ben", Role: "position:A", Crew: crew.HasJoined})
 	off := ""
 	r.cfg.StrikeOff = func(name string) { off = name }
 	r.Do(show.ScriptAction{Kind: show.KindStrike, Text: "Ben"}, time.Time{})
@@ -122,11 +123,49 @@ func TestLogCrew(t *testing.T) {
 	r.step()
 	r.Deck.log.drain()
 	e := entriesOf(t, r)
-	if got := e[len(e)-2]; got.Kind != session.KindCrew || got.By != show.ByCrew || got.Words(rate, 10*rate) != "Ben (A): cue 2 did not go" {
+	if got := e[len(e)-2]; got.Kind != session.KindCrew || got.By != show.ByCrew || got.Words(rate, 10*rate) != "Ben (A) joined" {
 		t.Errorf("%+v: %q", got, got.Words(rate, 10*rate))
 	}
 	if off != "Ben" || e[len(e)-1].Kind != session.KindRefused {
 		t.Errorf("struck off %q, and then %+v", off, e[len(e)-1])
+	}
+}
+
+// TestCrewSays: what a member saw of a cue is taken down once, with who said it, and of
+// what was not commanded nothing is; why the run is held stays on the console.
+func TestCrewSays(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	say := func(saw show.Saw, i int) {
+		r.LogCrew(session.Data{Member: "Ben", Role: "position:A", Crew: crew.HasMissed, Saw: saw, Cue: r.cfg.LogCues[i].ID, Index: &i})
+		r.step()
+	}
+	say(show.DidNotGo, 0)
+	if r.Commanded(0) || r.seen.said.Of(0) != show.NobodySaid {
+		t.Fatal("a cue that was not commanded is spoken of")
+	}
+	for !r.Commanded(0) {
+		r.out.hear(480)
+		r.step()
+	}
+	r.CallHold("Ben", "boat", show.NoCause, *now)
+	r.step()
+	say(show.DidNotGo, 0)
+	say(show.DidNotGo, 0)
+	r.Deck.log.drain()
+	var got []string
+	for _, e := range entriesOf(t, r) {
+		if e.Kind == session.KindSaid || e.Kind == session.KindRefused {
+			got = append(got, string(e.By)+" "+e.Data.Cue+" "+e.Words(rate, 10*rate))
+		}
+	}
+	first := r.cfg.LogCues[0].ID
+	want := []string{"crew  cannot say that of cue " + first + ": it was not commanded: still loaded, treat as live", "crew " + first + " did not go, by Ben (A)"}
+	if !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	if s := r.seen.said; !slices.Equal(s.Who(0, show.DidNotGo), []string{"Ben (A)"}) || r.message.Text != "HELD: Ben: boat" {
+		t.Errorf("%q say so; the console says %q", s.Who(0, show.DidNotGo), r.message.Text)
 	}
 }
 

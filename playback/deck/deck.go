@@ -188,6 +188,7 @@ func New(cfg Config) *Deck {
 		d.cfg.Reopen = func() (playback.Output, error) { return d.led, nil }
 	}
 	d.second = newSecond(cfg.Second, d.muteSides)
+	d.seen.fired = make([]atomic.Bool, len(cfg.Plan.Cues))
 	d.inbox.wake = make(chan struct{}, 1)
 	d.rearm()
 	if cfg.Director != nil {

@@ -13,6 +13,7 @@ import (
 	"drylane/show"
 	"drylane/show/report"
 	"drylane/show/session"
+	"drylane/show/words"
 )
 
 // A State is what became of a pin, by all that is known of it.
@@ -90,7 +91,7 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 		return nil, err
 	}
 	for i, c := range runs[0].Cues {
-		r.Pins = append(r.Pins, pinOf(c.CueLine, i, runs, said.Of(i)))
+		r.Pins = append(r.Pins, pinOf(c.CueLine, i, runs, said))
 	}
 	r.positions()
 	if search != nil {
@@ -101,20 +102,44 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 	return r, nil
 }
 
-// atConsole is who said what was said while the show was run.
+// atConsole is who said what nobody of the crew did.
 const atConsole = "at the console"
 
-// pinOf is what the runs did with a line of the list, and what was said of it at the
-// console.
-func pinOf(line session.CueLine, i int, runs []*report.Run, said show.Saw) Pin {
+// hear enters what was said of the cue, which was commanded, and by whom. Who says
+// otherwise is told, too.
+func (p *Pin) hear(said show.Sayings, i int) {
+	saw := said.Of(i)
+	if saw == show.NobodySaid {
+		return
+	}
+	p.State, p.By = State(saw), speakers(said.Who(i, saw))
+	if others := said.Who(i, show.SeenOrHeard); saw != show.SeenOrHeard && len(others) > 0 {
+		p.Remark = string(show.SeenOrHeard) + ", " + speakers(others)
+	}
+}
+
+// speakers are those who said something of a cue while the show was run.
+func speakers(by []string) string {
+	var list []string
+	for _, who := range by {
+		if who == "" {
+			list = append(list, atConsole)
+		} else {
+			list = append(list, "by "+show.Clean(who))
+		}
+	}
+	return words.List(list)
+}
+
+// pinOf is what the runs did with a line of the list, and what was said of it while the
+// show was run.
+func pinOf(line session.CueLine, i int, runs []*report.Run, said show.Sayings) Pin {
 	p := Pin{CueLine: line, State: Loaded, Reason: NotReached}
 	for _, run := range runs {
 		switch c := &run.Cues[i]; {
 		case c.Ending == report.Fired:
 			p.State, p.Reason = Commanded, ""
-			if said != show.NobodySaid {
-				p.State, p.By = State(said), atConsole
-			}
+			p.hear(said, i)
 			return p
 		case c.Ending == report.Skipped:
 			p.Reason = StoodDown

@@ -243,6 +243,33 @@ func TestTalliesAddUp(t *testing.T) {
 	})
 }
 
+// What was said at the console is told apart from what the crew said, and who disagrees is
+// named; a search goes over both.
+func TestWhoSaid(t *testing.T) {
+	log := cutShort(t)
+	said := func(cue int, saw show.Saw, member, role string) {
+		log.Entries = append(log.Entries, session.Entry{N: int64(len(log.Entries) + 1), Wall: july, Heard: 7 * rate, Show: 7 * rate, State: show.Ended.String(),
+			Kind: session.KindSaid, Data: session.Data{Saw: saw, Cue: log.Header.Cues[cue].ID, Index: &cue, Member: member, Role: role}})
+	}
+	said(0, show.SeenOrHeard, "Ben", "position:Quay")
+	said(0, show.SeenOrHeard, "", "")
+	said(1, show.SeenOrHeard, "", "")
+	said(1, show.DidNotGo, "Sue", "spotter")
+	r := record(t, log, "")
+	var got []string
+	for _, p := range r.Pins {
+		got = append(got, p.Words())
+	}
+	want := []string{"seen or heard, by Ben (Quay) and at the console", "did not go, by Sue (spotter): seen or heard, at the console",
+		"still loaded (stood down): treat as live", "still loaded (not reached): treat as live"}
+	if !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	if p := record(t, log, searched).Pins[1]; p.Words() != "did not go, Kim: nothing in the sky" {
+		t.Error(p.Words())
+	}
+}
+
 // A log whose end is torn may know too little.
 func TestTorn(t *testing.T) {
 	log := cutShort(t)

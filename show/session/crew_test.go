@@ -23,6 +23,7 @@ func TestCrewWords(t *testing.T) {
 		{KindCrew, Data{Crew: crew.HasAnswered, Member: "Ben", Role: "listener", Hold: 2, AfterNS: int64(time.Second)}, "Ben (listener) acknowledged the hold after 1.0 s"},
 		{KindCrew, Data{Crew: crew.HasTapped, Member: "Cyd", Role: "listener", At: &at}, "Cyd (listener) tapped at 1:01.500"},
 		{KindCrew, Data{Crew: crew.HasMissed, Member: "Ben", Role: "position:Beacon", Cue: "14"}, "Ben (Beacon): cue 14 did not go"},
+		{KindSaid, Data{Crew: crew.HasMissed, Member: "Ben", Role: "position:Beacon", Cue: "14", Saw: show.DidNotGo}, "did not go, by Ben (Beacon)"},
 		{KindCrew, Data{Crew: crew.HasObjected, Member: "Ada", Role: "safety", Text: "not clear\x1b[2J"}, "Ada (safety) refuses a resume: not clear[2J"},
 		{KindCrew, Data{Crew: crew.WrongCode, Text: "from 10.0.0.9, 3 times"}, "a wrong code: from 10.0.0.9, 3 times"},
 		{"held", Data{Member: "Ben", Reason: "boat"}, "Ben: boat"},

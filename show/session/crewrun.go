@@ -41,7 +41,7 @@ func (log *Log) Crew() (people []*Person) {
 					p.Called++
 				}
 			}
-		case KindCrew:
+		case KindCrew, KindSaid: // what is said at the console is nobody's of the crew
 			people = took(people, &e.Data)
 		}
 	}

@@ -11,10 +11,7 @@ import (
 
 // crew says what happened in the crew.
 func (d *Data) crew(rate int) string {
-	who := d.Member
-	if d.Role != "" {
-		who += " (" + strings.TrimPrefix(d.Role, string(crew.Position)+":") + ")"
-	}
+	who := d.who()
 	after := func() string { return fmt.Sprintf("%.1f s", time.Duration(d.AfterNS).Seconds()) }
 	switch d.Crew {
 	case crew.HasRenamed, crew.HasChanged:
@@ -40,6 +37,14 @@ func (d *Data) crew(rate int) string {
 		return "a wrong code" + behind(d.Text)
 	}
 	return who + " " + string(d.Crew) + behind(d.Text)
+}
+
+// who is the member of the crew whom an entry is about, with their role; empty for none.
+func (d *Data) who() string {
+	if d.Role == "" {
+		return d.Member
+	}
+	return d.Member + " (" + strings.TrimPrefix(d.Role, string(crew.Position)+":") + ")"
 }
 
 // behind is a text behind a colon, or nothing.

@@ -172,8 +172,8 @@ type Data struct {
 	Without []string    `json:"without,omitempty"`   // armed, re-entered: who was not go
 	LeftNS  int64       `json:"left_ns,omitempty"`   // entered: what was left of the waiting time
 	LastUp  string      `json:"last_up,omitempty"`   // cut, ended: the cue that was to clear last by the list, of Up and Unknown
-	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; crew: who
-	Role    string      `json:"role,omitempty"`      // crew: a crew.Role
+	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; crew: who; said: who of the crew, absent: at the console
+	Role    string      `json:"role,omitempty"`      // crew, said: a crew.Role
 	Crew    crew.What   `json:"crew,omitempty"`      // ... what happened
 	Hold    int         `json:"hold,omitempty"`      // ... acknowledged: which hold, counted from 1 since the run was opened
 	Was     string      `json:"was,omitempty"`       // ... renamed, changed role: what it was before
@@ -229,7 +229,7 @@ const (
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
 	KindFollowed  = "followed" // how the music that the run follows stands
-	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
+	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position, or a member of the crew of a cue
 	KindAnswered  = "answered" // somebody on the go / no-go list
 	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindCrew      = "crew"     // a member of the crew did something, or something happened to one

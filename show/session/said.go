@@ -8,6 +8,9 @@ import (
 
 // said says what was said, where the cue or the position is told besides.
 func (d *Data) said() string {
+	if d.Member != "" {
+		return d.Saw.String() + ", by " + d.who()
+	}
 	if d.Cue != "" {
 		return d.Saw.String()
 	}
@@ -19,7 +22,7 @@ func (e *Entry) Saying() (w show.Saying, ok bool) {
 	if e.Kind != KindSaid {
 		return w, false
 	}
-	w = show.Saying{Saw: e.Data.Saw, Cue: -1, Position: e.Data.Name}
+	w = show.Saying{Saw: e.Data.Saw, Cue: -1, Position: e.Data.Name, By: e.Data.who()}
 	if e.Data.Index != nil {
 		w.Cue = *e.Data.Index
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/tui/internal/screentest"
 )
 
 // A table of more positions than there is room for is turned with the keys that scroll,
@@ -48,5 +49,35 @@ func TestSearchTurns(t *testing.T) {
 	s.do(show.Arm, 0, show.Command{})
 	if s.searchUp() {
 		t.Error("the table stands over an armed show")
+	}
+}
+
+// Who of the crew said something of a cue stands in the window of the question, whole
+// however long their names are.
+func TestSaidBy(t *testing.T) {
+	t.Parallel()
+	const most = "ABCDEFGHIJKLMNOPQRSTUVWX" // as many characters as a name may have
+	sh, plan := manyPositions(1)
+	s := sceneOf(t, sh, plan, 80, 24)
+	s.runTo(plan.Length.At(plan.Rate) - time.Second)
+	for i, c := range []struct {
+		by   string
+		want string
+	}{
+		{"", ": did not go"},
+		{most + " (" + most + ")", "by " + most + " (" + most + ")"},
+		{"Ada (safety)", "by " + most + " (" + most + ") and 1 more"},
+	} {
+		next, _, err := s.run.Snap.Said.With(show.Saying{Saw: show.DidNotGo, By: c.by}, len(plan.Cues), func(int) string { return "A" }, s.run.T.Fired)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.run.Snap.Said = next
+		s.look(screentest.Epoch)
+		s.press("y")
+		if got := s.View(); !strings.Contains(got, c.want+" ") {
+			t.Errorf("%d: no %q in\n%s", i, c.want, got)
+		}
+		s.press("esc")
 	}
 }

@@ -2,6 +2,7 @@ package console
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"drylane/playback/deck"
@@ -104,6 +105,7 @@ func (m *Screen) drawSeen(c *screen.Canvas) {
 	x := c.Text(r.X, r.Y, r.W, fmt.Sprintf("cue %s %s: ", cue.ID, cue.Position), screen.Strong)
 	c.Text(x, r.Y, r.X+r.W-x, m.snap.Said.Of(i).String(), screen.Strong)
 	c.Text(r.X, r.Y+1, r.W, effectText(cue), screen.Normal)
+	c.Text(r.X, r.Y+2, r.W, saidBy(m.snap.Said, i), screen.Quiet)
 	for k, saw := range saws {
 		c.Text(r.X, r.Y+3+k, 2, fmt.Sprint(k+1), screen.KeyName)
 		c.Text(r.X+3, r.Y+3+k, r.W-3, saw.String(), screen.Normal)
@@ -113,4 +115,17 @@ func (m *Screen) drawSeen(c *screen.Canvas) {
 	c.Text(r.X, r.Y+r.H-3, r.W, "Of a position: what nobody has said anything of by itself.", screen.Quiet)
 	k := m.Keys.Name
 	c.Text(r.X, r.Y+r.H-1, r.W, fmt.Sprintf("a digit says it; %s %s another cue, ↑ ↓ another lane; esc goes back", k(actCuePrev), k(actCueNext)), screen.Quiet)
+}
+
+// saidBy tells who of the crew says what is said of a cue; nothing where it was said at
+// the console alone. However many say it, it is one line.
+func saidBy(said show.Sayings, i int) string {
+	who := slices.DeleteFunc(said.Who(i, said.Of(i)), func(by string) bool { return by == "" })
+	switch len(who) {
+	case 0:
+		return ""
+	case 1:
+		return "by " + show.Clean(who[0])
+	}
+	return fmt.Sprintf("by %s and %d more", show.Clean(who[0]), len(who)-1)
 }
