@@ -80,3 +80,9 @@ func (r Role) Words() string {
 	}
 	return string(r.Kind)
 }
+
+// Named reports whether a name on the go / no-go list means a member of that name with
+// this role: it is the member's own, the position's, or what the role is called there.
+func (r Role) Named(member, who string) bool {
+	return strings.EqualFold(who, member) || strings.EqualFold(who, r.Words()) || r.Kind == Safety && strings.EqualFold(who, "safety officer")
+}

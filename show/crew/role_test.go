@@ -33,6 +33,21 @@ func TestParseRole(t *testing.T) {
 	}
 }
 
+func TestNamed(t *testing.T) {
+	for _, c := range []struct {
+		role, who string
+		want      bool
+	}{
+		{"position:Beacon", "beacon", true}, {"position:Beacon", "Ben", true}, {"position:Beacon", "Position", false}, {"position:Beacon", "Beacon 2", false},
+		{"spotter", "Spotter", true}, {"safety", "Safety officer", true}, {"spotter", "Safety officer", false}, {"safety", "", false},
+	} {
+		r, err := ParseRole(c.role)
+		if got := r.Named("Ben", c.who); err != nil || got != c.want {
+			t.Errorf("Ben as %s, asked as %q: %v, %v; wanted %v", c.role, c.who, got, err, c.want)
+		}
+	}
+}
+
 func FuzzParseRole(f *testing.F) {
 	for _, s := range []string{"position:Beacon", "safety", "position:", "\x00:\xff"} {
 		f.Add(s)

@@ -1,6 +1,7 @@
 package console
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -49,5 +50,73 @@ func TestStrikeOff(t *testing.T) {
 	}
 	if got := strings.Join(off, ", "); got != "Cyd, Ada" {
 		t.Errorf("struck off: %q", got)
+	}
+}
+
+// TestSpokenCrew: who is lost, who has not acknowledged a hold and who refuses a resume is
+// said as it comes, and that it is over; a hold gives its members time to answer first.
+func TestSpokenCrew(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	b := &fakeCrew{Lines: fakeLines()}
+	p.Others = b
+	s.runTo(3 * time.Second)
+	p.tell()
+	now := p.Now()
+	p.Now = func() time.Time { return now }
+	for i, c := range []struct {
+		after  time.Duration
+		change func()
+		want   []string
+	}{
+		{time.Second, func() { b.Lines[1].Lost = time.Second }, []string{"LINK LOST: Ben. X strikes Ben off."}},
+		{time.Second, func() { b.Lines[1].Lost = 2 * time.Second }, nil},
+		{9 * time.Second, func() { b.Lines[1].Lost = 0 }, []string{"LINK: nobody who is awaited is lost"}},
+		{9 * time.Second, func() {
+			s.do(show.Hold, 3*time.Second, show.Command{Reason: "fire"})
+			s.run.Snap.Since = now
+			for i := range b.Lines {
+				b.Lines[i].Answer = roles.Awaited
+			}
+			p.tell() // the hold itself
+		}, nil},
+		{3 * time.Second, func() { b.Lines[0].Answer = roles.Answered }, []string{"HOLD NOT ACKNOWLEDGED: Ben and Cyd. X strikes Ben off."}},
+		{9 * time.Second, func() { b.Lines[1].Answer, b.Lines[2].Answer, b.Lines[2].Struck = roles.Answered, roles.Struck, true }, []string{"Hold acknowledged by 2 of 3"}},
+		{time.Second, func() { b.Forbids = "safety Ada refuses it: boat" }, []string{"A RESUME IS REFUSED BY safety Ada: boat"}},
+		{time.Second, func() { b.Asks = append(b.Asks, crew.Asked{Position: "Beacon", Name: "Ben"}) }, []string{"Ben asks to stand Beacon down"}},
+	} {
+		now = now.Add(c.after)
+		c.change()
+		if got := p.tell(); !slices.Equal(got, c.want) {
+			t.Errorf("%d: %q, want %q", i, got, c.want)
+		}
+	}
+}
+
+// TestSpokenCrewReady: what somebody of the crew says of themselves stands beside their
+// line of the list, which only the shooter ticks.
+func TestSpokenCrewReady(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	b := &fakeCrew{Lines: []crew.Line{{Name: "Eve", Role: "spotter"}, {Name: "Cyd", Role: "listener"}}}
+	p.Others = b
+	p.tell()
+	s.asks(goes("Radio check", "Field")...)
+	if got := strings.Join(p.tell(), "\n"); !strings.Contains(got, "go 2 of 7. Next: Spotter. Eve: not ready yet") {
+		t.Errorf("the list is told as %q", got)
+	}
+	b.Lines[0].Ready = true
+	if got := strings.Join(p.tell(), "\n"); !strings.Contains(got, "go 2 of 7. Next: Spotter. Eve: ready") {
+		t.Errorf("the list is told as %q", got)
+	}
+	b.Lines = append(b.Lines, crew.Line{Name: "Sue", Role: "spotter", Ready: true, Lost: time.Second})
+	if whole, word := p.crewReady("Spotter"); whole != "1 of 2 ready" || word != whole {
+		t.Errorf("two spotters: %q, %q", whole, word)
+	}
+	if whole, _ := p.crewReady("sue"); whole != "Sue: LINK LOST" {
+		t.Errorf("one who is lost: %q", whole)
+	}
+	if whole, _ := p.crewReady("Cyd"); whole != "" {
+		t.Errorf("a listener is asked: %q", whole)
 	}
 }

@@ -59,7 +59,8 @@ func (m *Screen) drawAsked(c *screen.Canvas, r screen.Rectangle, i, who int) {
 	c.Text(r.X+4, r.Y, who, l.Who, style)
 	x := r.X + who + 6
 	x = max(x+7, c.Text(x, r.Y, r.X+r.W-x, answerWord(&l), style)+1)
-	c.Text(x, r.Y, r.X+r.W-x, m.answerText(&l, r.X+r.W-x), style)
+	x = c.Text(x, r.Y, r.X+r.W-x, m.answerText(&l, r.X+r.W-x), style)
+	m.drawCrewReady(c, r, x, l.Who, style)
 }
 
 // answerWord is the answer in a word, or that it has to be given again.

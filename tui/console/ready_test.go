@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/crew"
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/makesafe"
@@ -61,6 +62,12 @@ func (s *scene) safe(ago time.Duration, in map[string]time.Duration, names ...st
 
 var readyScenes = map[string]func(*scene){
 	"ready": func(s *scene) { s.asks(goes("Radio check", "Field")...) },
+	"ready-crew": func(s *scene) {
+		lines := append(fakeLines(), crew.Line{Name: "Eve", Role: "spotter"})
+		lines[1].Name = "Field" // whoever is in the field has that name, and answers to it
+		s.Others = &fakeCrew{Lines: lines}
+		s.asks(goes("Radio check")...)
+	},
 	"ready-no-go": func(s *scene) {
 		list := s.asks(append(goes("Radio check", "Field", "Spotter", "Audience line"), ready.Deed{Who: "Weather", Answer: show.AnswerNoGo, Reason: "rain or lightning"})...)
 		list.Upset(ready.SomebodyIn)

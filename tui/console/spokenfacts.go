@@ -48,6 +48,10 @@ type slot int
 
 const (
 	slotLost slot = iota
+	slotLink
+	slotAnswers
+	slotRefused
+	slotAsks
 	slotLog
 	slotDisk
 	slotStops
@@ -105,6 +109,7 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	if s.Lost {
 		is[slotLost] = "NO SOUND. " + strings.TrimPrefix(p.lostText(), "DEVICE LOST: ")
 	}
+	is[slotLink], is[slotAnswers], is[slotRefused], is[slotAsks] = p.linkLine(), p.answerLine(), p.refusedLine(), p.asksLine()
 	switch {
 	case s.LogErr != nil:
 		is[slotLog] = "NOT LOGGED: " + s.LogErr.Error() + "; the run goes on"
@@ -141,7 +146,11 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	if p.snap.Ready != nil && state == show.Safe {
 		is[slotReady] = "GO OR NO-GO: " + p.snap.Ready.Count()
 		if i := p.snap.Ready.Next(); i >= 0 && p.readyUp() {
-			is[slotReady] += ". Next: " + p.snap.Ready.Lines()[i].Who
+			who := p.snap.Ready.Lines()[i].Who
+			is[slotReady] += ". Next: " + who
+			if crew, _ := p.crewReady(who); crew != "" {
+				is[slotReady] += ". " + crew
+			}
 		}
 	}
 	is[slotWait], is[slotIn] = p.safeLines()

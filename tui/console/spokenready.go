@@ -22,7 +22,11 @@ func (p *Spoken) readyLine() string {
 		return "GO OR NO-GO. " + list.Count()
 	}
 	l := list.Lines()[i]
-	return fmt.Sprintf("%s, %s: %s. %s", l.Who, answerWord(&l), p.answerText(&l, 1000), list.Count())
+	count := list.Count()
+	if crew, _ := p.crewReady(l.Who); crew != "" {
+		count = crew + ". " + count
+	}
+	return fmt.Sprintf("%s, %s: %s. %s", l.Who, answerWord(&l), p.answerText(&l, 1000), count)
 }
 
 // reasonLines ask why somebody says no.
