@@ -20,6 +20,7 @@ type Spoken struct {
 	last     []string   // what was said last
 	before   screen.Act // what the key before this one asked for
 	page     int        // what the panel key says next
+	placed   placeTold
 	greeting []string
 }
 
@@ -50,6 +51,7 @@ func (p *Spoken) Look() (lines []string, cmd tea.Cmd) {
 	lines, p.greeting = p.greeting, nil
 	var said []string
 	p.told, said = p.told.next(p.facts())
+	said = append(said, p.placeNews()...)
 	if lines = p.say(append(lines, said...)); p.snap.Done {
 		cmd = tea.Quit
 	}

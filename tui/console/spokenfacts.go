@@ -64,6 +64,7 @@ const (
 	slotReady
 	slotWait
 	slotIn
+	slotLoaded
 	slotCount
 )
 
@@ -143,6 +144,11 @@ func (p *Spoken) standing() (is [slotCount]string) {
 			is[slotReady] += ". Next: " + p.snap.Ready.Lines()[i].Who
 		}
 	}
+	if s.Transport.Reentered() {
+		if list := s.Transport.Loaded(nil); len(list) > 0 {
+			is[slotLoaded] = p.loadedText(list, spokenRoom)
+		}
+	}
 	is[slotWait], is[slotIn] = p.safeLines()
 	if p.boardUp() {
 		is[slotBoard] = "FIELD: " + p.answering()
@@ -153,6 +159,9 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	}
 	return is
 }
+
+// spokenRoom is how long a line may be that names cues, in columns.
+const spokenRoom = 78
 
 // outputLine says what the run sounds on; nothing while there is none.
 func (p *Spoken) outputLine() string {
