@@ -16,7 +16,12 @@ const (
 	ByScript     By = "script"     // the script that drives the run
 	ByInstructor By = "instructor" // by hand, in a drill
 	ByEngine     By = "engine"     // the program: for a Cause, or as a drill's file has it
+	ByPlayer     By = "player"     // whoever plays the music that the run follows
 )
+
+// Machine reports whether no person at this run asked: the program did, or what it
+// follows.
+func (b By) Machine() bool { return b == ByEngine || b == ByPlayer }
 
 // A Cause is why a run was held or cut when no person said why, or why what was
 // asked for was not done. Its text is the word for it in logs.
@@ -38,6 +43,16 @@ const (
 	CauseNoGo         Cause = "no-go"              // refused: somebody says no
 	CauseWaiting      Cause = "waiting time"       // refused until asked for again: nobody goes in before it is over
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
+
+	// Of a run that follows timecode.
+	CauseCodeStopped   Cause = "timecode stopped"      // it stopped, or could not be read any more
+	CauseCodeJumped    Cause = "timecode jumped"       // it went on elsewhere
+	CauseCodeBackwards Cause = "timecode backwards"    // it runs backwards
+	CauseCodeRate      Cause = "timecode rate"         // it is of another rate, or too fast or slow
+	CauseCodeUnknown   Cause = "timecode rate unknown" // its rate cannot be told from the one 0.1 % away
+	CauseInputLost     Cause = "sound input lost"      // nothing comes in any more
+	CauseNotOurs       Cause = "music not ours"        // refused: the player starts and resumes
+	CauseElsewhere     Cause = "music elsewhere"       // refused until asked for again: the music is at another place
 )
 
 // Sentence says the cause for people. heard is where the music stopped, of a
@@ -62,6 +77,22 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "a hold or a cut was asked for after it"
 	case CauseSomebodyOut:
 		return "somebody is in the field"
+	case CauseCodeStopped:
+		return "the timecode stopped"
+	case CauseCodeJumped:
+		return "the timecode jumped"
+	case CauseCodeBackwards:
+		return "the timecode runs backwards"
+	case CauseCodeRate:
+		return "the timecode is of another rate, or too fast or slow"
+	case CauseCodeUnknown:
+		return "the rate of the timecode cannot be told from the one 0.1 % away; name it"
+	case CauseInputLost:
+		return "the timecode input went away"
+	case CauseNotOurs:
+		return "the music is not ours: its player starts and resumes it"
+	case CauseElsewhere:
+		return "the music is at another place"
 	case CauseWithoutGo:
 		return "not everybody is go"
 	case CauseNoGo:

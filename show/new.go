@@ -130,6 +130,13 @@ pins = 16
 # left = "music"             # or music left, calls Beacon, pips Beacon, tone 1000 Hz
 # right = "timecode 25 01:00:00:00 -18 dB"
 
+# How the show follows timecode of a player that somebody else runs: rehearse
+# --follow timecode@WHERE. Without it the timecode of the first track is followed.
+# [follow]
+# from = "01:00:00:00"       # the label at the first frame of the soundtrack
+# rate = "25"                # else found from the code
+# carry = "200ms"            # goes on so long without hearing it, and then holds
+
 # The language in which a hand-fired position is called; its phrases can be
 # changed: drylane print --help.
 # [calls]

@@ -27,6 +27,7 @@ type Show struct {
 	Tracks     []Track
 	Players    []Player
 	Calls      Calls
+	Follow     *Follow // nil: show.toml does not say how it follows timecode; see Following
 	// FieldDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
 	FieldDevices int

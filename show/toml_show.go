@@ -54,6 +54,7 @@ func readShow(t *Table, fsys fs.FS) *Show {
 	s.Radio = readRadio(t)
 	s.Battery = readBattery(t)
 	s.Calls = readCalls(t, fsys)
+	s.Follow = readFollow(t)
 	t.Done()
 	return s
 }

@@ -17,7 +17,7 @@ func TestShowFileProblems(t *testing.T) {
 		{"control character", "[air] # \x01", "text show.toml:5:9: found the control character U+0001"},
 		{"not UTF-8", "# caf\xe9", "text show.toml:5:6: found the byte 0xE9, which is not UTF-8"},
 		{"unknown table", "[pozition]\nname = \"A\"", `key show.toml:5:2: found the unknown key "pozition"; wanted one of title, cues`},
-		{"nearest table", "[speakers]", `key show.toml:5:2: found the unknown key "speakers"; wanted one of title, cues, field_devices, soundtrack, console, witness, position, module, speaker, air, track, player, audience, decided, ready, safe, radio, battery, calls; did you mean "speaker"?`},
+		{"nearest table", "[speakers]", `key show.toml:5:2: found the unknown key "speakers"; wanted one of title, cues, field_devices, soundtrack, console, witness, position, module, speaker, air, track, player, audience, decided, ready, safe, radio, battery, calls, follow; did you mean "speaker"?`},
 		{"unknown key in second", "[[position]]\nname = \"A\"\n[[position]]\nname = \"B\"\n  Distance-m = 3", `key show.toml:9:3: found the unknown key "Distance-m" under [position]; wanted one of name, distance_m, bearing, hand_fired; did you mean "distance_m"?`},
 		{"unknown dotted", "[air]\nwind.speed = 3", `key show.toml:6:1: found the unknown key "wind"`},
 		{"unknown key inline", "[[player]]\nname = {temp = 3}\nfile = \"a\"", `type show.toml:6:1: found a table as name; wanted text in quotes`},

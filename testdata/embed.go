@@ -12,6 +12,15 @@ var demo embed.FS
 //go:embed drills
 var drills embed.FS
 
+// Day is the script of a whole show day on the demo show, with the field that
+// DayField plants and what takes minutes in the field taking seconds.
+//
+//go:embed day.txt
+var Day string
+
+// DayField is the seed of the day's field board: three devices are not as they should be.
+const DayField uint64 = 63
+
 // Demo returns the folder of the demo show: show.toml, cues.csv and
 // soundtrack.mp3.
 func Demo() fs.FS { return sub(demo, "demo/show") }

@@ -48,7 +48,7 @@ func (c placesCmd) Run(e *env) error {
 			return err
 		}
 	}
-	return c.print(e, t, reentry.Propose(f.Show, t, changes, c.RunUp), func(i int) string { return show.Clean(f.Show.Cues[t.Plan().Cues[i].List].ID) })
+	return c.print(e, t, reentry.Propose(f.Show, t, changes, c.RunUp), reentry.Rejected(f.Show, t, changes), func(i int) string { return show.Clean(f.Show.Cues[t.Plan().Cues[i].List].ID) })
 }
 
 // runOf is the run of a session as it ended. Its cues must be those of the plan.
@@ -75,7 +75,7 @@ func (e *env) runOf(name string, plan *show.Plan) (*show.Transport, error) {
 	return t, nil
 }
 
-func (c placesCmd) print(e *env, t *show.Transport, list []reentry.Proposal, ids func(int) string) error {
+func (c placesCmd) print(e *env, t *show.Transport, list []reentry.Proposal, rejected []reentry.Rejection, ids func(int) string) error {
 	type place struct {
 		At      float64  `json:"at_s"`
 		Starts  float64  `json:"music_from_s"`
@@ -102,6 +102,9 @@ func (c placesCmd) print(e *env, t *show.Transport, list []reentry.Proposal, ids
 	}
 	for _, p := range list {
 		fmt.Fprintf(e.out, "%s\n    %s\n", p.Head(), p.Words(rate, ids))
+	}
+	for _, r := range rejected {
+		fmt.Fprintln(e.out, show.Clean(r.String()))
 	}
 	fmt.Fprintln(e.out)
 	if !c.List {

@@ -20,7 +20,7 @@ type rehearseCmd struct {
 }
 
 func (rehearseCmd) Help() string {
-	return listenHelp + "\n" + nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
+	return listenHelp + "\n" + followHelp + "\n" + nightHelp + " The console then begins and ends with a list of them, and each keeps a session of its own; a script runs in each in turn.\n\n" +
 		"Examples:\n\n  drylane rehearse shows/harbour\n  drylane rehearse shows\n  drylane rehearse shows/harbour --auto dry-run.txt --out silent --speed max\n\n" + show.ScriptHelp
 }
 

@@ -23,8 +23,14 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Log != "" {
 		return fmt.Errorf("--log: found one path for %d shows; wanted none: each show keeps a session of its own in the user's data folder", len(folders))
 	}
+	if r.Follow != "" {
+		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
+	}
 	if r.Plain {
 		return fmt.Errorf("--plain: found %d shows; wanted one: the list of a night's shows is a picture", len(folders))
+	}
+	if r.Follow != "" {
+		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
 	}
 	if strings.HasPrefix(r.Out, "wav:") {
 		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))

@@ -18,6 +18,7 @@ import (
 type runFlags struct {
 	outFlags
 	listenFlags
+	followFlags
 	consoleFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
 	Log  string `placeholder:"PATH" help:"Where the session log goes, a file that is not there yet; default: the user's data folder."`
@@ -28,6 +29,7 @@ type runFlags struct {
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
 
 	field *uint64 // the seed of the field board; nil for none
+	short bool    // what takes minutes in the field takes seconds
 }
 
 // fieldFlag is the flag of what begins with a field board.
@@ -64,7 +66,8 @@ func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsa
 		Out:       f.place(),
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},
-		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field,
+		Following: f.following(),
+		Program:   "drylane " + programVersion(), Log: f.Log, Files: files, Person: f.Person, Script: script, Field: f.field, Short: f.short,
 		Started: sessions.Remember,
 	}
 }

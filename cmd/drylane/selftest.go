@@ -13,6 +13,7 @@ import (
 
 	"drylane/playback"
 	laptop "drylane/playback/fitness"
+	"drylane/playback/input"
 	"drylane/playback/output"
 	"drylane/playback/sessions"
 	"drylane/show"
@@ -142,14 +143,14 @@ func (c selftestCmd) listen(e *env, f *fitness.Figures, r *laptop.Run, o output.
 	if c.Microphone {
 		r.By = fitness.Microphone
 	}
-	tap, err := output.OpenTap(o, c.Microphone)
+	ear, err := input.Device(laptop.Listening(o, r.By))
 	if err != nil {
 		fmt.Fprintln(e.errOut, cleanLines(err.Error()))
 		f.Untried[fitness.PartLoop] = fmt.Sprintf("no %s to take the clicks in: cannot tell whether the device tells its latency right", r.By)
 		return func() {}
 	}
-	r.Ear = tap
-	return func() { tap.Close() }
+	r.Ear = ear
+	return func() { ear.Close() }
 }
 
 // tryTerminal asks the terminal, if a person is at one: also one that sees the page go

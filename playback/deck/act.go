@@ -124,8 +124,10 @@ func (d *Deck) run(c show.Command, stamp time.Time, at timebase.Frame) {
 	switch {
 	case c.Action == show.Arm, c.Action == show.Reenter:
 		d.arm(c, stamp)
+	case d.ledGoes(c, stamp):
 	case c.Action == show.Hold && d.standsStill(c):
 		d.count = countIn{}
+		d.keepHeld()
 	case c.Action == show.Hold && state == show.Running:
 		d.holdNow(c)
 	case c.Action == show.Cut && state == show.Running:

@@ -13,6 +13,7 @@ type clock struct {
 	own   time.Time
 	heard timebase.Frame
 	began time.Time // what the clock showed when it was first asked
+	led   bool      // its time passes with what the run follows, and with nothing else
 }
 
 // ownEpoch is where a run's own clock begins: any fixed moment does, and a
@@ -50,7 +51,7 @@ func (c *clock) timeOfDay() time.Time {
 
 // heardTo advances the run's own clock by the music heard since the last call.
 func (c *clock) heardTo(f timebase.Frame, rate int) {
-	if c.now == nil && f > c.heard {
+	if c.now == nil && !c.led && f > c.heard {
 		c.own = c.Now().Add(f.At(rate) - c.heard.At(rate))
 	}
 	c.heard = f
@@ -58,7 +59,14 @@ func (c *clock) heardTo(f timebase.Frame, rate int) {
 
 // wait lets the run's own clock pass to t.
 func (c *clock) wait(t time.Time) {
-	if c.now == nil && t.After(c.Now()) {
+	if c.now == nil && !c.led && t.After(c.Now()) {
 		c.own = t
+	}
+}
+
+// pass lets a run's own clock go on.
+func (c *clock) pass(d time.Duration) {
+	if c.now == nil {
+		c.own = c.Now().Add(d)
 	}
 }

@@ -34,6 +34,10 @@ type Config struct {
 	// Music is the soundtrack, at Plan.Rate and of Plan.Length.
 	Music beep.StreamSeeker
 
+	// Leader tells where the music is that somebody else plays; nil when it is played
+	// here. Then there is no Output, and the deck closes the leader.
+	Leader Leader
+
 	// Output plays; the deck closes it.
 	Output playback.Output
 	// Reopen opens the output again, on resume after the device was lost.
@@ -107,6 +111,7 @@ type Deck struct {
 	out  playback.Output // nil after the device was lost
 	ears ears            // what it plays
 
+	led    *led         // nil when nobody else plays the music
 	second *second      // nil when there is no second output
 	broken map[int]bool // the companions, by source, that are known not to be readable
 
@@ -167,6 +172,10 @@ func New(cfg Config) *Deck {
 		script: scriptRunner{steps: cfg.Script}, clock: clock{now: cfg.Now}, silent: cfg.Quiet,
 		ears: newEars(cfg.Companions, cfg.Listen), broken: map[int]bool{},
 	}
+	if d.led = newLed(cfg.Leader, cfg.Plan.Rate); d.led != nil {
+		d.out, d.cfg.Output = d.led, d.led
+		d.cfg.Reopen = func() (playback.Output, error) { return d.led, nil }
+	}
 	d.second = newSecond(cfg.Second, d.muteSides)
 	d.inbox.wake = make(chan struct{}, 1)
 	d.rearm()
@@ -205,6 +214,7 @@ func (d *Deck) Run(ctx context.Context) (err error) {
 		if d.second != nil && d.second.out != nil {
 			d.keepSecond(d.second.out.Close())
 		}
+		d.led.shut()
 		d.entry(session.KindClosed, session.Data{})
 		if e := d.log.close(); err == nil && e != nil {
 			err = fmt.Errorf("the session log could not be written: %w", e)
@@ -251,6 +261,7 @@ func (d *Deck) Step() (more bool, err error) {
 // step takes what was asked for, tells the transport what was heard and
 // renders ahead. more is false when there is nothing left to do.
 func (d *Deck) step() (more bool, err error) {
+	d.lead()
 	d.listen() // commands count from what the device reports, not from an estimate
 	for r, ok := d.inbox.take(); ok; r, ok = d.inbox.take() {
 		if !d.take(r) {
@@ -272,8 +283,9 @@ func (d *Deck) step() (more bool, err error) {
 	if d.t.State() == show.Running {
 		d.fill()
 		d.tendSecond()
-	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() {
+	} else if d.playAside(); d.cfg.Script != nil && d.script.finished() && !d.ledOn() {
 		d.clock.wait(d.count.until)
+		d.unfinishedLed()
 		return d.count.on(), nil
 	}
 	return true, nil
@@ -296,6 +308,9 @@ func (d *Deck) listen() {
 	}
 	at := d.base + timebase.Frame(heard)
 	d.clock.heardTo(at, d.plan.Rate)
+	if d.led != nil {
+		d.rendered = at // what is heard is all that there is
+	}
 	d.handle(d.t.Advance(at, d.ev[:0]))
 	d.voices.Forget(at)
 	d.ears.forget(at)

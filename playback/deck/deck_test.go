@@ -397,3 +397,21 @@ func TestCommandsDoNotOutrunTheDevice(t *testing.T) {
 		t.Errorf("the music goes on from frame %v", got)
 	}
 }
+
+// Whoever keeps the time in Run's place sees after each turn what it did.
+func TestStepShowsNow(t *testing.T) {
+	t.Parallel()
+	r := newRig(t, &ramp{length: 20 * rate, breaksAt: 1 << 40}, list(8, time.Second), script, false)
+	for more, turns := true, 0; more; turns++ {
+		var err error
+		if more, err = r.Step(); err != nil {
+			t.Fatal(err)
+		}
+		if got, want := r.Snapshot().Transport.Heard(), r.t.Heard(); got != want {
+			t.Fatalf("turn %d shows frame %d; it was heard up to %d", turns, got, want)
+		}
+	}
+	if s := r.Snapshot().Transport.State(); s != show.Ended {
+		t.Errorf("ends %v", s)
+	}
+}

@@ -50,12 +50,16 @@ func (f *fieldBoard) stops(now time.Time) []string {
 	if f.b == nil || len(f.out) == 0 {
 		return nil
 	}
-	var list []string
-	for _, who := range f.b.Out(f.since(now)) {
-		list = append(list, fmt.Sprintf("somebody is in the field at %s, back in %s", show.Clean(who.Device),
-			timebase.ClockUp(who.Back-f.since(now))))
+	since := f.since(now)
+	out := f.b.Out(since)
+	if len(out) == 0 {
+		return nil
 	}
-	return list
+	left := timebase.ClockUp(out[len(out)-1].Back - since)
+	if len(out) > 1 {
+		return []string{fmt.Sprintf("%d people are in the field, the last back in %s", len(out), left)}
+	}
+	return []string{fmt.Sprintf("somebody is in the field at %s, back in %s", show.Clean(out[0].Device), left)}
 }
 
 // somebodyOut refuses what would make the field live while somebody is in it.

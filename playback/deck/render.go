@@ -54,6 +54,7 @@ func (d *Deck) render(n int) [][2]float64 {
 
 // wind makes f the next frame of music to render.
 func (d *Deck) wind(f timebase.Frame) error {
+	d.led.wind(f)
 	d.base += f - d.rendered
 	d.rendered = f
 	d.clock.heard = f
@@ -80,7 +81,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.saw(e.Cue)
 		}
 		d.logEvent(e)
-		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By == show.ByEngine {
+		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By.Machine() {
 			d.stopped.at(d.clock.Now())
 		}
 		if d.cfg.Director != nil {
@@ -93,6 +94,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.endAgain()
 		}
 		d.sayEvent(e) // as of the new state: what was said before it is of the past
+		d.sawLed(e)
 	}
 	if len(ev) > 0 && ev[len(ev)-1].Kind == show.EventEnded {
 		d.silence()

@@ -68,6 +68,9 @@ func (d *Deck) runScript() error {
 			if running {
 				return nil
 			}
+			if d.ledOn() {
+				return nil
+			}
 			if d.count.on() {
 				d.clock.wait(d.nextMoment())
 				return nil

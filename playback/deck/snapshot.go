@@ -64,7 +64,8 @@ type Snapshot struct {
 	ResumesAt  time.Time   // end of a count-in; zero when nothing is counted in
 	Ticked     int         // lines of the hold checklist
 	Said       show.Sayings
-	Again      Again // what is done only when it is asked for again
+	Again      Again      // what is done only when it is asked for again
+	Follow     *FollowNow // how the music stands that somebody else plays; nil when it is played here
 	Done       bool
 
 	entries int64 // of the log that tell of all this
@@ -129,6 +130,7 @@ func (d *Deck) picture() *Snapshot {
 			s.Second.Output = b.out.Name()
 		}
 	}
+	s.Follow = d.followNow()
 	log := d.log.state()
 	s.Logged, s.LogErr, s.DiskBehind, s.entries = log.logged, log.err, log.behind, log.asked
 	return s

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/input"
 	"drylane/playback/internal/dsp"
 	"drylane/playback/output"
 	"drylane/show/fitness"
@@ -157,9 +158,9 @@ func TestRealTimeLoop(t *testing.T) {
 	if late := time.Duration(loopOf(t, untold, fitness.Monitor).Late); late < 20*time.Millisecond || late > 40*time.Millisecond {
 		t.Errorf("%v late; wanted some 30 ms", late)
 	}
-	if tap, err := output.OpenTap(o, true); err == nil {
-		t.Errorf("found the microphone %s; wanted none", tap.Name())
-		tap.Close()
+	if ear, err := input.Device(Listening(o, fitness.Microphone)); err == nil {
+		t.Errorf("found the microphone %s; wanted none", ear.Name())
+		ear.Close()
 	}
 	pulse.Control(t, "load-module", "module-remap-source", "master="+pulse.Monitor, "source_name=room", "source_properties=device.description=Room")
 	pulse.Control(t, "set-default-source", "room")
@@ -175,7 +176,7 @@ func loopOf(t *testing.T, o output.Options, by fitness.By) (loop *fitness.Loop) 
 		if err != nil {
 			t.Fatal(err)
 		}
-		ear, err := output.OpenTap(o, by == fitness.Microphone)
+		ear, err := input.Device(Listening(o, by))
 		if err != nil {
 			t.Fatal(err)
 		}

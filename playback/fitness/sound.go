@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/input"
 	"drylane/playback/internal/dsp"
 	"drylane/playback/output"
 	"drylane/show/fitness"
@@ -25,26 +26,17 @@ const (
 	level = -30.0 // dBFS
 )
 
-// An Ear takes in what is played; an output.Tap is one.
-type Ear interface {
-	Rate() int
-	Read(frames []float32) (int, error)
-	Captured(at time.Time) float64
-	Ask()
-}
-
 // A Run measures the sound, and the timers and the clock while it plays.
 type Run struct {
 	Out    playback.Output // nil: there is no sound, and the others are measured all the same
 	Server string          // what it plays through
-	Ear    Ear             // nil: nothing is taken in
+	Ear    input.Input     // nil: nothing is taken in
 	By     fitness.By      // what the ear is
 	Length time.Duration
 	Tell   func(part float64) // how much is done; may be nil
 
 	written int64
 	told    []told
-	asked   time.Time // when the ear was last asked for its latency
 	sound   []float64 // what was taken in
 }
 
@@ -53,6 +45,14 @@ type Run struct {
 type told struct {
 	at  timebase.Frame // of its first frame in what is played
 	ear float64
+}
+
+// Listening are the options of the input that hears what an output plays.
+func Listening(o output.Options, by fitness.By) input.Options {
+	if by == fitness.Microphone {
+		return input.Options{Server: o.Server, AppName: o.AppName, Microphone: true}
+	}
+	return input.Options{Server: o.Server, AppName: o.AppName, Device: o.Device, Playing: true}
 }
 
 // Measure plays and fills the figures.
@@ -171,10 +171,6 @@ func (r *Run) step() error {
 		return err
 	}
 	now := time.Now()
-	if now.Sub(r.asked) > time.Second {
-		r.asked = now
-		r.Ear.Ask()
-	}
 	if t, ok := r.Out.(output.Timed); ok {
 		if at, ok := t.Sounding(now); ok {
 			heard = at
@@ -189,11 +185,11 @@ func (r *Run) step() error {
 
 // listen takes in what has come.
 func (r *Run) listen() error {
-	frames := make([]float32, 4096)
+	frames := make([][2]float64, 4096)
 	for {
 		n, err := r.Ear.Read(frames)
 		for _, x := range frames[:n] {
-			r.sound = append(r.sound, float64(x))
+			r.sound = append(r.sound, (x[0]+x[1])/2)
 		}
 		if err != nil || n < len(frames) {
 			return err

@@ -2,13 +2,14 @@ package output
 
 import (
 	"fmt"
-	"strings"
+	"io"
+	"net"
 	"sync"
 	"sync/atomic"
 	"time"
-	"unicode"
 
 	"drylane/playback"
+	"drylane/playback/internal/soundserver"
 
 	"github.com/jfreymuth/pulse/proto"
 )
@@ -75,7 +76,11 @@ func openPulse(o Options) (*pulse, error) {
 	p := &pulse{opts: o, want: -1, epoch: time.Now(), done: make(chan struct{})}
 	p.ranDry.Store(-1)
 	var err error
-	if p.client, p.wire, err = connect(o.Server, o.AppName, p.event); err != nil {
+	p.client, _, err = soundserver.Connect(o.Server, o.AppName, func(c net.Conn) io.ReadWriteCloser {
+		p.wire = newWire(c)
+		return p.wire
+	}, p.event)
+	if err != nil {
 		return nil, err
 	}
 	if err := p.open(); err != nil {
@@ -92,12 +97,12 @@ func (p *pulse) open() error {
 	if err := p.client.Request(&proto.GetServerInfo{}, &server); err != nil {
 		return fmt.Errorf("asking the sound server: %w", err)
 	}
-	sink, err := findSink(p.client, p.opts.Device)
+	sink, err := soundserver.FindSink(p.client, p.opts.Device)
 	if err != nil {
 		return err
 	}
-	p.takesBack = serverName(server.PackageName) == "PulseAudio" && takesBack(sink.Driver)
-	p.name, p.rate = serverName(server.PackageName)+", "+printable(sink.Device), int(sink.Rate)
+	p.takesBack = soundserver.Name(server.PackageName) == "PulseAudio" && takesBack(sink.Driver)
+	p.name, p.rate = soundserver.Name(server.PackageName)+", "+soundserver.Printable(sink.Device), int(sink.Rate)
 	if p.render, err = newRender(p.opts.Rate, p.rate); err != nil {
 		return fmt.Errorf("%s: %w", p.name, err)
 	}
@@ -147,23 +152,6 @@ func (p *pulse) playbackStream(sink *proto.GetSinkInfoReply) *proto.CreatePlayba
 		NoMove:                true,
 		Properties:            proto.PropList{"media.name": proto.PropListString("soundtrack")},
 	}
-}
-
-// printable drops what does not belong in a name on a terminal.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) {
-			return r
-		}
-		return -1
-	}, s)
-}
-
-func serverName(pack string) string {
-	if len(pack) > 0 && pack != "pulseaudio" {
-		return "PipeWire"
-	}
-	return "PulseAudio"
 }
 
 // event takes what the server reports; it runs on the client's reader.

@@ -24,6 +24,8 @@ type wire struct {
 	packet chan struct{} // a packet of the library's has been held
 }
 
+func newWire(c net.Conn) *wire { return &wire{Conn: c, packet: make(chan struct{}, 8)} }
+
 const (
 	descriptorLen = 20
 	seekAbsolute  = 1 // the offset counts from the start of the stream

@@ -38,7 +38,7 @@ func (o Options) check() error {
 	if d := o.Out.Latency; d < sink.LeastLatency || d > sink.MostLatency {
 		return fmt.Errorf("--latency: found %v; wanted %v to %v", d, sink.LeastLatency, sink.MostLatency)
 	}
-	return errors.Join(o.checkField(), o.checkReady())
+	return errors.Join(o.checkFollow(), o.checkField(), o.checkReady())
 }
 
 // bangKinds are the bangs of the effect families.

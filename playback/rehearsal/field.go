@@ -32,6 +32,9 @@ func (r *Run) withField(o Options, h *session.Header, cfg *deck.Config) {
 		openBoard(r.Drill.field(r.Folder, r.Plan), h, cfg)
 	case o.Field != nil:
 		field := r.drawnField(*o.Field)
+		if o.Short {
+			shorten(&field)
+		}
 		openBoard(&field, h, cfg)
 	}
 }

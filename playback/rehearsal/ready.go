@@ -26,7 +26,11 @@ func (r *Run) withReady(o Options, h *session.Header, cfg *deck.Config) {
 	if o.Script == nil || len(r.Show.Ready) > 0 || o.answers() {
 		ask(ready.OfShow(r.Show, o.Field != nil), h, cfg)
 	}
-	wait(r.Show.MakeSafe.Wait, h, cfg)
+	safe := r.Show.MakeSafe.Wait
+	if o.Short {
+		safe = min(safe, shortWait)
+	}
+	wait(safe, h, cfg)
 }
 
 // askDrill gives a drill the list that its file has, if it has one: in any other the

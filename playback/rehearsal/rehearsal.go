@@ -28,6 +28,7 @@ type Options struct {
 	Out   sink.Place
 	Bangs Bangs
 	Listening
+	Following Following
 
 	Program string // name and version, for the log
 	Log     string // the session log's path; empty for a new one in the user's data folder
@@ -41,6 +42,7 @@ type Options struct {
 	OnEntry func(session.Entry) // see deck.Config; a drill has its own
 	Drill   *Exercise           // nil when this is no drill
 	Field   *uint64             // the seed of the field board that the run begins with; nil for none
+	Short   bool                // walks, repairs and the waiting time take seconds
 	Stops   []string            // what else forbids arming, besides what the show itself does; a line each
 }
 
@@ -53,14 +55,16 @@ type Run struct {
 	Person people.Person // who taps; without a name when nobody was named
 	Drill  *Exercise
 	Quiet  bool // the silent clock, for want of a device
+	Short  bool // walks, repairs and the waiting time take seconds
 
-	program string
-	files   *disk.Writer
-	sink    *sink.Sink
-	beside  *sink.Sink // nil: nothing plays beside the music
-	tracks  *companion.Streams
-	unwatch func()               // nil before the deck is there
-	lock    *inspect.LockReading // nil before it is asked for
+	program  string
+	followed *session.Follow // nil: the music is played here
+	files    *disk.Writer
+	sink     *sink.Sink
+	beside   *sink.Sink // nil: nothing plays beside the music
+	tracks   *companion.Streams
+	unwatch  func()               // nil before the deck is there
+	lock     *inspect.LockReading // nil before it is asked for
 }
 
 // New puts a run together.
@@ -68,11 +72,12 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
+	o.clockOnly()
 	console := f.Show.Console
 	guard, buffer := timing(console.Guard, o.Out.Latency)
 	console.Guard = guard
 	rate := f.Music.Rate()
-	r := &Run{Folder: f, Drill: o.Drill, program: o.Program, Plan: show.NewPlan(f.Show.Cues, console, rate, f.Music.Info().Frames)}
+	r := &Run{Folder: f, Drill: o.Drill, Short: o.Short, program: o.Program, Plan: show.NewPlan(f.Show.Cues, console, rate, f.Music.Info().Frames)}
 	r.files = cmp.Or(o.Files, new(disk.Writer))
 	folder.Keep(r.files, f.Path, f.Show)
 	r.files.Keep("the session log itself", o.Log)
@@ -101,6 +106,9 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		if cfg.Second != nil {
 			cfg.Second.Output.Close()
 		}
+		if cfg.Leader != nil {
+			cfg.Leader.Close()
+		}
 		r.finish(false)
 		return nil, err
 	}
@@ -112,6 +120,9 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 // open opens the outputs, what is heard on them, and the session log. What it
 // has opened when it fails is in cfg and r.
 func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
+	if err := r.follow(o, cfg); err != nil {
+		return err
+	}
 	var err error
 	if cfg.Output, err = r.sink.Open(); err != nil {
 		return err
@@ -124,6 +135,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	}
 	header := header(r.Folder, r.Plan, cfg.Output, o.Program)
 	header.Person = r.Person.Name
+	r.withFollow(&header)
 	cfg.LogCues = header.Cues
 	r.withField(o, &header, cfg)
 	r.withReady(o, &header, cfg)
@@ -200,7 +212,7 @@ func (r *Run) finish(ok bool) error {
 // ScriptTrouble is the error of a scripted run that did not go as written.
 func (r *Run) ScriptTrouble() error {
 	switch s := r.Deck.Snapshot(); {
-	case s.Trouble && s.Transport.State() == show.Held:
+	case s.Trouble && (s.Transport.State() == show.Held || s.Follow != nil && s.Transport.State() == show.Armed):
 		return fmt.Errorf("the run was not finished: %s", s.Message.Text)
 	case s.Refused > 0:
 		return fmt.Errorf("%d of the script's steps were refused; the events say why", s.Refused)

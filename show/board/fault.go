@@ -34,7 +34,7 @@ var faultTable = []faultRow{
 	{Missing, both, "it does not answer at all"},
 	{Late, both, "it answers long after the others"},
 	{Weak, both, "its link comes and goes"},
-	{LowCharge, both, "its battery will not last the show with its longest hold"},
+	{LowCharge, both, "its battery will not last show and longest hold"},
 	{OpenPin, []Kind{Module}, "a pin that the list fires is open"},
 	{StrayPin, []Kind{Module}, "a pin has a match in it that the list does not fire"},
 	{WrongFile, []Kind{Player}, "it has a file of another name"},

@@ -44,7 +44,7 @@ func (e *event) is(a show.Action) bool { return e.did && e.act == a }
 func (e *event) call() bool { return e.Kind == session.KindDrill }
 
 // machine reports whether nobody asked: the engine had no sound to go on with.
-func (e *event) machine() bool { return e.did && e.By == show.ByEngine }
+func (e *event) machine() bool { return e.did && e.By.Machine() }
 
 // stands reports whether, before event i, a call stood to which a cut is a right
 // answer: one to cut or to hold, unless it forbids to cut, that no all-clear has

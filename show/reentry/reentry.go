@@ -38,25 +38,59 @@ const (
 // from. t is the run as it stands, changes are the moments at which the music changes, and
 // runUp is how long the music plays alone before a place.
 func Propose(s *show.Show, t *show.Transport, changes []time.Duration, runUp time.Duration) []Proposal {
-	var list []Proposal
+	list, _ := sortOut(s, t, changes, runUp)
+	return list
+}
+
+// A Rejection is a change of the music that is not proposed, and why.
+type Rejection struct {
+	At  time.Duration
+	Why string
+}
+
+func (r Rejection) String() string {
+	return timebase.ClockMillis(r.At) + ": the music changes, no place: " + r.Why
+}
+
+// Rejected are the changes of the music that are not proposed, in order of time.
+func Rejected(s *show.Show, t *show.Transport, changes []time.Duration) []Rejection {
+	_, out := sortOut(s, t, changes, 0)
+	return out
+}
+
+// sortOut takes what can be proposed, and the changes of the music that cannot.
+func sortOut(s *show.Show, t *show.Transport, changes []time.Duration, runUp time.Duration) (list []Proposal, out []Rejection) {
 	l := layOut(s)
-	add := func(at time.Duration, why string) {
-		if at < 0 || l.torn(at) != "" || slices.ContainsFunc(list, func(p Proposal) bool { return (p.At - at).Abs() < same }) {
-			return
+	add := func(at time.Duration, why string) (against string) {
+		e := t.EntryAt(at, min(runUp, at))
+		near := slices.IndexFunc(list, func(p Proposal) bool { return (p.At - at).Abs() < same })
+		switch torn := l.torn(at); {
+		case torn != "":
+			return "it lies inside " + torn
+		case near >= 0:
+			return "it is nearly " + timebase.ClockMillis(list[near].At)
+		case e.Fires == 0:
+			return "nothing is left to fire from there on"
 		}
-		if e := t.EntryAt(at, min(runUp, at)); e.Fires > 0 {
-			list = append(list, Proposal{Entry: e, At: at, Why: why, Codes: codes(s, at)})
-		}
+		list = append(list, Proposal{Entry: e, At: at, Why: why, Codes: codes(s, at)})
+		return ""
 	}
 	for _, at := range changes {
-		add(at, "the music changes")
+		if at < 0 {
+			continue
+		}
+		if why := add(at, "the music changes"); why != "" {
+			out = append(out, Rejection{at, why})
+		}
 	}
 	for _, at := range l.pauses() {
-		add(at, "the list pauses before it")
+		if at >= 0 {
+			add(at, "the list pauses before it")
+		}
 	}
 	add(0, "the beginning")
 	slices.SortFunc(list, func(a, b Proposal) int { return cmp.Compare(a.At, b.At) })
-	return list
+	return list, out
 }
 
 // ByHand is a place that a person chose, which may tear something in two.

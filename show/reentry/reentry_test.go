@@ -56,6 +56,19 @@ func TestPropose(t *testing.T) {
 	if want := []time.Duration{0, 8 * s, 12 * s, 20 * s, 30 * s, 40 * s}; !slices.Equal(places(got), want) {
 		t.Fatalf("places %v, want %v", places(got), want)
 	}
+	var no []string
+	for _, r := range Rejected(sh, tr, []time.Duration{8 * s, 13 * s, 22 * s, 22100 * time.Millisecond, 30 * s, 31 * s, 50 * s}) {
+		no = append(no, r.String())
+	}
+	if want := []string{
+		"0:13.000: the music changes, no place: it lies inside cue 3 burning",
+		"0:22.000: the music changes, no place: it lies inside the chase of cues 5 to 8",
+		"0:22.100: the music changes, no place: it lies inside the chase of cues 5 to 8",
+		"0:31.000: the music changes, no place: it is nearly 0:30.000",
+		"0:50.000: the music changes, no place: nothing is left to fire from there on",
+	}; !slices.Equal(no, want) {
+		t.Errorf("rejected %q", no)
+	}
 	at30 := got[4]
 	if want := "0:30.000: the music changes; timecode 01:00:30:00 at 25"; at30.Head() != want {
 		t.Errorf("got  %s\nwant %s", at30.Head(), want)

@@ -140,7 +140,7 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 	case session.KindCall:
 		b.prompt, b.asked = "called "+show.Clean(e.Data.Call), e.Wall
 		b.mark(e, e.Data.Call)
-	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond,
+	case session.KindOutput, session.KindDevice, session.KindListening, session.KindSilent, session.KindSecond, session.KindFollowed,
 		session.KindAnswered, session.KindEntered, session.KindMarked, session.KindSentOut, session.KindBack, session.KindRefused, show.EventCut.String():
 		b.mark(e, b.words(e))
 	case session.KindSaid:
@@ -180,7 +180,7 @@ const promptReach = 10 * time.Second
 func (b *builder) hold(e *session.Entry) {
 	h := Hold{Heard: timebase.Frame(e.Heard), By: e.By, Reason: b.words(e), Open: true}
 	since := e.Wall.Sub(b.asked)
-	if b.prompt != "" && since >= 0 && since <= promptReach && h.By != show.ByEngine { // which answers nothing
+	if b.prompt != "" && since >= 0 && since <= promptReach && !h.By.Machine() { // which answers nothing
 		h.Prompt, h.Reaction = b.prompt, since
 		b.prompt = "" // one hold answers it
 	}

@@ -95,6 +95,9 @@ func (v sheetView) Facts() []figure {
 	if r.Underruns > 0 {
 		facts = append(facts, figure{"sound ran dry", fmt.Sprint(r.Underruns), "times"})
 	}
+	if f := r.Header.Follow; f != nil {
+		facts = append(facts, figure{"music", "followed", show.Clean(f.Words())})
+	}
 	return facts
 }
 

@@ -47,6 +47,8 @@ type Header struct {
 	Called     []string   `json:"called,omitempty"`   // positions that a companion track calls: it follows no nudge
 	Together   *int       `json:"together,omitempty"` // how many cues may come due at once, as show.Plan has it; absent: what came due at once fired on one frame
 	Drill      *Drill     `json:"drill,omitempty"`
+	// Follow says what the run followed, in place of music of its own; nil for none.
+	Follow *Follow `json:"follow,omitempty"`
 	// Field is what the field board is made from, with what is wrong in it; nil for a
 	// run without one.
 	Field *board.Field `json:"field,omitempty"`
@@ -65,6 +67,15 @@ type Soundtrack struct {
 	SHA256 string `json:"sha256,omitempty"`
 	Rate   int    `json:"rate"`
 	Frames int64  `json:"frames"`
+}
+
+// A Follow says what a run followed: timecode of a player that somebody else ran.
+type Follow struct {
+	What    string `json:"what"`           // timecode
+	Source  string `json:"source"`         // what it came in on
+	From    string `json:"from"`           // the label at the first frame of the soundtrack
+	Rate    string `json:"rate,omitempty"` // absent: found from the code
+	CarryMS int64  `json:"carry_ms"`
 }
 
 // A Drill says that the session was an exercise, and which: with the file's
@@ -147,13 +158,17 @@ type Data struct {
 	SinceNS int64       `json:"since_ns,omitempty"` // ... when, since the board was opened
 	BackNS  int64       `json:"back_ns,omitempty"`  // ... sent out: when they will be back
 
-	Saw     show.Saw    `json:"saw,omitempty"`     // said: of the cue, or of what was commanded at a position; absent: taken back
-	Who     string      `json:"who,omitempty"`     // answered: on the go / no-go list; entered, back: who goes into the field
-	Answer  show.Answer `json:"answer,omitempty"`  // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
-	Turn    string      `json:"turn,omitempty"`    // ... whose turn it was, of one that came out of turn
-	Without []string    `json:"without,omitempty"` // armed, re-entered: who was not go
-	LeftNS  int64       `json:"left_ns,omitempty"` // entered: what was left of the waiting time
-	LastUp  string      `json:"last_up,omitempty"` // cut, ended: the cue that was to clear last by the list, of Up and Unknown
+	State   string      `json:"following,omitempty"` // followed: locked, lost or gone
+	Code    string      `json:"code,omitempty"`      // ... the label read; lost by a jump: the one that was due
+	CodeTo  string      `json:"code_to,omitempty"`   // ... lost by a jump: the one that came
+	Rate    string      `json:"rate,omitempty"`      // ... locked: the rate, if it is known
+	Saw     show.Saw    `json:"saw,omitempty"`       // said: of the cue, or of what was commanded at a position; absent: taken back
+	Who     string      `json:"who,omitempty"`       // answered: on the go / no-go list; entered, back: who goes into the field
+	Answer  show.Answer `json:"answer,omitempty"`    // ... answered: absent: the one that was given is withdrawn; Reason is that of a no-go
+	Turn    string      `json:"turn,omitempty"`      // ... whose turn it was, of one that came out of turn
+	Without []string    `json:"without,omitempty"`   // armed, re-entered: who was not go
+	LeftNS  int64       `json:"left_ns,omitempty"`   // entered: what was left of the waiting time
+	LastUp  string      `json:"last_up,omitempty"`   // cut, ended: the cue that was to clear last by the list, of Up and Unknown
 
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
@@ -202,10 +217,18 @@ const (
 	KindMarked    = "marked"   // a device of it
 	KindSentOut   = "sent out" // somebody goes into the field
 	KindBack      = "back"     // ... and is out of it again
+	KindFollowed  = "followed" // how the music that the run follows stands
 	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
 	KindAnswered  = "answered" // somebody on the go / no-go list
 	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
 	KindClosed    = "closed"   // the session ended in order
+)
+
+// What can become of the music that a run follows, in Data.State.
+const (
+	FollowLocked = "locked"
+	FollowLost   = "lost"
+	FollowGone   = "gone" // its input ended, or went away
 )
 
 // A Second is what happened to the second output. Its text is the word for it

@@ -49,6 +49,8 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean("listening to " + what + " from " + timebase.ClockMillis(at(timebase.Frame(*d.At))))
 	case KindSecond:
 		return show.Clean(d.second())
+	case KindFollowed:
+		return show.Clean(d.followed())
 	case KindSaid:
 		return show.Clean(d.said())
 	case show.EventArmed.String(), show.EventReentered.String():
@@ -93,6 +95,28 @@ func (d *Data) second() string {
 		return d.Track + " is silent, the music goes on: " + d.Error
 	}
 	return d.Track + " " + string(d.Did)
+}
+
+// Words say what was followed, and from which label on.
+func (f *Follow) Words() string {
+	said := f.Source + ", from " + f.From
+	if f.Rate != "" {
+		said += " at " + f.Rate
+	}
+	return said
+}
+
+// followed says how the timecode that a run follows stands.
+func (d *Data) followed() string {
+	switch {
+	case d.State == FollowGone:
+		return "no more timecode: " + d.Error
+	case d.State == FollowLost && d.CodeTo != "":
+		return "timecode jumped from " + d.Code + " to " + d.CodeTo
+	case d.Rate != "":
+		return "timecode " + d.State + " at " + d.Code + ", " + d.Rate + " frames a second"
+	}
+	return "timecode " + d.State + " at " + d.Code
 }
 
 // early is by how much the second output is early or late.

@@ -63,6 +63,9 @@ type Setup struct {
 	Uncalibrated string
 	// Tapper says how the person at the keys taps.
 	Tapper drift.Config
+	// Day leads through a whole day: the message line says what comes next. What takes
+	// minutes in the field takes seconds then.
+	Day bool
 	// Crew is who may be sent into the field; empty: as the show has it.
 	Crew []string
 	Now  func() time.Time
@@ -106,6 +109,7 @@ type Screen struct {
 	field   fieldView
 	places  placesView
 	closing closingView
+	day     dayView
 	dry     int       // underruns, as last looked at
 	dryAt   time.Time // ... and when there was one more
 	moved   string    // where the session log had to go on; empty while it is where it was
@@ -193,6 +197,7 @@ func (m *Screen) look(now time.Time) {
 	m.followField()
 	m.followPlaces()
 	m.followEnd()
+	m.day.look(m.snap)
 	m.followReady()
 }
 

@@ -636,3 +636,25 @@ func TestCallsDoNotFollow(t *testing.T) {
 		}
 	}
 }
+
+// TestFollowsIsWhole: what the console says of a run that follows ends in its last word
+// in every window.
+func TestFollowsIsWhole(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"follows", "follows-armed", "follows-held", "follows-elsewhere"} {
+		for _, size := range screentest.Sizes {
+			s := newScene(t, size[0], size[1])
+			scenes[name](s)
+			lines := strings.Split(s.View(), "\n")
+			whole := []string{lines[s.lay.message.Y]}
+			for _, line := range lines {
+				if _, code, ok := strings.Cut(line, "FOLLOWS TIMECODE"); ok {
+					whole = append(whole, code)
+				}
+			}
+			if len(whole) != 2 || strings.Contains(strings.Join(whole, ""), "…") {
+				t.Errorf("%s, %s: %q", name, s.size(), whole)
+			}
+		}
+	}
+}

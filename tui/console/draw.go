@@ -79,8 +79,7 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 	end := fmt.Sprintf("%s left of %s ", screen.ClockText(left), screen.ClockText(m.Plan.Length.At(m.Plan.Rate)))
 	right := c.W - len(end)
 	c.Right(c.W, 0, end, look.Bar)
-	if m.Timecode != nil {
-		code := m.Timecode(m.heard())
+	if code := m.codeText(); code != "" {
 		right -= len(code) + 2
 		c.Right(right+len(code), 0, code, look.Bar)
 	}
@@ -101,6 +100,9 @@ func (m *Screen) fact(c *screen.Canvas, i int, label string) (x, y, end int) {
 
 func (m *Screen) drawFacts(c *screen.Canvas) {
 	draw := [factCount]func(*screen.Canvas){m.factNext, m.factSky, m.factNudge, m.factSound, m.factDrift, m.factOutput, m.factLog}
+	if m.follows() != nil {
+		draw[factSound] = m.factCode
+	}
 	for i := range m.lay.facts {
 		if i != factNudge {
 			draw[i](c)
@@ -277,6 +279,9 @@ func (m *Screen) factOutput(c *screen.Canvas) {
 	s := m.snap
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
 	style := screen.Normal
+	if f := m.follows(); f != nil {
+		text = f.Name
+	}
 	if s.Underruns > 0 {
 		text += ", ran dry " + words.Times(s.Underruns)
 		style = screen.Caution
@@ -338,7 +343,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm
 	case s.Over:
 		return fmt.Sprintf("the drill is over: %s shows the debrief, the score last", m.Keys.Name(screen.ActQuit)), screen.Strong
-	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide():
+	case m.now.Sub(m.dryAt) < screen.MessageFor && !m.wide() && !m.Day:
 		if s.Soundless {
 			return "this computer was too busy " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 		}
@@ -349,6 +354,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
 	case m.callsOff() != "":
 		return m.callsOff(), screen.Caution
+	case m.Day && m.filter.Text == "":
+		return m.dayHint(), screen.Strong
 	case m.filter.Text != "":
 		return fmt.Sprintf("only cues with %q are shown (%s changes it)", m.filter.Text, m.Keys.Name(actFilter)), screen.Caution
 	}
@@ -406,12 +413,17 @@ func (m *Screen) withReading(done float64, left time.Duration) string {
 func (m *Screen) hint() string {
 	k := m.Keys.Name
 	switch {
+	case m.Day:
+		return m.dayHint()
 	case m.boardUp():
 		return m.boardHint()
 	case m.readyUp():
 		return m.readyHint()
 	case m.madeSafe():
 		return m.safeHint()
+	}
+	if hint := m.followHint(); hint != "" {
+		return hint
 	}
 	switch m.snap.Transport.State() {
 	case show.Safe:
@@ -445,7 +457,7 @@ func (m *Screen) hint() string {
 // the others that the message line asks for.
 func (m *Screen) footKeys() []bottomKey {
 	state := m.snap.Transport.State()
-	keys := bottomLine[state]
+	keys := m.followKeys(bottomLine[state])
 	switch {
 	case m.snap.Over:
 		keys = overLine

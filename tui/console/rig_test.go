@@ -12,6 +12,7 @@ import (
 
 	"drylane/playback/accents"
 	"drylane/playback/deck"
+	"drylane/playback/follow"
 	"drylane/show"
 	"drylane/show/timebase"
 	"drylane/tui/internal/screentest"
@@ -113,6 +114,14 @@ func (s *scene) turn(to mode) {
 }
 
 func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.canvas.W, s.canvas.H) }
+
+// followed makes the run one that follows timecode, with its music at a place.
+func (s *scene) followed(at time.Duration, now follow.Now) {
+	now.Read = true
+	s.run.Snap.Follow = &deck.FollowNow{Name: "timecode on PulseAudio, Line In", Now: now, Place: timebase.FrameAt(at, screentest.Rate)}
+	s.run.Snap.Output, s.run.Snap.Soundless, s.run.Snap.Latency = "nothing: follows timecode on PulseAudio, Line In", true, 0
+	s.look(screentest.Epoch)
+}
 
 // demoSteps is the script of the demo's shooter.
 func demoSteps() []show.ScriptStep {
@@ -234,6 +243,26 @@ var scenes = map[string]func(*scene){
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{Reason: "person in the fallout area"})
 		s.run.Snap.Since = screentest.Epoch.Add(-1200 * time.Millisecond)
 		s.run.Snap.DiskBehind, s.run.Snap.Unwritten = 3400*time.Millisecond, true
+		s.look(screentest.Epoch)
+	},
+	"follows": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.followed(41200*time.Millisecond, follow.Now{State: follow.Carried, Rate: timebase.FPS2997Drop, Speed: 1.04, Label: timebase.Timecode{H: 1, S: 41, F: 5, Drop: true}})
+	},
+	"follows-armed": func(s *scene) {
+		s.do(show.Arm, 0, show.Command{})
+		s.followed(-10*time.Second, follow.Now{State: follow.Locked, Rate: timebase.FPS25, Speed: 1, Label: timebase.Timecode{M: 59, S: 50}})
+	},
+	"follows-held": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{By: show.ByPlayer, Cause: show.CauseCodeStopped})
+		s.followed(58900*time.Millisecond, follow.Now{State: follow.Lost, Why: follow.Stopped, Rate: timebase.FPS25, Label: timebase.Timecode{H: 1, S: 58, F: 20}})
+	},
+	"follows-elsewhere": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{By: show.ByPlayer, Cause: show.CauseCodeJumped})
+		s.followed(84300*time.Millisecond, follow.Now{State: follow.Locked, Rate: timebase.FPS2997Drop, Speed: 1, Label: timebase.Timecode{H: 1, M: 1, S: 24, F: 8, Drop: true}})
+		s.run.Snap.Follow.Late = true
 		s.look(screentest.Epoch)
 	},
 	"cut-places": func(s *scene) {

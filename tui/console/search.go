@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"drylane/show"
-	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -13,6 +12,8 @@ import (
 type closingView struct {
 	ended     bool  // it has been seen that the run ended
 	positions int   // of the list: the rows of the table of the search
+	top       int   // the first of them in sight
+	page      int   // how many there were room for
 	loaded    []int // of factLoaded
 }
 
@@ -64,6 +65,15 @@ func (m *Screen) afterHint() string {
 		return fmt.Sprintf("%s makes it safe, %s: what was seen; sheet: drylane closeout last", k(actGo), k(actSeen))
 	}
 	return fmt.Sprintf("%s arms from the top, %s starts again from a place in the music", k(actArm), k(actPlaces))
+}
+
+// turn shows the next positions of the table, or those before.
+func (v *closingView) turn(on bool) {
+	step := max(1, v.page)
+	if !on {
+		step = -step
+	}
+	v.top = max(0, min(v.top+step, v.positions-v.page))
 }
 
 // A searchRow is what a position was commanded, and what is known of it.
@@ -118,12 +128,18 @@ func (m *Screen) drawSearch(c *screen.Canvas) {
 	r := screen.Rect(0, m.lay.wave.Y, c.W, m.lay.axis.Y+1-m.lay.wave.Y)
 	r = c.Heading(r, fmt.Sprintf("search: %d commanded, %d did not go, %d %s", all.commanded, all.dud, all.stillLive, stillLoaded))
 	searchLine(c, r, screen.Quiet, "position", "commanded", "seen/heard", "did not go", "nobody said", "skipped", "still loaded")
-	for k, row := range rows {
-		r.Y, r.H = r.Y+1, r.H-1
-		if r.H == 2 && k < len(rows)-1 {
-			c.Text(r.X, r.Y, r.W, fmt.Sprintf("and %s more: drylane closeout last", words.Count(len(rows)-k, "position")), screen.Caution)
-			return
-		}
+	v := &m.closing
+	v.page = max(0, min(len(rows), r.H-1))
+	if len(rows) > r.H-1 { // the last line counts the others
+		v.page = max(0, r.H-2)
+	}
+	v.top = max(0, min(v.top, len(rows)-v.page))
+	if n := len(rows) - v.page; n > 0 && r.H > 1 {
+		k := m.Keys.Name
+		c.Text(r.X, r.Y+v.page+1, r.W, fmt.Sprintf("%d more: %d above (%s), %d below (%s)", n, v.top, k(actScrollBack), n-v.top, k(actScrollOn)), screen.Caution)
+	}
+	for _, row := range rows[v.top : v.top+v.page] {
+		r.Y++
 		style := screen.Normal
 		if row.dud+row.stillLive > 0 {
 			style = screen.Strong

@@ -65,6 +65,7 @@ const (
 	slotWait
 	slotIn
 	slotLoaded
+	slotFollow
 	slotCount
 )
 
@@ -144,12 +145,11 @@ func (p *Spoken) standing() (is [slotCount]string) {
 			is[slotReady] += ". Next: " + p.snap.Ready.Lines()[i].Who
 		}
 	}
-	if s.Transport.Reentered() {
-		if list := s.Transport.Loaded(nil); len(list) > 0 {
-			is[slotLoaded] = p.loadedText(list, spokenRoom)
-		}
-	}
+	is[slotLoaded] = p.loadedLine()
 	is[slotWait], is[slotIn] = p.safeLines()
+	if f := p.follows(); f != nil {
+		is[slotFollow] = codeState(f)
+	}
 	if p.boardUp() {
 		is[slotBoard] = "FIELD: " + p.answering()
 	}
@@ -160,6 +160,19 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	return is
 }
 
+// loadedLine says, once a run has been re-entered, what is still loaded.
+func (p *Spoken) loadedLine() string {
+	t := &p.snap.Transport
+	if !t.Reentered() {
+		return ""
+	}
+	list := t.Loaded(nil)
+	if len(list) == 0 {
+		return ""
+	}
+	return p.loadedText(list, spokenRoom)
+}
+
 // spokenRoom is how long a line may be that names cues, in columns.
 const spokenRoom = 78
 
@@ -168,6 +181,8 @@ func (p *Spoken) outputLine() string {
 	switch s := p.snap; {
 	case s.Lost:
 		return ""
+	case s.Follow != nil:
+		return "No sound here: " + s.Follow.Name
 	case s.Silent:
 		return "SILENT CLOCK: no sound device"
 	case s.Soundless:

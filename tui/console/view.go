@@ -26,7 +26,11 @@ func (m *Screen) changeView(a screen.Act) {
 		}
 		m.follow = true
 	case actScrollBack, actScrollOn:
-		m.scroll(a == actScrollOn)
+		if m.searchUp() && !m.boardUp() && !m.readyUp() {
+			m.closing.turn(a == actScrollOn)
+		} else {
+			m.scroll(a == actScrollOn)
+		}
 	case actFollow:
 		m.follow = true
 	case actPanel:

@@ -181,7 +181,7 @@ func (m *Screen) reaction(i int) string {
 	}
 	for k := i + 1; k < len(m.view.Events); k++ {
 		switch a := &m.view.Events[k]; {
-		case a.Kind == want && a.By != show.ByEngine:
+		case a.Kind == want && !a.By.Machine():
 			return fmt.Sprintf("after %.1f s", a.Wall.Sub(e.Wall).Seconds())
 		case a.Kind == show.EventArmed.String() || a.Kind == session.KindClosed:
 			return "no answer"

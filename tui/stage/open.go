@@ -61,6 +61,7 @@ func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 		LogMoved: r.Log.MovedTo, First: settings.FirstRun(), FirstSeen: settings.FirstSeen,
 		Tapper: r.Person.Habit(), Uncalibrated: show.Clean(r.Uncalibrated()), Timecode: companion.TimecodeOf(r.Show, r.Plan.Rate, r.Plan.Length),
 	}
+	setup.Day = r.Short
 	if r.Drill != nil { // nothing may give away what is planted
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
 		setup.Crew = r.Drill.Drill.InField(r.Show)

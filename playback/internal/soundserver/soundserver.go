@@ -1,4 +1,6 @@
-package output
+// Package soundserver opens sessions with the user's PulseAudio or PipeWire server,
+// to play and to record.
+package soundserver
 
 import (
 	"errors"
@@ -9,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+	"unicode"
 
 	"drylane/playback/internal/plainfile"
 
@@ -77,9 +80,11 @@ func userServers() []serverAddress {
 	return found
 }
 
-// connect opens a session with the first server that takes us. From then on
-// onEvent gets what the server reports, on a goroutine that it must not block.
-func connect(server, appName string, onEvent func(any)) (*proto.Client, *wire, error) {
+// Connect opens a session with the first server that takes us, under the name that a
+// mixer shows. wrap makes of the connection what the client writes to and reads from.
+// From then on onEvent gets what the server reports, on a goroutine that it must not
+// block.
+func Connect(server, appName string, wrap func(net.Conn) io.ReadWriteCloser, onEvent func(any)) (*proto.Client, io.ReadWriteCloser, error) {
 	var errs []error
 	for _, a := range serverAddresses(server) {
 		conn, err := net.DialTimeout(a.network, a.address, requestTimeout)
@@ -87,7 +92,7 @@ func connect(server, appName string, onEvent func(any)) (*proto.Client, *wire, e
 			errs = append(errs, err)
 			continue
 		}
-		w := &wire{Conn: conn, packet: make(chan struct{}, 8)}
+		w := wrap(conn)
 		client := &proto.Client{Callback: onEvent}
 		client.SetTimeout(requestTimeout)
 		client.Open(w)
@@ -102,6 +107,24 @@ func connect(server, appName string, onEvent func(any)) (*proto.Client, *wire, e
 		return nil, nil, fmt.Errorf("no sound server is named by %q", server)
 	}
 	return nil, nil, fmt.Errorf("no sound server (PulseAudio or PipeWire) answers: %w", errors.Join(errs...))
+}
+
+// Name is what people call the server of a package name.
+func Name(pack string) string {
+	if len(pack) > 0 && pack != "pulseaudio" {
+		return "PipeWire"
+	}
+	return "PulseAudio"
+}
+
+// Printable drops what does not belong in a name on a terminal.
+func Printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return -1
+	}, s)
 }
 
 // introduce logs in with the user's cookie; a server on a private socket takes

@@ -1,0 +1,126 @@
+package console
+
+import (
+	"fmt"
+	"math"
+
+	"drylane/playback/deck"
+	"drylane/playback/follow"
+	"drylane/show"
+	"drylane/show/timebase"
+	"drylane/tui/screen"
+)
+
+// follows is what the run follows; nil when the music is played here.
+func (m *Screen) follows() *deck.FollowNow { return m.snap.Follow }
+
+// factCode says that the run follows timecode, and how that stands.
+func (m *Screen) factCode(c *screen.Canvas) {
+	f := m.follows()
+	x, y, end := m.fact(c, factSound, "CODE")
+	style := screen.Strong
+	switch {
+	case f.Gone != nil:
+		style = screen.Alarm
+	case f.Now.State == follow.Carried:
+		style = screen.Caution
+	case f.Now.State == follow.Lost, f.Now.Why != follow.NoReason:
+		style = screen.Alarm
+	case f.Now.State == follow.Searching:
+		style = screen.Caution
+	}
+	x = c.Text(x, y, end-x, codeState(f), style)
+	if off := (f.Now.Speed - 1) * 100; f.Now.Following() && math.Abs(off) >= 0.1 {
+		c.Text(x, y, end-x, offSpeed(off, end-x), screen.Caution)
+	}
+}
+
+// codeState says that a run follows timecode, and how that stands.
+func codeState(f *deck.FollowNow) string {
+	if f.Gone != nil {
+		return "FOLLOWS TIMECODE: no more"
+	}
+	return "FOLLOWS TIMECODE: " + f.Now.State.String()
+}
+
+// offSpeed says by how much the code is off its speed, in the room that there is.
+func offSpeed(percent float64, room int) string {
+	how := "fast"
+	if percent < 0 {
+		how = "slow"
+	}
+	if text := fmt.Sprintf(", %.1f %% %s", math.Abs(percent), how); len(text) <= room {
+		return text
+	}
+	return fmt.Sprintf(" %+.1f %%", percent)
+}
+
+// codeText is the timecode that the top line shows: the label read last, or that of
+// the show's own track at the frame heard. It is empty where there is none.
+func (m *Screen) codeText() string {
+	f := m.follows()
+	switch {
+	case f == nil && m.Timecode == nil:
+		return ""
+	case f == nil:
+		return m.Timecode(m.heard())
+	case !f.Now.Read:
+		return "--:--:--:--"
+	case f.Now.Rate == 0:
+		return f.Now.Label.String()
+	}
+	return f.Now.Label.String() + " @" + f.Now.Rate.String()
+}
+
+// followHint says who starts and resumes a run that follows, and when; empty where
+// nothing of that is to be said.
+func (m *Screen) followHint() string {
+	f, t := m.follows(), &m.snap.Transport
+	if f == nil {
+		return ""
+	}
+	k := m.Keys.Name
+	at := func(f timebase.Frame) string { return timebase.ClockTenths(max(0, f).At(m.Plan.Rate)) }
+	runs := f.Now.Following() && f.Gone == nil
+	switch t.State() {
+	case show.Running:
+		return fmt.Sprintf("the player holds and resumes; %s holds the cues, the music is not ours", k(actHold))
+	case show.Armed:
+		switch {
+		case runs && f.Late:
+			return fmt.Sprintf("the music is at %s already: %s goes on there, %s makes it safe", at(f.Place), k(actGo), k(actCut))
+		case runs:
+			return fmt.Sprintf("the player starts it, in %s; %s makes it safe again", at(t.Heard()-f.Place), k(actCut))
+		}
+		return fmt.Sprintf("the player starts it: no timecode yet; %s makes it safe again", k(actCut))
+	case show.Held:
+		return m.followHeldHint(f, at)
+	}
+	return ""
+}
+
+// followHeldHint is followHint for a hold.
+func (m *Screen) followHeldHint(f *deck.FollowNow, at func(timebase.Frame) string) string {
+	k, held := m.Keys.Name, m.snap.Transport.Heard()
+	switch runs := f.Now.Following() && f.Gone == nil; {
+	case !runs && f.Own:
+		return fmt.Sprintf("held here; the music is not ours, no timecode comes; %s cuts", k(actCut))
+	case !runs:
+		return fmt.Sprintf("the player held and resumes it: %s keeps it held, %s cuts", k(actHold), k(actCut))
+	case f.Late:
+		return fmt.Sprintf("music at %s, show at %s: %s goes on there, %s cuts", at(f.Place), at(held), k(actGo), k(actCut))
+	case f.Willing, f.Same && !f.Own:
+		return fmt.Sprintf("resumes with the music at %s: %s keeps it held, %s cuts", at(held), k(actHold), k(actCut))
+	}
+	return fmt.Sprintf("music at %s, show at %s: %s resumes it there, %s cuts", at(f.Place), at(held), k(actGo), k(actCut))
+}
+
+// followKeys are the keys for the bottom line of a run that follows: a start or a resume
+// that is the player's is none of them.
+func (m *Screen) followKeys(keys []bottomKey) []bottomKey {
+	f, s := m.follows(), m.snap.Transport.State()
+	if f != nil && (s == show.Armed && !f.Late || s == show.Held && !f.Now.Following()) {
+		return keys[1:]
+	}
+	return keys
+}
