@@ -129,7 +129,7 @@ func (m *Screen) leave(h *hand) {
 func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 	switch a {
 	case actArm:
-		m.command(show.Command{Action: show.Arm}, at)
+		m.command(m.arming(h, at), at)
 	case actGo:
 		m.Run.Do(show.ScriptAction{Kind: show.KindGo}, at)
 	case actTick:

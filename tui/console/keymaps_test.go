@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"drylane/tui/screen"
 
@@ -144,5 +145,32 @@ func TestChosenLineIsSaidByGo(t *testing.T) {
 	s.press("g", "x", "x", "4")
 	if got := s.run.List(); got != `no-go "Spotter" not ready` {
 		t.Errorf("asked for %s", got)
+	}
+}
+
+// TestSpokenInAnyKeymap: line mode names the keys of each map, and spells their arrows.
+func TestSpokenInAnyKeymap(t *testing.T) {
+	t.Parallel()
+	for file, keys := range keymaps(t) {
+		s := newScene(t, 80, 24)
+		s.Setup.Keys = keys
+		p := NewSpoken(s.Setup)
+		p.Now = s.Now
+		p.places.spawn = func(f func()) { f() }
+		lines := p.tell()
+		(&scene{p.Screen, s.run}).cutAt(50 * time.Second)
+		lines = append(lines, p.tell()...)
+		for _, act := range []screen.Act{actFollow, actPlaces, actPlaces, actSeen, actPanel, actHold, screen.ActHelp} {
+			lines = append(lines, p.hear(keys.Of(act)[0])...)
+		}
+		said := strings.Join(lines, "\n")
+		if strings.ContainsAny(said, "←→↑↓") {
+			t.Errorf("%s: an arrow is not spelled:\n%s", file, said)
+		}
+		for _, act := range []screen.Act{actArm, actPlaces, actZoomIn, actLaneDown, actPanel} {
+			if !strings.Contains(said, spokenKey(keys.Of(act)[0])) {
+				t.Errorf("%s: %s is not named:\n%s", file, act, said)
+			}
+		}
 	}
 }

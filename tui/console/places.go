@@ -243,6 +243,18 @@ func (m *Screen) entry(h *hand, l *placeList, cut time.Duration) (c show.Command
 	return show.Command{Action: show.Reenter, From: at, RunUp: min(h.places.runUpNow(), max(0, at))}, ok
 }
 
+// arming is what the key that arms asks for outside of the list: the top of the show or,
+// for as long as a place was refused that is armed if asked for again, that place.
+func (m *Screen) arming(h *hand, at time.Time) show.Command {
+	s := m.Run.Snapshot()
+	if s.Again.Action == show.Reenter && at.Before(s.Again.Until) {
+		if c, ok := m.entry(h, m.places.latest.Load(), s.Transport.Heard().At(m.Plan.Rate)); ok {
+			return c
+		}
+	}
+	return show.Command{Action: show.Arm}
+}
+
 // placeAt is the chosen place, or the time by hand. ok is false where there is neither.
 func (m *Screen) placeAt(h *hand, l *placeList, cut time.Duration) (at time.Duration, ok bool) {
 	switch {

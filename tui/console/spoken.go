@@ -71,7 +71,7 @@ func (p *Spoken) Hear(msg tea.Msg) (lines []string, cmd tea.Cmd) {
 // say makes lines fit to be written, and keeps them to be said again.
 func (p *Spoken) say(lines []string) (clean []string) {
 	for _, line := range lines {
-		if line = strings.TrimSpace(p.Shown(show.Clean(line))); line != "" {
+		if line = strings.TrimSpace(arrowNames.Replace(p.Shown(show.Clean(line)))); line != "" {
 			clean = append(clean, line)
 		}
 	}
@@ -90,6 +90,9 @@ func spokenKey(key string) string {
 	}
 	return strings.ReplaceAll(key, "+", " ")
 }
+
+// arrowNames are the arrows of a line that the picture has too.
+var arrowNames = strings.NewReplacer("←", "left", "→", "right", "↑", "up", "↓", "down")
 
 // keyNames are the keys that a screen reader may leave out when it reads a line.
 var keyNames = map[string]string{",": "comma", ".": "full stop", "/": "slash", "+": "plus", "=": "equals", "-": "minus", "?": "question mark"}
