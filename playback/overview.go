@@ -58,6 +58,9 @@ func NewOverview(rate int, length timebase.Frame) *Overview {
 
 func ceilDiv(a, b timebase.Frame) timebase.Frame { return (a + b - 1) / b }
 
+// Rate is the soundtrack's, in frames a second.
+func (o *Overview) Rate() int { return o.rate }
+
 // Len is the length of the soundtrack, and Built how much of it the overview
 // covers by now. Both are safe to call from any goroutine.
 func (o *Overview) Len() timebase.Frame   { return o.length }

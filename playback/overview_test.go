@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"math"
+	"reflect"
+	"slices"
 	"sync"
 	"testing"
 
@@ -153,6 +155,34 @@ func TestOverviewMemory(t *testing.T) {
 		}
 		if bytes > tt.limit {
 			t.Errorf("%d frames take %d bytes, limit %d", tt.length, bytes, tt.limit)
+		}
+	}
+}
+
+// What is stored comes back as it was, for that soundtrack alone and in full alone.
+func TestOverviewStored(t *testing.T) {
+	t.Parallel()
+	for _, length := range []timebase.Frame{1, 219, 220, 100_000} {
+		o := NewOverview(44100, length)
+		o.Add(music(int(length)))
+		b := o.Store()
+		again := NewOverview(44100, length)
+		if err := again.Restore(b); err != nil {
+			t.Fatalf("%d frames: %v", length, err)
+		}
+		if again.Built() != length || !reflect.DeepEqual(again.levels, o.levels) {
+			t.Errorf("%d frames: another overview came back", length)
+		}
+		for name, wrong := range map[string]struct {
+			of *Overview
+			b  []byte
+		}{
+			"cut off": {NewOverview(44100, length), b[:len(b)-1]}, "longer": {NewOverview(44100, length), append(slices.Clone(b), 0)},
+			"none": {NewOverview(44100, length), nil}, "of another rate": {NewOverview(48000, length), b}, "of another length": {NewOverview(44100, length+1), b},
+		} {
+			if wrong.of.Restore(wrong.b) == nil || wrong.of.Built() != 0 {
+				t.Errorf("%d frames: one that is %s was taken", length, name)
+			}
 		}
 	}
 }

@@ -2,77 +2,88 @@ package playback
 
 import (
 	"context"
-	"io"
+	"fmt"
 
-	"drylane/playback/internal/plainfile"
 	"drylane/show/timebase"
 )
 
-// A PassStream is a whole pass over a file as a beep.Streamer, for those
-// who pull: it decodes on all cores ahead of them.
+// A PassStream is a whole pass over a soundtrack as a beep.StreamSeeker, for those
+// who pull: it decodes on all cores ahead of them. Of all seeks it knows the one to
+// the first frame, which begins the pass anew.
 type PassStream struct {
-	chunks   chan [][2]float64
-	rest     [][2]float64
-	err      error // set before chunks is closed
-	finished bool
-	cancel   context.CancelFunc
+	s    *Soundtrack
+	open Opener
+	ctx  context.Context
+	told func(part float64) // nil: nobody wants to know
 
-	read, total int64
-	told        func(part float64) // nil: nobody wants to know
+	pipe *Pipe // nil before the first frame is wanted
+	stop context.CancelFunc
+	at   int
 }
 
-// NewPassStream starts a pass over the file at path. Close it.
-func NewPassStream(ctx context.Context, path string) *PassStream {
-	ctx, cancel := context.WithCancel(ctx)
-	m := &PassStream{chunks: make(chan [][2]float64, 8), cancel: cancel}
-	go func() {
-		defer close(m.chunks)
-		open := func() (io.ReadSeekCloser, error) { return plainfile.Open(path) }
-		m.err = Pass(ctx, path, open, func(_ timebase.Frame, frames [][2]float64) error {
-			select {
-			case m.chunks <- append([][2]float64(nil), frames...):
-				return nil
-			case <-ctx.Done():
-				return ctx.Err()
-			}
-		})
-	}()
-	return m
+// PassStream returns a pass over s that begins with the first Stream and ends with
+// ctx at the latest. open is as for Pass. Nobody may use s before Close.
+func (s *Soundtrack) PassStream(ctx context.Context, open Opener) *PassStream {
+	return &PassStream{s: s, open: open, ctx: ctx}
 }
 
-// Told has fn told how much of a file of that length has been read, 0 to 1.
-func (m *PassStream) Told(length timebase.Frame, fn func(part float64)) {
-	m.total, m.told = max(1, int64(length)), fn
-}
+// Told has fn told how much has been read, 0 to 1.
+func (m *PassStream) Told(fn func(part float64)) { m.told = fn }
+
+// Rate is the sample rate in frames a second.
+func (m *PassStream) Rate() int { return m.s.Rate() }
+
+// Len is the length in frames, Position how many of them have been read.
+func (m *PassStream) Len() int      { return m.s.Len() }
+func (m *PassStream) Position() int { return m.at }
 
 // Stream implements beep.Streamer.
 func (m *PassStream) Stream(samples [][2]float64) (n int, ok bool) {
-	defer func() {
-		if m.read += int64(n); m.told != nil {
-			m.told(float64(m.read) / float64(m.total))
-		}
-	}()
-	for n < len(samples) {
-		if len(m.rest) == 0 {
-			if m.rest, ok = <-m.chunks; !ok {
-				m.finished = true
-				return n, n > 0
-			}
-		}
-		k := copy(samples[n:], m.rest)
-		m.rest = m.rest[k:]
-		n += k
+	if m.pipe == nil {
+		m.begin()
 	}
-	return n, true
+	n, ok = m.pipe.Stream(samples)
+	m.at += n
+	if m.told != nil {
+		m.told(float64(m.at) / float64(max(1, m.Len())))
+	}
+	return n, ok
+}
+
+// begin has the soundtrack decoded ahead.
+func (m *PassStream) begin() {
+	pipe := NewPipe()
+	ctx, stop := context.WithCancel(m.ctx)
+	m.pipe, m.stop = pipe, stop
+	go func() {
+		pipe.End(m.s.Pass(ctx, m.open, func(_ timebase.Frame, frames [][2]float64) error { return pipe.Put(ctx, frames) }))
+	}()
 }
 
 // Err implements beep.Streamer.
 func (m *PassStream) Err() error {
-	if !m.finished {
+	if m.pipe == nil {
 		return nil
 	}
-	return m.err
+	return m.pipe.Err()
 }
 
-// Close ends the pass.
-func (m *PassStream) Close() { m.cancel() }
+// Seek implements beep.StreamSeeker, for frame 0 alone.
+func (m *PassStream) Seek(frame int) error {
+	if frame != 0 {
+		return fmt.Errorf("a pass over a whole soundtrack cannot begin at frame %d", frame)
+	}
+	m.Close()
+	m.at = 0
+	return nil
+}
+
+// Close ends the pass, and waits until nothing is decoded any more. A second call is
+// a no-op.
+func (m *PassStream) Close() {
+	if m.pipe != nil {
+		m.stop()
+		m.pipe.drain()
+		m.pipe = nil
+	}
+}

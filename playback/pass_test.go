@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"drylane/show/timebase"
@@ -58,4 +59,51 @@ func TestPassIsAStraightRead(t *testing.T) {
 	if tried < 4 {
 		t.Errorf("only %d files were tried", tried)
 	}
+}
+
+// A pass that is pulled gives the same frames, from the start again after a seek there,
+// and ends when it is closed.
+func TestPassStream(t *testing.T) {
+	t.Parallel()
+	for _, path := range []string{"gapless/testdata/cbr-stereo.mp3", writeWAV(t, 44100, 2, WAVInt16, music(60_000))} {
+		want := readAll(t, mustOpen(t, path))
+		s := mustOpen(t, path)
+		m := s.PassStream(t.Context(), func() (io.ReadSeekCloser, error) { return os.Open(path) })
+		var part float64
+		m.Told(func(p float64) { part = p })
+		if n, _ := m.Stream(make([][2]float64, 1000)); n != 1000 || m.Position() != 1000 {
+			t.Fatalf("%s: %d frames, position %d", path, n, m.Position())
+		}
+		if m.Seek(1) == nil || m.Seek(0) != nil {
+			t.Errorf("%s: a pass begins at frame 0 and nowhere else", path)
+		}
+		var got [][2]float64
+		buf := make([][2]float64, 777)
+		for {
+			n, ok := m.Stream(buf)
+			if got = append(got, buf[:n]...); !ok {
+				break
+			}
+		}
+		if !slices.Equal(got, want) || m.Err() != nil || part != 1 || m.Len() != len(want) || m.Rate() != s.Rate() {
+			t.Errorf("%s: %d frames of %d, told of %.2f, error %v", path, len(got), len(want), part, m.Err())
+		}
+		if err := m.Seek(0); err != nil {
+			t.Fatal(err)
+		}
+		m.Stream(buf)
+		m.Close()
+		m.Close()
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	path := "gapless/testdata/cbr-stereo.mp3"
+	m := mustOpen(t, path).PassStream(ctx, func() (io.ReadSeekCloser, error) { return os.Open(path) })
+	cancel()
+	for ok := true; ok; {
+		_, ok = m.Stream(make([][2]float64, 512))
+	}
+	if !errors.Is(m.Err(), context.Canceled) {
+		t.Errorf("stopped: %v", m.Err())
+	}
+	m.Close()
 }

@@ -43,6 +43,16 @@ type Soundtrack struct {
 
 // OpenFile opens the file at path as Open does.
 func OpenFile(path string) (*Soundtrack, error) {
+	f, err := OpenBytes(path)
+	if err != nil {
+		return nil, err
+	}
+	return Open(path, f)
+}
+
+// OpenBytes opens the file at path, to hash it or to hand it to Open. Errors are of
+// type *OpenError.
+func OpenBytes(path string) (io.ReadSeekCloser, error) {
 	f, err := plainfile.Open(path)
 	switch {
 	case errors.Is(err, plainfile.ErrOther):
@@ -52,7 +62,7 @@ func OpenFile(path string) (*Soundtrack, error) {
 	case err != nil:
 		return nil, &OpenError{Name: path, Found: "cannot be opened", Err: err}
 	}
-	return Open(path, f)
+	return f, nil
 }
 
 // Open reads the headers of f and finds out by its content, not by its name,
@@ -127,6 +137,13 @@ func playable(i Info) error {
 		return refuse(fmt.Sprintf("says it lasts %d hours", i.Frames/timebase.Frame(i.Rate)/3600), fmt.Sprintf("less than %d hours is wanted", maxHours))
 	}
 	return nil
+}
+
+// Stream implements beep.Streamer.
+func (s *Soundtrack) Stream(samples [][2]float64) (n int, ok bool) {
+	n, ok = s.decoder.Stream(samples)
+	decoded.Add(int64(n))
+	return n, ok
 }
 
 // Info describes the file. The list of damage grows as the file is read.

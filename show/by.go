@@ -15,6 +15,7 @@ const (
 	ByShooter    By = "shooter"    // at the keys of the console
 	ByScript     By = "script"     // the script that drives the run
 	ByInstructor By = "instructor" // by hand, in a drill
+	ByCrew       By = "crew"       // a member of the crew, at another machine
 	ByEngine     By = "engine"     // the program: for a Cause, or as a drill's file has it
 	ByPlayer     By = "player"     // whoever plays the music that the run follows
 )
@@ -42,6 +43,8 @@ const (
 	CauseWithoutGo    Cause = "without go"         // refused until asked for again: not everybody is go
 	CauseNoGo         Cause = "no-go"              // refused: somebody says no
 	CauseWaiting      Cause = "waiting time"       // refused until asked for again: nobody goes in before it is over
+	CauseCrewLost     Cause = "crew lost"          // nothing is heard of a member whom the show cannot go on without
+	CauseCrewRefuses  Cause = "crew refuses"       // refused: a member of the crew refuses a resume
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 
 	// Of a run that follows timecode.
@@ -99,8 +102,23 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "a no-go stands"
 	case CauseWaiting:
 		return "the waiting time is not over"
+	case CauseCrewLost:
+		return "nothing is heard of one of the crew"
+	case CauseCrewRefuses:
+		return "one of the crew refuses it"
 	case CauseTogether:
 		return "too many cues would have come due at once"
 	}
 	return Clean(string(c))
+}
+
+// NothingHeardOf says that a member of the crew is lost.
+func NothingHeardOf(member string) string { return "nothing is heard of " + member }
+
+// CalledBy says who of the crew called for a hold, and why if they said so.
+func CalledBy(member, reason string) string {
+	if reason == "" {
+		return member + " called it"
+	}
+	return member + ": " + reason
 }

@@ -57,6 +57,7 @@ type Command struct {
 	HeldFor time.Duration // Resume: how long the hold lasted by the wall clock
 	Open    Open          // Resume: what it left open
 	By      By            // who asks for it
+	Member  string        // ... of the crew; or of whom nothing is heard
 	Reason  string        // Hold and Cut: why, in the words of who asks
 	Cause   Cause         // Hold and Cut: why, where no person asks
 	From    time.Duration // Reenter: the place in the music from which on effects are seen
@@ -107,6 +108,7 @@ type Event struct {
 	HeldFor time.Duration
 	Open    Open   // resumed, as the command has it
 	By      By     // answers to commands: who asked
+	Member  string // ... of the crew, as the command has it
 	Reason  string // held and cut, as the command has it
 	Cause   Cause  // ...
 	Salvo   Salvo  // started, resumed and nudged: what comes due at once by it

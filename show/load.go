@@ -41,17 +41,25 @@ func LoadAll(fsys fs.FS) (*Show, Problems) {
 // up: the show is what could be read of it, and must not be run if
 // problems.Stop(). It is nil when show.toml does not say what belongs to it.
 func Read(fsys fs.FS) (*Show, Problems) {
+	return ReadNaming(fsys, func(*Show) {})
+}
+
+// ReadNaming is Read for callers that have something to do meanwhile: named is told
+// what show.toml says of the show before the cue list is read. It must neither keep
+// the show nor change it.
+func ReadNaming(fsys fs.FS, named func(*Show)) (*Show, Problems) {
 	var f finder
-	s := load(fsys, &f)
+	s := load(fsys, &f, named)
 	return s, f.problems()
 }
 
-func load(fsys fs.FS, f *finder) *Show {
+func load(fsys fs.FS, f *finder, named func(*Show)) *Show {
 	t := readTOML(fsys, f)
 	if t == nil {
 		return nil
 	}
 	s := readShow(t, fsys)
+	named(s)
 	if s.CuesFile == "" {
 		return nil
 	}
@@ -100,17 +108,19 @@ func CheckLength(s *Show, length time.Duration) Problems {
 			Found: "the witness at " + timebase.ClockMillis(s.Witness.At), Wanted: lengthWanted(length),
 		})
 	}
-	for _, c := range s.Cues {
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		if c.IgniteAt() <= length && c.EffectAt <= length {
+			continue
+		}
 		p := Problem{Code: CodeLate, File: s.CuesFile, Line: c.Line, Wanted: lengthWanted(length)}
 		switch {
 		case c.IgniteAt() > length:
 			p.Severity = SeverityStop
 			p.Found = fmt.Sprintf("the ignition of cue %s at %s", Quote(c.ID), timebase.ClockMillis(c.IgniteAt()))
-		case c.EffectAt > length:
+		default:
 			p.Severity = SeverityWarn
 			p.Found = fmt.Sprintf("the effect of cue %s at %s", Quote(c.ID), timebase.ClockMillis(c.EffectAt))
-		default:
-			continue
 		}
 		f.add(p)
 	}

@@ -89,6 +89,8 @@ finding = "separation"
 position = "North"
 by = "the operator in charge"
 why = "the terrace stays empty"
+[crew]
+lost = "go on"
 [air]
 temperature_c = -5
 [[track]]
@@ -121,6 +123,7 @@ file = "tracks/code.wav"
 		Tracks:       []Track{{"tracks/code.wav", "music", "timecode 25 01:00:00:00"}},
 		Players:      []Player{{"Desk", "tracks/code.wav"}},
 		FieldDevices: 5,
+		CrewLost:     LostGoesOn,
 		Cues: []Cue{
 			{ID: "w", EffectAt: 5 * time.Second, Position: "Hand", Effect: "comet", Family: FamilyComet, Line: 4},
 			{

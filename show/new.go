@@ -124,6 +124,10 @@ pins = 16
 # on_site = "6h"             # switched on before the show
 # longest_hold = "15m"
 
+# What a rehearsal with --crew does when somebody's machine is not heard of any more.
+# [crew]
+# lost = "by role"           # hold for safety, the spotter and positions; or hold, go on
+
 # A companion file made from the soundtrack for the field, by drylane tracks.
 # [[track]]
 # file = "timecode.wav"

@@ -25,7 +25,7 @@ type ScriptAction struct {
 	Kind    ScriptKind
 	Command Command // KindCommand
 	Late    bool    // KindCall: the shooter calls "late" rather than "early"
-	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device
+	Text    string  // KindNote; KindMark: a device and what is wrong with it; KindRepair: a device; KindStrike: a member
 	All     bool    // KindTick: all lines that are left
 	Saw     Saw     // KindSaw: what is said of the cue in Text, or of Command.Group, a position
 	Answer  Answer  // KindAnswer: of whom Text begins with, or for a go with no Text of who answers next
@@ -48,6 +48,7 @@ const (
 	KindAnswer             // an answer on the go / no-go list
 	KindEnter              // somebody, whom Text names, goes into the field; Command.Anyway: however much of the waiting time is left
 	KindBack               // ... and is out of it again
+	KindStrike             // takes a member of the crew off the list of those who are awaited
 	// The kinds below are a shooter's at the keys, and no part of the language.
 	KindGo   // what comes next: start when armed, resume when held, reset when ended, else nothing
 	KindStay // what is held stays so: ends a count-in, and does nothing when none runs
@@ -84,6 +85,8 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
          back NAME                        and is out of it again
                                           arm, re-enter and enter take "anyway" too: without
                                           every go, or before the waiting time is over
+         strike off NAME                  with a crew: a member who is lost or does not
+                                          answer is not awaited any more
          note TEXT
 `
 
@@ -204,12 +207,18 @@ func parseAction(words []string) (ScriptAction, error) {
 		return ScriptAction{Kind: KindNote, Text: Clean(rest)}, nil
 	case "mark", "repair":
 		return parseBoard(verb, words[1:])
+	case "strike":
+		name, ok := strings.CutPrefix(rest, "off ")
+		if !ok {
+			return ScriptAction{}, errors.New(`"strike off NAME", such as "strike off Ada"`)
+		}
+		return ScriptAction{Kind: KindStrike, Text: Clean(name)}, nil
 	case "seen", "did-not-go", "unsaid":
 		return parseSaying(verb, words[1:])
 	case "go", "no-go", "withdraw", "enter", "back":
 		return parseReady(verb, Clean(rest), anyway)
 	}
-	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, seen, did-not-go, unsaid, go, no-go, withdraw, enter, back, cut, re-enter, reset")
+	return ScriptAction{}, errors.New("one of: arm, start, hold, tick, resume, nudge, stand down, bring back, tap, call, silent, note, mark, repair, seen, did-not-go, unsaid, go, no-go, withdraw, enter, back, strike off, cut, re-enter, reset")
 }
 
 // parseBoard reads a step at the field board, which alone knows its devices.

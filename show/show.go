@@ -27,7 +27,8 @@ type Show struct {
 	Tracks     []Track
 	Players    []Player
 	Calls      Calls
-	Follow     *Follow // nil: show.toml does not say how it follows timecode; see Following
+	Follow     *Follow  // nil: show.toml does not say how it follows timecode; see Following
+	CrewLost   LostRule // what a run with a crew does when a member is lost
 	// FieldDevices is how many devices (modules and players) should answer
 	// in the field; 0 when show.toml does not say.
 	FieldDevices int
@@ -56,6 +57,17 @@ type Console struct {
 	// unless set. AnyTogether, which no show can say, is for old session logs.
 	Together int
 }
+
+// A LostRule says what a run does when a member of its crew is lost: [crew] lost of
+// show.toml. Its text is the word for it there.
+type LostRule string
+
+// The rules.
+const (
+	LostByRole LostRule = "by role" // holds for those whom the show cannot go on without
+	LostHolds  LostRule = "hold"    // holds for everybody
+	LostGoesOn LostRule = "go on"   // for nobody: the shooter sees it and decides
+)
 
 // The ways to group lanes.
 const (

@@ -55,6 +55,7 @@ func readShow(t *Table, fsys fs.FS) *Show {
 	s.Battery = readBattery(t)
 	s.Calls = readCalls(t, fsys)
 	s.Follow = readFollow(t)
+	s.CrewLost = readCrew(t.Sub("crew"))
 	t.Done()
 	return s
 }
@@ -79,6 +80,11 @@ func readConsole(t *Table) Console {
 		CountIn:    t.Whole("count_in", 0, maxCountIn),
 		Together:   readTogether(t),
 	}
+}
+
+func readCrew(t *Table) LostRule {
+	defer t.Done()
+	return LostRule(t.Choice("lost", string(LostByRole), string(LostHolds), string(LostGoesOn)))
 }
 
 func readTogether(t *Table) int {

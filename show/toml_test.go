@@ -17,7 +17,7 @@ func TestShowFileProblems(t *testing.T) {
 		{"control character", "[air] # \x01", "text show.toml:5:9: found the control character U+0001"},
 		{"not UTF-8", "# caf\xe9", "text show.toml:5:6: found the byte 0xE9, which is not UTF-8"},
 		{"unknown table", "[pozition]\nname = \"A\"", `key show.toml:5:2: found the unknown key "pozition"; wanted one of title, cues`},
-		{"nearest table", "[speakers]", `key show.toml:5:2: found the unknown key "speakers"; wanted one of title, cues, field_devices, soundtrack, console, witness, position, module, speaker, air, track, player, audience, decided, ready, safe, radio, battery, calls, follow; did you mean "speaker"?`},
+		{"nearest table", "[speakers]", `key show.toml:5:2: found the unknown key "speakers"; wanted one of title, cues, field_devices, soundtrack, console, witness, position, module, speaker, air, track, player, audience, decided, ready, safe, radio, battery, calls, follow, crew; did you mean "speaker"?`},
 		{"unknown key in second", "[[position]]\nname = \"A\"\n[[position]]\nname = \"B\"\n  Distance-m = 3", `key show.toml:9:3: found the unknown key "Distance-m" under [position]; wanted one of name, distance_m, bearing, hand_fired; did you mean "distance_m"?`},
 		{"unknown dotted", "[air]\nwind.speed = 3", `key show.toml:6:1: found the unknown key "wind"`},
 		{"unknown key inline", "[[player]]\nname = {temp = 3}\nfile = \"a\"", `type show.toml:6:1: found a table as name; wanted text in quotes`},
@@ -73,6 +73,9 @@ func TestShowFileProblems(t *testing.T) {
 		{"audience bearing", "[[audience]]\nname = \"A\"\nbearing = 361", `range show.toml:7:1: found the number 361 as bearing`},
 		{"audience key", "[[audience]]\nname = \"A\"\nx = 1", `key show.toml:7:1: found the unknown key "x" under [audience]; wanted one of name, distance_m, bearing`},
 		{"pins", "[[module]]\nname = \"M\"\npins = 0", `range show.toml:7:1: found the number 0 as pins`},
+
+		{"crew lost", "[crew]\nlost = \"holds\"", `value show.toml:6:1: found "holds" as lost; wanted one of by role, hold, go on; did you mean "hold"?`},
+		{"crew key", "[crew]\nlos = \"hold\"", `key show.toml:6:1: found the unknown key "los" under [crew]; wanted one of lost; did you mean "lost"?`},
 
 		{"radio bare", "[radio]\nmhz = 868\nreceiver_dbm = -100", `missing show.toml:5:2: found no power_dbm under [radio]; wanted a line such as power_dbm = 10`},
 		{"radio underground", "[radio]\nmhz = 868\npower_dbm = 10\nreceiver_dbm = -100\nfield_height_m = 0", `range show.toml:9:1: found the number 0 as field_height_m; wanted 0.05 to 200`},

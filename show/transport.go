@@ -227,7 +227,7 @@ func (t *Transport) refuses(c Command) string {
 // hold stops on the held frame and takes back every commitment beyond it.
 func (t *Transport) hold(c Command, ev []Event) []Event {
 	t.state = Held
-	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, By: c.By, Reason: c.Reason, Cause: c.Cause})
+	ev = append(ev, Event{Kind: EventHeld, At: t.heard, Cue: -1, By: c.By, Member: c.Member, Reason: c.Reason, Cause: c.Cause})
 	ev = t.withdraw(ev)
 	// Nothing stands committed now, so the latest nudge holds for all that is
 	// to come, and the held frame is the earliest any of it can fire.

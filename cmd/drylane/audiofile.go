@@ -6,7 +6,7 @@ import (
 	"io"
 
 	"drylane/playback"
-	"drylane/playback/disk"
+	"drylane/playback/listen"
 )
 
 // printJSON writes v as indented JSON.
@@ -18,24 +18,20 @@ func printJSON(w io.Writer, v any) error {
 	return err
 }
 
+// listened is the file at path for those who listen to all of it.
+func listened(path string) listen.File {
+	return listen.File{Name: path, Open: func() (io.ReadSeekCloser, error) { return playback.OpenBytes(path) }}
+}
+
 // hashes returns the SHA-256 of a file's bytes and of its sound, and what is
 // known of it once it is read.
 func (e *env) hashes(path string) (file, audio string, info playback.Info, err error) {
-	s, err := playback.OpenFile(path)
-	if err != nil {
-		return "", "", info, err
-	}
-	defer s.Close()
-	f, err := disk.Open(path)
-	if err != nil {
-		return "", "", info, err
-	}
-	defer f.Close()
-	if file, err = playback.HashFile(e.ctx, f, nil); err != nil {
-		return "", "", info, err
-	}
-	p := e.progress("reading the sound")
+	p := e.progress("")
 	defer p.end()
-	audio, err = playback.HashAudio(e.ctx, s, func(done, total int64) { p.done(float64(done) / float64(max(1, total))) })
-	return file, audio, s.Info(), err
+	f := listened(path)
+	if f.SHA256, err = listen.HashFile(e.ctx, f, p.tell); err != nil {
+		return "", "", info, err
+	}
+	audio, info, err = listen.HashAudio(e.ctx, f, p.tell)
+	return f.SHA256, audio, info, err
 }

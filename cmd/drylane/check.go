@@ -17,7 +17,8 @@ type checkCmd struct {
 	More   []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
 	Media  string   `placeholder:"PATH" help:"Check a memory stick, or any folder, against the show: is every file there, and is it the same audio? Nothing on it is touched."`
 	Player string   `placeholder:"NAME" help:"With --media: only what this player has to carry."`
-	JSON   bool     `help:"Print JSON."`
+	cacheFlag
+	JSON bool `help:"Print JSON."`
 }
 
 func (checkCmd) Help() string {

@@ -6,15 +6,16 @@ import (
 	"path/filepath"
 	"strings"
 
-	"drylane/playback"
 	"drylane/playback/align"
+	"drylane/playback/listen"
 	"drylane/show"
 )
 
 type compareCmd struct {
-	A    string `arg:"" help:"The file to compare with, such as the master." placeholder:"A"`
-	B    string `arg:"" help:"The file in question, such as the one on the stick." placeholder:"B"`
-	JSON bool   `help:"Print JSON."`
+	A string `arg:"" help:"The file to compare with, such as the master." placeholder:"A"`
+	B string `arg:"" help:"The file in question, such as the one on the stick." placeholder:"B"`
+	cacheFlag
+	JSON bool `help:"Print JSON."`
 }
 
 func (compareCmd) Help() string {
@@ -22,18 +23,8 @@ func (compareCmd) Help() string {
 }
 
 func (c compareCmd) Run(e *env) error {
-	a, err := playback.OpenFile(c.A)
-	if err != nil {
-		return err
-	}
-	defer a.Close()
-	b, err := playback.OpenFile(c.B)
-	if err != nil {
-		return err
-	}
-	defer b.Close()
-	p := e.progress("comparing")
-	r, err := align.Compare(e.ctx, a, b, align.Options{Progress: p.done})
+	p := e.progress("")
+	r, err := listen.Compare(e.ctx, listened(c.A), listened(c.B), p.tell)
 	p.end()
 	if err != nil {
 		return err

@@ -18,15 +18,15 @@ const root = "../.."
 // signalRooms are the packages of playback that know numbers and frames, and no cue
 // and no show. Of show they may import only show/timebase.
 var signalRooms = []string{
-	"playback", "playback/align", "playback/calls", "playback/follow", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
+	"playback", "playback/align", "playback/cache", "playback/calls", "playback/follow", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/input", "playback/internal/plainfile", "playback/internal/soundserver", "playback/internal/truth",
-	"playback/internal/window", "playback/internal/demo/score", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
+	"playback/internal/window", "playback/internal/demo/score", "playback/listen", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks",
 }
 
 // engineRooms are the packages of playback that play shows on sound.
 var engineRooms = []string{
-	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
+	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/crew", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
 	"playback/evening", "playback/fitness", "playback/folder", "playback/following", "playback/inspect", "playback/instruct", "playback/internal/demo",
 	"playback/internal/demo/cuelist", "playback/internal/planted", "playback/internal/trial", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
 }

@@ -12,7 +12,8 @@ import (
 
 type infoCmd struct {
 	File string `arg:"" help:"The sound file." placeholder:"FILE"`
-	JSON bool   `help:"Print JSON."`
+	cacheFlag
+	JSON bool `help:"Print JSON."`
 }
 
 func (infoCmd) Help() string {

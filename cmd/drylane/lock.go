@@ -16,6 +16,7 @@ import (
 type lockCmd struct {
 	Dir  string   `arg:"" help:"The show folder, or a folder of shows." placeholder:"DIR"`
 	More []string `arg:"" optional:"" help:"More of them: the shows of one night." placeholder:"DIR"`
+	cacheFlag
 }
 
 func (lockCmd) Help() string {

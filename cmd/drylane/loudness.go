@@ -5,7 +5,7 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"drylane/playback"
+	"drylane/playback/listen"
 	"drylane/playback/loudness"
 	"drylane/show/timebase"
 )
@@ -13,7 +13,8 @@ import (
 type loudnessCmd struct {
 	File     string `arg:"" help:"The sound file." placeholder:"FILE"`
 	DualMono bool   `help:"Count a mono file as if both speakers played it."`
-	JSON     bool   `help:"Print JSON."`
+	cacheFlag
+	JSON bool `help:"Print JSON."`
 }
 
 func (loudnessCmd) Help() string {
@@ -21,21 +22,14 @@ func (loudnessCmd) Help() string {
 }
 
 func (c loudnessCmd) Run(e *env) error {
-	s, err := playback.OpenFile(c.File)
-	if err != nil {
-		return err
-	}
-	info := s.Info()
-	s.Close()
-	stream := playback.NewPassStream(e.ctx, c.File)
-	defer stream.Close()
-	p := e.progress("listening")
-	stream.Told(info.Frames, p.done)
-	r, err := loudness.Measure(e.ctx, stream, info.Rate, info.Channels, loudness.Options{DualMono: c.DualMono, CutOff: info.CutOff()})
+	p := e.progress("")
+	l := &listen.Loudness{DualMono: c.DualMono}
+	err := listen.To(e.ctx, listened(c.File), p.tell, l)
 	p.end()
 	if err != nil {
 		return err
 	}
+	r := l.Result
 	if c.JSON {
 		return printJSON(e.out, r)
 	}

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"syscall"
 
+	"drylane/playback/cache"
 	"drylane/show"
 	"drylane/tui/screen"
 
@@ -51,6 +52,7 @@ type cli struct {
 	Progress   progressCmd   `cmd:"" help:"How a person's drills go on over time, and who of a crew is current."`
 	Signoff    signoffCmd    `cmd:"" help:"Sign a session of a drill as its assessor, or list what was signed."`
 	Replay     replayCmd     `cmd:"" help:"Run a session log's commands again and compare every firing."`
+	Join       joinCmd       `cmd:"" help:"Take part in a rehearsal that another machine leads: at a position, as safety, spotter or listener."`
 	Instruct   instructCmd   `cmd:"" help:"Watch a drill from a second terminal, speak on its radio and call faults."`
 	Sessions   sessionsCmd   `cmd:"" help:"List the session logs with what each says."`
 	Drift      driftCmd      `cmd:"" help:"Tell from a session's taps how late or early the cues are."`
@@ -69,6 +71,7 @@ type cli struct {
 	Export     exportCmd     `cmd:"" help:"Write the cue list as CSV, or the music with the cues as markers."`
 	Tracks     tracksCmd     `cmd:"" help:"Build the files for the field from the soundtrack: timecode, calls, pips, tones."`
 	Timecode   timecodeCmd   `cmd:"" help:"Write linear timecode, or tell what a file carries."`
+	Cache      cacheCmd      `cmd:"" help:"What is kept of sound files that were listened to: where, how much, and away with it."`
 	Selftest   selftestCmd   `cmd:"" help:"Is this laptop fit for a rehearsal? Sound, timers, disk and terminal, and what to change."`
 	Completion completionCmd `cmd:"" help:"Print what makes a shell complete commands, flags, sessions and drills."`
 	Manual     manualCmd     `cmd:"" help:"Print the manual page."`
@@ -89,6 +92,7 @@ func run(args []string) (code int) {
 	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	defer endWithin(ctx, patience, os.Stderr, os.Exit)()
 	e := &env{ctx: ctx, in: os.Stdin, out: screen.Patient(ctx, os.Stdout), errOut: screen.Patient(ctx, os.Stderr), outFile: os.Stdout}
+	cache.Use(userCache())
 	var c cli
 	exited := -1
 	parser := kong.Must(&c, kong.Name("drylane"), kong.Description(description),

@@ -2,14 +2,13 @@ package main
 
 import (
 	"fmt"
-	"io"
 
 	"drylane/playback/accents"
-	"drylane/playback/disk"
 )
 
 type onsetsCmd struct {
 	File string `arg:"" help:"The sound file." placeholder:"FILE"`
+	cacheFlag
 }
 
 func (onsetsCmd) Help() string {
@@ -18,14 +17,8 @@ func (onsetsCmd) Help() string {
 
 func (o onsetsCmd) Run(e *env) error {
 	p := e.progress("")
-	defer p.end()
-	m, err := accents.Find(e.ctx, o.File, func() (io.ReadSeekCloser, error) {
-		f, err := disk.Open(o.File)
-		if err != nil {
-			return nil, fmt.Errorf("%s cannot be opened: %w", o.File, disk.Plain(err))
-		}
-		return f, nil
-	}, p.tell)
+	m, err := accents.Find(e.ctx, listened(o.File), p.tell)
+	p.end()
 	if err != nil {
 		return err
 	}

@@ -17,7 +17,8 @@ type placesCmd struct {
 	Session string        `placeholder:"SESSION" help:"The session that was cut: what it fired does not fire again."`
 	RunUp   time.Duration `name:"run-up" default:"4s" placeholder:"TIME" help:"How long the music plays alone before the place, such as 4s."`
 	List    bool          `name:"no-listening" help:"Propose from the list alone, without listening to the music."`
-	JSON    bool          `help:"Print it as JSON."`
+	cacheFlag
+	JSON bool `help:"Print it as JSON."`
 }
 
 func (placesCmd) Help() string {
@@ -42,7 +43,7 @@ func (c placesCmd) Run(e *env) error {
 	var changes []time.Duration
 	if !c.List {
 		p := e.progress("")
-		changes, err = accents.Changes(e.ctx, f.Show.Soundtrack.File, f.MusicFile, p.tell)
+		changes, err = accents.Changes(e.ctx, f.Listened(), p.tell)
 		p.end()
 		if err != nil {
 			return err

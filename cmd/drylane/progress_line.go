@@ -12,13 +12,18 @@ import (
 type progressLine struct {
 	w     term.File
 	what  string
-	began time.Time
+	began time.Time // what is done now
+	first time.Time // when anything was
 	last  time.Time
 }
 
+// quickly is how long work may take without a word on how long it will.
+const quickly = time.Second / 2
+
 // progress starts a progress line on standard error; what may be told later.
 func (e *env) progress(what string) *progressLine {
-	p := &progressLine{what: what, began: time.Now()}
+	now := time.Now()
+	p := &progressLine{what: what, began: now, first: now}
 	if f, ok := e.errOut.(term.File); ok && term.IsTerminal(f.Fd()) {
 		p.w = f
 	}
@@ -31,7 +36,7 @@ func (p *progressLine) tell(what string, part float64) {
 	if what != p.what {
 		p.what, p.began = what, now
 	}
-	if p.w == nil || part <= 0 || now.Sub(p.last) < 200*time.Millisecond {
+	if p.w == nil || part <= 0 || now.Sub(p.first) < quickly || now.Sub(p.last) < 200*time.Millisecond {
 		return
 	}
 	p.last = now
@@ -42,9 +47,10 @@ func (p *progressLine) tell(what string, part float64) {
 // done is tell for a pass that does one thing.
 func (p *progressLine) done(part float64) { p.tell(p.what, part) }
 
-// end takes the line away.
+// end takes the line away: before anything else is written.
 func (p *progressLine) end() {
-	if p.w != nil {
+	if p.w != nil && !p.last.IsZero() {
 		fmt.Fprint(p.w, "\r\x1b[K")
+		p.last = time.Time{}
 	}
 }

@@ -76,7 +76,7 @@ func openLaggy(t *testing.T, args ...string) *laggy {
 }
 
 // openPTY opens both ends of a terminal.
-func openPTY(t *testing.T) (master, slave *os.File) {
+func openPTY(t testing.TB) (master, slave *os.File) {
 	t.Helper()
 	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR, 0)
 	if err != nil {

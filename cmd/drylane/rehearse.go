@@ -62,11 +62,17 @@ func (e *env) run(l *folder.Folder, f runFlags, files *disk.Writer, script []sho
 	if err != nil {
 		return "", err
 	}
+	lead, err := e.letCrewIn(r, f, files)
+	if err != nil {
+		_, e := r.End(err)
+		return "", e
+	}
+	defer lead.Close()
 	if name := r.Uncalibrated(); name != "" && drill == nil {
 		fmt.Fprintf(e.errOut, "warn: %s is not calibrated, so taps count as they are; drylane calibrate --name %q measures it\n", name, name)
 	}
 	if script == nil {
-		err = e.console(r, f)
+		err = e.console(r, f, lead)
 	} else {
 		e.warn(r)
 		err = r.Deck.Run(e.ctx)

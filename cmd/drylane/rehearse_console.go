@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"drylane/playback/crew"
 	"drylane/playback/rehearsal"
 	"drylane/tui/screen"
 	"drylane/tui/settings"
@@ -12,11 +13,12 @@ import (
 )
 
 // console runs the deck with a person at the keys.
-func (e *env) console(r *rehearsal.Run, f runFlags) error {
+func (e *env) console(r *rehearsal.Run, f runFlags, lead *crew.Lead) error {
 	o, err := f.stageOptions(e)
 	if err != nil {
 		return err
 	}
+	o.Crew = lead
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
 	if r.Drill != nil {

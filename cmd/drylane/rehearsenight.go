@@ -26,6 +26,9 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Follow != "" {
 		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
 	}
+	if r.Crew {
+		return fmt.Errorf("--crew: found %d shows; wanted one: a crew takes part in one rehearsal", len(folders))
+	}
 	if r.Plain {
 		return fmt.Errorf("--plain: found %d shows; wanted one: the list of a night's shows is a picture", len(folders))
 	}

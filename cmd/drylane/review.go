@@ -8,6 +8,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/accents"
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/playback/onset"
 	"drylane/show/review"
 	"drylane/show/timebase"
@@ -20,6 +21,7 @@ type reviewCmd struct {
 	JSON bool   `name:"json" help:"Print the figures as JSON."`
 	HTML string `name:"html" placeholder:"OUT" help:"Write the review as one page of HTML, too."`
 	replaceFlag
+	cacheFlag
 	Fix  string `placeholder:"NEWDIR" help:"Ask of each shift that was found whether to take it out, and write the show with those confirmed into NEWDIR."`
 	List bool   `help:"With --fix: list every cue that moved."`
 }
@@ -44,19 +46,15 @@ func (r reviewCmd) Run(e *env) error {
 		return err
 	}
 	p := e.progress("")
-	defer p.end()
-	m, err := accents.Find(e.ctx, l.Show.Soundtrack.File, l.MusicFile, p.tell)
+	m, wave, err := r.listen(e, l, p.tell)
+	p.end()
 	if err != nil {
 		return err
 	}
 	music := accents.ForReview(m)
 	rep := review.Check(l.Show.Cues, music)
 	if html != nil {
-		wave, err := e.wave(l, m)
-		if err != nil {
-			return err
-		}
-		page := review.Page{Title: l.Show.Title, Made: time.Now(), Report: rep, Music: music, Wave: wave}
+		page := review.Page{Title: l.Show.Title, Made: time.Now(), Report: rep, Music: music, Wave: peaksOf(wave)}
 		if err := html.Write(page.WriteHTML); err != nil {
 			return err
 		}
@@ -73,24 +71,21 @@ func (r reviewCmd) Run(e *env) error {
 	return r.fix(e, l, rep)
 }
 
-// wave returns the soundtrack's peaks, review.WaveHz a second.
-func (e *env) wave(l *folder.Folder, m *onset.Music) ([]float32, error) {
-	o := playback.NewOverview(m.Rate, m.Length)
-	p := e.progress("drawing")
-	defer p.end()
-	err := playback.Pass(e.ctx, l.Show.Soundtrack.File, l.MusicFile,
-		func(start timebase.Frame, frames [][2]float64) error {
-			o.Add(frames)
-			p.done(float64(start) / float64(max(1, m.Length)))
-			return nil
-		})
-	if err != nil {
-		return nil, accents.Stopped(err, l.Show.Soundtrack.File)
-	}
+// listen finds the accents of the soundtrack, and its waveform: the console will want
+// that as well.
+func (reviewCmd) listen(e *env, l *folder.Folder, tell listen.Tell) (*onset.Music, *playback.Overview, error) {
+	var o listen.Onsets
+	w := listen.Wave{Overview: playback.NewOverview(l.Music.Rate(), l.Music.Info().Frames)}
+	err := listen.To(e.ctx, l.Listened(), tell, &o, w)
+	return o.Music, w.Overview, err
+}
+
+// peaksOf returns the peaks of the music, review.WaveHz a second.
+func peaksOf(o *playback.Overview) []float32 {
 	var out []float32
-	for at := time.Duration(0); timebase.FrameAt(at, m.Rate) < m.Length; at += time.Second / review.WaveHz {
-		peak, _, _ := o.Column(timebase.FrameAt(at, m.Rate), timebase.FrameAt(at+time.Second/review.WaveHz, m.Rate))
+	for at := time.Duration(0); timebase.FrameAt(at, o.Rate()) < o.Len(); at += time.Second / review.WaveHz {
+		peak, _, _ := o.Column(timebase.FrameAt(at, o.Rate()), timebase.FrameAt(at+time.Second/review.WaveHz, o.Rate()))
 		out = append(out, max(peak[0], peak[1]))
 	}
-	return out, nil
+	return out
 }

@@ -11,9 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"drylane/playback/cache"
 	"drylane/testdata"
-
-	"github.com/adrg/xdg"
 )
 
 // TestReviewDemo: the demo's list is on its music, but for the position that
@@ -22,8 +21,6 @@ func TestReviewDemo(t *testing.T) {
 	if testing.Short() {
 		t.Skip("reads whole soundtracks many times")
 	}
-	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	xdg.Reload()
 	dir, page := t.TempDir(), filepath.Join(t.TempDir(), "review.html")
 	if err := os.CopyFS(dir, testdata.Demo()); err != nil {
 		t.Fatal(err)
@@ -47,9 +44,9 @@ func TestReviewDemo(t *testing.T) {
 
 // TestOnsetsStopped: what was stopped says so, prints nothing and keeps nothing.
 func TestOnsetsStopped(t *testing.T) {
-	cache := t.TempDir()
-	t.Setenv("XDG_CACHE_HOME", cache)
-	xdg.Reload()
+	kept := t.TempDir()
+	cache.Use(cache.New(kept, 1<<20))
+	defer cache.Use(nil)
 	file := filepath.Join(t.TempDir(), "soundtrack.mp3")
 	b, err := fs.ReadFile(testdata.Demo(), "soundtrack.mp3")
 	if err != nil {
@@ -65,7 +62,7 @@ func TestOnsetsStopped(t *testing.T) {
 	if err == nil || err.Error() != "stopped before soundtrack.mp3 was heard to its end" || out.Len() > 0 {
 		t.Errorf("got %v and %q", err, out.String())
 	}
-	if left, _ := filepath.Glob(filepath.Join(cache, "drylane", "onsets", "*")); len(left) > 0 {
+	if left, _ := filepath.Glob(filepath.Join(kept, "*")); len(left) > 0 {
 		t.Errorf("the cache holds %v", left)
 	}
 }

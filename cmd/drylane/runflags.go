@@ -20,6 +20,7 @@ type runFlags struct {
 	listenFlags
 	followFlags
 	consoleFlags
+	crewFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that drives the run without a person."`
 	Log  string `placeholder:"PATH" help:"Where the session log goes, a file that is not there yet; default: the user's data folder."`
 	replaceFlag
@@ -27,6 +28,8 @@ type runFlags struct {
 	Plain  bool   `help:"The console as lines of text, for a screen reader: the same keys, no picture and no escape sequence."`
 	Keymap string `default:"" enum:",left,right,gloves" help:"Keys: of the left hand, of the right hand or for gloves (left, right, gloves); default: what config.toml says, else the console's own."`
 	Person string `placeholder:"NAME" help:"Who taps: their calibration is applied and named in the log."`
+
+	cacheFlag
 
 	field *uint64 // the seed of the field board; nil for none
 	short bool    // what takes minutes in the field takes seconds
@@ -63,6 +66,7 @@ const listenHelp = `Every [[track]] of the show can be heard in place of the mus
 // options are what the flags ask of a run; script is nil when a person drives it.
 func (f runFlags) options(script []show.ScriptStep, files *disk.Writer) rehearsal.Options {
 	return rehearsal.Options{
+		Crew:      f.crew(),
 		Out:       f.place(),
 		Bangs:     rehearsal.Bangs{Side: f.Bangs, Level: f.Level},
 		Listening: rehearsal.Listening{Listen: f.Listen, Beside: f.Beside, BesideLatency: f.BesideLatency},

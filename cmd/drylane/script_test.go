@@ -5,6 +5,9 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
+
+	"drylane/testdata/reftest"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -37,8 +40,21 @@ func TestScripts(t *testing.T) {
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"bytes": writeBytes,
+			"await": awaitFile,
 		},
 	})
+}
+
+// awaitFile waits until a program in the background has written a file: await FILE.
+func awaitFile(ts *testscript.TestScript, neg bool, args []string) {
+	for limit := time.Now().Add(reftest.Patience); ; time.Sleep(10 * time.Millisecond) {
+		if _, err := os.Stat(ts.MkAbs(args[0])); err == nil {
+			return
+		}
+		if time.Now().After(limit) {
+			ts.Fatalf("%s was never written", args[0])
+		}
+	}
 }
 
 // writeBytes makes a file of a size: bytes FILE COUNT CHARACTER. It is how a

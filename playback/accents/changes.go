@@ -2,27 +2,21 @@ package accents
 
 import (
 	"context"
-	"io"
 	"sync/atomic"
 	"time"
 
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 )
 
-// Changes finds the moments at which the music of a sound file changes, or takes them
-// from the user's cache. A file that nobody has listened to is decoded once, and its
-// onsets are found and kept in the same pass.
-func Changes(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), tell Tell) ([]time.Duration, error) {
-	h, err := known(ctx, name, open, tell)
-	if err != nil {
+// Changes finds the moments at which the music of a sound file changes.
+func Changes(ctx context.Context, f listen.File, tell listen.Tell) ([]time.Duration, error) {
+	o := new(listen.Onsets)
+	c := &listen.Changes{Onsets: o}
+	if err := listen.To(ctx, f, tell, o, c); err != nil {
 		return nil, err
 	}
-	if h.score == nil {
-		if err := h.listen(ctx, open, tell); err != nil {
-			return nil, err
-		}
-	}
-	return h.score.Times(), nil
+	return c.Score.Times(), nil
 }
 
 // InBackground finds the changes of a show's music for a console: from the cache at once,
@@ -33,15 +27,15 @@ func InBackground(ctx context.Context, f *folder.Folder, idle <-chan struct{}) f
 	var found atomic.Pointer[[]time.Duration]
 	go func() {
 		var at []time.Duration
-		if s := cachedScore(f.SHA256); s != nil {
-			at = s.Times()
+		if c := new(listen.Changes); listen.Kept(f.SHA256, c) {
+			at = c.Score.Times()
 		} else {
 			select {
 			case <-idle:
 			case <-ctx.Done():
 				return
 			}
-			at, _ = Changes(ctx, f.Show.Soundtrack.File, f.MusicFile, gently())
+			at, _ = Changes(ctx, f.Listened(), gently())
 		}
 		found.Store(&at)
 	}()
@@ -54,7 +48,7 @@ func InBackground(ctx context.Context, f *folder.Folder, idle <-chan struct{}) f
 }
 
 // gently rests for as long as was worked since it last did.
-func gently() Tell {
+func gently() listen.Tell {
 	last := time.Now()
 	return func(string, float64) {
 		time.Sleep(min(time.Since(last), 100*time.Millisecond))

@@ -13,8 +13,8 @@ import (
 	"time"
 
 	"drylane/playback"
-
-	"github.com/adrg/xdg"
+	"drylane/playback/cache"
+	"drylane/playback/listen"
 )
 
 const rate = 44100
@@ -69,7 +69,9 @@ func (r reading) Read(p []byte) (int, error) {
 // and once for all that is found in it; from then on the hash is enough, for the changes
 // and for the onsets.
 func TestOnePass(t *testing.T) {
-	xdg.CacheHome = t.TempDir()
+	kept := t.TempDir()
+	cache.Use(cache.New(kept, 1<<24))
+	defer cache.Use(nil)
 	path := filepath.Join(t.TempDir(), "piece.wav")
 	size := writePiece(t, path, 3)
 	var read atomic.Int64
@@ -84,15 +86,21 @@ func TestOnePass(t *testing.T) {
 		find  func() error
 		files float64 // read, of the size of the file
 	}{
-		{"changes", func() (err error) { first, err = Changes(context.Background(), path, open, quiet); return err }, 2},
+		{"changes", func() (err error) {
+			first, err = Changes(context.Background(), listen.File{Name: path, Open: open}, quiet)
+			return err
+		}, 2},
 		{"changes again", func() error {
-			again, err := Changes(context.Background(), path, open, quiet)
+			again, err := Changes(context.Background(), listen.File{Name: path, Open: open}, quiet)
 			if !reflect.DeepEqual(again, first) {
 				t.Errorf("changes at %v, and from the cache %v", first, again)
 			}
 			return err
 		}, 1},
-		{"onsets", func() error { _, err := Find(context.Background(), path, open, quiet); return err }, 1},
+		{"onsets", func() error {
+			_, err := Find(context.Background(), listen.File{Name: path, Open: open}, quiet)
+			return err
+		}, 1},
 	} {
 		read.Store(0)
 		if err := c.find(); err != nil {
@@ -110,11 +118,13 @@ func TestOnePass(t *testing.T) {
 
 // TestStoppedIsNotKept: what was not heard to its end is not in the cache.
 func TestStoppedIsNotKept(t *testing.T) {
-	xdg.CacheHome = t.TempDir()
+	kept := t.TempDir()
+	cache.Use(cache.New(kept, 1<<24))
+	defer cache.Use(nil)
 	path := filepath.Join(t.TempDir(), "piece.wav")
 	writePiece(t, path, 1)
 	ctx, cancel := context.WithCancel(context.Background())
-	_, err := Changes(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(what string, part float64) {
+	_, err := Changes(ctx, listen.File{Name: path, Open: func() (io.ReadSeekCloser, error) { return os.Open(path) }}, func(what string, part float64) {
 		if part > 0.5 && what != "reading piece.wav" {
 			cancel()
 		}
@@ -122,7 +132,7 @@ func TestStoppedIsNotKept(t *testing.T) {
 	if err == nil {
 		t.Fatal("it was heard to its end")
 	}
-	if files, _ := filepath.Glob(cacheFile("*", "*")); len(files) > 0 {
+	if files, _ := filepath.Glob(filepath.Join(kept, "*")); len(files) > 0 {
 		t.Errorf("%v were kept", files)
 	}
 }
@@ -134,18 +144,18 @@ func BenchmarkHalfAnHour(b *testing.B) {
 	writePiece(b, path, 30)
 	open := func() (io.ReadSeekCloser, error) { return os.Open(path) }
 	find := func(b *testing.B) {
-		if _, err := Changes(context.Background(), path, open, func(string, float64) {}); err != nil {
+		if _, err := Changes(context.Background(), listen.File{Name: path, Open: open}, func(string, float64) {}); err != nil {
 			b.Fatal(err)
 		}
 	}
 	b.Run("cold", func(b *testing.B) {
 		for b.Loop() {
-			xdg.CacheHome = b.TempDir()
+			cache.Use(cache.New(b.TempDir(), 1<<24))
 			find(b)
 		}
 	})
 	b.Run("known", func(b *testing.B) {
-		xdg.CacheHome = b.TempDir()
+		cache.Use(cache.New(b.TempDir(), 1<<24))
 		find(b)
 		for b.Loop() {
 			find(b)

@@ -2,9 +2,11 @@ package accents
 
 import (
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/playback/onset"
 	"drylane/show"
 	"drylane/show/review"
@@ -24,16 +26,19 @@ type Mark struct {
 	Strong bool
 }
 
-// Earlier reads what an earlier review found of a show's music, in the
-// background. What it returns gives the marks once they are there, else nil.
-func Earlier(f *folder.Folder, plan *show.Plan) func() *Marks {
+// Earlier reads what an earlier review found of a show's music, in the background from
+// start on. marks returns it once it is there, else nil. Both are safe to call from any
+// goroutine.
+func Earlier(f *folder.Folder, plan *show.Plan) (start func(), marks func() *Marks) {
 	var ready atomic.Pointer[Marks]
-	go func() {
-		if m := cached(f.SHA256); m != nil {
-			ready.Store(marksOf(m, f.Show.Cues, plan))
-		}
-	}()
-	return ready.Load
+	start = sync.OnceFunc(func() {
+		go func() {
+			if o := new(listen.Onsets); listen.Kept(f.SHA256, o) {
+				ready.Store(marksOf(o.Music, f.Show.Cues, plan))
+			}
+		}()
+	})
+	return start, ready.Load
 }
 
 func marksOf(m *onset.Music, cues []show.Cue, plan *show.Plan) *Marks {

@@ -39,6 +39,9 @@ type Source struct {
 // Rate returns the frames a second.
 func (s Source) Rate() int { return s.SampleRate }
 
+// Version numbers the comparison: a Result that was kept of another is not used.
+const Version = 1
+
 // DefaultMaxOffset is how far apart the starts of two files are looked for
 // unless Options says otherwise.
 const DefaultMaxOffset = 90 * time.Second

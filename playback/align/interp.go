@@ -2,6 +2,7 @@ package align
 
 import (
 	"math"
+	"sync"
 
 	"drylane/playback/internal/window"
 )
@@ -15,7 +16,9 @@ const (
 	sincPhases = 512
 )
 
-var sincTable = func() (table [sincPhases + 1][sincTaps]float32) {
+// sincTable is made when it is first wanted: most runs of the program compare nothing.
+var sincTable = sync.OnceValue(func() *[sincPhases + 1][sincTaps]float32 {
+	table := new([sincPhases + 1][sincTaps]float32)
 	for p := range table {
 		frac := float64(p) / sincPhases
 		for i := range table[p] {
@@ -24,16 +27,17 @@ var sincTable = func() (table [sincPhases + 1][sincTaps]float32) {
 		}
 	}
 	return table
-}()
+})
 
 // readAt fills dst with src at the places start, start+step, ..., in samples.
 // Outside of src there is silence.
 func readAt(dst []float64, src []float32, start, step float64) {
+	table := sincTable()
 	for n := range dst {
 		pos := start + float64(n)*step
 		whole := math.Floor(pos)
 		i := int(whole) - sincTaps/2 + 1
-		taps := &sincTable[int((pos-whole)*sincPhases+0.5)]
+		taps := &table[int((pos-whole)*sincPhases+0.5)]
 		if i < 0 || i+sincTaps > len(src) {
 			dst[n] = readEdge(src, i, taps)
 			continue

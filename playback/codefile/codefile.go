@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"drylane/playback"
@@ -59,15 +60,15 @@ func Read(ctx context.Context, path, side string, told func(part float64)) (Repo
 	if err != nil {
 		return Report{}, err
 	}
+	defer s.Close()
 	info := s.Info()
-	s.Close()
-	stream := playback.NewPassStream(ctx, path)
+	stream := s.PassStream(ctx, func() (io.ReadSeekCloser, error) { return disk.Open(path) })
 	defer stream.Close()
 	channel := ltc.Left
 	if side == "right" {
 		channel = ltc.Right
 	}
-	stream.Told(info.Frames, told)
+	stream.Told(told)
 	r, err := ltc.Analyse(ctx, stream, info.Rate, channel)
 	return Report{r, info.Duration()}, err
 }

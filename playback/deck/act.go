@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"time"
@@ -51,8 +52,10 @@ func (d *Deck) take(r request) (more bool) {
 		d.openedCompanion(r.opened)
 	case r.failed != show.NoCause:
 		d.fail(r.failed)
+	case r.crew != nil:
+		d.entryBy(show.ByCrew, session.KindCrew, *r.crew)
 	default:
-		d.act(show.ByShooter, r.do, r.at, r.heard)
+		d.act(cmp.Or(r.by, show.ByShooter), r.do, r.at, r.heard)
 	}
 	return true
 }
@@ -76,6 +79,8 @@ func (d *Deck) act(by show.By, a show.ScriptAction, stamp time.Time, at timebase
 		d.goSilent(by)
 	case show.KindMark, show.KindRepair:
 		d.fieldDeed(by, a, stamp)
+	case show.KindStrike:
+		d.strikeOff(by, a.Text)
 	case show.KindSaw:
 		d.witness(by, a)
 	case show.KindAnswer:
@@ -163,7 +168,7 @@ func (d *Deck) resume(c show.Command) {
 // goOn starts or resumes: the transport first, because it says what sounds
 // from the first frame on, then the music, then the device.
 func (d *Deck) goOn(c show.Command, from timebase.Frame) {
-	if d.failing(c) || d.somebodyOut(c) || c.Action == show.Start && d.against(c) {
+	if d.failing(c) || d.somebodyOut(c) || d.forbidden(c) || c.Action == show.Start && d.against(c) {
 		return
 	}
 	if d.out == nil && !d.reopen(c) {

@@ -28,6 +28,9 @@ func (d *Deck) leftOpen(held time.Duration) show.Open {
 	unknown := d.t.Unknown(held)
 	open := show.Open{Unticked: len(d.cfg.Checklist) - d.ticked, Unknown: unknown,
 		Up: unknown + len(d.t.StillUp(held, nil))}
+	if d.cfg.Unheard != nil {
+		open.Silent = d.cfg.Unheard()
+	}
 	if d.cfg.Calls != nil {
 		if count, ok := d.cfg.Calls.InCount(d.t); ok {
 			open.Count = count.Cue

@@ -78,6 +78,17 @@ type Config struct {
 	// Stops returns what forbids arming, a line each. It is asked from the deck's
 	// loop and must not wait for anything. Nil: nothing does.
 	Stops func() []string
+	// Forbids says why the run must not be started or resumed, as when somebody of the
+	// crew refuses it; empty when it may. It is asked from the deck's loop and must not
+	// wait for anything. Nil: nobody does.
+	Forbids func() string
+	// Unheard is how many members of the crew have not acknowledged the hold that is on.
+	// It is asked from the deck's loop and must not wait for anything. Nil: there is no
+	// crew.
+	Unheard func() int
+	// StrikeOff takes a member of the crew off the list of those who are awaited. It is
+	// called from the deck's loop and must not wait for anything. Nil: there is no crew.
+	StrikeOff func(name string)
 	// Board is the field board that the run begins with; nil for none.
 	Board *board.Board
 	// Ready is who answers before the arming; nil where nobody is asked.
@@ -382,8 +393,13 @@ func (d *Deck) holdNow(c show.Command) {
 
 // because says why a hold or cut was asked for.
 func (d *Deck) because(c show.Command) string {
-	if c.Cause != show.NoCause {
+	switch {
+	case c.Cause == show.CauseCrewLost && c.Member != "":
+		return show.NothingHeardOf(c.Member)
+	case c.Cause != show.NoCause:
 		return d.sentence(c.Cause)
+	case c.Member != "":
+		return show.CalledBy(c.Member, c.Reason)
 	}
 	return c.Reason
 }

@@ -7,6 +7,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/drill"
+	"drylane/show/session"
 	"drylane/show/timebase"
 )
 
@@ -14,6 +15,8 @@ import (
 type request struct {
 	at    time.Time // when; zero for what takes its turn as it comes in
 	do    show.ScriptAction
+	by    show.By       // who asks for it; nobody: the shooter
+	crew  *session.Data // something to log of the crew
 	heard timebase.Frame
 	gain  *[2]float64
 	step  *drill.Step

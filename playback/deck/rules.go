@@ -82,7 +82,7 @@ func (d *Deck) countOrResume(c show.Command, stamp time.Time) {
 	repeats := d.count.on() && stamp.Sub(d.count.asked) < repeatWithin
 	d.count.asked = stamp
 	switch {
-	case d.cannotGoOn(c), d.failing(c), repeats:
+	case d.cannotGoOn(c), d.failing(c), d.forbidden(c), repeats:
 	case d.count.on():
 		c.Anyway = c.Anyway || d.count.resume.Anyway
 		d.resume(c)

@@ -10,8 +10,10 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"sync"
 
 	"drylane/playback"
+	"drylane/playback/listen"
 	"drylane/show"
 )
 
@@ -41,15 +43,23 @@ func Open(dir string) (*Folder, error) {
 // lists everything that is wrong with show.toml, the cue list and the
 // soundtrack, one line each.
 func OpenFS(path string, files fs.FS) (*Folder, error) {
-	s, problems := show.Read(files)
+	f := &Folder{Path: path, Files: files}
+	var prepare sync.WaitGroup
+	var musicErr error
+	s, problems := show.ReadNaming(files, func(s *show.Show) {
+		if name := s.Soundtrack.File; name != "" {
+			prepare.Go(func() { musicErr = f.prepareMusic(name) })
+		}
+	})
+	prepare.Wait()
 	if s == nil {
+		f.Close()
 		return nil, problems
 	}
-	f := &Folder{Show: s, Path: path, Files: files}
+	f.Show = s
 	Name(s, path)
-	var musicErr error
-	if s.Soundtrack.File != "" {
-		musicErr = f.prepareMusic()
+	if f.Music != nil {
+		musicErr = errors.Join(musicErr, f.isWritten())
 	}
 	if f.Music != nil {
 		problems = append(problems, show.CheckLength(s, f.Music.Info().Duration())...)
@@ -104,19 +114,24 @@ func (f *Folder) Close() {
 
 // prepareMusic opens the soundtrack and hashes it. The error says all that is
 // wrong with it.
-func (f *Folder) prepareMusic() error {
+func (f *Folder) prepareMusic(name string) error {
 	var err error
-	if f.file, err = openMaster(f.Files, f.Show.Soundtrack.File); err != nil {
+	if f.file, err = openMaster(f.Files, name); err != nil {
 		return err
 	}
-	if f.Music, err = f.OpenMusic(); err != nil {
+	var hashing sync.WaitGroup
+	var hashErr error
+	hashing.Go(func() { f.SHA256, hashErr = f.file.m.hash(context.Background()) })
+	f.Music, err = f.OpenMusic()
+	hashing.Wait()
+	if err != nil {
 		f.Music = nil
 		return err
 	}
 	if t := f.Music.Info().Truncated; t != "" {
-		err = fmt.Errorf("%s: %s", f.Show.Soundtrack.File, t)
+		err = fmt.Errorf("%s: %s", name, t)
 	}
-	return errors.Join(err, f.hashMusic())
+	return errors.Join(err, hashErr)
 }
 
 // asError returns the problems as an error, or nil when there are none.
@@ -135,20 +150,20 @@ func (f *Folder) OpenMusic() (*playback.Soundtrack, error) { return f.file.m.sou
 // MusicFile gives a reader of the soundtrack's file, as OpenMusic does.
 func (f *Folder) MusicFile() (io.ReadSeekCloser, error) { return f.file.m.reader(), nil }
 
+// Listened is the soundtrack's file for those who listen to all of it.
+func (f *Folder) Listened() listen.File {
+	return listen.File{Name: f.Show.Soundtrack.File, Open: f.MusicFile, SHA256: f.SHA256, Changed: f.MusicChanged}
+}
+
 // MusicChanged says in a sentence how the soundtrack's file is no longer what it was
 // when it was opened; nil when it is.
 func (f *Folder) MusicChanged() error { return f.file.m.changed() }
 
-// hashMusic hashes the soundtrack file and holds it against the hash in
-// show.toml.
-func (f *Folder) hashMusic() (err error) {
-	name := f.Show.Soundtrack.File
-	if f.SHA256, err = f.file.m.hash(context.Background()); err != nil {
-		return err
-	}
-	if want := f.Show.Soundtrack.SHA256; want != "" && want != f.SHA256 {
+// isWritten holds the hash of the soundtrack file against the one in show.toml.
+func (f *Folder) isWritten() error {
+	if want := f.Show.Soundtrack.SHA256; want != "" && f.SHA256 != "" && want != f.SHA256 {
 		return fmt.Errorf("%s: found another file than the one show.toml was written for (SHA-256 %.12s...); wanted %.12s...: put the right file there, or change soundtrack.sha256",
-			name, f.SHA256, want)
+			f.Show.Soundtrack.File, f.SHA256, want)
 	}
 	return nil
 }

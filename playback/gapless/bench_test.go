@@ -1,10 +1,16 @@
 package gapless
 
 import (
-	"context"
+	"bufio"
+	"fmt"
 	"io"
 	"os"
+	"runtime"
+	"slices"
 	"testing"
+	"time"
+
+	"github.com/hajimehoshi/go-mp3"
 )
 
 // benchFile is a long MP3 to measure with: the one that DRYLANE_BENCH_MP3
@@ -61,20 +67,81 @@ func BenchmarkStream(b *testing.B) {
 	reportSpeed(b, r.Len(), r.Rate())
 }
 
+// BenchmarkPass measures a pass on one core, and on all.
 func BenchmarkPass(b *testing.B) {
-	r, err := NewReader(openBench(b))
-	if err != nil {
-		b.Fatal(err)
+	for _, cores := range []int{1, runtime.GOMAXPROCS(0)} {
+		b.Run(fmt.Sprint(cores, " cores"), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				passFile(b, benchFile(b), cores)
+			}
+		})
 	}
-	open := func() (io.ReadSeekCloser, error) { return os.Open(benchFile(b)) }
+}
+
+// passFile opens a file and decodes all of it on so many cores.
+func passFile(tb testing.TB, path string, cores int) {
+	open := func() (io.ReadSeekCloser, error) { return os.Open(path) }
+	f, err := os.Open(path)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer f.Close()
+	r, err := NewReader(f)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	err = newPass(r.ix, cores, passEntries).run(tb.Context(), r, open, func(int64, [][2]float64) error { return nil })
+	if err != nil {
+		tb.Fatal(err)
+	}
+}
+
+// bareFile decodes all of a file with the MP3 decoder alone.
+func bareFile(tb testing.TB, path string) {
+	f, err := os.Open(path)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer f.Close()
+	d, err := mp3.NewDecoder(bufio.NewReaderSize(f, feedBuffer)) // no io.Seeker: it does not index
+	if err == nil {
+		_, err = io.Copy(io.Discard, d)
+	}
+	if err != nil {
+		tb.Fatal(err)
+	}
+}
+
+// BenchmarkBare measures the MP3 decoder alone.
+func BenchmarkBare(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		err := Pass(context.Background(), open, func(int64, [][2]float64) error { return nil })
-		if err != nil {
-			b.Fatal(err)
-		}
+		bareFile(b, benchFile(b))
 	}
-	reportSpeed(b, r.Len(), r.Rate())
+}
+
+// BenchmarkBeside measures a whole pass, its index included, beside the MP3 decoder
+// alone on the same file: in each turn the one directly after the other, so that
+// what else the machine does falls on both. of-bare is the median of the ratios.
+//
+//	DRYLANE_BENCH_MP3=FILE go test ./playback/gapless -run '^$' -bench Beside -benchtime 5x
+func BenchmarkBeside(b *testing.B) {
+	for _, cores := range []int{1, runtime.GOMAXPROCS(0)} {
+		b.Run(fmt.Sprint(cores, " cores"), func(b *testing.B) {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+			var ratios []float64
+			for b.Loop() {
+				start := time.Now()
+				bareFile(b, benchFile(b))
+				bare := time.Since(start)
+				passFile(b, benchFile(b), cores)
+				ratios = append(ratios, float64(time.Since(start)-bare)/float64(bare))
+			}
+			slices.Sort(ratios)
+			b.ReportMetric(ratios[len(ratios)/2], "of-bare")
+		})
+	}
 }
 
 // BenchmarkSeek measures a seek and the frame behind it, all over the file.

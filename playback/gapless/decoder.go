@@ -24,7 +24,7 @@ func newDecoder(ix *index, rs io.ReadSeeker) *decoder {
 	return &decoder{
 		ix:   ix,
 		feed: newFeed(ix, rs),
-		pcm:  make([]byte, 4*ix.perFrame()),
+		pcm:  make([]byte, pcmFrame*ix.perFrame()),
 		bad:  map[int]string{},
 	}
 }
@@ -127,13 +127,15 @@ func (d *decoder) decode(b []byte) (err error) {
 	return nil
 }
 
-// frames copies the decoded frames from the given one on into out and returns
-// how many there were.
-func (d *decoder) frames(from int64, out [][2]float64) int {
-	pcm := d.pcm[4*from:]
-	n := min(len(out), len(pcm)/4)
+// pcmFrame is the size of a frame of what the MP3 decoder gives, in bytes.
+const pcmFrame = 4
+
+// convert makes frames of what the MP3 decoder gave, as many as out takes, and
+// returns how many there were.
+func convert(out [][2]float64, pcm []byte) int {
+	n := min(len(out), len(pcm)/pcmFrame)
 	for i := range n {
-		b := pcm[4*i : 4*i+4]
+		b := pcm[pcmFrame*i : pcmFrame*i+pcmFrame]
 		out[i][0] = sample(b[0], b[1])
 		out[i][1] = sample(b[2], b[3])
 	}

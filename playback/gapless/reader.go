@@ -41,7 +41,13 @@ func NewReader(rs io.ReadSeeker) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("mp3: %w", err)
 	}
-	return &Reader{ix: ix, dec: newDecoder(ix, rs), at: -1}, nil
+	return (&Reader{ix: ix}).Again(rs), nil
+}
+
+// Again returns another Reader of the same file, at its first frame: rs is that file
+// once more, and is not read to be indexed. Safe while r is used elsewhere.
+func (r *Reader) Again(rs io.ReadSeeker) *Reader {
+	return &Reader{ix: r.ix, dec: newDecoder(r.ix, rs), at: -1}
 }
 
 // Rate is the sample rate in Hz.
@@ -71,18 +77,30 @@ func (r *Reader) Seek(frame int) error {
 
 // Stream fills samples with the next frames.
 func (r *Reader) Stream(samples [][2]float64) (n int, ok bool) {
-	for n < len(samples) && r.pos < r.ix.frames && r.err == nil {
-		k, within := r.ix.at(r.pos)
-		if err := r.load(k); err != nil {
-			r.err = fmt.Errorf("mp3: %w", err)
+	for n < len(samples) {
+		b := r.next(int64(len(samples) - n))
+		if len(b) == 0 {
 			break
 		}
-		left := min(int64(len(samples)-n), r.ix.frames-r.pos)
-		m := r.dec.frames(within, samples[n:n+int(left)])
-		n += m
-		r.pos += int64(m)
+		n += convert(samples[n:], b)
 	}
 	return n, n > 0 || len(samples) == 0 && r.err == nil && r.pos < r.ix.frames
+}
+
+// next decodes up to that many frames of music, all of one MPEG frame. There are
+// none at the end, and where the stream breaks off.
+func (r *Reader) next(most int64) []byte {
+	if r.pos >= r.ix.frames || r.err != nil {
+		return nil
+	}
+	k, within := r.ix.at(r.pos)
+	if err := r.load(k); err != nil {
+		r.err = fmt.Errorf("mp3: %w", err)
+		return nil
+	}
+	n := min(most, r.ix.frames-r.pos, r.ix.perFrame()-within)
+	r.pos += n
+	return r.dec.pcm[pcmFrame*within : pcmFrame*(within+n)]
 }
 
 // load decodes entry k.

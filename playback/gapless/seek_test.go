@@ -135,33 +135,47 @@ func TestSeekExact(t *testing.T) {
 	}
 }
 
+// However the file is cut into chunks, and dealt out to however many cores.
 func TestPassIsAStraightRead(t *testing.T) {
 	t.Parallel()
 	for name, b := range seekFiles(t) {
-		t.Run(name, func(t *testing.T) {
-			opened, closed := make(chan int, 64), make(chan int, 64)
-			src := func() (io.ReadSeekCloser, error) {
-				opened <- 1
-				return closeTeller{bytes.NewReader(b), closed}, nil
+		want := readAll(t, open(t, b))
+		for _, workers := range []int{1, 2, 3} {
+			for _, size := range []int64{1, 3, passEntries} {
+				t.Run(fmt.Sprintf("%s/%d by %d", name, workers, size), func(t *testing.T) { checkPass(t, b, want, workers, size) })
 			}
-			var got [][2]float64
-			err := Pass(context.Background(), src, func(start int64, frames [][2]float64) error {
-				if start != int64(len(got)) {
-					t.Errorf("chunk at %d, want %d", start, len(got))
-				}
-				got = append(got, frames...)
-				return nil
-			})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if !slices.Equal(got, readAll(t, open(t, b))) {
-				t.Error("the frames are not those of a straight read")
-			}
-			if len(opened) != len(closed) {
-				t.Errorf("%d sources opened, %d closed", len(opened), len(closed))
-			}
-		})
+		}
+	}
+}
+
+func checkPass(t *testing.T, b []byte, want [][2]float64, workers int, size int64) {
+	opened, closed := make(chan int, 64), make(chan int, 64)
+	src := func() (io.ReadSeekCloser, error) {
+		opened <- 1
+		return closeTeller{bytes.NewReader(b), closed}, nil
+	}
+	r := open(t, b)
+	var got [][2]float64
+	err := newPass(r.ix, workers, size).run(context.Background(), r, src, func(start int64, frames [][2]float64) error {
+		if start != int64(len(got)) {
+			t.Errorf("chunk at %d, want %d", start, len(got))
+		}
+		got = append(got, frames...)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(got, want) {
+		t.Error("the frames are not those of a straight read")
+	}
+	if len(opened) != workers-1 || len(closed) != workers-1 {
+		t.Errorf("%d sources opened, %d closed, want %d", len(opened), len(closed), workers-1)
+	}
+	straight := open(t, b)
+	readAll(t, straight)
+	if got, want := r.Info().Repairs, straight.Info().Repairs; !slices.Equal(got, want) {
+		t.Errorf("the pass met the damage %v, a straight read %v", got, want)
 	}
 }
 
@@ -177,16 +191,17 @@ func TestPassEndsOnError(t *testing.T) {
 	b := testFile(t, "cbr-stereo.mp3")
 	src := func() (io.ReadSeekCloser, error) { return closeTeller{bytes.NewReader(b), make(chan int, 1)}, nil }
 	stop := errors.New("stop")
-	if err := Pass(context.Background(), src, func(int64, [][2]float64) error { return stop }); !errors.Is(err, stop) {
+	if err := open(t, b).Pass(context.Background(), src, func(int64, [][2]float64) error { return stop }); !errors.Is(err, stop) {
 		t.Errorf("an error of fn came out as %v", err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if err := Pass(ctx, src, func(int64, [][2]float64) error { return nil }); !errors.Is(err, context.Canceled) {
+	if err := open(t, b).Pass(ctx, src, func(int64, [][2]float64) error { return nil }); !errors.Is(err, context.Canceled) {
 		t.Errorf("a cancelled pass ended with %v", err)
 	}
 	none := func() (io.ReadSeekCloser, error) { return nil, stop }
-	if err := Pass(context.Background(), none, nil); !errors.Is(err, stop) {
+	r := open(t, b)
+	if err := newPass(r.ix, 2, 1).run(context.Background(), r, none, func(int64, [][2]float64) error { return nil }); !errors.Is(err, stop) {
 		t.Errorf("an error of open came out as %v", err)
 	}
 }

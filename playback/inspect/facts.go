@@ -8,14 +8,13 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"time"
 
 	"drylane/playback"
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/playback/loudness"
 	"drylane/show"
 	"drylane/show/check"
-	"drylane/show/check/tone"
 	"drylane/show/timebase"
 )
 
@@ -31,9 +30,11 @@ func Everything(ctx context.Context, path string, files fs.FS, progress func(don
 	f := &check.Facts{Show: s, Problems: problems}
 	f.Music = soundFacts(files, s.Soundtrack.File)
 	if f.Music.File != "" && !f.Music.Missing {
+		file := listenedIn(files, f.Music.File)
+		file.Changed = watch(files, f.Music.File)
 		f.Music.SHA256, _ = folder.Hash(ctx, files, f.Music.File)
-		if f.Music.Open == "" {
-			hearMusic(ctx, files, f, progress)
+		if file.SHA256 = f.Music.SHA256; f.Music.Open == "" {
+			hearMusic(ctx, file, f, progress)
 		}
 	}
 	for _, name := range folder.Companions(s) {
@@ -43,24 +44,20 @@ func Everything(ctx context.Context, path string, files fs.FS, progress func(don
 	return f, ctx.Err()
 }
 
-// AtHand are the facts of an opened show that cost next to nothing to have: quick
-// enough for the start of a console.
-func AtHand(l *folder.Folder) *check.Facts {
+// Stops looks at an opened show as far as that costs next to nothing, and finds out
+// what forbids arming it, a line each. music is what is known of the soundtrack: that
+// is not touched, and may be played meanwhile.
+func Stops(l *folder.Folder, music playback.Info) []string {
 	s := l.Show
-	f := &check.Facts{Show: s, Music: soundInfo(s.Soundtrack.File, l.Music.Info())}
+	f := &check.Facts{Show: s, Music: soundInfo(s.Soundtrack.File, music)}
 	f.Music.SHA256 = l.SHA256
 	for _, name := range folder.Companions(s) {
 		f.Companions = append(f.Companions, soundFacts(l.Files, name))
 	}
 	f.Lock = Lock(l)
-	return f
-}
-
-// Stops returns what forbids arming a show that has been opened, a line each.
-func Stops(l *folder.Folder) []string {
 	var lines []string
-	for _, f := range check.Run(AtHand(l)).Stops() {
-		lines = append(lines, f.String())
+	for _, found := range check.Run(f).Stops() {
+		lines = append(lines, found.String())
 	}
 	return lines
 }
@@ -85,94 +82,58 @@ func soundInfo(name string, i playback.Info) check.Audio {
 	}
 }
 
-// A listener takes in a whole soundtrack: its levels, and the stretch in which
-// the witness tone should begin.
-type listener struct {
-	meter    *loudness.Meter
-	from, to timebase.Frame // of the stretch
-	stretch  [][2]float64
-	total    timebase.Frame
-	progress func(float64)
-}
-
-// What is kept on either side of the reach of the witness: enough before to
-// know what the music was without it, and after it to follow the tone.
-const (
-	keptBefore = 300 * time.Millisecond
-	keptAfter  = 400 * time.Millisecond
-)
-
-func (l *listener) take(at timebase.Frame, frames [][2]float64) error {
-	l.meter.Write(frames)
-	end := at + timebase.Frame(len(frames))
-	if from, to := max(at, l.from), min(end, l.to); from < to {
-		l.stretch = append(l.stretch, frames[from-at:to-at]...)
-	}
-	l.progress(float64(end) / float64(max(1, l.total)))
-	return nil
-}
-
-// hearMusic decodes the soundtrack and completes what the facts say of it.
-func hearMusic(ctx context.Context, files fs.FS, f *check.Facts, progress func(float64)) {
+// hearMusic listens to the soundtrack and completes what the facts say of it.
+func hearMusic(ctx context.Context, file listen.File, f *check.Facts, progress func(float64)) {
 	m := &f.Music
-	meter, err := loudness.New(m.Rate, m.Channels, loudness.Options{CutOff: m.CutOff})
-	if err != nil {
-		m.Open = err.Error()
-		return
+	var levels listen.Loudness
+	var flaws listen.Flaws
+	wave := listen.Wave{Overview: playback.NewOverview(m.Rate, timebase.FrameAt(m.Length, m.Rate))} // the console will want it
+	wishes := []listen.Wish{&levels, &flaws, wave}
+	var w *witness
+	if f.Show.Witness != nil {
+		w = &witness{at: f.Show.Witness.At}
+		wishes = append(wishes, w)
 	}
-	l := &listener{meter: meter, total: timebase.FrameAt(m.Length, m.Rate), progress: progress}
-	if w := f.Show.Witness; w != nil {
-		l.from = timebase.FrameAt(max(0, w.At-check.Reach-keptBefore), m.Rate)
-		l.to = timebase.FrameAt(w.At+check.Reach+keptAfter, m.Rate)
-	}
-	info, err := passOver(ctx, files, m.File, l.take)
-	if err != nil {
+	if err := listen.To(ctx, file, func(_ string, part float64) { progress(part) }, wishes...); err != nil {
 		m.Open = fmt.Sprintf("it breaks off while being read: %v", err)
 		return
 	}
-	m.Level = levelOf(meter.Result(), info)
-	if f.Show.Witness != nil {
-		f.Tone = l.tone(m.Rate, f.Show.Witness.At)
+	m.Level = levelOf(levels.Result, flaws, m.Rate)
+	if w != nil {
+		f.Tone = w.Tone
 	}
 }
 
-// passOver reads a whole sound file: an MP3 on all cores, what else there is
-// through one reader, which then knows of all damage.
+// passOver reads a whole sound file. The Info is that of a reader that has met all
+// its damage.
 func passOver(ctx context.Context, files fs.FS, name string, fn func(timebase.Frame, [][2]float64) error) (playback.Info, error) {
 	s, err := folder.Sound(files, name)
 	if err != nil {
 		return playback.Info{}, err
 	}
 	defer s.Close()
-	if s.Format() == "MP3" {
-		open := func() (io.ReadSeekCloser, error) { return folder.File(files, name) }
-		err = playback.Pass(ctx, name, open, fn)
-		return s.Info(), err
-	}
-	buf := make([][2]float64, 1<<14)
-	for at := timebase.Frame(0); ; {
-		if err := ctx.Err(); err != nil {
-			return s.Info(), err
-		}
-		n, ok := s.Stream(buf)
-		if err := fn(at, buf[:n]); err != nil {
-			return s.Info(), err
-		}
-		at += timebase.Frame(n)
-		if !ok {
-			return s.Info(), s.Err()
-		}
-	}
+	err = s.Pass(ctx, listenedIn(files, name).Open, fn)
+	return s.Info(), err
+}
+
+// listenedIn is a file of a folder for those who listen to all of it.
+func listenedIn(files fs.FS, name string) listen.File {
+	return listen.File{Name: name, Open: func() (io.ReadSeekCloser, error) { return folder.File(files, name) }}
+}
+
+// watch watches a file of a folder from now on, for listen.File.Changed.
+func watch(files fs.FS, name string) func() error {
+	return listen.Watch(func() (fs.FileInfo, error) { return fs.Stat(files, name) })
 }
 
 // levelOf sums up a measurement.
-func levelOf(r loudness.Result, info playback.Info) *check.Level {
+func levelOf(r loudness.Result, flaws listen.Flaws, rate int) *check.Level {
 	l := &check.Level{
-		Correlation: r.Correlation, AtLeast: r.AtLeast, Altered: info.Altered, Damaged: len(info.Damage),
+		Correlation: r.Correlation, AtLeast: r.AtLeast, Altered: flaws.Altered, Damaged: len(flaws.Damage),
 		Integrated: float64(r.Integrated), TruePeak: float64(r.TruePeak),
 	}
 	if l.Damaged > 0 {
-		l.FirstDamage = info.Damage[0].At.At(info.Rate)
+		l.FirstDamage = flaws.Damage[0].At.At(rate)
 	} else if r.Broken > 0 {
 		l.Damaged = 1
 	}
@@ -185,23 +146,4 @@ func levelOf(r loudness.Result, info playback.Info) *check.Level {
 		l.FirstClip = timebase.Frame(r.FirstClips[0].Frame).At(r.Rate)
 	}
 	return l
-}
-
-// tone listens for the witness near at: in the middle of the stereo picture,
-// then on either side alone.
-func (l *listener) tone(rate int, at time.Duration) *check.Tone {
-	mono := make([]float64, len(l.stretch))
-	for _, mix := range [][2]float64{{0.5, 0.5}, {1, 0}, {0, 1}} {
-		for i, s := range l.stretch {
-			mono[i] = mix[0]*s[0] + mix[1]*s[1]
-		}
-		t := tone.Find(mono, rate)
-		if t == nil {
-			continue
-		}
-		if begins := t.At + l.from.At(rate); (begins - at).Abs() <= check.Reach {
-			return &check.Tone{Found: true, At: begins, Hz: t.Hz, For: t.For}
-		}
-	}
-	return &check.Tone{}
 }

@@ -39,7 +39,7 @@ func TestDemoIsClean(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer l.Close()
-	if stops := Stops(l); len(stops) > 0 {
+	if stops := Stops(l, l.Music.Info()); len(stops) > 0 {
 		t.Errorf("stops: %q", stops)
 	}
 	if got := ReadLock(t.Context(), l).Words(); got != "not locked" {
@@ -102,8 +102,8 @@ func TestToneIsNotHeardInMusic(t *testing.T) {
 	rate, heard, places := music.Rate(), 0, 0
 	for at := 10; at < len(frames)/rate-2; at += 6 {
 		places++
-		l := listener{stretch: frames[at*rate : (at+2)*rate]}
-		if l.tone(rate, 1e9).Found {
+		w := witness{at: 1e9, rate: rate, stretch: frames[at*rate : (at+2)*rate]}
+		if w.listen().Found {
 			heard++
 		}
 	}
@@ -156,7 +156,7 @@ func TestLockStateOnTheConsole(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer l.Close()
-		if stops := Stops(l); len(stops) > 0 {
+		if stops := Stops(l, l.Music.Info()); len(stops) > 0 {
 			t.Errorf("stops: %q", stops)
 		}
 		r := ReadLock(t.Context(), l)

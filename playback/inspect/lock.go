@@ -13,6 +13,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/show"
 	"drylane/show/check"
 	"drylane/show/lock"
@@ -79,6 +80,7 @@ func (l *locker) fill(e *lock.Entry) error {
 		return nil
 	}
 	defer f.Close()
+	changed := watch(l.files, e.File)
 	if e.Size, err = f.Seek(0, io.SeekEnd); err != nil {
 		return nil // a folder
 	}
@@ -91,19 +93,21 @@ func (l *locker) fill(e *lock.Entry) error {
 	if !isSound || !l.listen(*e) {
 		return nil
 	}
-	if _, err := f.Seek(0, io.SeekStart); err != nil {
-		return nil
+	again := func() (io.ReadSeekCloser, error) {
+		_, err := f.Seek(0, io.SeekStart)
+		return unclosed{f}, err
 	}
-	s, err := playback.Open(e.File, f)
-	if err != nil {
-		return nil // check says what is wrong with it
-	}
-	defer s.Close()
-	if e.Audio, err = playback.HashAudio(l.ctx, s, nil); err != nil {
-		e.Audio = ""
+	sound := listen.File{Name: e.File, Open: again, SHA256: e.SHA256, Changed: changed}
+	if e.Audio, _, err = listen.HashAudio(l.ctx, sound, tellNobody); err != nil {
+		e.Audio = "" // check says what is wrong with it
 	}
 	return l.ctx.Err()
 }
+
+// An unclosed file is closed by somebody else.
+type unclosed struct{ io.ReadSeekCloser }
+
+func (unclosed) Close() error { return nil }
 
 // hashOf is the SHA-256 of a whole file.
 func hashOf(ctx context.Context, f io.ReadSeeker) (string, error) {

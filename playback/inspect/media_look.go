@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"io"
-	"io/fs"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/align"
-	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/show/check"
 )
 
@@ -27,17 +25,18 @@ func (r *mediaReader) look(n *check.Need, c check.Candidate, progress func(float
 	if s.Open != "" || n.Rate == 0 {
 		return s
 	}
-	if a.Rate == n.Rate && a.Length == n.Length && r.sameSound(n.File, c.Path) {
+	own, there := listenedIn(r.folder, n.File), listenedIn(r.medium, c.Path)
+	if a.Rate == n.Rate && a.Length == n.Length && r.sameSound(own, there) {
 		s.SameSound = true
 		return s
 	}
-	result, err := r.compare(n.File, c.Path, progress)
+	result, err := listen.Compare(r.ctx, own, there, func(_ string, part float64) { progress(part) })
 	if err != nil {
 		s.Open = "it cannot be compared with the show's: " + err.Error()
 		return s
 	}
 	s.Compared = comparedOf(result)
-	if s.Sides, err = r.sideFaults(n.File, c.Path, n.Length); err != nil {
+	if s.Sides, err = r.sidesOf(own, there, n.Length); err != nil {
 		s.Open = "its sides cannot be heard: " + err.Error()
 	}
 	return s
@@ -69,38 +68,13 @@ func (r *mediaReader) begins(own, path string) bool {
 }
 
 // sameSound reports whether only tags or packing differ.
-func (r *mediaReader) sameSound(own, path string) bool {
-	var sums [2]string
-	for i, f := range [...]struct {
-		files fs.FS
-		name  string
-	}{{r.folder, own}, {r.medium, path}} {
-		s, err := folder.Sound(f.files, f.name)
-		if err != nil {
-			return false
-		}
-		sums[i], err = playback.HashAudio(r.ctx, s, nil)
-		s.Close()
-		if err != nil {
-			return false
-		}
-	}
-	return sums[0] == sums[1]
+func (r *mediaReader) sameSound(own, path listen.File) bool {
+	a, _, errA := listen.HashAudio(r.ctx, own, tellNobody)
+	b, _, errB := listen.HashAudio(r.ctx, path, tellNobody)
+	return errA == nil && errB == nil && a == b
 }
 
-func (r *mediaReader) compare(own, path string, progress func(float64)) (align.Result, error) {
-	a, err := folder.Sound(r.folder, own)
-	if err != nil {
-		return align.Result{}, err
-	}
-	defer a.Close()
-	b, err := folder.Sound(r.medium, path)
-	if err != nil {
-		return align.Result{}, err
-	}
-	defer b.Close()
-	return align.Compare(r.ctx, a, b, align.Options{Progress: progress})
-}
+func tellNobody(string, float64) {}
 
 // comparedOf takes over what the checks need to know of a comparison.
 func comparedOf(r align.Result) *check.Compared {

@@ -1,12 +1,15 @@
 package inspect
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"io/fs"
 	"slices"
 	"time"
 
 	"drylane/playback/companion"
+	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/show"
 	"drylane/show/timebase"
 )
@@ -18,6 +21,38 @@ type ear interface {
 	hear(samples []float64)
 	// fault is what keeps the side from its use; empty for nothing.
 	fault() string
+}
+
+// sidesVersion numbers how the sides of a companion are heard and judged.
+const sidesVersion = 1
+
+// sidesOf is sideFaults, or what was kept of it.
+func (r *mediaReader) sidesOf(own, there listen.File, length time.Duration) ([]string, error) {
+	both, err := listen.Together(r.ctx, tellNobody, &own, &there)
+	if err != nil {
+		return nil, err
+	}
+	sum, err := r.showSum(own.Name)
+	if err != nil {
+		both = listen.File{}
+	}
+	return listen.Remember(both, "sides-"+sum, sidesVersion, func([]string) bool { return true },
+		func() ([]string, error) { return r.sideFaults(own.Name, there.Name, length) })
+}
+
+// showSum is a hash of all that the show was read from but its sound: what its
+// companions should carry, with the name of the one in question.
+func (r *mediaReader) showSum(name string) (string, error) {
+	h := sha256.New()
+	fmt.Fprintln(h, name)
+	for _, name := range append([]string{folder.ShowFile, r.show.CuesFile}, r.show.Calls.Files()...) {
+		sum, err := folder.Hash(r.ctx, r.folder, name)
+		if err != nil {
+			return "", err
+		}
+		fmt.Fprintln(h, sum)
+	}
+	return fmt.Sprintf("%x", h.Sum(nil)[:8]), nil
 }
 
 // sideFaults says what is wrong with the sides of the file at path of the

@@ -5,11 +5,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"drylane/playback"
+	"drylane/playback/cache"
 	"drylane/playback/companion"
 	"drylane/playback/folder"
 	"drylane/show"
@@ -55,12 +58,14 @@ func sidesFolder(t *testing.T) string {
 
 // TestMediaSides has ffmpeg code companions anew: a thin MP3 spoils the timecode
 // and not the music, a good one spoils nothing, and what is cut out of a side
-// is missed there.
+// is missed there. The second time the same is found, and nothing decoded.
 func TestMediaSides(t *testing.T) {
 	if testing.Short() {
 		t.Skip("compares whole soundtracks")
 	}
 	ffmpeg := reftest.Tool(t, "ffmpeg")
+	cache.Use(cache.New(t.TempDir(), 1<<20))
+	defer cache.Use(nil)
 	dir := sidesFolder(t)
 	hush := "volume=0:enable='between(t,16.3,17)'" // the first word is at 16.4 s
 	for _, c := range []struct {
@@ -83,7 +88,12 @@ func TestMediaSides(t *testing.T) {
 			}
 		}
 		var got []string
-		for _, f := range mediaFindings(t, dir, stick).Stops() {
+		first := mediaFindings(t, dir, stick)
+		before := playback.Decoded()
+		if again := mediaFindings(t, dir, stick); !reflect.DeepEqual(again, first) || playback.Decoded() != before {
+			t.Errorf("%s: the second time %d frames were decoded, and found was %v, after %v", c.name, playback.Decoded()-before, again, first)
+		}
+		for _, f := range first.Stops() {
 			if f.Code != check.CodeMediaMissing { // the music itself
 				got = append(got, f.Code+" "+f.Found)
 			}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"drylane/playback/sink"
 	"drylane/playback/synth"
@@ -48,11 +49,24 @@ var bangKinds = [show.FamilyCount]synth.Kind{
 	show.FamilyCake: synth.Cake, show.FamilyFountain: synth.Fountain, show.FamilyFlame: synth.Flame,
 }
 
-// sounds returns the sounds of the effect families, each made once.
+// sounds returns the sounds of the effect families, each made once: in the background,
+// long before the first is wanted.
 func sounds(rate int) func(show.Family) []float64 {
-	var list [show.FamilyCount][]float64
-	for f := range list {
-		list[f] = synth.Bang(bangKinds[f], rate)
+	made := ahead(func() (list [show.FamilyCount][]float64) {
+		for f := range list {
+			list[f] = synth.Bang(bangKinds[f], rate)
+		}
+		return list
+	})
+	return func(f show.Family) []float64 {
+		list := made()
+		return list[f]
 	}
-	return func(f show.Family) []float64 { return list[f] }
+}
+
+// ahead has something worked out in the background, and returns what waits for it.
+func ahead[T any](work func() T) func() T {
+	wait := sync.OnceValue(work)
+	go wait()
+	return wait
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -17,36 +16,10 @@ import (
 	"drylane/testdata/reftest"
 )
 
-// bigFolder makes a show of 10,000 cues on a 30-minute MP3.
-func bigFolder(tb testing.TB) string {
-	tb.Helper()
-	dir := tb.TempDir()
-	ffmpeg := reftest.Tool(tb, "ffmpeg")
-	make := exec.Command(ffmpeg, "-loglevel", "error", "-f", "lavfi", "-i", "anoisesrc=d=1800:c=pink:r=44100:a=0.3",
-		"-ac", "2", "-b:a", "192k", filepath.Join(dir, "half-hour.mp3"))
-	if out, err := make.CombinedOutput(); err != nil {
-		tb.Fatalf("%v: %s", err, out)
-	}
-	var cues strings.Builder
-	cues.WriteString("cue,effect_at,prefire,position,module,pin,effect,caliber_mm,burn\n")
-	for i := range 10_000 {
-		fmt.Fprintf(&cues, "%d,%.3f,%.3f,Position %d,M%d,%d,red peony shell,75,2\n", i+1, 10+float64(i)*0.175, float64(i%4), i%6+1, i%6*100+i/600+1, i/6%100+1)
-	}
-	for name, text := range map[string]string{
-		"cues.csv":  cues.String(),
-		"show.toml": "title = \"Half an hour\"\ncues = \"cues.csv\"\nsoundtrack.file = \"half-hour.mp3\"\n",
-	} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
-			tb.Fatal(err)
-		}
-	}
-	return dir
-}
-
 // BenchmarkOpenToArmed is all that happens from the command to a show that can
 // be armed: 30 minutes of MP3 opened and hashed, 10,000 cues read and checked.
 func BenchmarkOpenToArmed(b *testing.B) {
-	dir := bigFolder(b)
+	dir := reftest.BigShow(b)
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		l, err := folder.Open(dir)
@@ -132,7 +105,7 @@ func BenchmarkManyPositions(b *testing.B) {
 // BenchmarkResident plays half an hour as fast as it can with the waveform
 // being made beside it, and reports the most memory the process has held.
 func BenchmarkResident(b *testing.B) {
-	dir := bigFolder(b)
+	dir := reftest.BigShow(b)
 	for i := 0; b.Loop(); i++ {
 		l, err := folder.Open(dir)
 		if err != nil {

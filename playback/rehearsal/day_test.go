@@ -17,8 +17,6 @@ import (
 	"drylane/show/reentry"
 	"drylane/show/session"
 	"drylane/testdata"
-
-	"github.com/adrg/xdg"
 )
 
 // playDay plays the script of a whole show day in the engine, as fast as it goes, and
@@ -169,8 +167,7 @@ func placeIsProposed(t *testing.T, l *folder.Folder, log *session.Log) {
 	if testing.Short() {
 		return // it listens to the whole of the music
 	}
-	xdg.CacheHome = t.TempDir()
-	changes, err := accents.Changes(t.Context(), l.Show.Soundtrack.File, l.MusicFile, func(string, float64) {})
+	changes, err := accents.Changes(t.Context(), l.Listened(), func(string, float64) {})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/folder"
+	"drylane/playback/listen"
 	"drylane/show/timebase"
 )
 
@@ -22,14 +23,11 @@ func NewOverview(f *folder.Folder) *Overview {
 	return &Overview{f, playback.NewOverview(f.Music.Rate(), f.Music.Info().Frames), time.Now()}
 }
 
-// Build reads the soundtrack, until ctx ends.
+// Build reads the soundtrack, until ctx ends, or takes what was kept of it.
 func (v *Overview) Build(ctx context.Context) {
 	// An error here is the music's, and the run comes upon it by itself; the
 	// waveform then stays empty from there on.
-	playback.Pass(ctx, v.f.Show.Soundtrack.File, v.f.MusicFile, func(_ timebase.Frame, frames [][2]float64) error {
-		v.o.Add(frames)
-		return nil
-	})
+	listen.To(ctx, v.f.Listened(), func(string, float64) {}, listen.Wave{Overview: v.o})
 }
 
 // Wave returns peak and RMS of the frames from from up to to, on each side; ok is

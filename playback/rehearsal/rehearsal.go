@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"drylane/playback/companion"
+	"drylane/playback/crew"
 	"drylane/playback/deck"
 	"drylane/playback/disk"
 	"drylane/playback/folder"
@@ -43,6 +44,7 @@ type Options struct {
 	Drill   *Exercise           // nil when this is no drill
 	Field   *uint64             // the seed of the field board that the run begins with; nil for none
 	Short   bool                // walks, repairs and the waiting time take seconds
+	Crew    *Crew               // nil when nobody else takes part
 	Stops   []string            // what else forbids arming, besides what the show itself does; a line each
 }
 
@@ -57,6 +59,8 @@ type Run struct {
 	Quiet  bool // the silent clock, for want of a device
 	Short  bool // walks, repairs and the waiting time take seconds
 
+	crew     *Crew      // nil: nobody else takes part
+	gate     *crew.Gate // ... what stands between them and the deck
 	program  string
 	followed *session.Follow // nil: the music is played here
 	files    *disk.Writer
@@ -95,8 +99,8 @@ func New(f *folder.Folder, o Options) (*Run, error) {
 		Calls: callplan.NewWatch(f.Show, r.Plan), Checklist: console.Checklist, CountIn: time.Duration(console.CountIn) * deck.CountEvery,
 	}
 	if o.Drill == nil { // what is planted in a drill's list must not stop it
-		stops := append(inspect.Stops(f), o.Stops...)
-		cfg.Stops = func() []string { return stops }
+		music := f.Music.Info()
+		cfg.Stops = ahead(func() []string { return append(inspect.Stops(f, music), o.Stops...) })
 	}
 	r.tracks = companion.NewStreams(f)
 	if err := r.open(o, &cfg, buffer); err != nil {
@@ -141,6 +145,9 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	r.withReady(o, &header, cfg)
 	if r.Drill != nil {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
+	}
+	if err := r.withCrew(o, cfg); err != nil {
+		return err
 	}
 	cfg.Log, r.Log, err = sessions.Create(o.Log, r.Show.Title, header)
 	if err == nil && o.Started != nil {

@@ -25,7 +25,7 @@ func (s *Sheet) WriteText(w io.Writer) error {
 	for _, x := range []struct {
 		head  string
 		lines []string
-	}{{"field board", r.FieldLines()}, {"who was go", r.ReadyLines()}, {"made safe", r.SafeLines()}} {
+	}{{"field board", r.FieldLines()}, {"who was go", r.ReadyLines()}, {"made safe", r.SafeLines()}, {"crew", r.CrewLines()}} {
 		if len(x.lines) > 0 {
 			fmt.Fprintf(t, "\n%s\n  %s\n", x.head, strings.Join(x.lines, "\n  "))
 		}

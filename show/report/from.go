@@ -42,11 +42,12 @@ func All(log *session.Log) ([]*Run, error) {
 	if b.run.Safe, err = log.MadeSafe(); err != nil {
 		return nil, err
 	}
+	b.run.Crew = log.Crew()
 	if len(b.runs) == 0 {
 		return []*Run{b.run}, nil
 	}
 	for i, r := range b.runs {
-		r.Field, r.Ready, r.Safe = b.run.Field, b.run.Ready, b.run.Safe
+		r.Field, r.Ready, r.Safe, r.Crew = b.run.Field, b.run.Ready, b.run.Safe, b.run.Crew
 		r.Number, r.Of = i+1, len(b.runs)
 	}
 	return b.runs, nil

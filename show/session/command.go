@@ -25,7 +25,7 @@ var commands = map[string]show.Action{
 // nudge before it: the log tells the sum of all nudges. rate is the soundtrack's.
 func commandOf(e *Entry, asked time.Duration, rate int) (c show.Command, ok bool) {
 	action, ok := commands[e.Kind]
-	c = show.Command{Action: action, By: e.By, Reason: e.Data.Reason, Cause: e.Data.Cause,
+	c = show.Command{Action: action, By: e.By, Member: e.Data.Member, Reason: e.Data.Reason, Cause: e.Data.Cause,
 		HeldFor: time.Duration(e.Data.HeldNS), Open: e.Data.Open(), Group: e.Data.Group()}
 	if e.Data.NudgeMS != nil {
 		c.Step = e.Data.Nudge() - asked

@@ -17,6 +17,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/board"
+	"drylane/show/crew"
 	"drylane/show/timebase"
 )
 
@@ -136,6 +137,8 @@ type Data struct {
 	Up       int `json:"up,omitempty"`       // ... and how many effects were still up by the list, or unknown; cut, ended: how many were, without those
 	Unknown  int `json:"unknown,omitempty"`  // ... of them: burning on for nobody knows how long
 
+	Unheard int `json:"silent_crew,omitempty"` // ... members of the crew who had not acknowledged the hold
+
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
@@ -169,6 +172,14 @@ type Data struct {
 	Without []string    `json:"without,omitempty"`   // armed, re-entered: who was not go
 	LeftNS  int64       `json:"left_ns,omitempty"`   // entered: what was left of the waiting time
 	LastUp  string      `json:"last_up,omitempty"`   // cut, ended: the cue that was to clear last by the list, of Up and Unknown
+	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; crew: who
+	Role    string      `json:"role,omitempty"`      // crew: a crew.Role
+	Crew    crew.What   `json:"crew,omitempty"`      // ... what happened
+	Hold    int         `json:"hold,omitempty"`      // ... acknowledged: which hold, counted from 1 since the run was opened
+	Was     string      `json:"was,omitempty"`       // ... renamed, changed role: what it was before
+	When    *time.Time  `json:"when,omitempty"`      // ... when they did it, by the lead's clock as their machine knows it
+	BoundNS int64       `json:"bound_ns,omitempty"`  // ... which is wrong by no more than this, either way; absent: not known
+	AfterNS int64       `json:"after_ns,omitempty"`  // ... acknowledged: how long after the hold was called; back: how long they were lost
 
 	Due   []string `json:"due,omitempty"`   // held, cut: the cues that were committed and not heard
 	Salvo *Salvo   `json:"salvo,omitempty"` // started, resumed, nudged: what came due at once by it
@@ -188,7 +199,7 @@ func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Nam
 
 // Open is what a resume left open; in logs that do not tell, nothing.
 func (d *Data) Open() show.Open {
-	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Count: d.InCount}
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Silent: d.Unheard, Count: d.InCount}
 }
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
@@ -221,6 +232,7 @@ const (
 	KindSaid      = "said"     // what somebody at the console saw or heard of a cue or a position
 	KindAnswered  = "answered" // somebody on the go / no-go list
 	KindEntered   = "entered"  // somebody goes into the field, by name; KindBack ends it
+	KindCrew      = "crew"     // a member of the crew did something, or something happened to one
 	KindClosed    = "closed"   // the session ended in order
 )
 
@@ -313,9 +325,9 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
-		d.Unticked, d.Up, d.Unknown, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Count
+		d.Unticked, d.Up, d.Unknown, d.Unheard, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Silent, e.Open.Count
 	case show.EventHeld, show.EventCut:
-		d.Reason, d.Cause = e.Reason, e.Cause
+		d.Reason, d.Cause, d.Member = e.Reason, e.Cause, e.Member
 		for _, i := range t.DueAtStop() {
 			d.Due = append(d.Due, cues[i].ID)
 		}

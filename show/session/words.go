@@ -20,8 +20,13 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 	switch e.Kind {
 	case show.EventHeld.String(), show.EventCut.String():
 		why := show.Clean(d.Reason)
-		if d.Cause != show.NoCause {
+		switch {
+		case d.Cause == show.CauseCrewLost && d.Member != "":
+			why = show.NothingHeardOf(show.Clean(d.Member))
+		case d.Cause != show.NoCause:
 			why = d.Cause.Sentence(at(timebase.Frame(e.Heard)), at(length))
+		case d.Member != "":
+			why = show.CalledBy(show.Clean(d.Member), why)
 		}
 		due := show.Clean(words.Due(d.Due))
 		if why == "" || due == "" {
@@ -59,6 +64,8 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean(d.answered())
 	case KindEntered:
 		return show.Clean(d.entered())
+	case KindCrew:
+		return show.Clean(d.crew(rate))
 	case KindBoard, KindMarked, KindSentOut, KindBack:
 		return show.Clean(d.field(e.Kind))
 	}

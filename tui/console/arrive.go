@@ -138,6 +138,8 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 		if g := m.groupOf(h.set, h.lane); g >= 0 {
 			m.standDown(a == actDown, g, at)
 		}
+	case actStrike:
+		m.strikeOff(at)
 	case actSilent:
 		if m.Run.Snapshot().Lost {
 			m.Run.Do(show.ScriptAction{Kind: show.KindSilent}, at)

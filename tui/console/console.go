@@ -69,6 +69,8 @@ type Setup struct {
 	// Crew is who may be sent into the field; empty: as the show has it.
 	Crew []string
 	Now  func() time.Time
+	// Others take part from machines of their own; nil: nobody does.
+	Others Crew
 	// Aside puts another screen in the console's place while the show is safe:
 	// the sound check or the calibration. Nil: there is none to be had.
 	Aside func(screen.Act) (tea.Cmd, error)
@@ -139,6 +141,9 @@ func New(s Setup) *Screen {
 		s.Now = time.Now
 	}
 	m := &Screen{Setup: s, zoom: 2, follow: true, cursor: -1, panel: 1, filter: screen.Field{Most: 40}}
+	if s.Others != nil {
+		m.panel = panelCrew
+	}
 	if m.ASCII {
 		m.Names = screen.NamesOf(s.Show)
 	}

@@ -337,6 +337,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return deck.CannotArm(s.Stops), screen.Alarm
 	case s.Lost:
 		return m.lostText(), screen.Alarm
+	case m.crewAlarm() != "":
+		return m.crewAlarm(), screen.Alarm
 	case m.said() && s.Message.Urgency == deck.Alarm && m.now.Sub(s.Message.At) < 4*screen.MessageFor:
 		return s.Message.Text, screen.Alarm
 	case m.moved != "" && m.now.Sub(m.gone) < 4*screen.MessageFor:
@@ -350,6 +352,8 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "the sound device ran dry " + words.Times(s.Underruns) + ": the clock waited for it", screen.Caution
 	case m.said() && m.now.Sub(s.Message.At) < screen.MessageFor:
 		return s.Message.Text, screen.Normal
+	case m.crewNews() != "":
+		return m.crewNews(), screen.Caution
 	case m.moved != "":
 		return "the session log vanished; the session is in " + show.Clean(m.moved), screen.Caution
 	case m.callsOff() != "":

@@ -48,6 +48,7 @@ const (
 	actPlaces      screen.Act = "places"
 	actSeen        screen.Act = "seen"
 	actSearch      screen.Act = "search"
+	actStrike      screen.Act = "strike-off"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -79,6 +80,7 @@ var Keys = []screen.Binding{
 	{Act: actPlaces, Keys: []string{"u"}, Help: "after a cut: places from which the show can start again", Head: "After a cut, and after the end"},
 	{Act: actSeen, Keys: []string{"y"}, Help: "say what was seen or heard of a cue in the marked lane, or that it did not go"},
 	{Act: actSearch, Keys: []string{"x"}, Help: "after a run: what was commanded and what is still loaded, and the lanes again"},
+	{Act: actStrike, Keys: []string{"X"}, Help: "with --crew: strike off the first lost or awaited", Head: "The crew"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},

@@ -27,10 +27,10 @@ const (
 func (m *Screen) drawPanels(c *screen.Canvas) {
 	kinds := []int{m.shownPanel()}
 	if m.lay.panels.W >= 114 {
-		if kinds[0] == panelDrift {
+		if kinds[0] == m.panelBeside() {
 			kinds[0] = panelSky
 		}
-		kinds = []int{panelDrift, kinds[0]}
+		kinds = []int{m.panelBeside(), kinds[0]}
 	}
 	var needs []int
 	for _, k := range kinds {
@@ -75,6 +75,8 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 		m.drawCue(c, r)
 	case panelDevice:
 		m.drawDevice(c, r)
+	case panelCrew:
+		m.drawCrew(c, r)
 	case panelLoaded:
 		m.drawLoaded(c, r)
 	default:

@@ -14,6 +14,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/playback/follow"
 	"drylane/show"
+	roles "drylane/show/crew"
 	"drylane/show/timebase"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
@@ -184,6 +185,38 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Since = screentest.Epoch.Add(-5 * time.Second)
 		s.run.Snap.Late = []deck.LateOne{{Cue: 99, At: screentest.Epoch.Add(-4 * time.Second)}, {Cue: 98, At: screentest.Epoch.Add(-time.Second)}}
 		s.look(screentest.Epoch)
+	},
+	"crew": func(s *scene) { s.Others, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew },
+	"crew-running": func(s *scene) {
+		s.Others = &fakeCrew{Lines: fakeLines()}
+		s.runTo(41200 * time.Millisecond)
+		s.panel = panelCrew
+	},
+	"crew-held": func(s *scene) {
+		b := &fakeCrew{Lines: fakeLines()}
+		for i := range b.Lines {
+			b.Lines[i].Answer, b.Lines[i].After = []roles.Answer{roles.Awaited, roles.Answered, roles.NotTold}[i], 800*time.Millisecond
+		}
+		s.Others = b
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Member: "Ben", Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-8 * time.Second)
+		s.look(screentest.Epoch)
+	},
+	"crew-lost": func(s *scene) {
+		b := &fakeCrew{Lines: fakeLines()}
+		b.Lines[1].Lost = 4 * time.Second
+		s.Others = b
+		s.runTo(41200 * time.Millisecond)
+		s.panel = panelCrew
+	},
+	"crew-refused": func(s *scene) {
+		b := &fakeCrew{Lines: fakeLines(), Forbids: "safety Ada refuses it: somebody is in the fallout area"}
+		b.Lines[0].Objects = "somebody is in the fallout area"
+		s.Others = b
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{})
+		s.panel = panelCrew
 	},
 	"down": func(s *scene) {
 		s.runTo(50 * time.Second)

@@ -34,7 +34,7 @@ func (m *Screen) changeView(a screen.Act) {
 	case actFollow:
 		m.follow = true
 	case actPanel:
-		m.panel = (m.panel + 1) % panelCount
+		m.panel = (m.panel + 1) % m.panels()
 	}
 }
 

@@ -3,15 +3,19 @@ package stage
 import (
 	"context"
 	"strings"
+	"sync"
+	"time"
 
 	"drylane/playback/accents"
 	"drylane/playback/calibration"
 	"drylane/playback/companion"
+	"drylane/playback/crew"
 	"drylane/playback/desk"
 	"drylane/playback/rehearsal"
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/drill"
+	"drylane/show/timebase"
 	"drylane/tui/calibrate"
 	"drylane/tui/console"
 	"drylane/tui/screen"
@@ -23,6 +27,7 @@ import (
 type Options struct {
 	screen.Look
 	Keys *screen.Keymap
+	Crew *crew.Lead // who takes part from other machines; nil: nobody
 	Out  sink.Place // where the run sounds; sound check and calibration sound there too
 }
 
@@ -31,26 +36,49 @@ type Options struct {
 func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
-	read := make(chan struct{})
-	go func() {
-		overview.Build(reading)
-		close(read)
-	}()
+	marks, review := reviewOf(r)
+	// The reading takes all cores: until the first picture asks for it, they make that.
+	over := make(chan struct{})
+	read := sync.OnceFunc(func() {
+		marks()
+		go func() {
+			overview.Build(reading)
+			close(over)
+		}()
+	})
 	setup := setupOf(ctx, r, o)
-	setup.Wave, setup.Overview, setup.StopOverview = overview.Wave, overview.Progress, stopReading
-	setup.Changes = accents.InBackground(ctx, r.Folder, read)
+	setup.Wave = func(from, to timebase.Frame) (peak, rms [2]float32, ok bool) {
+		read()
+		return overview.Wave(from, to)
+	}
+	setup.Overview = func() (float64, time.Duration) {
+		read()
+		return overview.Progress()
+	}
+	setup.StopOverview, setup.Review, setup.Changes = stopReading, review, accents.InBackground(ctx, r.Folder, over)
 	c := console.New(setup)
 	return New(c,
 		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
 		func() (calibrate.Setup, error) { return openCalibrate(r, o.Out, o.Keys, c.Look) })
 }
 
+// reviewOf is what an earlier review found of a run's music, from start on. A drill has
+// none: nothing may give away what is planted.
+func reviewOf(r *rehearsal.Run) (start func(), marks func() *accents.Marks) {
+	if r.Drill != nil {
+		return func() {}, nil
+	}
+	return accents.Earlier(r.Folder, r.Plan)
+}
+
 // OpenSpoken returns the console of a run as lines, beside which nothing is opened.
 func OpenSpoken(ctx context.Context, r *rehearsal.Run, o Options) *console.Spoken {
 	setup := setupOf(ctx, r, o)
+	start, review := reviewOf(r)
+	start()
 	free := make(chan struct{}) // no waveform is read before
 	close(free)
-	setup.Changes = accents.InBackground(ctx, r.Folder, free)
+	setup.Review, setup.Changes = review, accents.InBackground(ctx, r.Folder, free)
 	return console.NewSpoken(setup)
 }
 
@@ -66,8 +94,10 @@ func setupOf(ctx context.Context, r *rehearsal.Run, o Options) console.Setup {
 		setup.Brief = &console.Briefing{Text: r.Drill.Briefing(), Foot: drill.Caution}
 		setup.Crew = r.Drill.Drill.InField(r.Show)
 	} else {
-		setup.Review = accents.Earlier(r.Folder, r.Plan)
 		setup.Lock = r.Lock(ctx).Words
+	}
+	if o.Crew != nil {
+		setup.Others = o.Crew
 	}
 	return setup
 }

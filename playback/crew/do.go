@@ -1,0 +1,206 @@
+package crew
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"drylane/show"
+	"drylane/show/crew"
+	"drylane/show/drill"
+	"drylane/show/session"
+	"drylane/show/timebase"
+)
+
+// welcome lets the person at a machine in, or says why not.
+func (l *Lead) welcome(m message) {
+	role, events, err := l.join(m)
+	if err != nil {
+		l.log(crew.Event{What: crew.WasRefused, Member: crew.Member{ID: m.id, Role: role}}, session.Data{Text: err.Error()})
+		l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Refused: err.Error()})
+		return
+	}
+	l.happened(events, Deed{})
+	name := l.roster.Of(m.id).Name
+	p := l.cfg.Plan
+	l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
+		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role)})
+	l.sent.anew()
+}
+
+// join does what a hello asks for.
+func (l *Lead) join(m message) (role crew.Role, events []crew.Event, err error) {
+	var h Hello
+	if err := parse(m.data, &h); err != nil {
+		return role, nil, err
+	}
+	if h.Version != Version {
+		return role, nil, fmt.Errorf("found version %d of what is spoken; wanted %d: take the same drylane on both machines", h.Version, Version)
+	}
+	if role, err = crew.ParseRole(h.Role); err != nil {
+		return role, nil, err
+	}
+	switch kind, known := l.door.kindOf(m.id); {
+	case !known || kind != role.Kind:
+		return role, nil, fmt.Errorf("found the role %s; wanted that of the code, which is for %s", role, kind)
+	case role.Kind == crew.Position && l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: role.Position}) < 0:
+		return role, nil, fmt.Errorf("no cue has the position %q; wanted one of the show", role.Position)
+	}
+	events, err = l.roster.Join(m.id, h.Name, role, m.at)
+	return role, events, err
+}
+
+// kindOf is the kind of role that a machine was let in as.
+func (d *door) kindOf(id string) (crew.Kind, bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	g := d.known[id]
+	if g == nil {
+		return "", false
+	}
+	return g.kind, true
+}
+
+// toldOf is how many cues somebody of that role is told of.
+func (l *Lead) toldOf(r crew.Role) int {
+	switch {
+	case r.Kind.Sees(crew.SeesAll):
+		return len(l.cfg.Plan.Cues)
+	case r.Kind.Sees(crew.SeesOwn):
+		n, g := 0, l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: r.Position})
+		for i := range l.cfg.Plan.Cues {
+			if l.cfg.Plan.In(i, g) {
+				n++
+			}
+		}
+		return n
+	}
+	return 0
+}
+
+// errMayNot is the error of a deed that is not for that role. The server has stopped
+// it before; here it is stopped once more.
+var errMayNot = errors.New("that is not for this role")
+
+// do does a deed of a member and answers.
+func (l *Lead) do(m message) {
+	var d Deed
+	err := parse(m.data, &d)
+	who := l.roster.Of(m.id)
+	if who == nil || who.Gone {
+		return
+	}
+	if err == nil && !who.Role.Kind.May(m.deed) {
+		err = errMayNot
+	}
+	if err == nil {
+		l.heardOf(m.id, m.at)
+		err = l.deed(m, *who, d)
+	}
+	l.answer(m.id, m.deed, err)
+}
+
+// deed does a deed that has been found to be for the role.
+func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
+	var events []crew.Event
+	r := &l.roster
+	switch m.deed {
+	case crew.Acknowledge:
+		events, err = r.Acknowledge(m.id, d.Hold, m.at)
+	case crew.Rename:
+		events, err = r.Rename(m.id, d.Text, m.at)
+	case crew.Leave:
+		events, err = r.Leave(m.id, m.at)
+	case crew.Ready, crew.Unready:
+		events, err = r.SetReady(m.id, m.deed == crew.Ready, m.at)
+	case crew.Object:
+		events, err = r.Refuse(m.id, d.Text, m.at)
+	case crew.Allow:
+		events, err = r.Allow(m.id, m.at)
+	case crew.Radio, crew.Fault:
+		return l.instruct(m.deed, d)
+	default:
+		return l.noted(m.deed, who, d)
+	}
+	l.happened(events, d)
+	return err
+}
+
+// noted logs what a member tells, which changes nothing by itself.
+func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
+	data, what := l.when(d), crew.HasNoted
+	data.Text = crew.CleanWords(d.Text)
+	switch deed {
+	case crew.StandDown:
+		what = crew.AsksDown
+		l.sent.asksDown(who.Role.Position, who.Name, l.now())
+	case crew.Seen, crew.Missing:
+		if what = crew.HasSeen; deed == crew.Missing {
+			what = crew.HasMissed
+		}
+		i := slices.IndexFunc(l.cfg.Cues, func(c show.Cue) bool { return c.ID == d.Cue })
+		if i < 0 || who.Role.Kind == crew.Position && l.cfg.Cues[i].Position != who.Role.Position {
+			return fmt.Errorf("found the cue %q; wanted one that is yours to tell of", d.Cue)
+		}
+		data.Cue = d.Cue
+	case crew.Tap:
+		what = crew.HasTapped
+		at, ok := l.frameAt(d)
+		if !ok {
+			return errors.New("taps count while the music runs and the clock is known")
+		}
+		frame := int64(at)
+		data.At = &frame
+	case crew.Note:
+		if data.Text == "" {
+			return errors.New("found no words; wanted a remark")
+		}
+	default:
+		return errMayNot
+	}
+	l.log(crew.Event{What: what, Member: who}, data)
+	return nil
+}
+
+// frameAt is the frame that was heard here when a member did something.
+func (l *Lead) frameAt(d Deed) (timebase.Frame, bool) {
+	s := l.cfg.Run.Snapshot()
+	if s.Transport.State() != show.Running || d.At <= 0 || d.At > l.now()+d.Bound {
+		return 0, false
+	}
+	at := l.began.Add(d.At)
+	if at.Before(s.Since) {
+		return 0, false
+	}
+	// HeardAt is for stamps near the snapshot, which this one need not be.
+	back := s.Wall.Sub(at)
+	if back <= 0 {
+		return s.HeardAt(at), true
+	}
+	heard := s.Transport.Heard() - timebase.FrameAt(min(back, s.Wall.Sub(s.Since)), s.Transport.Plan().Rate)
+	return max(0, heard), true
+}
+
+// instruct does what a trainer asks for in a drill.
+func (l *Lead) instruct(deed crew.Deed, d Deed) error {
+	if l.cfg.Drill == "" {
+		return errors.New("this is no drill, and nothing goes wrong in it")
+	}
+	step := drill.Step{Do: drill.Radio, From: d.From, Text: d.Text, Chance: 1}
+	if deed == crew.Fault {
+		g := show.Group{By: d.By, Name: d.Of}
+		step = drill.Step{Do: drill.Deed(d.Do), Group: g, Chance: 1}
+		switch {
+		case !slices.Contains(drill.Deeds(), step.Do) || step.Do.TakesWords():
+			return fmt.Errorf("found %q; wanted a fault of the drills", d.Do)
+		case step.Do.Wants(g) != "":
+			return fmt.Errorf("found %q for %q; wanted %s", d.Of, d.Do, step.Do.Wants(g))
+		case g != show.Group{} && (!step.Do.TakesGroup() || l.cfg.Plan.Group(g) < 0):
+			return fmt.Errorf("no cue has the %s %q that %s can be for", d.By, d.Of, d.Do)
+		}
+	} else if d.From == "" || d.Text == "" {
+		return errors.New("found nobody who speaks, or nothing that is said; wanted both")
+	}
+	l.cfg.Run.Instruct(step)
+	return nil
+}

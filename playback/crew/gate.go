@@ -1,0 +1,76 @@
+package crew
+
+import (
+	"sync"
+	"sync/atomic"
+
+	"drylane/show"
+	"drylane/show/crew"
+	"drylane/show/session"
+)
+
+// A Gate stands between a deck and its crew: it is made before both. The deck asks it
+// who forbids to go on, and tells it what went into the log. The zero Gate is open.
+type Gate struct {
+	why     atomic.Pointer[string]
+	unheard atomic.Int64
+
+	mu   sync.Mutex
+	news []session.Entry // not yet told; the oldest are dropped
+	off  []string        // who is to be struck off
+}
+
+// Forbids is a deck's Forbids. It returns at once.
+func (g *Gate) Forbids() string {
+	if why := g.why.Load(); why != nil {
+		return *why
+	}
+	return ""
+}
+
+func (g *Gate) forbid(why string) { g.why.Store(&why) }
+
+// Unheard is a deck's Unheard. It returns at once.
+func (g *Gate) Unheard() int { return int(g.unheard.Load()) }
+
+// mostNews is how many entries wait to be told.
+const mostNews = 128
+
+// Entry is a deck's OnEntry. What only follows from the cue list is left out. It
+// returns at once.
+func (g *Gate) Entry(e session.Entry) {
+	switch e.Kind {
+	case show.EventFired.String(), show.EventSkipped.String(), show.EventMoved.String(), show.EventBroke.String(), session.KindUnderrun:
+		return
+	}
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	g.news = append(g.news, e)
+	g.news = g.news[max(0, len(g.news)-mostNews):]
+}
+
+// StrikeOff is a deck's StrikeOff. It returns at once.
+func (g *Gate) StrikeOff(name string) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	g.off = append(g.off, name)
+	g.off = g.off[max(0, len(g.off)-crew.MaxMembers):]
+}
+
+// struck returns who is to be struck off.
+func (g *Gate) struck() []string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	off := g.off
+	g.off = nil
+	return off
+}
+
+// take returns what has not been told yet.
+func (g *Gate) take() []session.Entry {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	news := g.news
+	g.news = nil
+	return news
+}

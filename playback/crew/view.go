@@ -1,0 +1,226 @@
+package crew
+
+import (
+	"time"
+
+	"drylane/show"
+	"drylane/show/crew"
+	"drylane/show/crewclock"
+	"drylane/show/session"
+	"drylane/show/timebase"
+
+	"github.com/nats-io/nats.go"
+)
+
+// A View is what a member knows of the run. It is never changed once returned.
+type View struct {
+	Welcome Welcome
+	State   State
+	Came    bool          // a state has come
+	came    time.Duration // ... the latest, by the own clock
+	Silent  time.Duration // how long nothing has been heard of the lead
+	Lost    bool          // ... which is too long: LINK LOST, and the run is held here
+	LostAt  timebase.Frame
+	Crew    []Line
+	Cues    Cues
+	Events  []session.Entry // the latest last
+	Answer  Answer          // to the latest deed
+	Answers int             // how many there were
+	Over    bool            // the lead has ended the run
+	call    int             // the latest HOLD of this machine that was handed on to the run
+
+	Clock   crewclock.Reading
+	Clocked bool // the lead's clock is known, by Clock
+}
+
+// Running reports whether the run goes on, as far as it is known here: where nothing
+// is heard of the lead it is held.
+func (v *View) Running() bool {
+	return v.Came && !v.Lost && !v.Over && v.State.State == show.Running.String()
+}
+
+// Heard is the frame that the lead's audience hears now. ok is false where that is not
+// known.
+func (v *View) Heard() (f timebase.Frame, ok bool) {
+	f = timebase.Frame(v.State.Heard)
+	switch {
+	case !v.Came:
+		return 0, false
+	case v.Lost:
+		return v.LostAt, true
+	case !v.Running():
+		return f, true
+	case !v.Clocked:
+		return f, false
+	}
+	passed := v.Clock.Lead(v.Clock.At) - v.State.At
+	f += timebase.FrameAt(time.Duration(float64(max(0, passed))*v.State.Speed), v.Welcome.Rate)
+	return min(f, max(timebase.Frame(v.State.Heard), timebase.Frame(v.State.Ahead)+timebase.FrameAt(stateEvery*2, v.Welcome.Rate))), true
+}
+
+// Until is how long it is until the frame f is heard.
+func (v *View) Until(f int64) time.Duration {
+	heard, _ := v.Heard()
+	return (timebase.Frame(f) - heard).At(v.Welcome.Rate)
+}
+
+// Lead is the lead's clock now; 0 where it is not known.
+func (v *View) Lead() time.Duration {
+	if !v.Clocked {
+		return 0
+	}
+	return v.Clock.Lead(v.Clock.At)
+}
+
+// View returns what is known now.
+func (m *Member) View() View {
+	now := m.now()
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	v := m.view
+	v.Silent = now - v.came
+	v.Clock, v.Clocked = m.clk.At(now)
+	return v
+}
+
+// hear takes what comes from the lead.
+func (m *Member) hear(msg *nats.Msg) {
+	came := m.now()
+	what := string(deedOf(msg))
+	m.mu.Lock()
+	held := m.view.State.Hold
+	m.view.take(what, msg.Data, came, m.clk)
+	w, back := m.view.Welcome, m.view.Lost
+	held -= m.view.State.Hold
+	m.mu.Unlock()
+	if held != 0 {
+		m.put(clock, nil) // the lead waits to hear that it is shown
+	}
+	switch what {
+	case welcome:
+		select {
+		case m.got <- w:
+		default:
+		}
+	case string(crew.SeesState):
+		if back {
+			m.found()
+		}
+	}
+	select {
+	case m.news <- struct{}{}:
+	default:
+	}
+}
+
+// take lets v know of a message. One that does not read changes nothing.
+func (v *View) take(what string, data []byte, came time.Duration, c *crewclock.Clock) {
+	switch what {
+	case welcome:
+		var w Welcome
+		if parse(data, &w) == nil && w.whole() {
+			v.Welcome = w
+		}
+	case string(crew.SeesState):
+		var s State
+		if parse(data, &s) == nil && s.N > v.State.N && s.whole() {
+			v.State, v.Came, v.came, v.Over = s, true, came, s.Over
+		}
+	case clock:
+		var t Tell
+		if parse(data, &t) == nil && t.Sent <= came {
+			c.Add(crewclock.Sample{Sent: t.Sent, Got: t.Got, Left: t.Left, Came: came})
+		}
+	case answer:
+		var a Answer
+		if parse(data, &a) == nil {
+			if a.Deed == crew.Hold {
+				if a.Call > 0 && a.Call <= v.call {
+					return // told before
+				}
+				v.call = max(v.call, a.Call)
+			}
+			v.Answer, v.Answers = a, v.Answers+1
+		}
+	case string(crew.SeesCrew):
+		var c Crew
+		if parse(data, &c) == nil {
+			v.Crew = c.Lines
+		}
+	case string(crew.SeesOwn), string(crew.SeesAll):
+		var c Cues
+		if parse(data, &c) == nil {
+			v.Cues = c
+		}
+	case string(crew.SeesEvents):
+		var e Event
+		if parse(data, &e) == nil {
+			v.Events = append(v.Events[max(0, len(v.Events)-keptEvents):len(v.Events):len(v.Events)], e.Entry)
+		}
+	}
+}
+
+// whole reports whether a welcome can be reckoned with.
+func (w *Welcome) whole() bool {
+	return w.Refused != "" || w.Version == Version && w.Rate > 0 && w.Rate <= 1<<20 && w.Length >= 0
+}
+
+// whole reports whether a state can be reckoned with.
+func (s *State) whole() bool {
+	const most = 1 << 48 // frames, or nanoseconds of three days
+	return s.At >= 0 && s.Heard >= 0 && s.Heard < most && s.Ahead >= 0 && s.Ahead < most && s.Speed >= 0 && s.Speed <= 1000
+}
+
+// refused notes a deed that was not even sent.
+func (m *Member) refused(d crew.Deed, why string) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if d == hello || d == clock {
+		return
+	}
+	m.view.Answer, m.view.Answers = Answer{Deed: d, Refused: why}, m.view.Answers+1
+}
+
+// look holds this machine when nothing is heard of the lead, and reports what is new
+// to whoever watches.
+func (m *Member) look() {
+	defer m.wg.Done()
+	s := seen{m: m, report: m.tell}
+	t := time.NewTicker(tick)
+	defer t.Stop()
+	for {
+		select {
+		case <-m.closing:
+			return
+		case <-t.C:
+		}
+		if m.silent(m.now()) && m.join.Silent != nil {
+			m.join.Silent()
+		}
+		s.look()
+	}
+}
+
+// silent notes that the lead is lost, and reports whether that is news.
+func (m *Member) silent(now time.Duration) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	v := &m.view
+	if !v.Came || v.Lost || now-v.came <= crew.LostAfter {
+		return false
+	}
+	v.Clock, v.Clocked = m.clk.At(v.came)
+	v.LostAt, _ = v.Heard() // the last that is known to have been heard
+	v.Lost = true
+	return true
+}
+
+// found notes that the lead is heard again.
+func (m *Member) found() {
+	m.mu.Lock()
+	m.view.Lost = false
+	m.mu.Unlock()
+	if m.join.Back != nil {
+		m.join.Back()
+	}
+}

@@ -1,0 +1,154 @@
+package deck
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"drylane/show"
+	"drylane/show/crew"
+	"drylane/show/session"
+)
+
+// crewRig is a live deck that runs, whose crew refuses what why says.
+func crewRig(t *testing.T, countIn time.Duration, why *string) (r *rig, now *time.Time) {
+	r, now = stopsRig(t, countIn)
+	r.cfg.Forbids = func() string { return *why }
+	for _, a := range []show.Action{show.Arm, show.Start} {
+		r.Command(show.Command{Action: a}, *now)
+		r.step()
+		*now = now.Add(10 * time.Millisecond)
+	}
+	r.out.hear(480)
+	r.step()
+	return r, now
+}
+
+// TestCallHold: a member's HOLD is one like any other, and the log and the console
+// say whose it is and why; nothing asked for before it takes effect after it.
+func TestCallHold(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.CallHold("Ben", "boat in the line", show.NoCause, *now)
+	r.step()
+	r.Deck.log.drain()
+	if r.message.Text != "HELD: Ben: boat in the line" || r.message.Urgency != Alarm {
+		t.Errorf("said %q", r.message.Text)
+	}
+	e := entriesOf(t, r)
+	held := e[len(e)-1]
+	if held.By != show.ByCrew || held.Data.Member != "Ben" || held.Words(rate, 10*rate) != "Ben: boat in the line" {
+		t.Errorf("held by %q, %+v: %q", held.By, held.Data, held.Words(rate, 10*rate))
+	}
+	// A resume that was asked for before another HOLD came in is lost.
+	r.Command(show.Command{Action: show.Resume, Anyway: true}, now.Add(time.Millisecond))
+	r.CallHold("Ada", "", show.NoCause, now.Add(2*time.Millisecond))
+	*now = now.Add(3 * time.Millisecond)
+	r.step()
+	if got := told(t, r); !strings.HasSuffix(got, "overruled not resume") || r.t.State() != show.Held {
+		t.Errorf("log: %s", got)
+	}
+}
+
+// TestCrewLost: a hold for somebody of whom nothing is heard is the engine's, with
+// its cause and who.
+func TestCrewLost(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.CallHold("Ada", "", show.CauseCrewLost, *now)
+	r.step()
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	held := e[len(e)-1]
+	if held.By != show.ByEngine || held.Data.Cause != show.CauseCrewLost || held.Words(rate, 10*rate) != "nothing is heard of Ada" {
+		t.Errorf("%q, %+v", held.By, held.Data)
+	}
+	if r.message.Text != "HELD: nothing is heard of Ada" {
+		t.Errorf("said %q", r.message.Text)
+	}
+}
+
+// TestForbidden: while somebody of the crew refuses it the run is neither started nor
+// resumed, nor does a count-in that runs end in a resume.
+func TestForbidden(t *testing.T) {
+	var why string
+	r, now := crewRig(t, time.Second, &why)
+	r.Command(show.Command{Action: show.Hold}, *now)
+	r.step()
+	resume := func() {
+		*now = now.Add(time.Second)
+		r.Command(show.Command{Action: show.Resume, Anyway: true}, *now)
+		r.step()
+	}
+	why = "safety Ada refuses it: boat"
+	resume()
+	if got := told(t, r); !strings.HasSuffix(got, "crew refuses not resume") || r.count.on() {
+		t.Errorf("log: %s", got)
+	}
+	if r.message.Text != "cannot resume: safety Ada refuses it: boat" {
+		t.Errorf("said %q", r.message.Text)
+	}
+	why = ""
+	resume()
+	if !r.count.on() {
+		t.Fatal("no count-in began")
+	}
+	why = "safety Ada refuses it: boat"
+	*now = now.Add(1100 * time.Millisecond)
+	r.step()
+	if r.t.State() != show.Held {
+		t.Error("a count-in resumed what was refused meanwhile")
+	}
+	why = ""
+	resume()
+	*now = now.Add(1100 * time.Millisecond)
+	r.step()
+	if r.t.State() != show.Running {
+		t.Error("what is allowed does not resume")
+	}
+}
+
+// TestLogCrew: what happens in the crew is in the log, and replays.
+func TestLogCrew(t *testing.T) {
+	var why string
+	r, _ := crewRig(t, 0, &why)
+	r.LogCrew(session.Data{Member: "Ben", Role: "position:A", Crew: crew.HasMissed, Cue: "2"})
+	off := ""
+	r.cfg.StrikeOff = func(name string) { off = name }
+	r.Do(show.ScriptAction{Kind: show.KindStrike, Text: "Ben"}, time.Time{})
+	r.step()
+	r.cfg.StrikeOff = nil
+	r.Do(show.ScriptAction{Kind: show.KindStrike, Text: "Ben"}, time.Time{})
+	r.step()
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if got := e[len(e)-2]; got.Kind != session.KindCrew || got.By != show.ByCrew || got.Words(rate, 10*rate) != "Ben (A): cue 2 did not go" {
+		t.Errorf("%+v: %q", got, got.Words(rate, 10*rate))
+	}
+	if off != "Ben" || e[len(e)-1].Kind != session.KindRefused {
+		t.Errorf("struck off %q, and then %+v", off, e[len(e)-1])
+	}
+}
+
+// TestUnheard: a resume while somebody of the crew has not acknowledged the hold must
+// be asked for twice, and the log says how many had not.
+func TestUnheard(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.cfg.Unheard = func() int { return 2 }
+	r.Command(show.Command{Action: show.Hold}, *now)
+	r.step()
+	for i, want := range []show.State{show.Held, show.Running} {
+		*now = now.Add(time.Second)
+		r.Command(show.Command{Action: show.Resume}, *now)
+		r.step()
+		if got := r.t.State(); got != want {
+			t.Errorf("asked %d times the run is %s; wanted %s", i+1, got, want)
+		}
+	}
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if got := e[len(e)-1]; got.Kind != "resumed" || got.Data.Unheard != 2 || got.Words(rate, 10*rate) != "2 of the crew not heard from" {
+		t.Errorf("%+v: %q", got, got.Words(rate, 10*rate))
+	}
+}

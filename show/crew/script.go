@@ -1,0 +1,123 @@
+package crew
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"drylane/show"
+)
+
+// A Step is one line of a member's script.
+type Step struct {
+	Line  int
+	Wait  time.Duration // after the step before, by the wall clock
+	Until string        // waits until the run is in that state, a show.State; empty: does Do
+	Do    Deed
+	Text  string // a reason, a remark, a cue, a new name
+	From  string // radio: who speaks
+}
+
+// ScriptHelp describes the language for help texts.
+const ScriptHelp = `A member's script has one step a line: how long after the step before, then what.
+Lines that start with # are remarks.
+
+  +1.5 until running        waits for the run: safe, armed, running, held, ended
+  +0.8 hold [REASON]        and acknowledge, ready, unready, tap, leave, note TEXT,
+                            rename NAME, as far as the role may
+  +0   stand down           a position asks the shooter for it
+  +2   seen CUE             or did-not-go CUE
+  +0   object REASON        safety refuses a resume; allow takes it back
+  +0   radio WHO: TEXT      a trainer speaks on the radio
+  +3   wait                 and nothing else
+`
+
+// takes says what stands behind a deed in a script: nothing, a text that may be left
+// out, or one that may not.
+var takes = map[Deed]struct{ text, need bool }{
+	Hold: {text: true}, Acknowledge: {}, Ready: {}, Unready: {}, Tap: {}, Leave: {}, Allow: {},
+	Note: {true, true}, Rename: {true, true}, Seen: {true, true}, Missing: {true, true}, Object: {true, true}, Radio: {true, true},
+}
+
+// ParseScript reads a member's script; name is used in errors, which come as
+// Problems, all of them at once.
+func ParseScript(name string, r io.Reader) ([]Step, error) {
+	var (
+		steps    []Step
+		problems show.Problems
+	)
+	wrong := func(line int, found, wanted string) {
+		problems = append(problems, show.Problem{Severity: show.SeverityStop, Code: show.CodeSyntax, File: name, Line: line, Column: 1, Found: found, Wanted: wanted})
+	}
+	sc := bufio.NewScanner(r)
+	sc.Buffer(nil, 4096)
+	for line := 1; sc.Scan(); line++ {
+		text := strings.TrimSpace(strings.TrimPrefix(sc.Text(), "\ufeff"))
+		if text == "" || strings.HasPrefix(text, "#") {
+			continue
+		}
+		s, err := parseStep(text)
+		if err != nil {
+			wrong(line, show.Quote(text), err.Error())
+			continue
+		}
+		s.Line = line
+		steps = append(steps, s)
+	}
+	if err := sc.Err(); err != nil {
+		wrong(0, "a line of more than 4096 characters, or what is no text", "lines of text")
+	}
+	if len(problems) > 0 {
+		return nil, problems
+	}
+	return steps, nil
+}
+
+func parseStep(text string) (s Step, err error) {
+	when, what, _ := strings.Cut(text, " ")
+	wait, ok := strings.CutPrefix(when, "+")
+	if s.Wait, err = show.ParseTime(wait); err != nil || !ok {
+		return s, errors.New("a line that starts with how long to wait: +1.5")
+	}
+	verb, rest, _ := strings.Cut(strings.TrimSpace(what), " ")
+	rest = CleanWords(rest)
+	switch {
+	case verb == "until":
+		s.Until = rest
+		if !isState(rest) {
+			return s, errors.New(`"until safe", armed, running, held or ended`)
+		}
+		return s, nil
+	case verb == "wait" && rest == "":
+		return s, nil
+	case verb == "stand" && rest == "down":
+		s.Do = StandDown
+		return s, nil
+	}
+	s.Do, s.Text = Deed(verb), rest
+	t, known := takes[s.Do]
+	switch {
+	case !known:
+		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, seen, did-not-go, object, allow, note, rename, radio, leave, wait")
+	case t.need && rest == "":
+		return s, fmt.Errorf("%q with something behind it", verb)
+	case !t.text && rest != "":
+		return s, fmt.Errorf("%q alone, with nothing behind it", verb)
+	}
+	if s.Do == Radio {
+		if s.From, s.Text, known = strings.Cut(rest, ": "); !known || s.From == "" || s.Text == "" {
+			return s, errors.New(`"radio WHO: TEXT"`)
+		}
+	}
+	return s, nil
+}
+
+// isState reports whether a word is that of a state of the run.
+func isState(word string) bool {
+	states := []string{show.Safe.String(), show.Armed.String(), show.Running.String(), show.Held.String(), show.Ended.String()}
+	return slices.Contains(states, word)
+}

@@ -1,0 +1,51 @@
+package session
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"drylane/show/crew"
+	"drylane/show/timebase"
+)
+
+// crew says what happened in the crew.
+func (d *Data) crew(rate int) string {
+	who := d.Member
+	if d.Role != "" {
+		who += " (" + strings.TrimPrefix(d.Role, string(crew.Position)+":") + ")"
+	}
+	after := func() string { return fmt.Sprintf("%.1f s", time.Duration(d.AfterNS).Seconds()) }
+	switch d.Crew {
+	case crew.HasRenamed, crew.HasChanged:
+		return who + " " + string(d.Crew) + ": was " + d.Was
+	case crew.IsBack:
+		return who + " is back after " + after()
+	case crew.IsLost:
+		return who + " is lost"
+	case crew.HasAnswered:
+		return who + " acknowledged the hold after " + after()
+	case crew.HasSeen:
+		return who + " saw cue " + d.Cue
+	case crew.HasMissed:
+		return who + ": cue " + d.Cue + " did not go"
+	case crew.HasTapped:
+		if d.At == nil {
+			return who + " tapped"
+		}
+		return who + " tapped at " + timebase.ClockMillis(timebase.Frame(*d.At).At(rate))
+	case crew.AsksDown:
+		return who + " asks to stand their position down" + behind(d.Text)
+	case crew.WrongCode:
+		return "a wrong code" + behind(d.Text)
+	}
+	return who + " " + string(d.Crew) + behind(d.Text)
+}
+
+// behind is a text behind a colon, or nothing.
+func behind(text string) string {
+	if text == "" {
+		return ""
+	}
+	return ": " + text
+}

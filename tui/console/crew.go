@@ -1,0 +1,147 @@
+package console
+
+import (
+	"fmt"
+	"time"
+
+	"drylane/playback/crew"
+	"drylane/show"
+	roles "drylane/show/crew"
+	"drylane/show/words"
+	members "drylane/tui/crew"
+	"drylane/tui/screen"
+)
+
+// A Crew is who takes part from other machines; crew.Lead is one. All of it returns
+// at once.
+type Crew interface {
+	Board() *crew.Board
+	Invitation() crew.Invitation
+}
+
+// panelCrew is the panel of the crew; without one it is not there.
+const panelCrew = panelCount
+
+// panels is how many panels the panel key goes through.
+func (m *Screen) panels() int {
+	if m.Others == nil {
+		return panelCount
+	}
+	return panelCount + 1
+}
+
+// panelBeside is the panel that a wide window has besides the chosen one: the crew
+// where there is one, unless the taps have something to say and nothing is held.
+func (m *Screen) panelBeside() int {
+	if m.Others == nil || m.drift.Taps > 0 && m.snap.Transport.State() == show.Running {
+		return panelDrift
+	}
+	return panelCrew
+}
+
+// drawCrew lists who takes part, and while the show is safe how others join.
+func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
+	b := m.Others.Board()
+	title := "crew: nobody has joined"
+	if n := len(b.Lines); n > 0 {
+		title = fmt.Sprintf("crew: %d, clock within", n)
+	}
+	r = c.Heading(r, title)
+	if m.snap.Transport.State() == show.Safe {
+		r = m.drawInvitation(c, r)
+	}
+	members.DrawLines(c, r, b.Lines, m.snap.Transport.State() == show.Held)
+}
+
+// drawInvitation says how others join, all of it, and returns what is left for the
+// members.
+func (m *Screen) drawInvitation(c *screen.Canvas, r screen.Rectangle) screen.Rectangle {
+	i := m.Others.Invitation()
+	rows := screen.WrapExact(i.Address, r.W)
+	line := ""
+	for _, k := range roles.Kinds() {
+		code := i.Codes[k]
+		if line != "" && screen.Width(line)+1+screen.Width(code) > r.W {
+			rows, line = append(rows, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += code
+	}
+	rows = append(rows, line)
+	for k, row := range rows[:min(len(rows), r.H)] {
+		c.Text(r.X, r.Y+k, r.W, row, screen.Strong)
+	}
+	n := min(len(rows), r.H)
+	return screen.Rect(r.X, r.Y+n, r.W, r.H-n)
+}
+
+// awaited is who is lost or has not acknowledged the hold, the first to be struck off
+// first.
+func awaited(b *crew.Board) (lost, waits []string) {
+	for _, l := range b.Lines {
+		switch {
+		case l.Struck:
+		case l.Lost > 0:
+			lost = append(lost, l.Name)
+		case l.Answer == roles.Awaited || l.Answer == roles.NotTold:
+			waits = append(waits, l.Name)
+		}
+	}
+	return lost, waits
+}
+
+// strikeOff strikes off the first who is lost or awaited.
+func (m *Screen) strikeOff(at time.Time) {
+	if m.Others == nil {
+		return
+	}
+	b := m.Others.Board()
+	lost, waits := awaited(b)
+	if list := append(lost, waits...); len(list) > 0 {
+		m.Run.Do(show.ScriptAction{Kind: show.KindStrike, Text: list[0]}, at)
+	}
+}
+
+// crewAlarm says what is wrong with the crew; empty when nothing is.
+func (m *Screen) crewAlarm() string {
+	if m.Others == nil {
+		return ""
+	}
+	b := m.Others.Board()
+	if b.Forbids != "" {
+		return "A RESUME IS REFUSED BY " + members.Refused(b.Forbids)
+	}
+	lost, _ := awaited(b)
+	if len(lost) > 0 {
+		return "LOST: " + some(lost) + "; " + m.Keys.Name(actStrike) + " strikes " + lost[0] + " off"
+	}
+	return ""
+}
+
+// crewNews says who is awaited or asks for something; empty when nobody does.
+func (m *Screen) crewNews() string {
+	if m.Others == nil {
+		return ""
+	}
+	b := m.Others.Board()
+	_, waits := awaited(b)
+	switch {
+	case len(waits) > 0 && m.snap.Transport.State() == show.Held:
+		return "not acknowledged: " + some(waits) + "; " + m.Keys.Name(actStrike) + " strikes " + waits[0] + " off"
+	case len(b.Asks) > 0:
+		return fmt.Sprintf("%s asks to stand %s down", b.Asks[0].Name, b.Asks[0].Position)
+	case b.Wrong > 0 && m.now.Sub(b.WrongAt) < 10*time.Second:
+		return fmt.Sprintf("wrong codes: %d, the latest from %s", b.Wrong, b.WrongFrom)
+	}
+	return ""
+}
+
+// some are two names and how many more there are.
+func some(names []string) string {
+	if len(names) > 2 {
+		return fmt.Sprintf("%s and %d more", names[0], len(names)-1)
+	}
+	return words.List(names)
+}
