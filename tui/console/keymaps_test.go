@@ -45,7 +45,7 @@ func TestNoMessageIsCutInAnyKeymap(t *testing.T) {
 	t.Parallel()
 	for file, keys := range keymaps(t) {
 		names := slices.Collect(maps.Keys(readyScenes))
-		for _, name := range append(names, []string{"safe", "uncalibrated", "briefing", "armed", "running", "held", "salvo-held", "lost", "ended", "listening", "cut", "search", "ended-search", "re-entered"}...) {
+		for _, name := range append(names, []string{"safe", "uncalibrated", "briefing", "armed", "running", "held", "salvo-held", "lost", "ended", "listening", "cut", "search", "ended-search", "re-entered", "follows", "follows-armed", "follows-held", "follows-elsewhere"}...) {
 			s := newScene(t, 80, 24)
 			switch enter, ready := scenes[name], readyScenes[name]; {
 			case enter != nil:
@@ -71,27 +71,39 @@ func TestNoMessageIsCutInAnyKeymap(t *testing.T) {
 	}
 }
 
-// TestNoBoxIsCutInAnyKeymap: neither do the list of places, nor the question of what was
-// seen, whatever the names of the keys at their foot.
+// TestNoBoxIsCutInAnyKeymap: neither is the list of places, nor any question, whatever the
+// names of the keys at its foot; and they are named.
 func TestNoBoxIsCutInAnyKeymap(t *testing.T) {
 	t.Parallel()
 	for file, keys := range keymaps(t) {
-		for _, name := range []string{"cut-places", "places-by-hand", "seen"} {
+		for _, name := range []string{"cut-places", "places-by-hand", "seen", "no-go", "who"} {
 			s := newScene(t, 80, 24)
-			scenes[name](s)
+			switch name {
+			case "no-go":
+				s.asks(goes("Radio check", "Field")...)
+				s.press("n")
+			case "who":
+				s.safe(142*time.Second, nil, "Quay")
+				s.press("c")
+			default:
+				scenes[name](s)
+			}
 			s.Keys = keys
 			got := s.View()
-			for line := range strings.Lines(got) {
-				if strings.Contains(line, "…") {
-					t.Errorf("%s, %s: %s", file, name, line)
-				}
-			}
 			acts := []screen.Act{actZoomIn, actZoomOut, actEarlier, actLater, actLaneUp, actLaneDown, actArm, actGo}
-			if name == "seen" {
+			switch name {
+			case "no-go", "who":
+				acts = []screen.Act{actLaneUp, actLaneDown, actGo}
+			case "seen":
 				acts = []screen.Act{actPanel, actGo, actCuePrev, actCueNext, actLaneUp, actLaneDown}
 			}
 			_, box, _ := strings.Cut(got, "╭")
 			box, _, _ = strings.Cut(box, "╰")
+			for line := range strings.Lines(box) {
+				if _, in, ok := strings.Cut(line, "│"); ok && strings.Contains(in[:max(0, strings.LastIndex(in, "│"))], "…") {
+					t.Errorf("%s, %s: %s", file, name, line)
+				}
+			}
 			for _, a := range acts {
 				if !strings.Contains(box, keys.Name(a)+" ") && !strings.Contains(box, keys.Name(a)+";") {
 					t.Errorf("%s, %s: the box does not name %s, for %s:\n%s", file, name, keys.Name(a), a, box)
