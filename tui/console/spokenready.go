@@ -1,6 +1,7 @@
 package console
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -22,7 +23,7 @@ func (p *Spoken) readyLine() string {
 		return "GO OR NO-GO. " + list.Count()
 	}
 	l := list.Lines()[i]
-	return fmt.Sprintf("%s, %s: %s. %s", l.Who, answerWord(&l), p.answerText(&l, 1000), list.Count())
+	return fmt.Sprintf("%s, %s: %s. %s", l.Who, cmp.Or(answerWord(&l), "no answer"), p.answerText(&l, 1000), list.Count())
 }
 
 // reasonLines ask why somebody says no.
