@@ -40,8 +40,10 @@ func TestOnce(t *testing.T) {
 	}
 	evening, _ := testDoor(false)
 	code = evening.list()[crew.Spotter]
-	if !evening.try(newToken(), code, newToken(), "a") || !evening.try(newToken(), code, newToken(), "a") {
-		t.Error("a code for the evening is not taken twice")
+	for range 2 {
+		if !evening.try(newToken(), code, newToken(), "a") {
+			t.Error("a code for the evening is not taken twice")
+		}
 	}
 }
 

@@ -100,11 +100,11 @@ func (f *Follower) mark(l Label) {
 
 // pace is the speed of the code against its rate, over the latest frames that run on.
 func (f *Follower) pace(x timebase.Rate) float64 {
-	from, n := f.marks[0], float64(f.last.Frames)
+	from := f.marks[0]
 	if from.Start == f.last.Start {
 		return f.fps(f.last) / x.FPS()
 	}
-	n = math.Abs(float64(between(from.Timecode, f.last.Timecode, x.Count())))
+	n := math.Abs(float64(between(from.Timecode, f.last.Timecode, x.Count())))
 	return n * f.rate() / (f.last.Start - from.Start) / x.FPS()
 }
 

@@ -102,7 +102,6 @@ type midiFile struct {
 	fast  bool
 	began time.Time
 	at    float64 // the moment that has been read up to
-	past  time.Duration
 }
 
 // mostMIDI is the largest file of MIDI bytes that is followed: a day of quarter frames

@@ -3,6 +3,7 @@ package onset
 import (
 	"math"
 
+	"drylane/playback/internal/dsp"
 	"drylane/playback/internal/window"
 )
 
@@ -24,7 +25,7 @@ const parts = 8
 // A fluxer works out onset strength. It belongs to one goroutine.
 type fluxer struct {
 	layout
-	transform *transform
+	transform *dsp.Transform
 	window    []float64
 	samples   []float64 // of one window
 	mags      []float64 // of the bins that the bands cover
@@ -43,7 +44,7 @@ type levels struct {
 
 func newFluxer(l layout) *fluxer {
 	f := &fluxer{
-		layout: l, transform: newTransform(l.size), window: make([]float64, l.size),
+		layout: l, transform: dsp.NewTransform(l.size), window: make([]float64, l.size),
 		samples: make([]float64, l.size), bands: newBands(l.hz(), l.size),
 	}
 	if n := len(f.bands); n > 0 {
@@ -100,7 +101,7 @@ func (f *fluxer) analyse(x, levels []float64, gain float64) {
 	for i, w := range f.window {
 		f.samples[i] = x[i] * w
 	}
-	f.transform.magnitudes(f.mags, f.samples)
+	f.transform.Magnitudes(f.mags, f.samples)
 	for i, b := range f.bands {
 		levels[i] = math.Log(1 + gain*b.of(f.mags))
 	}

@@ -16,8 +16,6 @@ import (
 
 	"drylane/playback/internal/dsp"
 	"drylane/playback/internal/window"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
@@ -45,11 +43,11 @@ type Listener struct {
 	phase   int
 	buf     []float64
 	columns []column
-	fft     *fourier.FFT
+	fft     *dsp.Transform
 	hann    []float64
 	bins    []bin
 	in      []float64
-	out     []complex128
+	out     []float64 // magnitudes, of the bins that belong somewhere
 }
 
 // A bin is where one bin of the spectrum belongs.
@@ -60,13 +58,14 @@ type bin struct {
 
 // NewListener makes a listener for a soundtrack of rate frames a second.
 func NewListener(rate int) *Listener {
-	l := &Listener{step: max(1, rate/target), fft: fourier.NewFFT(size), in: make([]float64, size), hann: window.Hann(size)}
+	l := &Listener{step: max(1, rate/target), fft: dsp.NewTransform(size), in: make([]float64, size), hann: window.Hann(size)}
 	l.rate = float64(rate) / float64(l.step)
 	// Two biquads in a row are a Butterworth filter of the fourth order.
 	l.filters = [2]*dsp.Biquad{dsp.LowPass(0.4*l.rate, 0.5412, rate), dsp.LowPass(0.4*l.rate, 1.3066, rate)}
-	for i := range size/2 + 1 {
+	for i := 0; i < size/2 && float64(i)*l.rate/size < highHz; i++ {
 		l.bins = append(l.bins, binAt(float64(i)*l.rate/size))
 	}
+	l.out = make([]float64, len(l.bins))
 	l.buf = make([]float64, size/2) // so that the first column is centred on the start
 	return l
 }
@@ -113,17 +112,16 @@ func (l *Listener) column() {
 	for i, x := range l.buf {
 		l.in[i] = x * l.hann[i]
 	}
-	l.out = l.fft.Coefficients(l.out, l.in)
+	l.fft.Magnitudes(l.out, l.in)
 	var c column
 	var power [bands]float64
 	for i, b := range l.bins {
-		re, im := real(l.out[i]), imag(l.out[i])
-		p := re*re + im*im
+		x := l.out[i]
 		if b.pitch >= 0 {
-			c.chroma[b.pitch] += math.Sqrt(p)
+			c.chroma[b.pitch] += x
 		}
 		if b.band >= 0 {
-			power[b.band] += p
+			power[b.band] += x * x
 		}
 	}
 	for i, p := range power {

@@ -158,6 +158,8 @@ func (m *Screen) askedOnce() string {
 		press = m.Keys.Name(actRepair) + " and the digit again lets " + show.Clean(a.Enter) + " in"
 	case a.Action == show.Arm:
 		press = m.Keys.Name(actArm) + " again arms all the same"
+	case a.Action == show.Reenter:
+		press = m.Keys.Name(actArm) + " again arms from there all the same"
 	case a.Action == show.Resume:
 		press = m.Keys.Name(actGo) + " again resumes all the same"
 	case a.Action == show.Start:

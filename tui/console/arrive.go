@@ -15,6 +15,7 @@ type pressed struct {
 	key      string
 	act      screen.Act // that the key table has for it; empty for none
 	from, to mode       // what keys were for before it, and after
+	marked   bool       // a line of a list was marked before it
 }
 
 // A pasted is text for the filter.
@@ -32,7 +33,7 @@ func (m *Screen) Arrived(in screen.Input, at time.Time) (msg tea.Msg) {
 		case h.mode == asideMode:
 			msg = screen.KeyMsg{Key: in.Key, At: at, Done: m.stop(m.actOf(in.Key), at)}
 		default:
-			p := pressed{key: in.Key, act: m.actOf(in.Key), from: h.mode}
+			p := pressed{key: in.Key, act: m.actOf(in.Key), from: h.mode, marked: h.pick >= 0}
 			m.take(h, p, at)
 			p.to = h.mode
 			msg = p
@@ -128,7 +129,7 @@ func (m *Screen) leave(h *hand) {
 func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 	switch a {
 	case actArm:
-		m.command(show.Command{Action: show.Arm}, at)
+		m.command(m.arming(h, at), at)
 	case actGo:
 		m.Run.Do(show.ScriptAction{Kind: show.KindGo}, at)
 	case actTick:

@@ -14,6 +14,8 @@ import (
 func (h *hand) choose(p pressed, first, end int) (n int, ok bool) {
 	n, digit := digit(p.key)
 	switch {
+	case p.act == actGo && h.pick >= first: // also where that key is a digit
+		h.mode, n = runMode, h.pick
 	case digit:
 		h.mode = runMode
 	case p.act == actLaneDown:
@@ -22,8 +24,6 @@ func (h *hand) choose(p pressed, first, end int) (n int, ok bool) {
 	case p.act == actLaneUp:
 		h.pick = max(h.pick-1, first)
 		return -1, true
-	case p.act == actGo && h.pick >= first:
-		h.mode, n = runMode, h.pick
 	default:
 		h.mode = runMode
 		return -1, false
@@ -39,6 +39,26 @@ func (m *Screen) drawPick(c *screen.Canvas, x, y, n int) {
 	if n == m.pick {
 		c.Set(x, y, '▸', screen.Strong)
 	}
+}
+
+// digitsFree reports whether no digit from first to last has an act in the key map.
+func (m *Screen) digitsFree(first, last rune) bool {
+	for d := first; d <= last; d++ {
+		if m.actOf(string(d)) != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// firstFit is the first of some wordings that has room, the last if none has.
+func (m *Screen) firstFit(room int, texts ...string) string {
+	for _, text := range texts {
+		if m.Width(text) <= room {
+			return text
+		}
+	}
+	return texts[len(texts)-1]
 }
 
 // chooseHint says how a line of such a list is chosen.

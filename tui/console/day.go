@@ -29,7 +29,10 @@ func (v *dayView) look(s *deck.Snapshot) {
 	}
 }
 
-// dayHint says what comes next in the day, in 78 columns.
+// dayRoom is how many columns a hint has, whatever the names of its keys.
+const dayRoom = 78
+
+// dayHint says what comes next in the day, in dayRoom columns.
 func (m *Screen) dayHint() string {
 	k := m.Keys.Name
 	switch m.snap.Transport.State() {
@@ -44,7 +47,8 @@ func (m *Screen) dayHint() string {
 	}
 	switch {
 	case m.boardUp():
-		return fmt.Sprintf("DAY, field: find faults; %s names, %s sends somebody, %s once all is right", k(actGo), k(actRepair), k(actField))
+		return m.firstFit(dayRoom, fmt.Sprintf("DAY, field: find faults; %s names, %s sends somebody, %s once all is right", k(actGo), k(actRepair), k(actField)),
+			fmt.Sprintf("DAY, field: %s names a fault, %s sends somebody, %s when right", k(actGo), k(actRepair), k(actField)))
 	case len(m.fieldOut()) > 0:
 		return "DAY, field: somebody is out; wait until they are back (seconds in this demo)"
 	case m.waiting() > 0:
@@ -54,7 +58,8 @@ func (m *Screen) dayHint() string {
 	case m.madeSafe() && !m.visited():
 		return fmt.Sprintf("DAY, made safe: %s and a digit: somebody goes in and looks", k(actRepair))
 	case m.day.ended:
-		return fmt.Sprintf("DAY, close-out: %s says what was seen, %s leaves: the record is printed", k(actSeen), k(screen.ActQuit))
+		return m.firstFit(dayRoom, fmt.Sprintf("DAY, close-out: %s says what was seen, %s leaves: the record is printed", k(actSeen), k(screen.ActQuit)),
+			fmt.Sprintf("DAY, close-out: %s: what was seen; %s leaves and prints the record", k(actSeen), k(screen.ActQuit)))
 	}
 	return m.dayArming()
 }
@@ -68,7 +73,8 @@ func (m *Screen) dayRunning() string {
 	case !m.day.held:
 		return fmt.Sprintf("DAY: it goes on; %s holds, as if somebody were in the fallout area", k(actHold))
 	}
-	return fmt.Sprintf("DAY: until the end %s says what was seen of a cue, or that it did not go", k(actSeen))
+	return m.firstFit(dayRoom, fmt.Sprintf("DAY: until the end %s says what was seen of a cue, or that it did not go", k(actSeen)),
+		fmt.Sprintf("DAY: until the end %s says what was seen, and what did not go", k(actSeen)))
 }
 
 // dayArming is what comes before the next arming.
@@ -80,7 +86,7 @@ func (m *Screen) dayArming() string {
 	case list != nil && list.Next() >= 0:
 		return fmt.Sprintf("DAY, go / no-go: %s brings the list", k(actField))
 	case m.mode == placeMode:
-		return fmt.Sprintf("DAY, start again: choose a place with up and down, %s arms there", k(actArm))
+		return fmt.Sprintf("DAY, start again: choose a place with %s %s, %s arms there", k(actLaneUp), k(actLaneDown), k(actArm))
 	case m.ran():
 		return fmt.Sprintf("DAY, start again: %s lists the places to go on from", k(actPlaces))
 	}

@@ -16,6 +16,7 @@ func TestDayHints(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24)
 	s.Day = true
+	maps := keymaps(t)
 	all := goes("Radio check", "Field", "Spotter", "Audience line", "Weather", "Sound", "Safety officer")
 	for _, c := range []struct {
 		name string
@@ -44,7 +45,7 @@ func TestDayHints(t *testing.T) {
 			s.look(screentest.Epoch)
 		}, "DAY, go / no-go: g brings the list"},
 		{"asked again", func() { s.asks(all...); s.press("g") }, "DAY, start again: u lists the places to go on from"},
-		{"the places", func() { s.press("u") }, "DAY, start again: choose a place with up and down, a arms there"},
+		{"the places", func() { s.press("u") }, "DAY, start again: choose a place with ↑ ↓, a arms there"},
 		{"chosen", func() { s.press("esc"); s.do(show.Reenter, 0, show.Command{From: time.Minute}) }, "DAY: armed; enter starts the music"},
 		{"goes on", func() { s.do(show.Start, 0, show.Command{}) }, "DAY: it goes on; space holds, as if somebody were in the fallout area"},
 		{"held", func() { s.do(show.Hold, 70*time.Second, show.Command{}) }, "DAY: t ticks the checklist, then enter resumes"},
@@ -57,6 +58,13 @@ func TestDayHints(t *testing.T) {
 		if got != c.want || screen.Width(got) > 78 {
 			t.Errorf("%s: %d columns %q, want %q", c.name, screen.Width(got), got, c.want)
 		}
+		table := s.Keys
+		for file, keys := range maps {
+			if s.Keys = keys; screen.Width(s.dayHint()) > 78 {
+				t.Errorf("%s, %s: %d columns %q", c.name, file, screen.Width(s.dayHint()), s.dayHint())
+			}
+		}
+		s.Keys = table
 	}
 	s.run.Snap.Message.Text = ""
 	if got, style := s.messageText(); got != s.dayHint() || style != screen.Strong {

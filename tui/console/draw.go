@@ -437,7 +437,8 @@ func (m *Screen) hint() string {
 		case m.Brief != nil:
 			return fmt.Sprintf("%s arms when the field is ready; %s: briefing, %s: leave the drill", k(actArm), k(actBriefing), k(screen.ActQuit))
 		case m.Uncalibrated != "":
-			return fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated, taps count as they are", k(ActCalibrate), k(actArm), m.Uncalibrated)
+			text := fmt.Sprintf("%s calibrates, %s arms: %s is not calibrated", k(ActCalibrate), k(actArm), m.Uncalibrated)
+			return m.firstFit(m.lay.message.W-2, text+", taps count as they are", text)
 		}
 		if m.ran() {
 			return m.afterHint()

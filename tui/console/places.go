@@ -135,15 +135,8 @@ func (m *Screen) takePlaces(h *hand, p pressed, at time.Time) (ok bool) {
 	}
 	l := m.places.latest.Load()
 	switch {
-	case h.places.write(p.key):
-	case p.key == "up", p.key == "down", p.key == "pgup", p.key == "pgdown":
-		if l != nil {
-			h.places.move(l.list, p.key, s.Transport.Heard().At(m.Plan.Rate))
-		}
-	case p.key == "+", p.key == "=":
-		h.places.setRunUp(h.places.runUpNow() + time.Second)
-	case p.key == "-":
-		h.places.setRunUp(h.places.runUpNow() - time.Second)
+	case m.typesTimes() && h.places.write(p.key):
+	case m.choosePlace(h, l, placeAct(p), s.Transport.Heard().At(m.Plan.Rate)):
 	case p.act == actArm:
 		if c, ok := m.entry(h, l, s.Transport.Heard().At(m.Plan.Rate)); ok {
 			h.mode = runMode
@@ -153,6 +146,62 @@ func (m *Screen) takePlaces(h *hand, p pressed, at time.Time) (ok bool) {
 		h.mode = runMode
 	default:
 		m.stop(p.act, at)
+	}
+	return true
+}
+
+// placeAct is the act of a key in the list. Where the key map has nothing for them, the
+// keys that anybody tries in a list do what they do without a map.
+func placeAct(p pressed) screen.Act {
+	if p.act != "" {
+		return p.act
+	}
+	return map[string]screen.Act{"up": actLaneUp, "down": actLaneDown, "pgup": actScrollBack, "pgdown": actScrollOn,
+		"+": actZoomIn, "=": actZoomIn, "-": actZoomOut}[p.key]
+}
+
+// choosePlace does the acts that choose a place or its run-up, and none that the run is
+// asked for. ok is false for all others.
+func (m *Screen) choosePlace(h *hand, l *placeList, a screen.Act, cut time.Duration) (ok bool) {
+	places := &h.places
+	if step := placeSteps[a]; step != 0 && l != nil {
+		places.move(l.list, step, cut)
+		return true
+	}
+	if by := byHandSteps[a]; by != 0 && l != nil {
+		if from, ok := m.placeAt(h, l, cut); ok {
+			last := m.Plan.Length.At(m.Plan.Rate) - time.Millisecond
+			places.typed = timebase.ClockMillis(max(0, min(from+by, last)))
+		}
+		return true
+	}
+	switch a {
+	case actZoomIn:
+		places.setRunUp(places.runUpNow() + time.Second)
+	case actZoomOut:
+		places.setRunUp(places.runUpNow() - time.Second)
+	default:
+		return false
+	}
+	return true
+}
+
+// placeSteps are by how many places an act moves the choice.
+var placeSteps = map[screen.Act]int{actLaneUp: -1, actLaneDown: 1, actScrollBack: -8, actScrollOn: 8}
+
+// byHandSteps are by how much an act moves the chosen place, which is by hand from then
+// on: whoever has no digits comes to any time with these.
+var byHandSteps = map[screen.Act]time.Duration{
+	actEarlier: -100 * time.Millisecond, actLater: 100 * time.Millisecond, actEarlier5: -time.Second, actLater5: time.Second,
+}
+
+// typesTimes reports whether a time can be typed: not where a digit arms, or stops.
+func (m *Screen) typesTimes() bool {
+	for d := '0'; d <= '9'; d++ {
+		switch m.actOf(string(d)) {
+		case actArm, actHold, actCut:
+			return false
+		}
 	}
 	return true
 }
@@ -177,24 +226,44 @@ func (h *placeHand) setRunUp(d time.Duration) {
 	}
 }
 
-// move chooses another place of the list; a time by hand is forgotten.
-func (h *placeHand) move(list []reentry.Proposal, key string, cut time.Duration) {
+// move chooses the place that is so many further on in the list; a time by hand is
+// forgotten.
+func (h *placeHand) move(list []reentry.Proposal, step int, cut time.Duration) {
 	h.typed = ""
 	if len(list) == 0 {
 		return
 	}
-	step := map[string]int{"up": -1, "down": 1, "pgup": -8, "pgdown": 8}[key]
 	i := max(0, min(h.chosen(list, cut)+step, len(list)-1))
 	h.at, h.moved = list[i].At, true
 }
 
 // entry is the re-entry at the chosen place. ok is false where none is.
 func (m *Screen) entry(h *hand, l *placeList, cut time.Duration) (c show.Command, ok bool) {
-	at := time.Duration(-1)
-	if h.places.typed != "" {
+	at, ok := m.placeAt(h, l, cut)
+	return show.Command{Action: show.Reenter, From: at, RunUp: min(h.places.runUpNow(), max(0, at))}, ok
+}
+
+// arming is what the key that arms asks for outside of the list: the top of the show or,
+// for as long as a place was refused that is armed if asked for again, that place.
+func (m *Screen) arming(h *hand, at time.Time) show.Command {
+	s := m.Run.Snapshot()
+	if s.Again.Action == show.Reenter && at.Before(s.Again.Until) {
+		if c, ok := m.entry(h, m.places.latest.Load(), s.Transport.Heard().At(m.Plan.Rate)); ok {
+			return c
+		}
+	}
+	return show.Command{Action: show.Arm}
+}
+
+// placeAt is the chosen place, or the time by hand. ok is false where there is neither.
+func (m *Screen) placeAt(h *hand, l *placeList, cut time.Duration) (at time.Duration, ok bool) {
+	switch {
+	case h.places.typed != "":
 		at = h.places.typedAt(m.Plan)
-	} else if l != nil && len(l.list) > 0 {
+	case l == nil || len(l.list) == 0:
+		return 0, false
+	default:
 		at = l.list[h.places.chosen(l.list, cut)].At
 	}
-	return show.Command{Action: show.Reenter, From: at, RunUp: min(h.places.runUpNow(), max(0, at))}, at >= 0
+	return at, at >= 0
 }

@@ -1,10 +1,12 @@
 package console
 
 import (
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/tui/internal/screentest"
 )
@@ -48,5 +50,25 @@ func TestPlacesEndWithSafe(t *testing.T) {
 	s.press("backspace")
 	if got := s.run.List(); got != "cut" || s.mode != runMode {
 		t.Errorf("%q, mode %v", got, s.mode)
+	}
+}
+
+// TestArmAgainIsThePlace: where a place is armed only if it is asked for again, the same key
+// asks for the same place, and not for the top of the show; once that is over, for the top.
+func TestArmAgainIsThePlace(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	scenes["cut-places"](s)
+	s.press("a")
+	s.run.Snap.Again = deck.Again{Action: show.Reenter, Why: "no go from Spotter", Until: screentest.Epoch.Add(time.Second)}
+	s.look(screentest.Epoch)
+	if v := s.View(); !strings.Contains(v, "no go from Spotter: a again arms from there all the same") {
+		t.Errorf("the screen does not say so:\n%s", v)
+	}
+	s.press("a")
+	s.run.Snap.Again.Until = screentest.Epoch
+	s.press("a")
+	if got := s.run.List(); got != "re-enter 51.2s run-up 4s, re-enter 51.2s run-up 4s, arm" {
+		t.Errorf("asked for %q", got)
 	}
 }

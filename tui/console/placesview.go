@@ -94,9 +94,26 @@ func (m *Screen) drawPlace(c *screen.Canvas, r screen.Rectangle, p *reentry.Prop
 	if !known {
 		c.Right(r.X+r.W, r.Y+r.H-3, "still listening for changes of the music", screen.Quiet)
 	}
+	runUp, keys := m.placeHints(r.W)
+	c.Text(r.X, r.Y+r.H-2, r.W, runUp, screen.Normal)
+	c.Text(r.X, r.Y+r.H-1, r.W, keys, screen.KeyName)
+}
+
+// placeHints are what the keys of the list do, in so many columns: those that change the
+// run-up and come to a time by hand, and those that choose and arm.
+func (m *Screen) placeHints(room int) (runUp, keys string) {
 	k := m.Keys.Name
-	c.Text(r.X, r.Y+r.H-2, r.W, fmt.Sprintf("run-up %d s of music alone: + and - change it; a time by hand: type it", int(h.runUpNow().Seconds())), screen.Normal)
-	c.Text(r.X, r.Y+r.H-1, r.W, fmt.Sprintf("↑ ↓ choose   %s ARMS from there, %s then starts   esc goes back", k(actArm), k(actGo)), screen.KeyName)
+	s, change := int(m.hand.places.runUpNow().Seconds()), k(actZoomIn)+" "+k(actZoomOut)
+	hand := k(actEarlier) + " " + k(actLater)
+	if m.typesTimes() {
+		hand = "type it, or " + hand
+	}
+	runUp = m.firstFit(room, fmt.Sprintf("run-up %d s of music alone: %s change it; a time by hand: %s", s, change, hand),
+		fmt.Sprintf("run-up %d s: %s change it; a time by hand: %s", s, change, hand),
+		fmt.Sprintf("run-up %d s: %s; by hand: %s", s, change, hand))
+	keys = m.firstFit(room, fmt.Sprintf("%s %s choose   %s ARMS from there, %s then starts   esc goes back", k(actLaneUp), k(actLaneDown), k(actArm), k(actGo)),
+		fmt.Sprintf("%s %s choose; %s ARMS there, %s then starts; esc goes back", k(actLaneUp), k(actLaneDown), k(actArm), k(actGo)))
+	return runUp, keys
 }
 
 // writeLoaded writes how many cues stay loaded and which, as many as there is room for.

@@ -102,7 +102,8 @@ func (m *Screen) safeHint() string {
 	case m.waiting() > 0:
 		return fmt.Sprintf("Made safe: nobody goes in for %s. %s: who goes in.", timebase.ClockUp(m.waiting()), k(actRepair))
 	case m.snap.Ready != nil && m.ran():
-		return fmt.Sprintf("Goes in: %s. Ask all: %s. Arm at the top: %s, at a place: %s.", k(actRepair), k(actField), k(actArm), k(actPlaces))
+		return m.firstFit(m.lay.message.W-2, fmt.Sprintf("Goes in: %s. Ask all: %s. Arm at the top: %s, at a place: %s.", k(actRepair), k(actField), k(actArm), k(actPlaces)),
+			fmt.Sprintf("Goes in: %s. Ask all: %s. Arm: %s at the top, %s a place.", k(actRepair), k(actField), k(actArm), k(actPlaces)))
 	case m.ran():
 		return fmt.Sprintf("Made safe. %s: who goes in, who is back. %s arms from the top, %s from a place.", k(actRepair), k(actArm), k(actPlaces))
 	case m.snap.Ready != nil:

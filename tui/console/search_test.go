@@ -80,4 +80,8 @@ func TestSaidBy(t *testing.T) {
 		}
 		s.press("esc")
 	}
+	s.press("y")
+	if got, want := (&Spoken{Screen: s.Screen}).seenLine(), ": did not go, by "+most+" ("+most+") and 1 more. "; !strings.Contains(got, want) {
+		t.Errorf("told as %q, want %q in it", got, want)
+	}
 }

@@ -13,7 +13,7 @@ import (
 // openSeen asks what was seen or heard of the last cue commanded in the marked lane
 // whose effect is due by now.
 func (m *Screen) openSeen(h *hand, at time.Time) {
-	h.mode, h.said = seenMode, m.commandedBefore(h, m.Run.Snapshot(), len(m.Plan.Cues), at)
+	h.mode, h.pick, h.said = seenMode, -1, m.commandedBefore(h, m.Run.Snapshot(), len(m.Plan.Cues), at)
 }
 
 // commandedBefore is the last cue of the marked lane before i that has been commanded and
@@ -52,9 +52,9 @@ func (m *Screen) takeSeen(h *hand, p pressed, at time.Time) (ok bool) {
 		return false
 	}
 	s := m.Run.Snapshot()
-	digit := 0
-	if len(p.key) == 1 {
-		digit = int(p.key[0] - '0')
+	answer := 0
+	if m.answersByDigit() {
+		answer, _ = digit(p.key)
 	}
 	switch {
 	case p.act == actCuePrev:
@@ -66,8 +66,15 @@ func (m *Screen) takeSeen(h *hand, p pressed, at time.Time) (ok bool) {
 	case p.act == actLaneUp, p.act == actLaneDown:
 		h.moveLane(p.act == actLaneDown)
 		h.said = m.commandedBefore(h, s, len(m.Plan.Cues), at)
-	case digit >= 1 && digit <= 2*len(saws):
-		m.sayOf(h, digit, at)
+	case p.act == actPanel:
+		h.pick = max(h.pick, 0)%(2*len(saws)) + 1
+	case p.act == actGo: // never the run's while this is open, however often it is pressed
+		if h.pick > 0 {
+			m.sayOf(h, h.pick, at)
+			h.pick = -1
+		}
+	case answer >= 1 && answer <= 2*len(saws):
+		m.sayOf(h, answer, at)
 		if st := s.Transport.State(); st != show.Safe && st != show.Ended { // the lanes are wanted
 			h.mode = runMode
 		}
@@ -79,13 +86,17 @@ func (m *Screen) takeSeen(h *hand, p pressed, at time.Time) (ok bool) {
 	return true
 }
 
-// sayOf says of the chosen cue, or of its position, what a digit stands for.
-func (m *Screen) sayOf(h *hand, digit int, at time.Time) {
+// answersByDigit reports whether digits answer: not where the key map has others uses for
+// one of them. An answer is marked and said by two keys in any map.
+func (m *Screen) answersByDigit() bool { return m.digitsFree('1', '6') }
+
+// sayOf says of the chosen cue, or of its position, the answer with that number.
+func (m *Screen) sayOf(h *hand, answer int, at time.Time) {
 	if h.said < 0 {
 		return
 	}
-	a := show.ScriptAction{Kind: show.KindSaw, Saw: saws[(digit-1)%len(saws)], Text: m.cue(h.said).ID}
-	if digit > len(saws) {
+	a := show.ScriptAction{Kind: show.KindSaw, Saw: saws[(answer-1)%len(saws)], Text: m.cue(h.said).ID}
+	if answer > len(saws) {
 		a.Text, a.Command.Group = "", show.Group{By: show.LanesByPosition, Name: m.cue(h.said).Position}
 	}
 	m.Run.Do(a, at)
@@ -98,7 +109,7 @@ func (m *Screen) drawSeen(c *screen.Canvas) {
 	i := m.hand.said
 	if i < 0 {
 		c.Text(r.X, r.Y, r.W, "nothing was commanded in this lane yet", screen.Quiet)
-		c.Text(r.X, r.Y+r.H-1, r.W, "↑ ↓ another lane; any other key goes back", screen.Quiet)
+		c.Text(r.X, r.Y+r.H-1, r.W, fmt.Sprintf("%s %s another lane; esc goes back", m.Keys.Name(actLaneUp), m.Keys.Name(actLaneDown)), screen.Quiet)
 		return
 	}
 	cue := m.cue(i)
@@ -107,14 +118,26 @@ func (m *Screen) drawSeen(c *screen.Canvas) {
 	c.Text(r.X, r.Y+1, r.W, effectText(cue), screen.Normal)
 	c.Text(r.X, r.Y+2, r.W, saidBy(m.snap.Said, i), screen.Quiet)
 	for k, saw := range saws {
-		c.Text(r.X, r.Y+3+k, 2, fmt.Sprint(k+1), screen.KeyName)
-		c.Text(r.X+3, r.Y+3+k, r.W-3, saw.String(), screen.Normal)
-		c.Text(r.X+24, r.Y+3+k, 2, fmt.Sprint(k+1+len(saws)), screen.KeyName)
-		c.Text(r.X+27, r.Y+3+k, r.W-27, "the same of all at "+cue.Position+" so far", screen.Normal)
+		m.drawSaw(c, screen.Rect(r.X, r.Y+3+k, 22, 1), k+1, saw.String())
+		m.drawSaw(c, screen.Rect(r.X+24, r.Y+3+k, r.W-24, 1), k+1+len(saws), "the same of all at "+cue.Position+" so far")
 	}
 	c.Text(r.X, r.Y+r.H-3, r.W, "Of a position: what nobody has said anything of by itself.", screen.Quiet)
 	k := m.Keys.Name
-	c.Text(r.X, r.Y+r.H-1, r.W, fmt.Sprintf("a digit says it; %s %s another cue, ↑ ↓ another lane; esc goes back", k(actCuePrev), k(actCueNext)), screen.Quiet)
+	by := fmt.Sprintf("%s marks an answer, %s says it", k(actPanel), k(actGo))
+	if m.answersByDigit() {
+		by = "a digit says it, or " + by
+	}
+	c.Text(r.X, r.Y+r.H-2, r.W, by, screen.Quiet)
+	c.Text(r.X, r.Y+r.H-1, r.W, fmt.Sprintf("%s %s another cue, %s %s another lane; esc goes back", k(actCuePrev), k(actCueNext), k(actLaneUp), k(actLaneDown)), screen.Quiet)
+}
+
+// drawSaw draws an answer with its number, where that is a key.
+func (m *Screen) drawSaw(c *screen.Canvas, r screen.Rectangle, n int, text string) {
+	m.drawPick(c, r.X-1, r.Y, n)
+	if m.answersByDigit() {
+		c.Text(r.X, r.Y, 2, fmt.Sprint(n), screen.KeyName)
+	}
+	c.Text(r.X+3, r.Y, r.W-3, text, screen.Normal)
 }
 
 // saidBy tells who of the crew says what is said of a cue; nothing where it was said at

@@ -20,6 +20,7 @@ type Spoken struct {
 	last     []string   // what was said last
 	before   screen.Act // what the key before this one asked for
 	page     int        // what the panel key says next
+	placed   placeTold
 	greeting []string
 }
 
@@ -50,6 +51,7 @@ func (p *Spoken) Look() (lines []string, cmd tea.Cmd) {
 	lines, p.greeting = p.greeting, nil
 	var said []string
 	p.told, said = p.told.next(p.facts())
+	said = append(said, p.placeNews()...)
 	if lines = p.say(append(lines, said...)); p.snap.Done {
 		cmd = tea.Quit
 	}
@@ -69,7 +71,7 @@ func (p *Spoken) Hear(msg tea.Msg) (lines []string, cmd tea.Cmd) {
 // say makes lines fit to be written, and keeps them to be said again.
 func (p *Spoken) say(lines []string) (clean []string) {
 	for _, line := range lines {
-		if line = strings.TrimSpace(p.Shown(show.Clean(line))); line != "" {
+		if line = strings.TrimSpace(arrowNames.Replace(p.Shown(show.Clean(line)))); line != "" {
 			clean = append(clean, line)
 		}
 	}
@@ -88,6 +90,9 @@ func spokenKey(key string) string {
 	}
 	return strings.ReplaceAll(key, "+", " ")
 }
+
+// arrowNames are the arrows of a line that the picture has too.
+var arrowNames = strings.NewReplacer("←", "left", "→", "right", "↑", "up", "↓", "down")
 
 // keyNames are the keys that a screen reader may leave out when it reads a line.
 var keyNames = map[string]string{",": "comma", ".": "full stop", "/": "slash", "+": "plus", "=": "equals", "-": "minus", "?": "question mark"}

@@ -20,6 +20,7 @@ func newSpoken(t testing.TB) (*Spoken, *scene) {
 	t.Helper()
 	s := newScene(t, 200, 60)
 	p := NewSpoken(s.Setup)
+	p.places.spawn = func(f func()) { f() }
 	p.Now = func() time.Time { return screentest.Epoch }
 	return p, &scene{p.Screen, s.run}
 }
@@ -216,7 +217,7 @@ func TestSpokenRunIsQuiet(t *testing.T) {
 // picture, in every state and over everything that takes keys.
 func TestSpokenKeysAreTheConsoles(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"safe", "armed", "running", "held", "ended", "first", "briefing", "quit"} {
+	for _, name := range []string{"safe", "armed", "running", "held", "ended", "first", "briefing", "quit", "cut-places", "seen", "search"} {
 		drawn := newScene(t, 80, 24)
 		scenes[name](drawn)
 		p, spoken := newSpoken(t)
@@ -265,6 +266,25 @@ func TestSpokenAnswers(t *testing.T) {
 		{"safe", "g", "No field board, and nobody to ask"},
 		{"briefing", "i", "SAFE. Harbour Evening, 2:15, 219 cues."},
 		{"briefing", "enter i", "DRILL"},
+		{"cut", "n", "CUT before cue 70. a arms from the top, u from a place."},
+		{"cut", "x", "SEARCH. 150 still loaded: treat as live, 69 commanded, 69 nobody said"},
+		{"cut", "u esc", "No place is armed"},
+		{"cut", "u x", ""},
+		{"search", "x", "\nMole: "},
+		{"safe", "x", "No search: after a run"},
+		{"running", "u", "No places: after a cut"},
+		{"cut-places", "up", "From 0:48.400, the music changes: first cue in 6.4 s. 150 cues to fire"},
+		{"cut-places", "+", "Run-up 5 s"},
+		{"cut-places", "- - - - -", "Run-up 0 s"},
+		{"cut-places", "1 :", "By hand 1:"},
+		{"cut-places", "9 : 0 0 a", "NOT ARMED. NO SUCH PLACE in the music: type m:ss.mmm"},
+		{"cut-places", "enter", "1 stays loaded, treat as live: 70"},
+		{"seen", ".", "Cue 43, Quay: nobody said. "},
+		{"seen", "up", "Cue 56, Mole: nobody said. "},
+		{"seen", "tab tab", "2: did not go"},
+		{"seen", "tab tab tab tab", "4: seen or heard, of all at Quay so far"},
+		{"seen", "enter", "No answer is marked: tab marks one"},
+		{"search", "y", "A digit says it, or tab marks an answer, enter says it. comma and full stop: another cue. up and down: another lane. esc goes back."},
 		{"first", "enter", "SAFE. Harbour Evening, 2:15, 219 cues."},
 	} {
 		p, s := newSpoken(t)
@@ -293,6 +313,80 @@ func TestSpokenBoard(t *testing.T) {
 	}
 	if got := strings.Join(p.hear("enter"), "\n"); !strings.HasPrefix(got, "WHAT IS WRONG with ") || !strings.Contains(got, "\n1: ") {
 		t.Errorf("enter on a device says %q", got)
+	}
+}
+
+// TestSpokenPlaces: the list is told once it has been worked out, a place that is moved by
+// hand once it rests, and what a start would tear in two before anything else.
+func TestSpokenPlaces(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	now := screentest.Epoch
+	p.Now = func() time.Time { return now }
+	var work []func()
+	p.places.spawn = func(f func()) { work = append(work, f) }
+	rest := func() string {
+		for range 3 {
+			now = now.Add(200 * time.Millisecond)
+			for _, f := range work {
+				f()
+			}
+			work = nil
+			p.look(now)
+		}
+		return strings.Join(p.tell(), "\n")
+	}
+	s.cutAt(50 * time.Second)
+	p.tell()
+	if got := strings.Join(p.hear("u"), "\n"); got != "START AGAIN FROM WHERE? It is being worked out." {
+		t.Errorf("without a list: %q", got)
+	}
+	if got := rest(); !strings.HasPrefix(got, "START AGAIN FROM WHERE? 1 place\nFrom 0:00.000, the beginning: first cue in 50.8 s.") {
+		t.Errorf("with the list: %q", got)
+	}
+	for _, tt := range []struct{ keys, at, rests string }{
+		{"shift+right shift+right right", "", "From 0:02.100, by hand: "},
+		{"0 : 5", "By hand 0:5", "NO SUCH PLACE in the music"},
+		{"backspace 5 9 . 4", "By hand 0:59.4", "STARTS INSIDE the count for cue 98. From 0:59.400, by hand: first cue in 2.0 s."},
+		{"+", "Run-up 5 s", ""},
+		{"down", "From 0:00.000, the beginning", ""},
+		{"a", "", ""},
+	} {
+		if tt.keys == "0 : 5" { // the time by hand so far is taken back
+			p.hear(strings.Fields(strings.Repeat("backspace ", len("0:02.100")))...)
+		}
+		got := strings.Join(p.hear(strings.Fields(tt.keys)...), "\n")
+		if i := strings.LastIndex(got, "\n"); !strings.HasPrefix(got[i+1:], tt.at) || tt.at == "" && got != "" {
+			t.Errorf("%s: at once %q, want %q", tt.keys, got, tt.at)
+		}
+		if got := rest(); !strings.HasPrefix(got, tt.rests) {
+			t.Errorf("%s: then %q, want %q", tt.keys, got, tt.rests)
+		}
+		if got := rest(); got != "" {
+			t.Errorf("%s: %q is said again", tt.keys, got)
+		}
+	}
+	if got := s.run.List(); got != "re-enter 0s run-up 0s" {
+		t.Errorf("asked for %s", got)
+	}
+}
+
+// TestSpokenSeen: what is said of a cue is confirmed by the run, and by nothing before it.
+func TestSpokenSeen(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	s.cutAt(50 * time.Second)
+	p.tell()
+	lines := p.hear("y")
+	if len(lines) != 9 || lines[0] != "WHAT WAS SEEN OR HEARD?" || lines[3] != "1: seen or heard" || lines[8] != "6: nobody said, of all at Mole so far" {
+		t.Errorf("asked as %q", lines)
+	}
+	if got := p.hear("2"); len(got) > 0 {
+		t.Errorf("before the run has it: %q", got)
+	}
+	s.run.Snap.Message = deck.Message{Text: "cue 68: did not go", At: screentest.Epoch}
+	if got := strings.Join(p.tell(), "\n"); got != "cue 68: did not go" {
+		t.Errorf("confirmed as %q", got)
 	}
 }
 

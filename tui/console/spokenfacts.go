@@ -68,6 +68,7 @@ const (
 	slotReady
 	slotWait
 	slotIn
+	slotLoaded
 	slotFollow
 	slotCount
 )
@@ -153,6 +154,7 @@ func (p *Spoken) standing() (is [slotCount]string) {
 			}
 		}
 	}
+	is[slotLoaded] = p.loadedLine()
 	is[slotWait], is[slotIn] = p.safeLines()
 	if f := p.follows(); f != nil {
 		is[slotFollow] = codeState(f)
@@ -166,6 +168,22 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	}
 	return is
 }
+
+// loadedLine says, once a run has been re-entered, what is still loaded.
+func (p *Spoken) loadedLine() string {
+	t := &p.snap.Transport
+	if !t.Reentered() {
+		return ""
+	}
+	list := t.Loaded(nil)
+	if len(list) == 0 {
+		return ""
+	}
+	return p.loadedText(list, spokenRoom)
+}
+
+// spokenRoom is how long a line may be that names cues, in columns.
+const spokenRoom = 78
 
 // outputLine says what the run sounds on; nothing while there is none.
 func (p *Spoken) outputLine() string {

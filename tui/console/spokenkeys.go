@@ -23,6 +23,10 @@ func (p *Spoken) answer(key pressed) []string {
 		return p.quitLines()
 	case key.from == typeMode:
 		return nil
+	case key.from == placeMode:
+		return p.placeAnswer(key)
+	case key.from == seenMode:
+		return p.seenAnswer(key)
 	case key.from == faultMode:
 		return p.picked(p.faultLines(), 0)
 	case key.from == noGoMode:
@@ -61,12 +65,20 @@ func (p *Spoken) turned(key pressed) []string {
 		return p.reasonLines()
 	case peopleMode:
 		return p.peopleLines()
+	case placeMode:
+		return p.placesLines()
+	case seenMode:
+		return p.seenLines()
 	}
 	switch key.from {
 	case typeMode:
 		return p.found()
 	case quitMode:
 		return []string{"Not quit"}
+	case placeMode:
+		if key.act != actArm {
+			return []string{"No place is armed"}
+		}
 	case firstMode, briefMode:
 		return p.openingLines()
 	}
@@ -110,6 +122,10 @@ func (p *Spoken) onRequest(a screen.Act) []string {
 		}
 	case actField:
 		return p.fieldLines()
+	case actSearch:
+		return p.searchLines()
+	case actPlaces:
+		return []string{"No places: after a cut, this tells from where the show can start again"}
 	case ActCheck, ActCalibrate:
 		return []string{"Not in line mode: leave, and run drylane soundcheck or drylane calibrate"}
 	case actZoomIn, actZoomOut, actFold, screen.ActTheme, actStopReading:
@@ -162,7 +178,7 @@ func (p *Spoken) nextLine() string {
 	case i < 0:
 		return "NO MORE CUES"
 	case t.State() == show.Safe && t.Heard() > 0:
-		return fmt.Sprintf("CUT before cue %s.", p.cue(i).ID)
+		return fmt.Sprintf("CUT before cue %s. %s arms from the top, %s from a place.", p.cue(i).ID, p.keyName(actArm), p.keyName(actPlaces))
 	}
 	return p.cueLine(i)
 }
@@ -280,6 +296,7 @@ const notSpoken = "nothing in line mode"
 var spokenHelp = map[screen.Act]string{
 	actFollow: "say the next cue", actScrollOn: "say the next five cues", actScrollBack: "say again what was said last",
 	actZoomAll: "say the state, the time and what is left", actPanel: "say the sky, then the taps, the sound, the nudge, the log",
+	actSearch: "after a run: say what was commanded and what is still loaded",
 	actFilter: "find cues whose text has these letters", actZoomIn: notSpoken, actZoomOut: notSpoken,
 	actFold: notSpoken, screen.ActTheme: notSpoken, actStopReading: notSpoken, screen.ActHelp: "the keys of now; again: all keys",
 	ActCheck: notSpoken, ActCalibrate: notSpoken,

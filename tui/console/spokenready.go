@@ -1,6 +1,7 @@
 package console
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -26,7 +27,7 @@ func (p *Spoken) readyLine() string {
 	if crew, _ := p.crewReady(l.Who); crew != "" {
 		count = crew + ". " + count
 	}
-	return fmt.Sprintf("%s, %s: %s. %s", l.Who, answerWord(&l), p.answerText(&l, 1000), count)
+	return fmt.Sprintf("%s, %s: %s. %s", l.Who, cmp.Or(answerWord(&l), "no answer"), p.answerText(&l, 1000), count)
 }
 
 // reasonLines ask why somebody says no.

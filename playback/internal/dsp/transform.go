@@ -1,28 +1,29 @@
-package onset
+package dsp
 
 import (
 	"math"
 	"math/cmplx"
 )
 
-// A transform takes the spectra of real windows whose size is a power of two,
+// A Transform takes the spectra of real windows whose size is a power of two,
 // at least 8. It is Stockham's, in steps of four, on half as many complex
 // samples: three times as fast as a transform for any size.
-type transform struct {
+type Transform struct {
 	turns []complex128 // exp(-2 pi i k/size) of the whole size, for k below it
 	x, y  []complex128 // half the size
 }
 
-func newTransform(size int) *transform {
-	t := &transform{make([]complex128, size), make([]complex128, size/2), make([]complex128, size/2)}
+// NewTransform makes a transform for windows of size samples. It belongs to one goroutine.
+func NewTransform(size int) *Transform {
+	t := &Transform{make([]complex128, size), make([]complex128, size/2), make([]complex128, size/2)}
 	for k := range t.turns {
 		t.turns[k] = cmplx.Rect(1, -2*math.Pi*float64(k)/float64(size))
 	}
 	return t
 }
 
-// magnitudes fills out, from bin 0 on, at most up to but not with half the size.
-func (t *transform) magnitudes(out, samples []float64) {
+// Magnitudes fills out, from bin 0 on, at most up to but not with half the size.
+func (t *Transform) Magnitudes(out, samples []float64) {
 	for k := range t.x {
 		t.x[k] = complex(samples[2*k], samples[2*k+1])
 	}
@@ -41,7 +42,7 @@ func (t *transform) magnitudes(out, samples []float64) {
 
 // half transforms the complex samples in x and returns the result, which lies
 // in x or y.
-func (t *transform) half() []complex128 {
+func (t *Transform) half() []complex128 {
 	x, y := t.x, t.y
 	n, s := len(x), 1 // s transforms of n samples are to be done
 	for ; n >= 4; n, s = n/4, 4*s {
@@ -61,7 +62,7 @@ func (t *transform) half() []complex128 {
 }
 
 // firstFours is the first step: as fours, but without a loop for each turn.
-func (t *transform) firstFours(x, y []complex128) {
+func (t *Transform) firstFours(x, y []complex128) {
 	part := len(x) / 4
 	a, b, c, d := x[:part], x[part:][:part], x[2*part:][:part], x[3*part:][:part]
 	for p := range part {
@@ -72,7 +73,7 @@ func (t *transform) firstFours(x, y []complex128) {
 }
 
 // fours is one step.
-func (t *transform) fours(x, y []complex128, n, s int) {
+func (t *Transform) fours(x, y []complex128, n, s int) {
 	part, turn := n/4, len(t.turns)/n
 	for p := range part {
 		w1, w2, w3 := t.turns[p*turn], t.turns[2*p*turn], t.turns[3*p*turn]

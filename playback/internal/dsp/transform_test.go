@@ -1,4 +1,4 @@
-package onset
+package dsp
 
 import (
 	"math"
@@ -20,7 +20,7 @@ func TestTransform(t *testing.T) {
 		}
 		want := fourier.NewFFT(size).Coefficients(nil, x)
 		got := make([]float64, size/2)
-		newTransform(size).magnitudes(got, x)
+		NewTransform(size).Magnitudes(got, x)
 		for k, g := range got {
 			if math.Abs(g-cmplx.Abs(want[k])) > 1e-9 {
 				t.Fatalf("size %d, bin %d: got %v, want %v", size, k, g, cmplx.Abs(want[k]))
