@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// A Saw is what somebody at the console, or of the crew, says that a cue did. Its text is the word for
-// it in logs. That a cue was commanded is no such thing: nobody says it.
+// A Saw is what somebody at the console, or of the crew, says that a cue did. Its text is
+// the word for it in logs. That a cue was commanded is no such thing: nobody says it.
 type Saw string
 
 // What can be said of a cue.
@@ -47,8 +47,7 @@ type voice struct {
 }
 
 // Of is what was said of cue i. Everybody's last word counts, and where they disagree
-// the graver one: nobody is sent to a dud as to an empty mortar because somebody else saw
-// something go.
+// the graver one: a dud that one saw stays a dud, though another saw something go.
 func (s Sayings) Of(i int) Saw {
 	saw := NobodySaid
 	for _, v := range s.voices(i) {

@@ -82,6 +82,14 @@ func TestSpokenCrew(t *testing.T) {
 		}, nil},
 		{3 * time.Second, func() { b.Lines[0].Answer = roles.Answered }, []string{"HOLD NOT ACKNOWLEDGED: Ben and Cyd. X strikes Ben off."}},
 		{9 * time.Second, func() { b.Lines[1].Answer, b.Lines[2].Answer, b.Lines[2].Struck = roles.Answered, roles.Struck, true }, []string{"Hold acknowledged by 2 of 3"}},
+		{time.Second, func() { // another hold, of which the same is to be told
+			s.do(show.Resume, 3*time.Second, show.Command{Anyway: true})
+			p.tell()
+			s.do(show.Hold, 3*time.Second, show.Command{Reason: "fire"})
+			s.run.Snap.Since = now
+			p.tell()
+			now = now.Add(answersIn)
+		}, []string{"Hold acknowledged by 2 of 3"}},
 		{time.Second, func() { b.Forbids = "safety Ada refuses it: boat" }, []string{"A RESUME IS REFUSED BY safety Ada: boat"}},
 		{time.Second, func() { b.Asks = append(b.Asks, crew.Asked{Position: "Beacon", Name: "Ben"}) }, []string{"Ben asks to stand Beacon down"}},
 	} {

@@ -53,6 +53,7 @@ func (t told) next(f facts) (now told, lines []string) {
 	}
 	changed := f.state != t.state || !f.since.Equal(t.since)
 	if changed {
+		now.said[slotAnswers], now.saidAt[slotAnswers] = "", time.Time{} // who is awaited is asked anew in each hold
 		lines = append(lines, stateLines(t.facts, f)...)
 	} else {
 		lines = append(lines, holdLines(t.facts, f)...)
