@@ -328,7 +328,7 @@ func TestNightTheme(t *testing.T) {
 func TestNightHelp(t *testing.T) {
 	t.Parallel()
 	n := newRig(t, 120, 60)
-	n.press("enter", "?")
+	n.press("enter", "?", "pgdown")
 	n.sees("back to the list of shows")
 	if strings.Contains(screen.MustKeymap(console.Keys).Markdown(), "list of shows") {
 		t.Error("a console by itself speaks of a list")

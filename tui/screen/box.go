@@ -80,7 +80,16 @@ func keyLines(bindings []Binding) (lines []helpLine) {
 		for _, k := range b.Keys {
 			keys = append(keys, KeyLabel(k))
 		}
-		lines = append(lines, helpLine{key: strings.Join(keys, " or "), text: b.Help})
+		lines = append(lines, wrapped(strings.Join(keys, " or "), b.Help)...)
+	}
+	return lines
+}
+
+// wrapped are the lines of one thing and of what it is.
+func wrapped(key, text string) (lines []helpLine) {
+	for _, row := range Wrap(text, helpWide) {
+		lines = append(lines, helpLine{key: key, text: row})
+		key = ""
 	}
 	return lines
 }
@@ -92,11 +101,7 @@ func wordLines(own []words.Own) []helpLine {
 	}
 	lines := []helpLine{{}, {head: "Words"}}
 	for _, w := range own {
-		key := w.Word
-		for _, row := range Wrap(w.Means, helpWide) {
-			lines = append(lines, helpLine{key: key, text: row})
-			key = ""
-		}
+		lines = append(lines, wrapped(w.Word, w.Means)...)
 	}
 	return lines
 }
