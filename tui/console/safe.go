@@ -2,6 +2,7 @@ package console
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"drylane/show"
@@ -78,11 +79,13 @@ func (m *Screen) drawPeople(c *screen.Canvas) {
 		m.drawPick(c, r.X-1, r.Y+i, i+1)
 		what, style := "goes in", screen.Normal
 		for _, v := range s.Book.In() {
-			if v.Name == name {
+			if strings.EqualFold(v.Name, name) {
 				what, style = "is back, after "+timebase.Clock(m.now.Sub(v.In)), screen.Alarm
 			}
 		}
-		c.Text(r.X, r.Y+i, 2, fmt.Sprint(i+1), screen.KeyName)
+		if i < mostPeople {
+			c.Text(r.X, r.Y+i, 2, fmt.Sprint(i+1), screen.KeyName)
+		}
 		c.Text(r.X+3, r.Y+i, 24, name, screen.Strong)
 		c.Text(r.X+28, r.Y+i, r.W-28, what, style)
 	}

@@ -86,8 +86,12 @@ func (p *Spoken) turned(key pressed) []string {
 }
 
 func (p *Spoken) quitLines() []string {
-	return []string{fmt.Sprintf("QUIT? The show is %s. y or delete quits, n or esc goes back, %s holds, %s cuts.",
-		screen.StateLookOf(p.snap.Transport.State()).Word, p.keyName(actHold), p.keyName(actCut))}
+	left := p.leftBehind(spokenRoom)
+	if left != "" {
+		left += ". "
+	}
+	return []string{fmt.Sprintf("QUIT? The show is %s. %sy or delete quits, n or esc goes back, %s holds, %s cuts.",
+		screen.StateLookOf(p.snap.Transport.State()).Word, left, p.keyName(actHold), p.keyName(actCut))}
 }
 
 // onRequest is what is said to a key that asks for something to be told. Keys that
