@@ -170,12 +170,18 @@ func (m *Screen) factNext(c *screen.Canvas) {
 	case i < 0:
 		c.Text(x, y, end-x, "no more cues", screen.Quiet)
 		return
-	case t.State() == show.Safe && t.Heard() > 0:
+	case m.cutShort():
 		c.Text(x, y, end-x, "cut before cue "+m.cue(i).ID, screen.Quiet)
 		return
 	}
 	cue := m.cue(i)
 	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), m.Shown(cue.ID), m.Shown(cue.Position), end-x), screen.Strong)
+}
+
+// cutShort reports whether the run was cut: nothing that is left of it is due.
+func (m *Screen) cutShort() bool {
+	t := &m.snap.Transport
+	return t.State() == show.Safe && t.Heard() > 0
 }
 
 // toGo is how long it is until a frame is heard, 0 once it has been.
@@ -263,8 +269,11 @@ func (m *Screen) factSound(c *screen.Canvas) {
 		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
 		c.Right(end, y, late, screen.Quiet)
 		room = max(6, (end-x)/5)
-		from := x + 2*room + 2
 		text, style := m.deviceText()
+		if x+2*room+2+m.Width(text)+len(late) > end { // a name before the finest step of the meters
+			room--
+		}
+		from := x + 2*room + 2
 		c.Text(from, y, end-len(late)-from, text, style)
 	}
 	for ch, name := range []string{"L", "R"} {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
 	"drylane/show/words"
@@ -61,11 +62,27 @@ func (m *Screen) shownPanel() int {
 	if m.boardUp() {
 		return panelDevice
 	}
-	if (m.snap.Transport.State() == show.Held || m.madeSafe()) && m.panel == panelDrift {
+	if (m.snap.Transport.State() == show.Held || m.madeSafe()) && (m.front || m.panel == panelDrift) {
 		return panelSky
 	}
 	return m.panel
 }
+
+// bringToFront puts the panel of a hold or a cut before the chosen one as soon as the run
+// is held or cut, until another is chosen: what must not be done then is read there.
+func (m *Screen) bringToFront(was *deck.Snapshot) {
+	state := m.snap.Transport.State()
+	switch {
+	case was == nil:
+	case state != show.Held && !m.madeSafe():
+		m.front = false
+	case state != was.Transport.State() || state == show.Held && !m.snap.Since.Equal(was.Since):
+		m.front = true
+	}
+}
+
+// choosePanel puts a panel into sight.
+func (m *Screen) choosePanel(panel int) { m.panel, m.front = panel, false }
 
 func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 	switch panel {
@@ -93,8 +110,12 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 
 // drawNext lists the cues that come next, with their countdowns.
 func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, "next cues: to ignition")
-	t := &m.snap.Transport
+	t, cut := &m.snap.Transport, m.cutShort()
+	heading := "next cues: to ignition"
+	if cut {
+		heading = "cut before these: treat as live"
+	}
+	r = c.Heading(r, heading)
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
 		if t.Out(i) {
 			continue // no part of this run; the panel of what is still loaded has it
@@ -104,6 +125,8 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 		switch {
 		case t.Down(i):
 			style, when = screen.DownMark, "down"
+		case cut:
+			when = "loaded"
 		case i < t.Committed():
 			style = screen.Strong // a nudge no longer moves it
 		}
@@ -249,6 +272,8 @@ func (m *Screen) cueLines(i int) []string {
 		status = "stood down"
 	case i < t.Next():
 		status = "fired"
+	case m.cutShort():
+		status = stillLoaded
 	case i < t.Committed():
 		status = "committed"
 	}

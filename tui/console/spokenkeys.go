@@ -166,22 +166,25 @@ func (p *Spoken) briefLines() []string {
 func (p *Spoken) cueLine(i int) string {
 	t, cue := &p.snap.Transport, p.cue(i)
 	when := "In " + strings.TrimPrefix(screen.ToGo(p.toGo(t.FiresAt(i))), "in ")
-	if t.Down(i) {
+	switch {
+	case t.Down(i):
 		when = "STOOD DOWN"
+	case p.cutShort():
+		when = "STILL LOADED"
 	}
 	line := fmt.Sprintf("%s: cue %s, %s, %s", when, cue.ID, cue.Position, effectText(cue))
 	if later := p.toGo(t.EffectAt(i)) - p.toGo(t.FiresAt(i)); later >= 100*time.Millisecond {
-		line += fmt.Sprintf(", seen %s s later", screen.TenthsText(later))
+		line += fmt.Sprintf(", effect %s s later", screen.TenthsText(later))
 	}
 	return line
 }
 
 func (p *Spoken) nextLine() string {
-	t, i := &p.snap.Transport, p.nextFiring()
+	i := p.nextFiring()
 	switch {
 	case i < 0:
 		return "NO MORE CUES"
-	case t.State() == show.Safe && t.Heard() > 0:
+	case p.cutShort():
 		return fmt.Sprintf("CUT before cue %s. %s arms from the top, %s from a place.", p.cue(i).ID, p.keyName(actArm), p.keyName(actPlaces))
 	}
 	return p.cueLine(i)

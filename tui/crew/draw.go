@@ -290,7 +290,7 @@ func (m *Screen) drawCues(c *screen.Canvas, r screen.Rectangle) {
 		case cue.Down:
 			when, style = "down", screen.DownMark
 		case cue.Fired:
-			when, style = "lit", screen.Quiet
+			when, style = "commanded", screen.Quiet
 			if said := saidOf[m.told[cue.ID]]; said != "" {
 				when = said
 			}
