@@ -270,9 +270,6 @@ func (m *Screen) factSound(c *screen.Canvas) {
 		c.Right(end, y, late, screen.Quiet)
 		room = max(6, (end-x)/5)
 		text, style := m.deviceText()
-		if x+2*room+2+m.Width(text)+len(late) > end { // a name before the finest step of the meters
-			room--
-		}
 		from := x + 2*room + 2
 		c.Text(from, y, end-len(late)-from, text, style)
 	}
