@@ -93,7 +93,7 @@ type Screen struct {
 	cursor int            // cue under the cursor, -1 for none
 	panel  int
 	front  bool // a hold or a cut has brought its panel before the chosen one
-	bangs  int // index into bangModes
+	bangs  int  // index into bangModes
 
 	filter  screen.Field // of the cues in sight
 	trouble string       // why the screen that was asked for did not open

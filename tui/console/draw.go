@@ -404,19 +404,19 @@ func (m *Screen) callsOff() string {
 	return ""
 }
 
-// withReading is the hint, or its first sentence where there is no room for more,
-// and how far the music has been read.
+// withReading is the hint, or its first sentence or clause where there is no room for
+// more, and how far the music has been read; that gives way to a hint that is neither.
 func (m *Screen) withReading(done float64, left time.Duration) string {
 	hint := m.hint()
 	reading := fmt.Sprintf("Reading music: %d %%, %d s; %s stops it", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading))
 	if hint == "" {
 		return reading
 	}
-	if m.Width(hint)+1+m.Width(reading) > m.lay.message.W-2 {
-		hint, _, _ = strings.Cut(hint, ". ")
-		hint = strings.TrimSuffix(hint, ".") + "."
+	with := func(end string) string {
+		first, _, _ := strings.Cut(hint, end)
+		return strings.TrimSuffix(first, ".") + ". " + reading
 	}
-	return hint + " " + reading
+	return m.firstFit(m.lay.message.W-2, hint+" "+reading, with(". "), with("; "), hint)
 }
 
 // hint says what can be done now.

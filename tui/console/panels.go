@@ -281,29 +281,29 @@ func (m *Screen) cueLines(i int) []string {
 		fmt.Sprintf("cue %s: %s", cue.ID, status),
 		effectText(cue),
 		fmt.Sprintf("effect %s, ignition %s", at(t.EffectAt(i)), at(t.FiresAt(i))),
-		fmt.Sprintf("listed %s, prefire %s s, burn %s s", timebase.ClockMillis(cue.EffectAt), secondsText(cue.Prefire), secondsText(cue.Burn)),
+		fmt.Sprintf("prefire %s s, burn %s s", secondsText(cue.Prefire), secondsText(cue.Burn)),
 		fmt.Sprintf("%s, module %s, pin %d", cue.Position, orNone(cue.Module), cue.Pin),
 	}
 	if cue.Caliber > 0 {
 		lines[1] += fmt.Sprintf(", %g mm", cue.Caliber)
 	}
+	lines = append(lines, "listed "+timebase.ClockMillis(cue.EffectAt))
 	if cue.Note != "" {
 		lines = append(lines, cue.Note)
 	}
 	return append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
 }
 
-// panelLines draws lines into a panel, as many as fit, the first one strong.
+// panelLines wraps lines into a panel, as many as there is room for all of, the first one
+// strong.
 func panelLines(c *screen.Canvas, r screen.Rectangle, lines []string) {
+	p := c.Paragraph(r)
 	for k, s := range lines {
-		if k >= r.H {
-			break
-		}
 		style := screen.Normal
 		if k == 0 {
 			style = screen.Strong
 		}
-		c.Text(r.X, r.Y+k, r.W, s, style)
+		p.WriteWhole(s, style)
 	}
 }
 

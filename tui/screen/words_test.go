@@ -10,8 +10,8 @@ func TestNext(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		lit, effect time.Duration
-		room      int
-		want      string
+		room        int
+		want        string
 	}{
 		{700 * time.Millisecond, 2999 * time.Millisecond, 60, "lit in 0.7 s, effect in 2.9 s: cue 98 Beacon"},
 		{700 * time.Millisecond, 2999 * time.Millisecond, 44, "lit in 0.7 s, effect in 2.9 s: cue 98 Beacon"},
