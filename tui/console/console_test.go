@@ -151,8 +151,8 @@ func TestQuitAsksWhileSomebodyIsIn(t *testing.T) {
 		want  string // empty: it is left at once
 	}{
 		"in":     {func(s *scene) { s.safe(0, nil, "Quay") }, "1 IN THE FIELD: Quay"},
-		"waits":  {func(s *scene) { s.cutAt(50 * time.Second); s.safe(time.Minute, nil) }, "nobody goes in for 14:00"},
-		"both":   {func(s *scene) { s.cutAt(50 * time.Second); s.safe(time.Minute, nil, "Quay") }, "1 IN THE FIELD: Quay; nobody goes in for 14:00"},
+		"waits":  {func(s *scene) { s.cutAt(50 * time.Second); s.safe(time.Minute, nil) }, "NOBODY GOES IN for 14:00"},
+		"both":   {func(s *scene) { s.cutAt(50 * time.Second); s.safe(time.Minute, nil, "Quay") }, "1 IN THE FIELD: Quay; NOBODY GOES IN for 14:00"},
 		"waited": {func(s *scene) { s.cutAt(50 * time.Second); s.safe(16*time.Minute, nil) }, ""},
 		"ended":  {func(s *scene) { s.runTo(200 * time.Second); s.safe(0, nil, "Mole") }, "1 IN THE FIELD: Mole"},
 		"over":   {func(s *scene) { s.safe(0, nil, "Quay"); s.run.Snap.Over = true }, ""},

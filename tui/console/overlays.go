@@ -28,7 +28,7 @@ func (m *Screen) drawQuit(c *screen.Canvas) {
 func (m *Screen) leftBehind(room int) string {
 	wait := ""
 	if left := m.waiting(); left > 0 {
-		wait = "nobody goes in for " + timebase.ClockUp(left)
+		wait = "NOBODY GOES IN for " + timebase.ClockUp(left)
 	}
 	var names []string
 	for _, v := range m.inField() {
