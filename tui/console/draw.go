@@ -269,8 +269,8 @@ func (m *Screen) factSound(c *screen.Canvas) {
 		late := fmt.Sprintf(" %d ms", m.snap.Latency.Milliseconds())
 		c.Right(end, y, late, screen.Quiet)
 		room = max(6, (end-x)/5)
-		text, style := m.deviceText()
 		from := x + 2*room + 2
+		text, style := m.deviceText()
 		c.Text(from, y, end-len(late)-from, text, style)
 	}
 	for ch, name := range []string{"L", "R"} {

@@ -71,14 +71,33 @@ func (m *Screen) shownPanel() int {
 // bringToFront puts the panel of a hold or a cut before the chosen one as soon as the run
 // is held or cut, until another is chosen: what must not be done then is read there.
 func (m *Screen) bringToFront(was *deck.Snapshot) {
-	state := m.snap.Transport.State()
-	switch {
-	case was == nil:
-	case state != show.Held && !m.madeSafe():
+	switch stop := stopOf(m.snap); {
+	case stop.IsZero():
 		m.front = false
-	case state != was.Transport.State() || state == show.Held && !m.snap.Since.Equal(was.Since):
+	case was != nil && !stop.Equal(stopOf(was)):
 		m.front = true
 	}
+}
+
+// stopOf is when the run was held, or made safe, if it is so; else zero.
+func stopOf(s *deck.Snapshot) time.Time {
+	switch state := s.Transport.State(); {
+	case state == show.Held:
+		return s.Since
+	case state == show.Safe && s.Safe != nil:
+		return s.Safe.Since
+	}
+	return time.Time{}
+}
+
+// nextPanel puts the next panel into sight: after that of a hold or a cut, the one that it
+// stands before.
+func (m *Screen) nextPanel() {
+	if m.front && m.panel != panelSky && m.panel != panelDrift {
+		m.front = false
+		return
+	}
+	m.choosePanel((m.panel + 1) % m.panels())
 }
 
 // choosePanel puts a panel into sight.

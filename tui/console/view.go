@@ -34,10 +34,7 @@ func (m *Screen) changeView(a screen.Act) {
 	case actFollow:
 		m.follow = true
 	case actPanel:
-		if m.front {
-			m.panel = panelDrift // which gives way to the same
-		}
-		m.choosePanel((m.panel + 1) % m.panels())
+		m.nextPanel()
 	}
 }
 
