@@ -143,6 +143,7 @@ type Deck struct {
 	taps    []Tap
 	message Message
 	since   time.Time  // of the state
+	stood   time.Time  // when the music last stopped
 	was     show.State // before what the transport does now
 	clock   clock
 	snap    atomic.Pointer[Snapshot]

@@ -95,6 +95,9 @@ func (d *Deck) handle(ev []show.Event) {
 		}
 		d.field.saw(e.Kind, d.clock.Now())
 		d.ready.upset(e.Kind.String())
+		if e.Kind == show.EventHeld || e.Kind == show.EventEnded || e.Kind == show.EventCut && d.was == show.Running {
+			d.stood = d.clock.Now() // a cut of a hold goes on with what stood still
+		}
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()
