@@ -59,6 +59,12 @@ func (d *Deck) wind(f timebase.Frame) error {
 	d.rendered = f
 	d.clock.heard = f
 	d.ears.settle()
+	return d.seek(f)
+}
+
+// seek winds the soundtrack alone. It may be wound anywhere while the music stands still:
+// a start or a resume winds it anew.
+func (d *Deck) seek(f timebase.Frame) error {
 	if err := d.cfg.Music.Seek(int(min(f, d.plan.Length))); err != nil {
 		return fmt.Errorf("the soundtrack cannot be wound to %s: %w", d.moment(f), err)
 	}
