@@ -91,7 +91,7 @@ func TestSpokenCrew(t *testing.T) {
 			now = now.Add(answersIn)
 		}, []string{"Hold acknowledged by 2 of 3"}},
 		{time.Second, func() { b.Forbids = "safety Ada refuses it: boat" }, []string{"A RESUME IS REFUSED BY safety Ada: boat"}},
-		{time.Second, func() { b.Asks = append(b.Asks, crew.Asked{Position: "Beacon", Name: "Ben"}) }, []string{"Ben asks to stand Beacon down"}},
+		{time.Second, func() { b.Asks = "Ben asks to stand Beacon down" }, []string{"Ben asks to stand Beacon down"}},
 	} {
 		now = now.Add(c.after)
 		c.change()

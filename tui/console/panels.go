@@ -93,8 +93,13 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 
 // drawNext lists the cues that come next, with their countdowns.
 func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, "next cues: to ignition")
 	t := &m.snap.Transport
+	cut := t.State() == show.Safe && t.Heard() > 0 // no cue comes any more by itself
+	title := "next cues: to ignition"
+	if cut {
+		title = "next cues: still loaded"
+	}
+	r = c.Heading(r, title)
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
 		if t.Out(i) {
 			continue // no part of this run; the panel of what is still loaded has it
@@ -104,6 +109,8 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 		switch {
 		case t.Down(i):
 			style, when = screen.DownMark, "down"
+		case cut:
+			style, when = screen.Caution, "loaded"
 		case i < t.Committed():
 			style = screen.Strong // a nudge no longer moves it
 		}

@@ -162,8 +162,11 @@ func (p *Spoken) briefLines() []string {
 func (p *Spoken) cueLine(i int) string {
 	t, cue := &p.snap.Transport, p.cue(i)
 	when := "In " + strings.TrimPrefix(screen.ToGo(p.toGo(t.FiresAt(i))), "in ")
-	if t.Down(i) {
+	switch {
+	case t.Down(i):
 		when = "STOOD DOWN"
+	case t.State() == show.Safe && t.Heard() > 0:
+		when = "Cut, still loaded"
 	}
 	line := fmt.Sprintf("%s: cue %s, %s, %s", when, cue.ID, cue.Position, effectText(cue))
 	if later := p.toGo(t.EffectAt(i)) - p.toGo(t.FiresAt(i)); later >= 100*time.Millisecond {
