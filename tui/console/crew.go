@@ -146,6 +146,15 @@ func (m *Screen) strikes(name string) string {
 	return "; " + m.Keys.Name(actStrike) + " strikes " + name + " off"
 }
 
+// alarmFor is how long an alarm keeps the message line: not so long where somebody of the
+// crew asks for something, which a small window may say nowhere else.
+func (m *Screen) alarmFor() time.Duration {
+	if m.Others != nil && m.Others.Board().Asks != "" {
+		return screen.MessageFor
+	}
+	return 4 * screen.MessageFor
+}
+
 // asksAnd says who asks to be stood down and, as far as there is room, who has not
 // acknowledged the hold: that is asked once more before a resume.
 func (m *Screen) asksAnd(asks string, waits []string) string {

@@ -128,3 +128,36 @@ func TestSpokenCrewReady(t *testing.T) {
 		t.Errorf("a listener is asked: %q", whole)
 	}
 }
+
+// TestAsksInHold: that a position asks to be stood down is said in a hold too, soon after
+// what led to the hold, with who has not acknowledged it as far as there is room.
+func TestAsksInHold(t *testing.T) {
+	for width, want := range map[int]string{
+		120: "Ben asks to stand Beacon down; not acknowledged: Ada and 2 more; X strikes Ada off",
+		80:  "Ben asks to stand Beacon down; not acknowledged: Ada and 2 more",
+	} {
+		s := newScene(t, width, 36)
+		scenes["crew-asks"](s)
+		if got, _ := s.messageText(); got != want {
+			t.Errorf("%d columns: %q", width, got)
+		}
+	}
+}
+
+// TestCutEndsNext: after a cut no cue is counted down to, on the screen or in the line mode.
+func TestCutEndsNext(t *testing.T) {
+	s := newScene(t, 80, 24)
+	scenes["cut"](s)
+	if got := s.View(); !strings.Contains(got, "cut before these: treat as live") || strings.Contains(got, "next cues") {
+		t.Errorf("after a cut:\n%s", got)
+	}
+	p, s := newSpoken(t)
+	s.runTo(30 * time.Second)
+	s.do(show.Cut, 30*time.Second, show.Command{})
+	p.tell()
+	for _, line := range p.aheadLines() {
+		if !strings.HasPrefix(line, "Cut, still loaded: cue ") && !strings.HasPrefix(line, "STOOD DOWN") {
+			t.Errorf("ahead: %q", line)
+		}
+	}
+}

@@ -97,7 +97,7 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 	cut := t.State() == show.Safe && t.Heard() > 0 // no cue comes any more by itself
 	title := "next cues: to ignition"
 	if cut {
-		title = "next cues: still loaded"
+		title = "cut before these: treat as live"
 	}
 	r = c.Heading(r, title)
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {

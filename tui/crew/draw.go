@@ -231,16 +231,16 @@ func DrawLines(c *screen.Canvas, r screen.Rectangle, lines []link.Line, held boo
 			c.Text(r.X, r.Y+i, r.W, fmt.Sprintf("and %d more", len(lines)-i), screen.Quiet)
 			return
 		}
-		text, style := lineText(l, held)
 		end := r.X + r.W
 		role, _ := crew.ParseRole(l.Role)
 		name, what := 10, 8
 		if r.W >= 50 {
 			name, what = crew.MaxName*2/3, 12
 		}
+		x := r.X + name + what + 2
+		text, style := lineText(l, held, end-x)
 		c.Text(r.X, r.Y+i, name, l.Name, style)
 		c.Text(r.X+name+1, r.Y+i, what, role.Words(), screen.Quiet)
-		x := r.X + name + what + 2
 		c.Text(x, r.Y+i, end-x, text, style)
 	}
 }
@@ -258,29 +258,33 @@ func urgency(l link.Line) int {
 	return 0
 }
 
-// asksText is how somebody who asks to have their position stood down stands besides, in
-// what is left of a line.
-func asksText(l link.Line, held bool) string {
+// asksText is how somebody stands who asks to have their position stood down: with how
+// they stand besides where there is room for it.
+func asksText(l link.Line, held bool, room int) string {
+	text, short := "ASKS TO STAND DOWN", "ASKS DOWN"
 	switch {
 	case l.Lost > 0:
-		return "DOWN, LOST " + screen.ClockText(l.Lost)
+		text, short = "ASKS DOWN, LOST "+screen.ClockText(l.Lost), "LOST, ASKS DOWN"
 	case held && l.Answer == crew.NotTold:
-		return "DOWN, NOT TOLD"
+		text = "ASKS DOWN, NOT TOLD"
 	case held && l.Answer == crew.Awaited:
-		return "DOWN, no answer"
+		text = "ASKS DOWN, no answer"
 	case held && l.Answer == crew.Answered:
-		return "DOWN, answered"
+		text = "ASKS DOWN, answered"
 	}
-	return "TO STAND DOWN"
+	if screen.Width(text) > room {
+		return short
+	}
+	return text
 }
 
-// lineText says how a member stands.
-func lineText(l link.Line, held bool) (string, screen.Style) {
+// lineText says how a member stands, in room columns.
+func lineText(l link.Line, held bool, room int) (string, screen.Style) {
 	switch {
 	case l.Objects != "":
 		return "REFUSES A RESUME", screen.Alarm
 	case l.Asks:
-		return "ASKS " + asksText(l, held), screen.Alarm
+		return asksText(l, held, room), screen.Alarm
 	case l.Lost > 0 && l.Struck:
 		return "lost, struck off", screen.Quiet
 	case l.Lost > 0:

@@ -26,7 +26,7 @@ func TestSays(t *testing.T) {
 		"the spotter's sky in a hold": {"crew-spotter-held", nil, []string{"SKY    4 still up for 3.1 s, 1 unknown", "ASKS DOWN, answered"}, ""},
 		"asked, and by which key it is taken back": {"crew-position-asks", nil,
 			[]string{"ASKED  to stand Beacon down; d takes that back", "d ask no more", "enter acknowledges"}, "ask stand down"},
-		"cut": {"crew-safety-cut", nil, []string{"NEXT   cut before cue 98", "23 still loaded: treat as live", "loaded     98"}, "in 0.1 s"},
+		"cut": {"crew-safety-cut", nil, []string{"NEXT   cut before cue 98", "cut before 23 cues: treat as live", "loaded     98"}, "in 0.1 s"},
 		"struck off": {"crew-listener-struck", nil,
 			[]string{"STRUCK OFF: the shooter does not wait for your answer; enter acknowledges"}, "calls HOLD at any time"},
 		"struck off without a hold": {"crew-listener", func(f *fakeLink) { f.view.State.Struck = []string{"Ada"} },

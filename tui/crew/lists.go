@@ -8,6 +8,7 @@ import (
 	link "drylane/playback/crew"
 	"drylane/show/crew"
 	"drylane/show/timebase"
+	"drylane/show/words"
 	"drylane/tui/screen"
 )
 
@@ -21,11 +22,11 @@ const (
 
 // drawCues lists the few cues before now and those to come.
 func (m *Screen) drawCues(c *screen.Canvas, r screen.Rectangle) {
-	title := "cues: %d to come"
+	title := fmt.Sprintf("cues: %d to come", m.view.Cues.Left)
 	if m.wasCut() {
-		title = "%d still loaded: treat as live"
+		title = "cut before " + words.Count(m.view.Cues.Left, "cue") + ": treat as live"
 	}
-	r = c.Heading(r, fmt.Sprintf(title, m.view.Cues.Left))
+	r = c.Heading(r, title)
 	hand := m.cueInHand()
 	list := m.view.Cues.List
 	for len(list) > r.H && list[0].Fired && list[0].ID != hand {
