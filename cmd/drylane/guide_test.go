@@ -29,7 +29,7 @@ func TestRealTimeGuide(t *testing.T) {
 	x.press(slices.Repeat([]string{"BSpace"}, len("plan-columns.toml"))...)
 	x.press("-l", kept)
 	x.press("Enter")
-	x.sees("2 cues")
+	x.sees("2 cues", "kept.toml: written")
 	c := &importCmd{File: list, To: filepath.Join(dir, "two"), Profile: kept}
 	e, out := testEnv(t)
 	if err := c.Run(e); err != nil {

@@ -168,14 +168,7 @@ func (d *Deck) resume(c show.Command) {
 // goOn starts or resumes: the transport first, because it says what sounds
 // from the first frame on, then the music, then the device.
 func (d *Deck) goOn(c show.Command, from timebase.Frame) {
-	if d.failing(c) || d.somebodyOut(c) || d.forbidden(c) || c.Action == show.Start && d.against(c) {
-		return
-	}
-	if d.out == nil && !d.reopen(c) {
-		return
-	}
-	if suspended(d.out) {
-		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
+	if d.mustNotGoOn(c) || d.noDevice(c) {
 		return
 	}
 	d.endAside()
@@ -199,6 +192,29 @@ func (d *Deck) goOn(c show.Command, from timebase.Frame) {
 	if err := d.start(); err != nil {
 		d.lost(err)
 	}
+}
+
+// mustNotGoOn refuses a start or a resume that is not to be had by asking again. What is
+// asked twice is forgotten by that: the question would hide the refusal.
+func (d *Deck) mustNotGoOn(c show.Command) (refused bool) {
+	refused = d.failing(c) || d.somebodyOut(c) || d.forbidden(c) || c.Action == show.Start && d.against(c)
+	if refused {
+		d.endAgain()
+	}
+	return refused
+}
+
+// noDevice refuses a start or a resume where there is no device to go on with. One that
+// was lost is opened again.
+func (d *Deck) noDevice(c show.Command) (refused bool) {
+	if d.out == nil && !d.reopen(c) {
+		return true
+	}
+	if suspended(d.out) {
+		d.refuse(c, "cannot "+c.Action.String()+": the sound device "+isSuspended+"; wake it and try again")
+		return true
+	}
+	return false
 }
 
 func (d *Deck) reopen(c show.Command) bool {

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/timebase"
 )
 
 // againWithin is for how long something that was refused once is done when it is
@@ -18,9 +19,10 @@ type Again struct {
 	Why    string    // it was refused at first
 	Until  time.Time // when it is forgotten
 
-	step  time.Duration // of a nudge
-	from  time.Duration // of a re-entry
-	cues  int           // that would have come due at once by it
+	step  time.Duration  // of a nudge
+	from  time.Duration  // of a re-entry
+	cues  int            // that would have come due at once by it
+	upTo  timebase.Frame // where the music may be, in one that goes on there; 0 in any other
 	said  string
 	asked time.Time // when it was last asked for, the key repeating included
 }
@@ -29,11 +31,11 @@ func (a *Again) on() bool { return !a.Until.IsZero() }
 
 // is reports whether c is the same ask.
 func (a *Again) is(c show.Command) bool {
-	return a.same(Again{Action: c.Action, step: c.Step, from: c.From})
+	return a.same(Again{Action: c.Action, step: c.Step, from: c.From, upTo: a.upTo})
 }
 
 func (a *Again) same(b Again) bool {
-	return a.on() && a.Action == b.Action && a.Enter == b.Enter && a.step == b.step && a.from == b.from
+	return a.on() && a.Action == b.Action && a.Enter == b.Enter && a.step == b.step && a.from == b.from && (a.upTo > 0) == (b.upTo > 0)
 }
 
 // word is the word for what is asked.

@@ -41,3 +41,10 @@ func (d *Deck) leftOpen(held time.Duration) show.Open {
 	}
 	return open
 }
+
+// waitedFor is what a resume now would leave open, but for what nobody could wait for.
+func (d *Deck) waitedFor() show.Open {
+	open := d.leftOpen(d.clock.Now().Sub(d.since))
+	open.Count = ""
+	return open
+}

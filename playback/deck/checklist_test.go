@@ -72,3 +72,28 @@ func TestWhatAStateSaysIsIts(t *testing.T) {
 		t.Errorf("%q, %v before its state", s.Message.Text, s.Since.Sub(s.Message.At))
 	}
 }
+
+// TestACutGoesOnWithTheHold: what was up when the music stopped burns on by one clock,
+// through a cut of the hold and through the end's way to safe.
+func TestACutGoesOnWithTheHold(t *testing.T) {
+	cues := []show.Cue{{ID: "1", EffectAt: 500 * time.Millisecond, Burn: 3 * time.Second, Position: "Quay"}}
+	r := newRig(t, &ramp{length: 4 * rate, breaksAt: 1 << 40}, cues, "", true)
+	r.tick = 0 // the clock goes on by hand
+	up := func(want int) {
+		t.Helper()
+		r.show()
+		s := r.Snapshot()
+		if got := len(s.Transport.StillUp(s.Stopped(r.now), nil)); got != want {
+			t.Errorf("%s, the music has stood for %v: %d up, want %d", s.Transport.State(), s.Stopped(r.now), got, want)
+		}
+	}
+	r.give(show.Command{Action: show.Arm})
+	r.give(show.Command{Action: show.Start})
+	r.hearUpTo(rate)
+	r.give(show.Command{Action: show.Hold, Reason: "test"})
+	up(1)
+	r.now = r.now.Add(10 * time.Second)
+	up(0)
+	r.give(show.Command{Action: show.Cut})
+	up(0)
+}

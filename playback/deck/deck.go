@@ -148,6 +148,7 @@ type Deck struct {
 	message Message
 	heldBy  string     // who called for the latest hold, and why
 	since   time.Time  // of the state
+	stood   time.Time  // when the music last stopped
 	was     show.State // before what the transport does now
 	clock   clock
 	snap    atomic.Pointer[Snapshot]

@@ -41,7 +41,13 @@ func (p *player) stops(why follow.Why) {
 // newLedRig is a live rig that is led, with a cue every second.
 func newLedRig(t *testing.T) (*rig, *player) {
 	t.Helper()
-	r := newRig(t, &ramp{length: 20 * rate, breaksAt: math.MaxInt}, list(19, time.Second), "+0 arm", true)
+	return ledRig(t, list(19, time.Second))
+}
+
+// ledRig is one with cues of the test's.
+func ledRig(t *testing.T, cues []show.Cue) (*rig, *player) {
+	t.Helper()
+	r := newRig(t, &ramp{length: 20 * rate, breaksAt: math.MaxInt}, cues, "+0 arm", true)
 	p := &player{}
 	r.led = newLed(p, rate)
 	r.Deck.out = r.led
@@ -150,7 +156,7 @@ func TestLeaderElsewhere(t *testing.T) {
 	r.is(t, show.Held, 2500*time.Millisecond)
 	r.ask(show.Resume)
 	r.is(t, show.Held, 2500*time.Millisecond)
-	if !strings.Contains(r.message.Text, "music at 0:08.5, show at 0:02.5; 6 cues stay loaded") {
+	if !strings.Contains(r.message.Text, "up to 9 cues stay loaded; music at 0:08.5, show at 0:02.5") {
 		t.Errorf("said %q", r.message.Text)
 	}
 	r.ask(show.Resume)

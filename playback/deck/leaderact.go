@@ -50,8 +50,9 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 	switch {
 	case !l.follows():
 		d.refuseFor(c, show.CauseNotOurs, "cannot "+c.Action.String()+": "+show.CauseNotOurs.Sentence(0, 0))
+	case d.mustNotGoOn(c):
 	case l.late(at):
-		if c.Anyway || d.asksElsewhere(c, stamp, at) {
+		if !d.cannotGoElsewhere(c) && d.asksElsewhere(c, stamp, at) {
 			d.goElsewhere(c, stamp)
 		}
 	case c.Action == show.Start: // it starts by itself, or could not
@@ -60,7 +61,7 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 		} else {
 			d.say(Plain, "it starts with the music, in "+fmt.Sprintf("%.1f s", (at-l.place).At(d.plan.Rate).Seconds()))
 		}
-	case d.leavesOpen(&c, stamp):
+	case d.cannotGoOn(c), d.leavesOpen(&c, stamp):
 	default:
 		l.willing, l.agreed = true, c
 		if l.place < at {
@@ -68,36 +69,6 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 		}
 	}
 	return true
-}
-
-// asksElsewhere refuses to go on where the music is until that is asked for again.
-func (d *Deck) asksElsewhere(c show.Command, stamp time.Time, at timebase.Frame) (done bool) {
-	return d.asksTwice(Again{Action: c.Action, Why: d.elsewhere(at)}, c.By, stamp,
-		func(said string) { d.refuseFor(c, show.CauseElsewhere, said) })
-}
-
-// elsewhere says where the music is, where the show is, and what going on there leaves.
-func (d *Deck) elsewhere(at timebase.Frame) string {
-	e := d.t.EntryAt(d.led.place.At(d.plan.Rate), 0)
-	loaded := fmt.Sprintf("%d cues stay loaded", len(e.Skipped))
-	if len(e.Skipped) == 1 {
-		loaded = "1 cue stays loaded"
-	}
-	tenths := func(f timebase.Frame) string { return timebase.ClockTenths(f.At(d.plan.Rate)) }
-	return "music at " + tenths(d.led.place) + ", show at " + tenths(at) + "; " + loaded
-}
-
-// goElsewhere goes on from where the music is: a cut, a re-entry there and a start, so
-// that what lies between is left out and stays loaded.
-func (d *Deck) goElsewhere(c show.Command, stamp time.Time) {
-	if d.failing(c) || d.somebodyOut(c) || d.inbox.stopWaits() {
-		return
-	}
-	d.command(show.Command{Action: show.Cut, By: c.By, Reason: "to go on where the music is"}, d.t.Heard())
-	d.arm(show.Command{Action: show.Reenter, By: c.By, From: d.led.place.At(d.plan.Rate), Anyway: true}, stamp)
-	if d.t.State() == show.Armed {
-		d.goOn(show.Command{Action: show.Start, By: c.By, Anyway: true}, d.t.Heard())
-	}
 }
 
 // A FollowNow is how the music stands that a run follows.

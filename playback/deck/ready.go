@@ -163,10 +163,31 @@ func (d *Deck) notReady(c *show.Command, stamp time.Time) (refused bool) {
 	return !c.Anyway
 }
 
-// without says who has not said go: the names of two at most, or how many and who is next.
+// missingAfter are those whose go would be missing after an entry of that kind.
+func (r *readyList) missingAfter(kind string) []string {
+	if r.list == nil {
+		return nil
+	}
+	after := *r.list
+	after.Upset(session.Upsets(kind))
+	return after.Missing()
+}
+
+// without says who has not said go, and who is next where they are not named.
 func (r *readyList) without(missing []string) string {
-	if n := len(missing); n > 2 {
-		return fmt.Sprintf("no go from %d of %d, %s is next", n, len(r.list.Lines()), show.Clean(missing[0]))
+	if len(missing) > mostNamed {
+		return r.noGoFrom(missing) + ", " + show.Clean(missing[0]) + " is next"
+	}
+	return r.noGoFrom(missing)
+}
+
+// mostNamed is how many of those who have not said go are named; of more it is said how
+// many.
+const mostNamed = 2
+
+func (r *readyList) noGoFrom(missing []string) string {
+	if n := len(missing); n > mostNamed {
+		return fmt.Sprintf("no go from %d of %d", n, len(r.list.Lines()))
 	}
 	return "no go from " + show.Clean(words.List(missing))
 }

@@ -59,6 +59,12 @@ func (d *Deck) wind(f timebase.Frame) error {
 	d.rendered = f
 	d.clock.heard = f
 	d.ears.settle()
+	return d.seek(f)
+}
+
+// seek winds the soundtrack alone. It may be wound anywhere while the music stands still:
+// a start or a resume winds it anew.
+func (d *Deck) seek(f timebase.Frame) error {
 	if err := d.cfg.Music.Seek(int(min(f, d.plan.Length))); err != nil {
 		return fmt.Errorf("the soundtrack cannot be wound to %s: %w", d.moment(f), err)
 	}
@@ -92,6 +98,9 @@ func (d *Deck) handle(ev []show.Event) {
 		}
 		d.field.saw(e.Kind, d.clock.Now())
 		d.ready.upset(e.Kind.String())
+		if e.Kind == show.EventHeld || e.Kind == show.EventEnded || e.Kind == show.EventCut && d.was == show.Running {
+			d.stood = d.clock.Now() // a cut of a hold goes on with what stood still
+		}
 		if changesState(e.Kind) { // every hold has its own checklist
 			d.since, d.count, d.ticked = d.clock.Now(), countIn{}, 0
 			d.endAgain()

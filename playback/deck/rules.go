@@ -64,9 +64,7 @@ func (d *Deck) leavesOpen(c *show.Command, stamp time.Time) bool {
 	if many {
 		why = append(why, d.would(salvo))
 	}
-	open := d.leftOpen(d.clock.Now().Sub(d.since))
-	open.Count = "" // asking again would not help against that
-	if open.Any() {
+	if open := d.waitedFor(); open.Any() {
 		why = append(why, open.Words())
 	}
 	if len(why) == 0 || c.Anyway {
@@ -82,7 +80,7 @@ func (d *Deck) countOrResume(c show.Command, stamp time.Time) {
 	repeats := d.count.on() && stamp.Sub(d.count.asked) < repeatWithin
 	d.count.asked = stamp
 	switch {
-	case d.cannotGoOn(c), d.failing(c), d.forbidden(c), repeats:
+	case d.cannotGoOn(c), d.mustNotGoOn(c), repeats:
 	case d.count.on():
 		c.Anyway = c.Anyway || d.count.resume.Anyway
 		d.resume(c)

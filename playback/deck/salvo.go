@@ -9,10 +9,10 @@ import (
 
 // makesSalvo refuses a nudge or a start that makes more cues due at once than the show
 // allows, until it is asked for again; then c.Anyway is set. A resume tells of them with
-// what else it leaves open.
+// what else it leaves open; a start where the music is leaves them out.
 func (d *Deck) makesSalvo(c *show.Command, stamp time.Time) (refused bool) {
 	salvo, many := d.t.NeedsAnyway(*c)
-	if !many || c.Action == show.Resume {
+	if !many || c.Action == show.Resume || c.Action == show.Start && d.led != nil && d.led.late(d.t.Heard()) {
 		return false
 	}
 	c.Anyway = d.asksAgain(*c, stamp, d.would(salvo), salvo.Cues)

@@ -31,6 +31,7 @@ type Snapshot struct {
 	Transport show.Transport
 	Wall      time.Time // when it was taken
 	Since     time.Time // when the state began
+	Stood     time.Time // when the music last stopped; zero: as the state began
 	Rendered  timebase.Frame
 	Speed     float64
 	Level     [2]float64 // peak of what is heard, 0..1
@@ -101,7 +102,11 @@ func (s *Snapshot) HeardAt(t time.Time) timebase.Frame {
 func (s *Snapshot) Stopped(t time.Time) time.Duration {
 	switch s.Transport.State() {
 	case show.Held, show.Safe, show.Ended:
-		return max(0, t.Sub(s.Since))
+		from := s.Stood
+		if from.IsZero() {
+			from = s.Since
+		}
+		return max(0, t.Sub(from))
 	}
 	return 0
 }
@@ -112,7 +117,7 @@ func (d *Deck) say(u Urgency, text string) { d.message = Message{u, text, d.cloc
 func (d *Deck) picture() *Snapshot {
 	heard := d.t.Heard()
 	s := &Snapshot{
-		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Rendered: d.rendered, Speed: d.cfg.Speed,
+		Transport: *d.t, Wall: d.clock.Now(), Since: d.since, Stood: d.stood, Rendered: d.rendered, Speed: d.cfg.Speed,
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
 		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
 		Stops: d.stops(), Field: d.field.now, Ready: d.ready.now, Safe: d.safe.now, Said: d.seen.said, ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),

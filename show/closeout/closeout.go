@@ -60,8 +60,9 @@ type Record struct {
 	Title   string
 	Began   time.Time
 	Person  string
-	// Ended is when the last entry of the log was written. Torn says that the log's
-	// end is missing, so that more may have been commanded than it knows of.
+	// Ended is when the show last ended or was cut, or when the last entry of the log was
+	// written where it did neither. Torn says that the log's end is missing, so that more
+	// may have been commanded than it knows of.
 	Ended time.Time
 	Torn  bool
 	Wait  time.Duration // before anybody goes in
@@ -83,9 +84,7 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 	if h.Safe != nil {
 		r.Wait = time.Duration(h.Safe.WaitNS)
 	}
-	if n := len(log.Entries); n > 0 {
-		r.Ended = log.Entries[n-1].Wall
-	}
+	r.Ended = lastStop(log.Entries)
 	said, err := log.Said()
 	if err != nil {
 		return nil, err
@@ -100,6 +99,23 @@ func New(name string, log *session.Log, search *Search) (*Record, error) {
 		}
 	}
 	return r, nil
+}
+
+// lastStop is when the show last ended or was cut; where it was armed again since, or
+// neither was logged, the time of the last entry.
+func lastStop(entries []session.Entry) (at time.Time) {
+	for i := range entries {
+		switch entries[i].Kind {
+		case show.EventEnded.String(), show.EventCut.String():
+			at = entries[i].Wall
+		case show.EventArmed.String(), show.EventReentered.String():
+			at = time.Time{}
+		}
+	}
+	if n := len(entries); n > 0 && at.IsZero() {
+		at = entries[n-1].Wall
+	}
+	return at
 }
 
 // atConsole is who said what nobody of the crew did.

@@ -107,6 +107,28 @@ func states4(r *Record) (out []State) {
 	return out
 }
 
+// TestLastStop: a console that stays open after the end moves no waiting time, and a show
+// that was armed again is not over.
+func TestLastStop(t *testing.T) {
+	at := func(minute int, kind string) session.Entry {
+		return session.Entry{Wall: july.Add(time.Duration(minute) * time.Minute), Kind: kind}
+	}
+	for _, tt := range []struct {
+		entries []session.Entry
+		want    int // minutes
+	}{
+		{[]session.Entry{at(0, "armed"), at(1, "started"), at(5, "ended"), at(6, "reset"), at(90, "closed")}, 5},
+		{[]session.Entry{at(0, "armed"), at(1, "started"), at(5, "cut"), at(90, "closed")}, 5},
+		{[]session.Entry{at(0, "armed"), at(5, "cut"), at(9, "re-entered"), at(12, "started"), at(30, "ended"), at(31, "closed")}, 30},
+		{[]session.Entry{at(0, "armed"), at(5, "cut"), at(9, "armed"), at(12, "started"), at(30, "fired")}, 30},
+		{[]session.Entry{at(0, "armed"), at(7, "fired")}, 7},
+	} {
+		if got := lastStop(tt.entries).Sub(july); got != time.Duration(tt.want)*time.Minute {
+			t.Errorf("%v after the beginning, want %d minutes", got, tt.want)
+		}
+	}
+}
+
 func TestWhatWasCommanded(t *testing.T) {
 	r := record(t, cutShort(t), "")
 	if got := states4(r); !slices.Equal(got, []State{Commanded, Commanded, Loaded, Loaded}) {
@@ -115,7 +137,7 @@ func TestWhatWasCommanded(t *testing.T) {
 	if r.Pins[2].Reason != StoodDown || r.Pins[3].Reason != NotReached {
 		t.Errorf("%+v", r.Pins)
 	}
-	if got := r.Heading(); got != "2 pins to treat as live; 2 positions not searched" || r.Closed() {
+	if got := r.Heading(); got != "2 pins to treat as live; 2 commanded of which nobody said anything: live until searched; 2 positions not searched" || r.Closed() {
 		t.Errorf("%s, closed %v", got, r.Closed())
 	}
 	if got, want := r.WaitWords(), "wait 15:00 after the last effect, until 22:15:07 at the earliest; the operator in charge decides"; got != want {

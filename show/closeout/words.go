@@ -21,11 +21,15 @@ func (r *Record) Heading() string {
 	if n := len(r.Live()); n > 0 {
 		parts = append(parts, words.Count(n, "pin")+" to treat as live")
 	}
-	open := 0
+	open, unsaid := 0, 0
 	for _, s := range r.Searched {
 		if s.By == "" {
 			open++
+			unsaid += r.commandedAt(s.Position)
 		}
+	}
+	if unsaid > 0 {
+		parts = append(parts, fmt.Sprintf("%d commanded of which nobody said anything: live until searched", unsaid))
 	}
 	if open > 0 {
 		parts = append(parts, words.Count(open, "position")+" not searched")
@@ -37,6 +41,17 @@ func (r *Record) Heading() string {
 		return "every position searched, no pin live"
 	}
 	return strings.Join(parts, "; ")
+}
+
+// commandedAt counts the pins of a position that were commanded and of which nobody said
+// anything.
+func (r *Record) commandedAt(position string) (n int) {
+	for _, p := range r.Pins {
+		if p.State == Commanded && p.Position == position {
+			n++
+		}
+	}
+	return n
 }
 
 // Counts says how many pins are in each state.
@@ -52,8 +67,12 @@ func (r *Record) Counts() string {
 
 // WaitWords say from when on anybody may go in.
 func (r *Record) WaitWords() string {
-	return fmt.Sprintf("wait %s after the last effect, until %s at the earliest; the operator in charge decides",
-		timebase.Clock(r.Wait), r.Ended.Add(r.Wait).Format("15:04:05"))
+	short := ""
+	if r.Wait < DefaultWait {
+		short = fmt.Sprintf(" (%s where a show says nothing)", timebase.Clock(DefaultWait))
+	}
+	return fmt.Sprintf("wait %s%s after the last effect, until %s at the earliest; the operator in charge decides",
+		timebase.Clock(r.Wait), short, r.Ended.Add(r.Wait).Format("15:04:05"))
 }
 
 // Place is where the pin is.

@@ -637,6 +637,34 @@ func TestCallsDoNotFollow(t *testing.T) {
 	}
 }
 
+// TestFollowsBehindTheEnd: where the music is behind the end of the show nothing is offered
+// that would go on there.
+func TestFollowsBehindTheEnd(t *testing.T) {
+	t.Parallel()
+	for name, want := range map[string]string{
+		"follows-armed":     "music at 60:11.0, the show ends at 2:15.0: backspace makes it safe",
+		"follows-elsewhere": "music at 60:11.0, the show ends at 2:15.0: backspace cuts",
+	} {
+		for _, size := range screentest.Sizes {
+			s := newScene(t, size[0], size[1])
+			scenes[name](s)
+			s.run.Snap.Follow.Late, s.run.Snap.Follow.Place = true, 3611*screentest.Rate
+			s.look(screentest.Epoch)
+			lines := strings.Split(s.View(), "\n")
+			if v := lines[s.lay.message.Y]; !strings.Contains(v, want) {
+				t.Errorf("%s, %s: %q", name, s.size(), v)
+			}
+			if v := lines[s.lay.keys.Y]; strings.Contains(v, "START") || strings.Contains(v, "RESUME") || !strings.Contains(v, "backspace") {
+				t.Errorf("%s, %s: %q", name, s.size(), v)
+			}
+			s.do(show.Cut, s.run.Snap.Transport.Heard().At(screentest.Rate), show.Command{})
+			if v := strings.Split(s.View(), "\n")[s.lay.keys.Y]; !strings.Contains(v, "ARM") {
+				t.Errorf("%s, %s, safe: %q", name, s.size(), v)
+			}
+		}
+	}
+}
+
 // TestFollowsIsWhole: what the console says of a run that follows ends in its last word
 // in every window.
 func TestFollowsIsWhole(t *testing.T) {

@@ -87,6 +87,8 @@ func (m *Screen) followHint() string {
 		return fmt.Sprintf("the player holds and resumes; %s holds the cues, the music is not ours", k(actHold))
 	case show.Armed:
 		switch {
+		case runs && m.behindShow(f):
+			return fmt.Sprintf("music at %s, the show ends at %s: %s makes it safe", at(f.Place), at(m.Plan.Length), k(actCut))
 		case runs && f.Late:
 			return fmt.Sprintf("the music is at %s already: %s goes on there, %s makes it safe", at(f.Place), k(actGo), k(actCut))
 		case runs:
@@ -99,6 +101,9 @@ func (m *Screen) followHint() string {
 	return ""
 }
 
+// behindShow reports whether the music is where nothing of the show is left to go on with.
+func (m *Screen) behindShow(f *deck.FollowNow) bool { return f.Late && f.Place >= m.Plan.Length }
+
 // followHeldHint is followHint for a hold.
 func (m *Screen) followHeldHint(f *deck.FollowNow, at func(timebase.Frame) string) string {
 	k, held := m.Keys.Name, m.snap.Transport.Heard()
@@ -107,6 +112,8 @@ func (m *Screen) followHeldHint(f *deck.FollowNow, at func(timebase.Frame) strin
 		return fmt.Sprintf("held here; the music is not ours, no timecode comes; %s cuts", k(actCut))
 	case !runs:
 		return fmt.Sprintf("the player held and resumes it: %s keeps it held, %s cuts", k(actHold), k(actCut))
+	case m.behindShow(f):
+		return fmt.Sprintf("music at %s, the show ends at %s: %s cuts", at(f.Place), at(m.Plan.Length), k(actCut))
 	case f.Late:
 		return fmt.Sprintf("music at %s, show at %s: %s goes on there, %s cuts", at(f.Place), at(held), k(actGo), k(actCut))
 	case f.Willing, f.Same && !f.Own:
@@ -116,10 +123,13 @@ func (m *Screen) followHeldHint(f *deck.FollowNow, at func(timebase.Frame) strin
 }
 
 // followKeys are the keys for the bottom line of a run that follows: a start or a resume
-// that is the player's is none of them.
+// that is the player's, or is not to be had, is none of them.
 func (m *Screen) followKeys(keys []bottomKey) []bottomKey {
 	f, s := m.follows(), m.snap.Transport.State()
-	if f != nil && (s == show.Armed && !f.Late || s == show.Held && !f.Now.Following()) {
+	if f == nil || s != show.Armed && s != show.Held {
+		return keys
+	}
+	if s == show.Armed && !f.Late || s == show.Held && !f.Now.Following() || m.behindShow(f) {
 		return keys[1:]
 	}
 	return keys
