@@ -123,10 +123,7 @@ func (l *Lead) state(s *deck.Snapshot) *State {
 		st.Waits = append(st.Waits, m.Name)
 	}
 	for _, m := range l.roster.Members() {
-		switch {
-		case m.Gone:
-			continue
-		case m.Struck:
+		if m.Struck && !m.Gone {
 			st.Struck = append(st.Struck, m.Name)
 		}
 		if m.Asks {

@@ -169,12 +169,10 @@ func TestCrewSays(t *testing.T) {
 	}
 }
 
-// TestUnheard: a resume while somebody of the crew has not acknowledged the hold must
-// be asked for twice, and the log says how many had not.
-func TestUnheard(t *testing.T) {
-	var why string
-	r, now := crewRig(t, 0, &why)
-	r.cfg.Unheard = func() int { return 2 }
+// resumesTwice holds and asks for the resume, which is done at the second time alone, and
+// returns why it was not at the first.
+func resumesTwice(t *testing.T, r *rig, now *time.Time) (why string) {
+	t.Helper()
 	r.Command(show.Command{Action: show.Hold}, *now)
 	r.step()
 	for i, want := range []show.State{show.Held, show.Running} {
@@ -184,7 +182,20 @@ func TestUnheard(t *testing.T) {
 		if got := r.t.State(); got != want {
 			t.Errorf("asked %d times the run is %s; wanted %s", i+1, got, want)
 		}
+		if i == 0 {
+			why = r.picture().Again.Why
+		}
 	}
+	return why
+}
+
+// TestUnheard: a resume while somebody of the crew has not acknowledged the hold must
+// be asked for twice, and the log says how many had not.
+func TestUnheard(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.cfg.Unheard = func() int { return 2 }
+	resumesTwice(t, r, now)
 	r.Deck.log.drain()
 	e := entriesOf(t, r)
 	if got := e[len(e)-1]; got.Kind != "resumed" || got.Data.Unheard != 2 || got.Words(rate, 10*rate) != "2 of the crew not heard from" {
@@ -237,18 +248,8 @@ func TestAsksBeforeResume(t *testing.T) {
 	var why string
 	r, now := crewRig(t, 0, &why)
 	r.cfg.Asks = func() string { return "Ada asks to stand Quay down" }
-	r.Command(show.Command{Action: show.Hold}, *now)
-	r.step()
-	for i, want := range []show.State{show.Held, show.Running} {
-		*now = now.Add(time.Second)
-		r.Command(show.Command{Action: show.Resume}, *now)
-		r.step()
-		if got := r.t.State(); got != want {
-			t.Errorf("asked %d times the run is %s; wanted %s", i+1, got, want)
-		}
-		if got := r.picture().Again.Why; i == 0 && got != "Ada asks to stand Quay down" {
-			t.Errorf("asked because %q", got)
-		}
+	if got := resumesTwice(t, r, now); got != "Ada asks to stand Quay down" {
+		t.Errorf("asked because %q", got)
 	}
 	r.Deck.log.drain()
 	e := entriesOf(t, r)
