@@ -29,6 +29,9 @@ func (o Open) Any() bool { return o.Unticked > 0 || o.Up > 0 || o.Silent > 0 || 
 // the count for cue 14".
 func (o Open) Words() string {
 	var parts []string
+	if o.Asks != "" {
+		parts = append(parts, o.Asks)
+	}
 	if up := o.Up - o.Unknown; up > 0 {
 		parts = append(parts, fmt.Sprintf("%d still up", up))
 	}
@@ -40,9 +43,6 @@ func (o Open) Words() string {
 	}
 	if o.Silent > 0 {
 		parts = append(parts, fmt.Sprintf("%d of the crew not heard from", o.Silent))
-	}
-	if o.Asks != "" {
-		parts = append(parts, o.Asks)
 	}
 	if o.Count != "" {
 		parts = append(parts, "inside the count for cue "+o.Count)

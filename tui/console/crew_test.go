@@ -7,8 +7,10 @@ import (
 	"time"
 
 	"drylane/playback/crew"
+	"drylane/playback/deck"
 	"drylane/show"
 	roles "drylane/show/crew"
+	"drylane/tui/internal/screentest"
 )
 
 // A fakeCrew is a crew that a test moves by hand.
@@ -158,6 +160,23 @@ func TestCutEndsNext(t *testing.T) {
 	for _, line := range p.aheadLines() {
 		if !strings.HasPrefix(line, "Cut, still loaded: cue ") && !strings.HasPrefix(line, "STOOD DOWN") {
 			t.Errorf("ahead: %q", line)
+		}
+	}
+}
+
+// TestAsksBeforeResume: at 80 columns the question before a resume names who asks to be
+// stood down, whole, and says how much else there is that it has no room for.
+func TestAsksBeforeResume(t *testing.T) {
+	why := show.Open{Asks: "Ada asks to stand Quay down", Unticked: 4, Silent: 1}.Words()
+	for width, want := range map[int]string{
+		80:  "enter again resumes: Ada asks to stand Quay down, 4 lines unticked; 1 more",
+		120: why + ": enter again resumes all the same",
+	} {
+		s := newScene(t, width, 36)
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: why, Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+		if got, _ := s.messageText(); got != want {
+			t.Errorf("%d columns: %q", width, got)
 		}
 	}
 }
