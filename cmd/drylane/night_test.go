@@ -52,6 +52,8 @@ func TestRealTimeNight(t *testing.T) {
 	x.press("BSpace")
 	x.sees("SAFE", "a ARM")
 	x.press("q")
+	x.sees("Quit the rehearsal?")
+	x.press("y")
 	x.sees("THE NIGHT", "cut at 0:0", "not yet run")
 	x.press("C-z")
 	x.sees("stopped by the terminal")

@@ -37,6 +37,8 @@ func TestRealTimePlain(t *testing.T) {
 	x.sees("CUT at 0:0")
 	x.logs("cut")
 	x.press("q")
+	x.sees("QUIT? The show is SAFE. NOBODY GOES IN for ")
+	x.press("y")
 	if code := x.ends(); code != exitOK {
 		t.Errorf("it ended with %d", code)
 	}

@@ -119,6 +119,8 @@ func TestRealTimeTerminal(t *testing.T) {
 	x.press("q")
 	x.sees("SAFE", "ARM")
 	x.press("q")
+	x.sees("Quit the rehearsal?", "NOBODY GOES IN for 14:")
+	x.press("y")
 	x.sees("fired", "session log:")
 }
 
@@ -160,6 +162,8 @@ func TestRealTimeSuspendAndBack(t *testing.T) {
 	x.press("BSpace")
 	x.sees("SAFE")
 	x.press("q")
+	x.sees("Quit the rehearsal?")
+	x.press("y")
 	x.sees("session log:")
 }
 

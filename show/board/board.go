@@ -74,6 +74,7 @@ type Row struct {
 	Reading          // the last one; its Position is where it says it is
 	Marked   Fault   // the fault that it was marked with
 	MarkedAt time.Duration
+	PutRight bool          // somebody has done the work on what was marked, and the mark is as it was
 	Out      bool          // somebody is on the way to it or back, or at it
 	Back     time.Duration // when, if Out
 }
@@ -138,6 +139,7 @@ func (b *Board) row(d Device, now time.Duration) Row {
 
 // done puts on a row what was done about its device.
 func (b *Board) done(r *Row, fix Fix, now time.Duration) {
+	var mended time.Duration // when the last work there is done; 0: nobody was sent
 	for _, d := range b.deeds {
 		if d.At > now || d.Device != r.Name {
 			continue
@@ -146,11 +148,13 @@ func (b *Board) done(r *Row, fix Fix, now time.Duration) {
 		case Mark:
 			r.Marked, r.MarkedAt = d.Fault, d.At
 		case Repair:
+			mended = max(mended, d.At+fix.Walk+fix.Work)
 			if back := d.At + fix.away(); back > now {
 				r.Out, r.Back = true, back
 			}
 		}
 	}
+	r.PutRight = r.Marked != NoFault && r.MarkedAt < mended && mended <= now
 }
 
 // double is the row of the device that answers to the name of r: it stands elsewhere,

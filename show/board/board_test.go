@@ -328,3 +328,25 @@ func BenchmarkBoardOf300(b *testing.B) {
 		}
 	}
 }
+
+// What was marked stays put right from the end of the work until the mark is changed.
+func TestPutRight(t *testing.T) {
+	t.Parallel()
+	b := newBoard(7, Plant{"M1", Missing})
+	for _, d := range []Deed{
+		{At: 10 * s, Act: Mark, Device: "M1", Fault: Weak}, {At: 20 * s, Act: Repair, Device: "M1"}, {At: 20 * s, Act: Repair, Device: "M2"},
+		{At: 30 * s, Act: Mark, Device: "M1", Fault: Missing}, {At: 200 * s, Act: Mark, Device: "M1", Fault: Weak},
+	} {
+		if err := b.Do(d); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for at, want := range map[time.Duration]bool{15 * s: false, 109 * s: false, 110 * s: true, 199 * s: true, 200 * s: false, time.Hour: false} {
+		if got := find(t, b, "M1", at).PutRight; got != want {
+			t.Errorf("after %v: %v, want %v", at, got, want)
+		}
+	}
+	if find(t, b, "M2", time.Hour).PutRight {
+		t.Error("what nobody marked is put right")
+	}
+}

@@ -118,6 +118,23 @@ func (m *Screen) takeOver(h *hand, p pressed, done bool) {
 
 func scrolls(key string) bool { return screen.Scrolls(new(int), key) }
 
+// asksToQuit reports whether quitting is asked for twice: the show is neither safe nor
+// over, somebody is in the field, or nobody may go in yet. A drill that is over is only
+// to be read.
+func (m *Screen) asksToQuit(at time.Time) bool {
+	s := m.Run.Snapshot()
+	state := s.Transport.State()
+	switch {
+	case state != show.Safe && state != show.Ended:
+		return true
+	case s.Over:
+		return false
+	case s.Field != nil && len(s.Field.Board.Out(at.Sub(s.Field.Opened))) > 0:
+		return true
+	}
+	return s.Safe != nil && (len(s.Safe.Book.In()) > 0 || state == show.Safe && s.Safe.Book.Left(at) > 0)
+}
+
 // leave ends the run.
 func (m *Screen) leave(h *hand) {
 	h.mode = leftMode
@@ -155,10 +172,10 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 			m.turn(h, briefMode, at)
 		}
 	case screen.ActQuit:
-		if s := m.state(); s == show.Safe || s == show.Ended {
-			m.leave(h)
-		} else {
+		if m.asksToQuit(at) {
 			m.turn(h, quitMode, at)
+		} else {
+			m.leave(h)
 		}
 	case actPlaces:
 		m.openPlaces(h)

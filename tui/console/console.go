@@ -92,7 +92,8 @@ type Screen struct {
 	origin timebase.Frame // left edge when not following
 	cursor int            // cue under the cursor, -1 for none
 	panel  int
-	bangs  int // index into bangModes
+	front  bool // a hold or a cut has brought its panel before the chosen one
+	bangs  int  // index into bangModes
 
 	filter  screen.Field // of the cues in sight
 	trouble string       // why the screen that was asked for did not open
@@ -183,7 +184,9 @@ func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
 // look takes a new snapshot of the run.
 func (m *Screen) look(now time.Time) {
 	m.now = now
+	was := m.snap
 	m.snap = m.Run.Snapshot()
+	m.bringToFront(was)
 	if m.Review != nil {
 		if marks := m.Review(); marks != nil {
 			m.marks, m.Review = *marks, nil

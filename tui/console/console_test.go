@@ -10,6 +10,7 @@ import (
 
 	"drylane/playback/deck"
 	"drylane/show"
+	"drylane/show/board"
 	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/internal/screentest"
@@ -138,6 +139,37 @@ func TestQuitAsksUnlessSafe(t *testing.T) {
 	s.press("q", "y")
 	if !s.run.Over {
 		t.Error("y did not quit")
+	}
+}
+
+// Who quits is asked while somebody is in the field, by name or for a device, and while
+// nobody may go in; a drill that is over, and a show that has waited, is left at once.
+func TestQuitAsksWhileSomebodyIsIn(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		enter func(*scene)
+		want  string // empty: it is left at once
+	}{
+		"in":     {func(s *scene) { s.safe(0, nil, "Quay") }, "1 IN THE FIELD: Quay"},
+		"waits":  {func(s *scene) { s.cutAt(50 * time.Second); s.safe(time.Minute, nil) }, "NOBODY GOES IN for 14:00"},
+		"both":   {func(s *scene) { s.cutAt(50 * time.Second); s.safe(time.Minute, nil, "Quay") }, "1 IN THE FIELD: Quay; NOBODY GOES IN for 14:00"},
+		"waited": {func(s *scene) { s.cutAt(50 * time.Second); s.safe(16*time.Minute, nil) }, ""},
+		"ended":  {func(s *scene) { s.runTo(200 * time.Second); s.safe(0, nil, "Mole") }, "1 IN THE FIELD: Mole"},
+		"over":   {func(s *scene) { s.safe(0, nil, "Quay"); s.run.Snap.Over = true }, ""},
+		"device": {func(s *scene) {
+			s.fieldOf(demoField(s), time.Minute, board.Deed{At: 20 * time.Second, Act: board.Repair, Device: "M2"})
+		}, "1 IN THE FIELD: M2"},
+	} {
+		s := newScene(t, 80, 24)
+		c.enter(s)
+		s.press("q")
+		if got := s.View(); s.run.Over != (c.want == "") || !strings.Contains(got, c.want) {
+			t.Errorf("%s: it was quit: %v; wanted %q in\n%s", name, s.run.Over, c.want, got)
+		}
+		p := &Spoken{Screen: s.Screen}
+		if got := strings.Join(p.quitLines(), ""); !strings.Contains(got, c.want) {
+			t.Errorf("%s: it is told as %q, wanted %q", name, got, c.want)
+		}
 	}
 }
 

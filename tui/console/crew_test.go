@@ -158,7 +158,7 @@ func TestCutEndsNext(t *testing.T) {
 	s.do(show.Cut, 30*time.Second, show.Command{})
 	p.tell()
 	for _, line := range p.aheadLines() {
-		if !strings.HasPrefix(line, "Cut, still loaded: cue ") && !strings.HasPrefix(line, "STOOD DOWN") {
+		if !strings.HasPrefix(line, "STILL LOADED: cue ") && !strings.HasPrefix(line, "STOOD DOWN") {
 			t.Errorf("ahead: %q", line)
 		}
 	}

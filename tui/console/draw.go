@@ -170,12 +170,18 @@ func (m *Screen) factNext(c *screen.Canvas) {
 	case i < 0:
 		c.Text(x, y, end-x, "no more cues", screen.Quiet)
 		return
-	case t.State() == show.Safe && t.Heard() > 0:
+	case m.cutShort():
 		c.Text(x, y, end-x, "cut before cue "+m.cue(i).ID, screen.Quiet)
 		return
 	}
 	cue := m.cue(i)
 	c.Text(x, y, end-x, screen.Next(m.toGo(t.FiresAt(i)), m.toGo(t.EffectAt(i)), m.Shown(cue.ID), m.Shown(cue.Position), end-x), screen.Strong)
+}
+
+// cutShort reports whether the run was cut: nothing that is left of it is due.
+func (m *Screen) cutShort() bool {
+	t := &m.snap.Transport
+	return t.State() == show.Safe && t.Heard() > 0
 }
 
 // toGo is how long it is until a frame is heard, 0 once it has been.
@@ -398,19 +404,19 @@ func (m *Screen) callsOff() string {
 	return ""
 }
 
-// withReading is the hint, or its first sentence where there is no room for more,
-// and how far the music has been read.
+// withReading is the hint, or its first sentence or clause where there is no room for
+// more, and how far the music has been read; that gives way to a hint that is neither.
 func (m *Screen) withReading(done float64, left time.Duration) string {
 	hint := m.hint()
 	reading := fmt.Sprintf("Reading music: %d %%, %d s; %s stops it", int(done*100), int(left.Seconds()+0.5), m.Keys.Name(actStopReading))
 	if hint == "" {
 		return reading
 	}
-	if m.Width(hint)+1+m.Width(reading) > m.lay.message.W-2 {
-		hint, _, _ = strings.Cut(hint, ". ")
-		hint = strings.TrimSuffix(hint, ".") + "."
+	with := func(end string) string {
+		first, _, _ := strings.Cut(hint, end)
+		return strings.TrimSuffix(first, ".") + ". " + reading
 	}
-	return hint + " " + reading
+	return m.firstFit(m.lay.message.W-2, hint+" "+reading, with(". "), with("; "), hint)
 }
 
 // hint says what can be done now.

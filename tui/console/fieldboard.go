@@ -247,7 +247,7 @@ func (m *Screen) fileText(r *board.Row, room int) string {
 	if !r.Heard {
 		file, sum = "-", "-"
 	}
-	if both := file + " " + sum + ", recorded " + hash8(r.Want.SHA256); m.Width(both) <= room {
+	if both := file + " " + sum + ", wanted " + hash8(r.Want.SHA256); m.Width(both) <= room {
 		return both
 	}
 	return sum + " " + file
@@ -274,11 +274,17 @@ func pinText(pins []int) string {
 	return strings.Join(list, " ")
 }
 
+// putRight stands beside the mark of a device on which the work has been done.
+const putRight = "put right"
+
 // markText is what the trainee made of a device, in so much room: that somebody is out
 // for it comes before the mark.
 func (m *Screen) markText(r *board.Row, room int) string {
-	if !r.Out {
-		return string(r.Marked)
+	switch marked := string(r.Marked); {
+	case !r.Out && r.PutRight:
+		return m.firstFit(room, marked+", "+putRight, putRight)
+	case !r.Out:
+		return marked
 	}
 	out := m.outText(r)
 	if both := out + ", " + string(r.Marked); r.Marked != board.NoFault && m.Width(both) <= room {

@@ -52,6 +52,13 @@ var fieldScenes = map[string]func(*scene){
 		}
 		s.press("up")
 	},
+	"board-mended": func(s *scene) {
+		s.fieldOf(demoField(s), time.Hour, board.Deed{At: 20 * time.Second, Act: board.Mark, Device: "M2", Fault: board.Missing},
+			board.Deed{At: 30 * time.Second, Act: board.Repair, Device: "M2"},
+			board.Deed{At: 40 * time.Second, Act: board.Mark, Device: "Q2", Fault: board.LowCharge},
+			board.Deed{At: 50 * time.Second, Act: board.Mark, Device: "sound desk", Fault: board.WrongFile})
+		s.press("down")
+	},
 	"board-faults": func(s *scene) { s.fieldOf(demoField(s), 42*time.Second); s.press("down", "enter") },
 }
 

@@ -33,7 +33,11 @@ func (m *Screen) deviceLines(r *board.Row) []string {
 		}
 	}
 	if r.Marked != board.NoFault {
-		lines = append(lines, "marked "+string(r.Marked)+" at "+timebase.Clock(r.MarkedAt))
+		mark := "marked " + string(r.Marked) + " at " + timebase.Clock(r.MarkedAt)
+		if r.PutRight {
+			mark += ", " + putRight
+		}
+		lines = append(lines, mark)
 	}
 	if r.Out {
 		lines = append(lines, m.outText(r)+" to go")

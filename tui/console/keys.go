@@ -98,7 +98,7 @@ var Keys = []screen.Binding{
 	{Act: actSilent, Keys: []string{"o"}, Help: "go on without the lost sound device"},
 	{Act: screen.ActHelp, Keys: []string{"?"}, Help: "the keys, and what the words mean", Head: "Everything else"},
 	{Act: actBriefing, Keys: []string{"i"}, Help: "in a drill: the briefing again"},
-	{Act: screen.ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while the show is not safe"},
+	{Act: screen.ActQuit, Keys: []string{"q", "ctrl+c"}, Help: "quit; asks while it is not safe or somebody is in the field"},
 }
 
 // A bottomKey is a key on the line at the bottom.

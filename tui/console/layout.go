@@ -114,7 +114,7 @@ func (l *layout) enlarge(w int) {
 // grid puts the facts into two columns, and the drift in a row of its own: what it
 // says is a sentence.
 func (l *layout) grid(r screen.Rectangle) {
-	left := (r.W - 8) / 2
+	left := (r.W - 6) / 2
 	at := func(row, col int) screen.Rectangle {
 		if col == 0 {
 			return screen.Rect(r.X+1, r.Y+row, left, 1)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/screen"
 )
@@ -17,8 +18,34 @@ func (m *Screen) drawQuit(c *screen.Canvas) {
 	r := c.Box(58, 6, "quit?")
 	state := screen.StateLookOf(m.snap.Transport.State()).Word
 	c.Text(r.X, r.Y, r.W, fmt.Sprintf("The show is %s. Quit the rehearsal?", state), screen.Strong)
+	c.Text(r.X, r.Y+1, r.W, m.leftBehind(r.W), screen.Alarm)
 	c.Text(r.X, r.Y+2, r.W, "y or delete quits   n or esc goes back", screen.Normal)
 	c.Text(r.X, r.Y+3, r.W, fmt.Sprintf("%s holds   %s cuts", m.Keys.Name(actHold), m.Keys.Name(actCut)), screen.Normal)
+}
+
+// leftBehind says, in so many columns, who is in the field and that nobody may go in yet;
+// empty when neither is so.
+func (m *Screen) leftBehind(room int) string {
+	wait := ""
+	if left := m.waiting(); left > 0 {
+		wait = "NOBODY GOES IN for " + timebase.ClockUp(left)
+	}
+	var names []string
+	for _, v := range m.inField() {
+		names = append(names, v.Name)
+	}
+	for _, who := range m.fieldOut() {
+		names = append(names, who.Device)
+	}
+	if len(names) == 0 {
+		return wait
+	}
+	in := fmt.Sprintf("%d IN THE FIELD", len(names))
+	list := in + ": " + some(names)
+	if wait != "" {
+		return m.firstFit(room, list+"; "+wait, list, in)
+	}
+	return m.firstFit(room, list, in)
 }
 
 // firstWords is what a shooter is told once, before anything else.

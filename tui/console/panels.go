@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/timebase"
 	"drylane/show/words"
@@ -61,11 +62,46 @@ func (m *Screen) shownPanel() int {
 	if m.boardUp() {
 		return panelDevice
 	}
-	if (m.snap.Transport.State() == show.Held || m.madeSafe()) && m.panel == panelDrift {
+	if (m.snap.Transport.State() == show.Held || m.madeSafe()) && (m.front || m.panel == panelDrift) {
 		return panelSky
 	}
 	return m.panel
 }
+
+// bringToFront puts the panel of a hold or a cut before the chosen one as soon as the run
+// is held or cut, until another is chosen: what must not be done then is read there.
+func (m *Screen) bringToFront(was *deck.Snapshot) {
+	switch stop := stopOf(m.snap); {
+	case stop.IsZero():
+		m.front = false
+	case was != nil && !stop.Equal(stopOf(was)):
+		m.front = true
+	}
+}
+
+// stopOf is when the run was held, or made safe, if it is so; else zero.
+func stopOf(s *deck.Snapshot) time.Time {
+	switch state := s.Transport.State(); {
+	case state == show.Held:
+		return s.Since
+	case state == show.Safe && s.Safe != nil:
+		return s.Safe.Since
+	}
+	return time.Time{}
+}
+
+// nextPanel puts the next panel into sight: after that of a hold or a cut, the one that it
+// stands before.
+func (m *Screen) nextPanel() {
+	if m.front && m.panel != panelSky && m.panel != panelDrift {
+		m.front = false
+		return
+	}
+	m.choosePanel((m.panel + 1) % m.panels())
+}
+
+// choosePanel puts a panel into sight.
+func (m *Screen) choosePanel(panel int) { m.panel, m.front = panel, false }
 
 func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 	switch panel {
@@ -93,13 +129,12 @@ func (m *Screen) drawPanel(c *screen.Canvas, r screen.Rectangle, panel int) {
 
 // drawNext lists the cues that come next, with their countdowns.
 func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
-	t := &m.snap.Transport
-	cut := t.State() == show.Safe && t.Heard() > 0 // no cue comes any more by itself
-	title := "next cues: to ignition"
+	t, cut := &m.snap.Transport, m.cutShort()
+	heading := "next cues: to ignition"
 	if cut {
-		title = "cut before these: treat as live"
+		heading = "cut before these: treat as live"
 	}
-	r = c.Heading(r, title)
+	r = c.Heading(r, heading)
 	for i := t.Next(); i < len(m.Plan.Cues) && r.H > 0; i++ {
 		if t.Out(i) {
 			continue // no part of this run; the panel of what is still loaded has it
@@ -110,7 +145,7 @@ func (m *Screen) drawNext(c *screen.Canvas, r screen.Rectangle) {
 		case t.Down(i):
 			style, when = screen.DownMark, "down"
 		case cut:
-			style, when = screen.Caution, "loaded"
+			when = "loaded"
 		case i < t.Committed():
 			style = screen.Strong // a nudge no longer moves it
 		}
@@ -256,6 +291,8 @@ func (m *Screen) cueLines(i int) []string {
 		status = "stood down"
 	case i < t.Next():
 		status = "fired"
+	case m.cutShort():
+		status = stillLoaded
 	case i < t.Committed():
 		status = "committed"
 	}
@@ -263,29 +300,29 @@ func (m *Screen) cueLines(i int) []string {
 		fmt.Sprintf("cue %s: %s", cue.ID, status),
 		effectText(cue),
 		fmt.Sprintf("effect %s, ignition %s", at(t.EffectAt(i)), at(t.FiresAt(i))),
-		fmt.Sprintf("listed %s, prefire %s s, burn %s s", timebase.ClockMillis(cue.EffectAt), secondsText(cue.Prefire), secondsText(cue.Burn)),
+		fmt.Sprintf("prefire %s s, burn %s s", secondsText(cue.Prefire), secondsText(cue.Burn)),
 		fmt.Sprintf("%s, module %s, pin %d", cue.Position, orNone(cue.Module), cue.Pin),
 	}
 	if cue.Caliber > 0 {
 		lines[1] += fmt.Sprintf(", %g mm", cue.Caliber)
 	}
+	lines = append(lines, "listed "+timebase.ClockMillis(cue.EffectAt))
 	if cue.Note != "" {
 		lines = append(lines, cue.Note)
 	}
 	return append(lines, fmt.Sprintf("line %d of %s", cue.Line, m.Show.CuesFile))
 }
 
-// panelLines draws lines into a panel, as many as fit, the first one strong.
+// panelLines wraps lines into a panel, as many as there is room for all of, the first one
+// strong.
 func panelLines(c *screen.Canvas, r screen.Rectangle, lines []string) {
+	p := c.Paragraph(r)
 	for k, s := range lines {
-		if k >= r.H {
-			break
-		}
 		style := screen.Normal
 		if k == 0 {
 			style = screen.Strong
 		}
-		c.Text(r.X, r.Y+k, r.W, s, style)
+		p.WriteWhole(s, style)
 	}
 }
 

@@ -149,21 +149,21 @@ func (m *Screen) nameReason(h *hand, p pressed, at time.Time) {
 	h.asked = ""
 }
 
-// people are who may go into the field, by their digits: those who are in come first.
-func (m *Screen) people(s *deck.SafeNow) (names []string) {
-	for _, v := range s.Book.In() {
-		names = append(names, v.Name)
-	}
-	in := len(names)
-	for _, name := range m.crew() {
-		if _, is := s.Book.Named(name); !is {
-			names = append(names, name)
+// people are who may go into the field, by their digits: first the crew, then whoever
+// else has gone in, so that a digit means the same name for the whole run.
+func (m *Screen) people(s *deck.SafeNow) []string {
+	crew := m.crew()
+	names := slices.Clone(crew[:min(len(crew), mostPeople)])
+	for _, v := range s.Book.Visits() {
+		if !slices.ContainsFunc(names, func(name string) bool { return strings.EqualFold(name, v.Name) }) {
+			names = append(names, v.Name)
 		}
 	}
-	return names[:min(len(names), max(in, mostPeople))]
+	return names
 }
 
-// mostPeople is how many people have a digit; a script can name any others.
+// mostPeople is how many people have a digit; a script can name any others, and who is
+// in without one is marked by the keys that go up and down.
 const mostPeople = 9
 
 // crew are the names of who may be sent.

@@ -230,7 +230,7 @@ var scenes = map[string]func(*scene){
 		s.Others = b
 		s.runTo(58900 * time.Millisecond)
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{})
-		s.panel = panelCrew
+		s.choosePanel(panelCrew)
 	},
 	"down": func(s *scene) {
 		s.runTo(50 * time.Second)

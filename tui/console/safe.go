@@ -2,6 +2,7 @@ package console
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"drylane/show"
@@ -48,22 +49,35 @@ func (m *Screen) drawSafe(c *screen.Canvas, r screen.Rectangle) {
 	if left := m.waiting(); left > 0 {
 		p.Write("WAIT: nobody goes in for "+timebase.ClockUp(left), screen.Alarm)
 	} else if !m.snap.Safe.Since.IsZero() {
-		p.Write("waited "+timebase.ClockUp(m.snap.Safe.Book.Wait())+"; the operator says who goes in", screen.Strong)
+		waited := "waited " + timebase.ClockUp(m.snap.Safe.Book.Wait())
+		p.Write(m.firstFit(p.Left.W, waited+"; the operator says who goes in", waited+"; the operator decides"), screen.Strong)
 	}
-	in := m.inField()
-	for _, v := range in {
-		p.Write(fmt.Sprintf("%s in the field for %s", v.Name, timebase.Clock(m.now.Sub(v.In))), screen.Alarm)
-	}
-	if len(in) == 0 {
-		p.Write(fmt.Sprintf("nobody is in (%s: who goes in)", m.Keys.Name(actRepair)), screen.Normal)
-	}
+	m.writeIn(p)
 	if s := m.snap.Safe; !s.Since.IsZero() {
-		p.Write("when it stopped: "+words.LastUp(s.UpThen, s.Unknown, s.LastUp), screen.Normal)
 		if due := m.dueAtStop(); due != "" {
-			p.Write(due, screen.Alarm)
+			p.WriteWhole(due, screen.Alarm)
 		}
+		p.WriteWhole("when it stopped: "+words.LastUp(s.UpThen, s.Unknown, s.LastUp), screen.Normal)
 	}
 	m.listUp(c, p.Left)
+}
+
+// writeIn writes who is in the field and for how long, or how many where there is no room
+// for each.
+func (m *Screen) writeIn(p *screen.Paragraph) {
+	in := m.inField()
+	if len(in) == 0 {
+		p.Write(fmt.Sprintf("nobody is in (%s: who goes in)", m.Keys.Name(actRepair)), screen.Normal)
+		return
+	}
+	since := func(v makesafe.Visit) string { return timebase.Clock(m.now.Sub(v.In)) }
+	if len(in) > p.Left.H {
+		p.Write(fmt.Sprintf("%d in the field, %s for %s", len(in), in[0].Name, since(in[0])), screen.Alarm)
+		return
+	}
+	for _, v := range in {
+		p.Write(v.Name+" in the field for "+since(v), screen.Alarm)
+	}
 }
 
 // drawPeople asks who goes in, or is back.
@@ -78,11 +92,13 @@ func (m *Screen) drawPeople(c *screen.Canvas) {
 		m.drawPick(c, r.X-1, r.Y+i, i+1)
 		what, style := "goes in", screen.Normal
 		for _, v := range s.Book.In() {
-			if v.Name == name {
+			if strings.EqualFold(v.Name, name) {
 				what, style = "is back, after "+timebase.Clock(m.now.Sub(v.In)), screen.Alarm
 			}
 		}
-		c.Text(r.X, r.Y+i, 2, fmt.Sprint(i+1), screen.KeyName)
+		if i < mostPeople {
+			c.Text(r.X, r.Y+i, 2, fmt.Sprint(i+1), screen.KeyName)
+		}
 		c.Text(r.X+3, r.Y+i, 24, name, screen.Strong)
 		c.Text(r.X+28, r.Y+i, r.W-28, what, style)
 	}

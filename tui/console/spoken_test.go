@@ -424,7 +424,7 @@ func TestSpokenMadeSafe(t *testing.T) {
 	if got := strings.Join(p.tell(), "\n"); !strings.Contains(got, "WAIT: nobody goes in for 12:38\nIN THE FIELD: Quay") {
 		t.Errorf("made safe is told as %q", got)
 	}
-	if got := strings.Join(p.hear("c"), "\n"); !strings.Contains(got, "1: Quay is back") {
+	if got := strings.Join(p.hear("c"), "\n"); !strings.Contains(got, "2: Quay is back") {
 		t.Errorf("who goes in is asked as %q", got)
 	}
 	p.hear("esc")

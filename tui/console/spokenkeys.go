@@ -86,8 +86,12 @@ func (p *Spoken) turned(key pressed) []string {
 }
 
 func (p *Spoken) quitLines() []string {
-	return []string{fmt.Sprintf("QUIT? The show is %s. y or delete quits, n or esc goes back, %s holds, %s cuts.",
-		screen.StateLookOf(p.snap.Transport.State()).Word, p.keyName(actHold), p.keyName(actCut))}
+	left := p.leftBehind(spokenRoom)
+	if left != "" {
+		left += ". "
+	}
+	return []string{fmt.Sprintf("QUIT? The show is %s. %sy or delete quits, n or esc goes back, %s holds, %s cuts.",
+		screen.StateLookOf(p.snap.Transport.State()).Word, left, p.keyName(actHold), p.keyName(actCut))}
 }
 
 // onRequest is what is said to a key that asks for something to be told. Keys that
@@ -165,22 +169,22 @@ func (p *Spoken) cueLine(i int) string {
 	switch {
 	case t.Down(i):
 		when = "STOOD DOWN"
-	case t.State() == show.Safe && t.Heard() > 0:
-		when = "Cut, still loaded"
+	case p.cutShort():
+		when = "STILL LOADED"
 	}
 	line := fmt.Sprintf("%s: cue %s, %s, %s", when, cue.ID, cue.Position, effectText(cue))
 	if later := p.toGo(t.EffectAt(i)) - p.toGo(t.FiresAt(i)); later >= 100*time.Millisecond {
-		line += fmt.Sprintf(", seen %s s later", screen.TenthsText(later))
+		line += fmt.Sprintf(", effect %s s later", screen.TenthsText(later))
 	}
 	return line
 }
 
 func (p *Spoken) nextLine() string {
-	t, i := &p.snap.Transport, p.nextFiring()
+	i := p.nextFiring()
 	switch {
 	case i < 0:
 		return "NO MORE CUES"
-	case t.State() == show.Safe && t.Heard() > 0:
+	case p.cutShort():
 		return fmt.Sprintf("CUT before cue %s. %s arms from the top, %s from a place.", p.cue(i).ID, p.keyName(actArm), p.keyName(actPlaces))
 	}
 	return p.cueLine(i)

@@ -44,7 +44,7 @@ func (p *Spoken) peopleLines() []string {
 	lines := []string{"WHO GOES IN, who is back? " + p.chooseSpoken()}
 	for i, name := range p.hand.people {
 		what := "goes in"
-		if slices.ContainsFunc(p.inField(), func(v makesafe.Visit) bool { return v.Name == name }) {
+		if slices.ContainsFunc(p.inField(), func(v makesafe.Visit) bool { return strings.EqualFold(v.Name, name) }) {
 			what = "is back"
 		}
 		lines = append(lines, fmt.Sprintf("%d: %s %s", i+1, name, what))

@@ -34,7 +34,7 @@ func (m *Screen) changeView(a screen.Act) {
 	case actFollow:
 		m.follow = true
 	case actPanel:
-		m.panel = (m.panel + 1) % m.panels()
+		m.nextPanel()
 	}
 }
 
@@ -84,7 +84,7 @@ func (m *Screen) moveCursor(on bool) {
 	for i += step; i >= 0 && i < len(of); i += step {
 		if int(of[i]) == m.lane && (m.match == nil || m.match[i]) {
 			m.cursor = i
-			m.panel = panelCue
+			m.choosePanel(panelCue)
 			m.reveal(m.snap.Transport.EffectAt(i))
 			return
 		}
@@ -102,7 +102,8 @@ func (m *Screen) nextDoubt() {
 		from = m.snap.Transport.Next() - 1
 	}
 	k, _ := slices.BinarySearch(m.marks.Doubts, from+1)
-	m.cursor, m.panel = m.marks.Doubts[k%len(m.marks.Doubts)], panelCue
+	m.cursor = m.marks.Doubts[k%len(m.marks.Doubts)]
+	m.choosePanel(panelCue)
 	if l := int(m.lanes().of[m.cursor]); !m.folds[l] {
 		m.markLane(l)
 	}
@@ -172,7 +173,8 @@ func (m *Screen) pickCue(col, row int) {
 				continue
 			}
 			if i := m.raster.cue[row*m.raster.cols+x]; i >= 0 {
-				m.cursor, m.panel = int(i), panelCue
+				m.cursor = int(i)
+				m.choosePanel(panelCue)
 				return
 			}
 		}

@@ -121,7 +121,7 @@ func (m *Screen) cueTime(cue link.Cue) string {
 	case cue.Fired && said != "":
 		return said
 	case cue.Fired:
-		return "lit"
+		return "commanded"
 	case m.wasCut():
 		return "loaded"
 	}

@@ -146,7 +146,7 @@ func (m *Screen) opened(msg openedMsg) tea.Cmd {
 	*s, m.Between = msg.run.Show, msg.run.Between
 	o := &openShow{msg.run.Stage, msg.show}
 	o.Theme = m.Theme
-	o.Keys.Describe(screen.ActQuit, "back to the list of shows; asks while the show is not safe")
+	o.Keys.Describe(screen.ActQuit, "back to the list of shows; asks while it is not safe or somebody is in the field")
 	o.Update(m.size)
 	m.open.Store(o)
 	return o.tag(o.Init())

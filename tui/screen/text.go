@@ -54,6 +54,24 @@ func (p *Paragraph) Write(text string, style Style) {
 	}
 }
 
+// WriteWhole is Write where there is room for all of the text, else it writes nothing: half
+// a sentence may say the opposite of the whole. What fits in a line keeps its blanks: it
+// may be a column.
+func (p *Paragraph) WriteWhole(text string, style Style) {
+	lines := []string{text}
+	if p.c.Width(text) > p.Left.W {
+		lines = p.c.look.Wrap(text, min(p.Left.W, 76))
+	}
+	if len(lines) > p.Left.H {
+		return
+	}
+	for _, l := range lines {
+		p.c.Text(p.Left.X, p.Left.Y, p.Left.W, l, style)
+		p.Left.Y++
+		p.Left.H--
+	}
+}
+
 // Skip leaves a line empty.
 func (p *Paragraph) Skip() {
 	if p.Left.H > 0 {

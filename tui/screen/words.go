@@ -26,27 +26,22 @@ func SpanUp(d time.Duration) string { return strings.TrimPrefix(ToGoUp(d), "in "
 // ToGoUp is ToGo rounded up, for what is safe only once it is over.
 func ToGoUp(d time.Duration) string { return ToGo(d + 100*time.Millisecond - 1) }
 
-// Next says in at most room cells when a cue is lit and when its effect is seen: who
-// counts to the one must not take it for the other. Where that leaves no room for
-// the cue the words are shorter.
-func Next(lit, seen time.Duration, cue, position string, room int) string {
-	at, effect := ToGo(lit), ToGo(seen)
-	long := fmt.Sprintf("ignition %s, effect %s: cue %s %s", at, effect, cue, position)
-	if Width(long) <= room {
+// Next says in at most room cells when a cue is lit and when its effect comes: who
+// counts to the one must not take it for the other, so each has the same word in any
+// window. Where that leaves no room for the cue, the effect is left out.
+func Next(lit, effect time.Duration, cue, position string, room int) string {
+	at, then := ToGo(lit), ToGo(effect)
+	if long := fmt.Sprintf("lit %s, effect %s: cue %s %s", at, then, cue, position); Width(long) <= room {
 		return long
 	}
-	short := func(s string) string { return strings.TrimPrefix(s, "in ") }
-	lit1, seen1 := short(at), short(effect)
-	for _, s := range []string{
-		fmt.Sprintf("lit %s effect %s %s %s", lit1, seen1, cue, position),
-		fmt.Sprintf("lit %s seen %s %s %s", strings.TrimSuffix(lit1, " s"), seen1, cue, position),
-		fmt.Sprintf("lit %s seen %s %s", strings.TrimSuffix(lit1, " s"), seen1, cue), // the lanes mark where
-	} {
+	at, then = strings.TrimPrefix(at, "in "), strings.TrimPrefix(then, "in ")
+	both := fmt.Sprintf("lit %s effect %s %s", strings.TrimSuffix(at, " s"), then, cue)
+	for _, s := range []string{both + " " + position, both} { // the lanes mark where
 		if Width(s) <= room {
 			return s
 		}
 	}
-	return fmt.Sprintf("lit %s %s", lit1, cue)
+	return fmt.Sprintf("lit %s %s", at, cue)
 }
 
 // tenths is a span in tenths of a second, cut, not rounded: a countdown
