@@ -12,22 +12,26 @@ import (
 
 // Open is what a resume leaves open.
 type Open struct {
-	Unticked int // lines of the hold checklist that were not ticked
-	Up       int // effects still up by the list, or unknown
-	Unknown  int // of Up: those without a burn time
-	Silent   int // members of the crew who have not acknowledged the hold
+	Unticked int    // lines of the hold checklist that were not ticked
+	Up       int    // effects still up by the list, or unknown
+	Unknown  int    // of Up: those without a burn time
+	Silent   int    // members of the crew who have not acknowledged the hold
+	Asks     string // which of them ask to have their position stood down, in words; empty for none
 	// Count is the cue whose count on a companion track is under way, so that its
 	// beginning is lost; empty for none. Nothing can be done about it.
 	Count string
 }
 
 // Any reports whether anything is open that the shooter could wait for.
-func (o Open) Any() bool { return o.Unticked > 0 || o.Up > 0 || o.Silent > 0 }
+func (o Open) Any() bool { return o.Unticked > 0 || o.Up > 0 || o.Silent > 0 || o.Asks != "" }
 
 // Words says what is open, such as "2 still up, 1 unknown, 3 lines unticked, inside
 // the count for cue 14".
 func (o Open) Words() string {
 	var parts []string
+	if o.Asks != "" {
+		parts = append(parts, o.Asks)
+	}
 	if up := o.Up - o.Unknown; up > 0 {
 		parts = append(parts, fmt.Sprintf("%d still up", up))
 	}

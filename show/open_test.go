@@ -53,6 +53,7 @@ func TestOpenInWords(t *testing.T) {
 		{Open{Unticked: 1}, "1 line unticked"},
 		{Open{Up: 3, Unknown: 1, Unticked: 4}, "2 still up, 1 unknown, 4 lines unticked"},
 		{Open{Up: 2, Unknown: 2}, "2 unknown"},
+		{Open{Silent: 1, Asks: "Ada asks to stand Quay down"}, "Ada asks to stand Quay down, 1 of the crew not heard from"},
 	} {
 		if got := tt.open.Words(); got != tt.want || tt.open.Any() != (tt.want != "") {
 			t.Errorf("%+v: %q, want %q", tt.open, got, tt.want)

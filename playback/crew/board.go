@@ -21,7 +21,7 @@ type Board struct {
 	At        time.Time // when it was so
 	Waits     []string  // who has not acknowledged the hold that is on
 	Forbids   string    // who refuses a resume, and why
-	Asks      []Asked   // positions that ask to be stood down
+	Asks      string    // who asks to have their position stood down, in words
 	Wrong     int       // wrong codes so far
 	WrongFrom string    // ... the latest
 	WrongAt   time.Time // ... and when
@@ -32,14 +32,10 @@ func (l *Lead) Board() *Board { return l.board.Load() }
 
 // setBoard makes the board anew.
 func (l *Lead) setBoard(c *Crew) {
-	b := &Board{Lines: slices.Clone(c.Lines), At: time.Now(), Forbids: l.roster.Forbids(), Wrong: l.sent.wrong, WrongFrom: l.sent.wrongFrom, WrongAt: l.sent.wrongAt}
+	b := &Board{Lines: slices.Clone(c.Lines), At: time.Now(), Forbids: l.roster.Forbids(), Asks: crew.AskWords(l.roster.Asking()), Wrong: l.sent.wrong, WrongFrom: l.sent.wrongFrom, WrongAt: l.sent.wrongAt}
 	for _, m := range l.roster.Waiting() {
 		b.Waits = append(b.Waits, m.Name)
 	}
-	for _, a := range l.sent.asks {
-		b.Asks = append(b.Asks, a)
-	}
-	slices.SortFunc(b.Asks, func(x, y Asked) int { return int(x.At - y.At) })
 	l.board.Store(b)
 }
 

@@ -117,6 +117,10 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 		events, err = r.Refuse(m.id, d.Text, m.at)
 	case crew.Allow:
 		events, err = r.Allow(m.id, m.at)
+	case crew.StandDown:
+		events, err = l.askDown(m, who, d)
+	case crew.Withdraw:
+		events, err = r.Withdraw(m.id, m.at)
 	case crew.Radio, crew.Fault:
 		return l.instruct(m.deed, d)
 	default:
@@ -126,14 +130,20 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	return err
 }
 
+// askDown takes a position's wish to be stood down, unless it is already.
+func (l *Lead) askDown(m message, who crew.Member, d Deed) ([]crew.Event, error) {
+	t, position := &l.cfg.Run.Snapshot().Transport, who.Role.Position
+	if g := l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: position}); g >= 0 && t.GroupDown(g) {
+		return nil, fmt.Errorf("%s is stood down already", position)
+	}
+	return l.roster.AskDown(m.id, d.Text, m.at)
+}
+
 // noted logs what a member tells, which changes nothing in the run by itself.
 func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
 	data, what := l.when(d), crew.HasNoted
 	data.Text = crew.CleanWords(d.Text)
 	switch deed {
-	case crew.StandDown:
-		what = crew.AsksDown
-		l.sent.asksDown(who.Role.Position, who.Name, l.now())
 	case crew.Seen, crew.Missing:
 		i, err := l.toTellOf(who.Role, d.Cue)
 		if err != nil {

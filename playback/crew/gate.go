@@ -14,6 +14,7 @@ import (
 type Gate struct {
 	why     atomic.Pointer[string]
 	unheard atomic.Int64
+	asks    atomic.Pointer[string]
 
 	mu   sync.Mutex
 	news []session.Entry // not yet told; the oldest are dropped
@@ -32,6 +33,14 @@ func (g *Gate) forbid(why string) { g.why.Store(&why) }
 
 // Unheard is a deck's Unheard. It returns at once.
 func (g *Gate) Unheard() int { return int(g.unheard.Load()) }
+
+// Asks is a deck's Asks. It returns at once.
+func (g *Gate) Asks() string {
+	if said := g.asks.Load(); said != nil {
+		return *said
+	}
+	return ""
+}
 
 // mostNews is how many entries wait to be told.
 const mostNews = 128

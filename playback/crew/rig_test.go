@@ -52,6 +52,12 @@ func (f *fakeRun) do(a show.Action) {
 	f.command(show.Command{Action: a, By: show.ByShooter})
 }
 
+func (f *fakeRun) standDown(position string) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.command(show.Command{Action: show.StandDown, Group: show.Group{By: show.LanesByPosition, Name: position}})
+}
+
 func (f *fakeRun) command(c show.Command) {
 	f.advance()
 	if c.Action == show.Resume && f.t.State() != show.Held {
@@ -60,7 +66,7 @@ func (f *fakeRun) command(c show.Command) {
 	if _, err := f.t.Do(c, f.t.Heard(), nil); err == nil {
 		f.since = time.Now()
 		f.began = f.since.Add(-f.t.Heard().At(rate))
-		f.said = "HELD: " + show.CalledBy(c.Member, c.Reason)
+		f.said = show.CalledBy(c.Member, c.Reason)
 	}
 }
 
@@ -74,7 +80,7 @@ func (f *fakeRun) Snapshot() *deck.Snapshot {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.advance()
-	return &deck.Snapshot{Transport: *f.t, Wall: time.Now(), Since: f.since, Speed: 1, Rendered: f.t.Heard() + rate/10, Message: deck.Message{Text: f.said}}
+	return &deck.Snapshot{Transport: *f.t, Wall: time.Now(), Since: f.since, Speed: 1, Rendered: f.t.Heard() + rate/10, Why: f.said}
 }
 
 func (f *fakeRun) CallHold(member, reason string, cause show.Cause, _ time.Time) {

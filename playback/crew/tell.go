@@ -23,22 +23,6 @@ type sent struct {
 	wrong     int    // wrong codes so far
 	wrongFrom string // ... the latest
 	wrongAt   time.Time
-	asks      map[string]Asked
-}
-
-// Asked is a position whose crew asks to be stood down.
-type Asked struct {
-	Position, Name string
-	At             time.Duration
-}
-
-// asksDown notes that a position asks to be stood down.
-func (s *sent) asksDown(position, name string, at time.Duration) {
-	if s.asks == nil {
-		s.asks = map[string]Asked{}
-	}
-	s.asks[position] = Asked{position, name, at}
-	s.crewChanged = true
 }
 
 // anew has everything told again: somebody has come.
@@ -52,7 +36,7 @@ type stateKey struct {
 	hold, waiting int
 	nudge         time.Duration
 	resumes       time.Time
-	forbids       string
+	forbids, asks string
 }
 
 // A cuesKey is what changes when cues come.
@@ -80,7 +64,8 @@ func (l *Lead) answer(id string, d crew.Deed, err error) {
 func (l *Lead) tell() {
 	s, now := l.cfg.Run.Snapshot(), l.now()
 	t := &s.Transport
-	key := stateKey{t.State(), l.roster.Hold(), len(l.roster.Waiting()), t.Asked(), s.ResumesAt, l.cfg.Gate.Forbids()}
+	l.forgetAsked(t)
+	key := stateKey{t.State(), l.roster.Hold(), len(l.roster.Waiting()), t.Asked(), s.ResumesAt, l.cfg.Gate.Forbids(), l.cfg.Gate.Asks()}
 	if key != l.sent.key || now-l.sent.state >= stateEvery {
 		l.sent.crewChanged = l.sent.crewChanged || key != l.sent.key
 		l.sent.key, l.sent.state = key, now
@@ -90,7 +75,6 @@ func (l *Lead) tell() {
 		l.sent.crewChanged, l.sent.crew = false, now
 		l.tellCrew(now)
 	}
-	l.forgetAsked(t, now)
 	asked, _ := t.InForce()
 	cues := cuesKey{t.State(), t.Next(), t.Committed(), t.Asked() + asked, l.downs(t)}
 	if cues != l.sent.cuesKey || now-l.sent.cues >= cuesEvery {
@@ -102,18 +86,16 @@ func (l *Lead) tell() {
 	}
 }
 
-// askedFor is how long a position's wish to be stood down is shown.
-const askedFor = 2 * time.Minute
-
-// forgetAsked forgets what positions asked for once it was done, or long ago.
-func (l *Lead) forgetAsked(t *show.Transport, now time.Duration) {
-	for name, a := range l.sent.asks {
-		g := l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: name})
-		if now-a.At > askedFor || g >= 0 && t.GroupDown(g) {
-			delete(l.sent.asks, name)
+// forgetAsked ends what positions asked for once it is done.
+func (l *Lead) forgetAsked(t *show.Transport) {
+	for _, m := range l.roster.Asking() {
+		g := l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: m.Role.Position})
+		if g >= 0 && t.GroupDown(g) && l.roster.StoodDown(m.Role.Position) {
 			l.sent.crewChanged = true
 		}
 	}
+	asks := crew.AskWords(l.roster.Asking())
+	l.cfg.Gate.asks.Store(&asks)
 }
 
 // downs is a number that changes when a position is stood down or brought back.
@@ -133,15 +115,20 @@ func (l *Lead) state(s *deck.Snapshot) *State {
 	l.sent.n++
 	st := &State{N: l.sent.n, At: at, State: t.State().String(), For: max(0, now.Sub(s.Since)), Hold: l.roster.Hold(),
 		Heard: int64(t.Heard()), Ahead: int64(max(t.Heard(), s.Rendered)), Speed: s.Speed, Nudge: t.Asked(), Gone: t.Next(),
-		Forbids: l.roster.Forbids(), Over: s.Done}
-	if t.State() == show.Held {
-		st.Why = s.Message.Text
-	}
+		Forbids: l.roster.Forbids(), Why: s.Why, Over: s.Done}
 	if !s.ResumesAt.IsZero() {
 		st.Resumes = s.ResumesAt.Sub(l.began)
 	}
 	for _, m := range l.roster.Waiting() {
 		st.Waits = append(st.Waits, m.Name)
+	}
+	for _, m := range l.roster.Members() {
+		if m.Struck && !m.Gone {
+			st.Struck = append(st.Struck, m.Name)
+		}
+		if m.Asks {
+			st.Asks = append(st.Asks, m.Name)
+		}
 	}
 	l.sent.up = t.StillUp(s.Stopped(now), l.sent.up[:0])
 	st.Unknown = t.Unknown(s.Stopped(now))
@@ -159,7 +146,7 @@ func (l *Lead) tellCrew(now time.Duration) {
 		if m.Gone && m.Objects == "" {
 			continue
 		}
-		line := Line{Name: m.Name, Role: m.Role.String(), Ready: m.Ready, Answer: l.roster.AnswerOf(m), Objects: m.Objects, Bound: m.Bound, Struck: m.Struck}
+		line := Line{Name: m.Name, Role: m.Role.String(), Ready: m.Ready, Answer: l.roster.AnswerOf(m), Objects: m.Objects, Bound: m.Bound, Struck: m.Struck, Asks: m.Asks}
 		if line.Answer == crew.Answered {
 			line.After = m.After
 		}

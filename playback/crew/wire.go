@@ -76,7 +76,7 @@ type State struct {
 	State   string        `json:"state"` // a show.State
 	For     time.Duration `json:"for_ns"`
 	Hold    int           `json:"hold,omitempty"` // the number of the hold that is on
-	Why     string        `json:"why,omitempty"`  // ... and why
+	Why     string        `json:"why,omitempty"`  // ... who called for it, and why
 	Heard   int64         `json:"heard"`          // frame heard at that moment
 	Ahead   int64         `json:"ahead"`          // no frame past this is heard before the next state
 	Speed   float64       `json:"speed"`
@@ -88,6 +88,8 @@ type State struct {
 	Unknown int           `json:"unknown,omitempty"`    // ... of them: nobody knows for how long
 	Forbids string        `json:"forbids,omitempty"`    // who refuses a resume
 	Waits   []string      `json:"waits,omitempty"`      // who has not acknowledged the hold
+	Struck  []string      `json:"struck,omitempty"`     // whom the shooter does not wait for any more
+	Asks    []string      `json:"asks_down,omitempty"`  // who asks to have their position stood down
 	Over    bool          `json:"over,omitempty"`       // the run has ended: the lead leaves
 }
 
@@ -102,6 +104,7 @@ type Line struct {
 	Objects string        `json:"objects,omitempty"`
 	Bound   time.Duration `json:"bound_ns,omitempty"`
 	Struck  bool          `json:"struck,omitempty"`
+	Asks    bool          `json:"asks_down,omitempty"` // to have their position stood down
 }
 
 // A Crew is who is there.
@@ -182,9 +185,11 @@ func (a *Answer) clean() { short(maxText, (*string)(&a.Deed), &a.Refused) }
 
 func (s *State) clean() {
 	short(maxText, &s.State, &s.Why, &s.Forbids)
-	s.Waits = s.Waits[:min(len(s.Waits), crew.MaxMembers)]
-	for i := range s.Waits {
-		short(maxName, &s.Waits[i])
+	for _, list := range []*[]string{&s.Waits, &s.Struck, &s.Asks} {
+		*list = (*list)[:min(len(*list), crew.MaxMembers)]
+		for i := range *list {
+			short(maxName, &(*list)[i])
+		}
 	}
 }
 

@@ -31,6 +31,9 @@ func (d *Deck) leftOpen(held time.Duration) show.Open {
 	if d.cfg.Unheard != nil {
 		open.Silent = d.cfg.Unheard()
 	}
+	if d.cfg.Asks != nil {
+		open.Asks = d.cfg.Asks()
+	}
 	if d.cfg.Calls != nil {
 		if count, ok := d.cfg.Calls.InCount(d.t); ok {
 			open.Count = count.Cue

@@ -22,6 +22,15 @@ func (d *Deck) CallHold(member, reason string, cause show.Cause, at time.Time) {
 	d.inbox.put(request{do: show.ScriptAction{Command: c}, by: by, at: at, heard: d.Snapshot().HeardAt(at)})
 }
 
+// whyHeld says who called for a hold, and why.
+func (d *Deck) whyHeld(e show.Event) string {
+	c := show.Command{Action: show.Hold, Member: e.Member, Reason: e.Reason, Cause: e.Cause}
+	if c.Cause == show.NoCause && c.Member == "" && (e.By == show.ByShooter || e.By == show.ByScript) {
+		c.Member = "the shooter" // a script stands for one
+	}
+	return d.because(c)
+}
+
 // LogCrew logs something of the crew. What a member saw of a cue, with Saw, Cue and Index,
 // is taken down as if it had been said at the console, with who said it: Commanded tells
 // whether it can be said. It returns at once. Safe to call from any goroutine.

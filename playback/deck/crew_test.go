@@ -169,12 +169,10 @@ func TestCrewSays(t *testing.T) {
 	}
 }
 
-// TestUnheard: a resume while somebody of the crew has not acknowledged the hold must
-// be asked for twice, and the log says how many had not.
-func TestUnheard(t *testing.T) {
-	var why string
-	r, now := crewRig(t, 0, &why)
-	r.cfg.Unheard = func() int { return 2 }
+// resumesTwice holds and asks for the resume, which is done at the second time alone, and
+// returns why it was not at the first.
+func resumesTwice(t *testing.T, r *rig, now *time.Time) (why string) {
+	t.Helper()
 	r.Command(show.Command{Action: show.Hold}, *now)
 	r.step()
 	for i, want := range []show.State{show.Held, show.Running} {
@@ -184,10 +182,78 @@ func TestUnheard(t *testing.T) {
 		if got := r.t.State(); got != want {
 			t.Errorf("asked %d times the run is %s; wanted %s", i+1, got, want)
 		}
+		if i == 0 {
+			why = r.picture().Again.Why
+		}
 	}
+	return why
+}
+
+// TestUnheard: a resume while somebody of the crew has not acknowledged the hold must
+// be asked for twice, and the log says how many had not.
+func TestUnheard(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.cfg.Unheard = func() int { return 2 }
+	resumesTwice(t, r, now)
 	r.Deck.log.drain()
 	e := entriesOf(t, r)
 	if got := e[len(e)-1]; got.Kind != "resumed" || got.Data.Unheard != 2 || got.Words(rate, 10*rate) != "2 of the crew not heard from" {
+		t.Errorf("%+v: %q", got, got.Words(rate, 10*rate))
+	}
+}
+
+// TestWhyHeld: who called for a hold and why is known until the resume, whatever is said or
+// called for meanwhile; and a hold that nobody of the crew called has its reason, too.
+func TestWhyHeld(t *testing.T) {
+	why := ""
+	r, now := crewRig(t, 0, &why)
+	r.CallHold("Sam", "boat in the line", show.NoCause, *now)
+	r.step()
+	r.CallHold("Ada", "", show.NoCause, now.Add(time.Millisecond))
+	why = "nothing is heard of Ada (Quay)"
+	*now = now.Add(time.Second)
+	r.Command(show.Command{Action: show.Resume, Anyway: true}, *now)
+	r.step()
+	if got := r.picture(); got.Message.Text != "cannot resume: "+why || got.Why != "Sam: boat in the line" {
+		t.Errorf("held for %q, when the console says %q", got.Why, got.Message.Text)
+	}
+	why = ""
+	for _, c := range []struct {
+		hold func()
+		want string
+	}{
+		{func() { r.Command(show.Command{Action: show.Hold}, *now) }, "the shooter called it"},
+		{func() { r.Command(show.Command{Action: show.Hold, Reason: "wind"}, *now) }, "the shooter: wind"},
+		{func() { r.CallHold("Ada", "", show.CauseCrewLost, *now) }, "nothing is heard of Ada"},
+	} {
+		*now = now.Add(time.Second)
+		r.Command(show.Command{Action: show.Resume, Anyway: true}, *now)
+		r.step()
+		if got := r.picture(); got.Why != "" {
+			t.Errorf("it runs, and is held for %q", got.Why)
+		}
+		*now = now.Add(time.Second)
+		c.hold()
+		r.step()
+		if got := r.picture().Why; got != c.want {
+			t.Errorf("held for %q; wanted %q", got, c.want)
+		}
+	}
+}
+
+// TestAsksBeforeResume: that somebody asks to have their position stood down is named
+// before a resume, which must be asked for twice, and stands in the log.
+func TestAsksBeforeResume(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.cfg.Asks = func() string { return "Ada asks to stand Quay down" }
+	if got := resumesTwice(t, r, now); got != "Ada asks to stand Quay down" {
+		t.Errorf("asked because %q", got)
+	}
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if got := e[len(e)-1]; got.Kind != "resumed" || got.Words(rate, 10*rate) != "Ada asks to stand Quay down" {
 		t.Errorf("%+v: %q", got, got.Words(rate, 10*rate))
 	}
 }

@@ -86,6 +86,10 @@ type Config struct {
 	// It is asked from the deck's loop and must not wait for anything. Nil: there is no
 	// crew.
 	Unheard func() int
+	// Asks says who of the crew asks to have their position stood down; empty for nobody.
+	// It is asked from the deck's loop and must not wait for anything. Nil: there is no
+	// crew.
+	Asks func() string
 	// StrikeOff takes a member of the crew off the list of those who are awaited. It is
 	// called from the deck's loop and must not wait for anything. Nil: there is no crew.
 	StrikeOff func(name string)
@@ -142,6 +146,7 @@ type Deck struct {
 	log     *logLoop
 	taps    []Tap
 	message Message
+	heldBy  string     // who called for the latest hold, and why
 	since   time.Time  // of the state
 	stood   time.Time  // when the music last stopped
 	was     show.State // before what the transport does now

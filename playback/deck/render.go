@@ -86,6 +86,9 @@ func (d *Deck) handle(ev []show.Event) {
 		case show.EventFired:
 			d.saw(e.Cue)
 		}
+		if e.Kind == show.EventHeld {
+			d.heldBy = d.whyHeld(e)
+		}
 		d.logEvent(e)
 		if (e.Kind == show.EventHeld || e.Kind == show.EventCut) && e.By.Machine() {
 			d.stopped.at(d.clock.Now())

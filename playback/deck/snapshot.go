@@ -53,6 +53,7 @@ type Snapshot struct {
 	Unwritten  bool
 	Taps       []Tap
 	Message    Message
+	Why        string      // while the show is held: who called for the hold and why, whatever was said since
 	Radio      []RadioCall // messages from the field, the latest last
 	Late       []LateOne   // what a drill let go while the music stood still
 	Refused    int         // commands that were refused
@@ -120,6 +121,9 @@ func (d *Deck) picture() *Snapshot {
 		Silent: d.silent, Lost: d.out == nil, Taps: d.taps, Message: d.message, Done: d.done,
 		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
 		Stops: d.stops(), Field: d.field.now, Ready: d.ready.now, Safe: d.safe.now, Said: d.seen.said, ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
+	}
+	if d.t.State() == show.Held {
+		s.Why = d.heldBy
 	}
 	if d.t.State() == show.Running {
 		s.Level = d.meter.level(heard-timebase.FrameAt(30*time.Millisecond, d.plan.Rate), heard)

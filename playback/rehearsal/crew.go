@@ -23,7 +23,7 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 		return errors.New("--crew: found --speed max; wanted the speed of the music: nobody else can follow")
 	}
 	r.crew, r.gate = o.Crew, new(crew.Gate)
-	cfg.Forbids, cfg.Unheard, cfg.StrikeOff = r.gate.Forbids, r.gate.Unheard, r.gate.StrikeOff
+	cfg.Forbids, cfg.Unheard, cfg.Asks, cfg.StrikeOff = r.gate.Forbids, r.gate.Unheard, r.gate.Asks, r.gate.StrikeOff
 	tell := cfg.OnEntry
 	cfg.OnEntry = func(e session.Entry) {
 		if tell != nil {

@@ -16,6 +16,7 @@ const (
 	Ready       Deed = "ready"      // their part of the field is
 	Unready     Deed = "unready"    // ... or is not after all
 	StandDown   Deed = "standdown"  // asks the shooter to stand their position down
+	Withdraw    Deed = "withdraw"   // takes that back
 	Seen        Deed = "seen"       // a cue went off
 	Missing     Deed = "did-not-go" // a cue
 	Tap         Deed = "tap"        // on an accent as it is heard out there
@@ -53,14 +54,14 @@ var may = map[Kind]struct {
 	Shooter:  {[]Deed{Resume, Nudge, StandDown, StrikeOff}, []Sight{SeesState, SeesCrew, SeesAll, SeesEvents}},
 	Safety:   {[]Deed{Ready, Unready, Seen, Missing, Object, Allow}, []Sight{SeesState, SeesCrew, SeesAll, SeesEvents}},
 	Spotter:  {[]Deed{Ready, Unready, Seen, Missing}, []Sight{SeesState, SeesCrew, SeesAll, SeesEvents}},
-	Position: {[]Deed{Ready, Unready, StandDown, Seen, Missing}, []Sight{SeesState, SeesOwn}},
+	Position: {[]Deed{Ready, Unready, StandDown, Withdraw, Seen, Missing}, []Sight{SeesState, SeesOwn}},
 	Listener: {[]Deed{Tap}, []Sight{SeesState}},
 	Trainer:  {[]Deed{Radio, Fault}, []Sight{SeesState, SeesCrew, SeesAll, SeesEvents, SeesDrill}},
 }
 
 // Deeds are all deeds there are.
 func Deeds() []Deed {
-	return []Deed{Hold, Acknowledge, Rename, Leave, Note, Ready, Unready, StandDown, Seen, Missing, Tap,
+	return []Deed{Hold, Acknowledge, Rename, Leave, Note, Ready, Unready, StandDown, Withdraw, Seen, Missing, Tap,
 		Object, Allow, Radio, Fault, Resume, Nudge, StrikeOff}
 }
 

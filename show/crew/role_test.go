@@ -89,7 +89,7 @@ func TestMay(t *testing.T) {
 	kinds := []Kind{Shooter, Safety, Spotter, Position, Listener, Trainer}
 	table := map[Deed]string{ // a letter for each kind, in that order
 		Hold: "*SPOLT", Acknowledge: "*SPOLT", Rename: "*SPOLT", Leave: "*SPOLT", Note: "*SPOLT",
-		Ready: "-SPO--", Unready: "-SPO--", StandDown: "*--O--", Seen: "-SPO--", Missing: "-SPO--",
+		Ready: "-SPO--", Unready: "-SPO--", StandDown: "*--O--", Withdraw: "---O--", Seen: "-SPO--", Missing: "-SPO--",
 		Tap: "----L-", Object: "-S----", Allow: "-S----", Radio: "-----T", Fault: "-----T",
 		Resume: "*-----", Nudge: "*-----", StrikeOff: "*-----",
 	}

@@ -22,6 +22,8 @@ type Member struct {
 	Gone   bool          // left; kept while they refuse a resume
 
 	Ready    bool
+	Asks     bool          // to have their position stood down
+	asked    time.Duration // ... since when
 	Objects  string        // why a resume is refused; empty when it is not
 	Bound    time.Duration // how well the machine knows the lead's clock; 0: not told yet
 	told     int           // the latest hold that the machine shows
@@ -48,6 +50,7 @@ const (
 	HasAllowed   What = "allows a resume"
 	WasStruckOff What = "struck off"
 	AsksDown     What = "asks to stand down" // their position
+	AsksNoMore   What = "asks no more to stand down"
 	HasSeen      What = "saw a cue"
 	HasMissed    What = "a cue did not go"
 	HasTapped    What = "tapped"
@@ -63,7 +66,7 @@ type Event struct {
 	Was    string        // renamed, changed role: what it was before
 	Hold   int           // acknowledged: which
 	After  time.Duration // acknowledged: how long after it was called; back: how long they were lost
-	Why    string        // refuses a resume: in the member's words
+	Why    string        // refuses a resume, asks to stand down: in the member's words
 }
 
 // A Roster is who is in the crew. It belongs to one goroutine.
@@ -107,7 +110,7 @@ func (r *Roster) Join(id, name string, role Role, at time.Duration) ([]Event, er
 		events = append(events, m.rename(name))
 	}
 	if was := m.Role; was != role {
-		m.Role, m.Ready = role, false
+		m.Role, m.Ready, m.Asks = role, false, false
 		if !role.Kind.May(Object) {
 			m.Objects = ""
 		}
@@ -184,7 +187,7 @@ func (r *Roster) Leave(id string, at time.Duration) ([]Event, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.Gone, m.Ready = true, false
+	m.Gone, m.Ready, m.Asks = true, false, false
 	events = append(events, Event{What: HasLeft, Member: *m})
 	if m.Objects == "" {
 		r.drop(id)

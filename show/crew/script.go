@@ -29,7 +29,7 @@ Lines that start with # are remarks.
   +1.5 until running        waits for the run: safe, armed, running, held, ended
   +0.8 hold [REASON]        and acknowledge, ready, unready, tap, leave, note TEXT,
                             rename NAME, as far as the role may
-  +0   stand down           a position asks the shooter for it
+  +0   stand down           a position asks the shooter for it; withdraw takes it back
   +2   seen CUE             or did-not-go CUE
   +0   object REASON        safety refuses a resume; allow takes it back
   +0   radio WHO: TEXT      a trainer speaks on the radio
@@ -39,7 +39,7 @@ Lines that start with # are remarks.
 // takes says what stands behind a deed in a script: nothing, a text that may be left
 // out, or one that may not.
 var takes = map[Deed]struct{ text, need bool }{
-	Hold: {text: true}, Acknowledge: {}, Ready: {}, Unready: {}, Tap: {}, Leave: {}, Allow: {},
+	Hold: {text: true}, Acknowledge: {}, Ready: {}, Unready: {}, Tap: {}, Leave: {}, Allow: {}, Withdraw: {},
 	Note: {true, true}, Rename: {true, true}, Seen: {true, true}, Missing: {true, true}, Object: {true, true}, Radio: {true, true},
 }
 
@@ -102,7 +102,7 @@ func parseStep(text string) (s Step, err error) {
 	t, known := takes[s.Do]
 	switch {
 	case !known:
-		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, seen, did-not-go, object, allow, note, rename, radio, leave, wait")
+		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, withdraw, seen, did-not-go, object, allow, note, rename, radio, leave, wait")
 	case t.need && rest == "":
 		return s, fmt.Errorf("%q with something behind it", verb)
 	case !t.text && rest != "":

@@ -7,9 +7,10 @@ import (
 )
 
 func TestParseScript(t *testing.T) {
-	steps, err := ParseScript("s", strings.NewReader("# a remark\n+1.5 until running\n\n+0 hold  boat in  the line\n+0 stand down\n+2 seen 14\n+0 radio field: no music\n+3 wait\n+0 acknowledge\n"))
+	steps, err := ParseScript("s", strings.NewReader("# a remark\n+1.5 until running\n\n+0 hold  boat in  the line\n+0 stand down\n+2 seen 14\n+0 radio field: no music\n+3 wait\n+0 acknowledge\n+1 withdraw\n"))
 	want := []Step{{Line: 2, Wait: 1500 * time.Millisecond, Until: "running"}, {Line: 4, Do: Hold, Text: "boat in the line"}, {Line: 5, Do: StandDown},
-		{Line: 6, Wait: 2 * time.Second, Do: Seen, Text: "14"}, {Line: 7, Do: Radio, From: "field", Text: "no music"}, {Line: 8, Wait: 3 * time.Second}, {Line: 9, Do: Acknowledge}}
+		{Line: 6, Wait: 2 * time.Second, Do: Seen, Text: "14"}, {Line: 7, Do: Radio, From: "field", Text: "no music"}, {Line: 8, Wait: 3 * time.Second}, {Line: 9, Do: Acknowledge},
+		{Line: 10, Wait: time.Second, Do: Withdraw}}
 	if err != nil || len(steps) != len(want) {
 		t.Fatalf("%+v, %v", steps, err)
 	}

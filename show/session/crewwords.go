@@ -33,6 +33,8 @@ func (d *Data) crew(rate int) string {
 		return who + " tapped at " + timebase.ClockMillis(timebase.Frame(*d.At).At(rate))
 	case crew.AsksDown:
 		return who + " asks to stand their position down" + behind(d.Text)
+	case crew.AsksNoMore:
+		return who + " does not ask any more to stand their position down"
 	case crew.WrongCode:
 		return "a wrong code" + behind(d.Text)
 	}

@@ -139,6 +139,8 @@ type Data struct {
 
 	Unheard int `json:"silent_crew,omitempty"` // ... members of the crew who had not acknowledged the hold
 
+	Asks string `json:"asks_down,omitempty"` // ... who asked to have their position stood down, in words
+
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
@@ -199,7 +201,7 @@ func (d *Data) Group() show.Group { return show.Group{By: d.GroupBy, Name: d.Nam
 
 // Open is what a resume left open; in logs that do not tell, nothing.
 func (d *Data) Open() show.Open {
-	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Silent: d.Unheard, Count: d.InCount}
+	return show.Open{Unticked: d.Unticked, Up: d.Up, Unknown: d.Unknown, Silent: d.Unheard, Asks: d.Asks, Count: d.InCount}
 }
 
 // Nudge is the nudge that was asked for; positive = cues earlier.
@@ -325,7 +327,7 @@ func FromEvent(e show.Event, t *show.Transport, cues []CueLine) (entry Entry, ok
 		d.At = &place
 	case show.EventResumed:
 		d.HeldNS = int64(e.HeldFor)
-		d.Unticked, d.Up, d.Unknown, d.Unheard, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Silent, e.Open.Count
+		d.Unticked, d.Up, d.Unknown, d.Unheard, d.Asks, d.InCount = e.Open.Unticked, e.Open.Up, e.Open.Unknown, e.Open.Silent, e.Open.Asks, e.Open.Count
 	case show.EventHeld, show.EventCut:
 		d.Reason, d.Cause, d.Member = e.Reason, e.Cause, e.Member
 		for _, i := range t.DueAtStop() {

@@ -1,6 +1,7 @@
 package console
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -168,7 +169,22 @@ func (m *Screen) askedOnce() string {
 	if text := a.Why + ": " + press; m.Width(text) <= m.lay.message.W-2 {
 		return text
 	}
-	return strings.TrimSuffix(press, " all the same") + ": " + a.Why
+	return m.asMuchOf(strings.TrimSuffix(press, " all the same")+": ", a.Why)
+}
+
+// asMuchOf is as many of the reasons behind head as the message line has room for, and how
+// many more there are.
+func (m *Screen) asMuchOf(head, why string) string {
+	text, rest := head+why, why
+	for more := 1; m.Width(text) > m.lay.message.W-2; more++ {
+		end := max(strings.LastIndex(rest, ", "), strings.LastIndex(rest, "; "))
+		if end < 0 {
+			return head + why
+		}
+		rest = rest[:end]
+		text = fmt.Sprintf("%s%s; %d more", head, rest, more)
+	}
+	return text
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

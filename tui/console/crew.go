@@ -127,15 +127,47 @@ func (m *Screen) crewNews() string {
 	}
 	b := m.Others.Board()
 	_, waits := awaited(b)
+	if m.snap.Transport.State() != show.Held {
+		waits = nil
+	}
 	switch {
-	case len(waits) > 0 && m.snap.Transport.State() == show.Held:
-		return "not acknowledged: " + some(waits) + "; " + m.Keys.Name(actStrike) + " strikes " + waits[0] + " off"
-	case len(b.Asks) > 0:
-		return fmt.Sprintf("%s asks to stand %s down", b.Asks[0].Name, b.Asks[0].Position)
+	case b.Asks != "":
+		return m.asksAnd(b.Asks, waits)
+	case len(waits) > 0:
+		return "not acknowledged: " + some(waits) + m.strikes(waits[0])
 	case b.Wrong > 0 && m.now.Sub(b.WrongAt) < 10*time.Second:
 		return fmt.Sprintf("wrong codes: %d, the latest from %s", b.Wrong, b.WrongFrom)
 	}
 	return ""
+}
+
+// strikes says which key strikes somebody off.
+func (m *Screen) strikes(name string) string {
+	return "; " + m.Keys.Name(actStrike) + " strikes " + name + " off"
+}
+
+// alarmFor is how long an alarm keeps the message line: not so long where somebody of the
+// crew asks for something, which a small window may say nowhere else.
+func (m *Screen) alarmFor() time.Duration {
+	if m.Others != nil && m.Others.Board().Asks != "" {
+		return screen.MessageFor
+	}
+	return 4 * screen.MessageFor
+}
+
+// asksAnd says who asks to be stood down and, as far as there is room, who has not
+// acknowledged the hold: that is asked once more before a resume.
+func (m *Screen) asksAnd(asks string, waits []string) string {
+	if len(waits) == 0 {
+		return asks
+	}
+	more := asks + "; not acknowledged: " + some(waits)
+	for _, text := range []string{more + m.strikes(waits[0]), more} {
+		if m.Width(text) <= m.lay.message.W-2 {
+			return text
+		}
+	}
+	return asks
 }
 
 // some are two names and how many more there are.

@@ -7,8 +7,10 @@ import (
 	"time"
 
 	"drylane/playback/crew"
+	"drylane/playback/deck"
 	"drylane/show"
 	roles "drylane/show/crew"
+	"drylane/tui/internal/screentest"
 )
 
 // A fakeCrew is a crew that a test moves by hand.
@@ -91,7 +93,7 @@ func TestSpokenCrew(t *testing.T) {
 			now = now.Add(answersIn)
 		}, []string{"Hold acknowledged by 2 of 3"}},
 		{time.Second, func() { b.Forbids = "safety Ada refuses it: boat" }, []string{"A RESUME IS REFUSED BY safety Ada: boat"}},
-		{time.Second, func() { b.Asks = append(b.Asks, crew.Asked{Position: "Beacon", Name: "Ben"}) }, []string{"Ben asks to stand Beacon down"}},
+		{time.Second, func() { b.Asks = "Ben asks to stand Beacon down" }, []string{"Ben asks to stand Beacon down"}},
 	} {
 		now = now.Add(c.after)
 		c.change()
@@ -126,5 +128,55 @@ func TestSpokenCrewReady(t *testing.T) {
 	}
 	if whole, _ := p.crewReady("Cyd"); whole != "" {
 		t.Errorf("a listener is asked: %q", whole)
+	}
+}
+
+// TestAsksInHold: that a position asks to be stood down is said in a hold too, soon after
+// what led to the hold, with who has not acknowledged it as far as there is room.
+func TestAsksInHold(t *testing.T) {
+	for width, want := range map[int]string{
+		120: "Ben asks to stand Beacon down; not acknowledged: Ada and 2 more; X strikes Ada off",
+		80:  "Ben asks to stand Beacon down; not acknowledged: Ada and 2 more",
+	} {
+		s := newScene(t, width, 36)
+		scenes["crew-asks"](s)
+		if got, _ := s.messageText(); got != want {
+			t.Errorf("%d columns: %q", width, got)
+		}
+	}
+}
+
+// TestCutEndsNext: after a cut no cue is counted down to, on the screen or in the line mode.
+func TestCutEndsNext(t *testing.T) {
+	s := newScene(t, 80, 24)
+	scenes["cut"](s)
+	if got := s.View(); !strings.Contains(got, "cut before these: treat as live") || strings.Contains(got, "next cues") {
+		t.Errorf("after a cut:\n%s", got)
+	}
+	p, s := newSpoken(t)
+	s.runTo(30 * time.Second)
+	s.do(show.Cut, 30*time.Second, show.Command{})
+	p.tell()
+	for _, line := range p.aheadLines() {
+		if !strings.HasPrefix(line, "STILL LOADED: cue ") && !strings.HasPrefix(line, "STOOD DOWN") {
+			t.Errorf("ahead: %q", line)
+		}
+	}
+}
+
+// TestAsksBeforeResume: at 80 columns the question before a resume names who asks to be
+// stood down, whole, and says how much else there is that it has no room for.
+func TestAsksBeforeResume(t *testing.T) {
+	why := show.Open{Asks: "Ada asks to stand Quay down", Unticked: 4, Silent: 1}.Words()
+	for width, want := range map[int]string{
+		80:  "enter again resumes: Ada asks to stand Quay down, 4 lines unticked; 1 more",
+		120: why + ": enter again resumes all the same",
+	} {
+		s := newScene(t, width, 36)
+		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: why, Until: screentest.Epoch.Add(time.Second)}
+		s.look(screentest.Epoch)
+		if got, _ := s.messageText(); got != want {
+			t.Errorf("%d columns: %q", width, got)
+		}
 	}
 }

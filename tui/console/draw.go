@@ -345,7 +345,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return m.lostText(), screen.Alarm
 	case m.crewAlarm() != "":
 		return m.crewAlarm(), screen.Alarm
-	case m.said() && s.Message.Urgency == deck.Alarm && m.now.Sub(s.Message.At) < 4*screen.MessageFor:
+	case m.said() && s.Message.Urgency == deck.Alarm && m.now.Sub(s.Message.At) < m.alarmFor():
 		return s.Message.Text, screen.Alarm
 	case m.moved != "" && m.now.Sub(m.gone) < 4*screen.MessageFor:
 		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm

@@ -203,6 +203,20 @@ var scenes = map[string]func(*scene){
 		s.run.Snap.Since = screentest.Epoch.Add(-8 * time.Second)
 		s.look(screentest.Epoch)
 	},
+	"crew-asks": func(s *scene) {
+		b := &fakeCrew{Lines: fakeLines(), Asks: "Ben asks to stand Beacon down"}
+		for i := range b.Lines {
+			b.Lines[i].Answer = []roles.Answer{roles.Awaited, roles.Awaited, roles.NotTold}[i]
+		}
+		b.Lines[1].Asks = true
+		s.Others = b
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{Member: "Ben", Reason: "person in the fallout area"})
+		s.run.Snap.Since = screentest.Epoch.Add(-8 * time.Second)
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: Ben: person in the fallout area", At: s.run.Snap.Since}
+		s.look(screentest.Epoch)
+		s.panel = panelCrew
+	},
 	"crew-lost": func(s *scene) {
 		b := &fakeCrew{Lines: fakeLines()}
 		b.Lines[1].Lost = 4 * time.Second

@@ -69,10 +69,7 @@ func (p *Spoken) asksLine() string {
 	if p.Others == nil {
 		return ""
 	}
-	if asks := p.Others.Board().Asks; len(asks) > 0 {
-		return fmt.Sprintf("%s asks to stand %s down", asks[0].Name, asks[0].Position)
-	}
-	return ""
+	return p.Others.Board().Asks
 }
 
 // named are as many names as can be listened to, and how many more there are.

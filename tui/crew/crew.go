@@ -89,7 +89,6 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.canvas.Resize(msg)
-		m.lay = arrange(m.canvas.W, m.canvas.H)
 	case screen.TickMsg:
 		if !m.ticks.Owns(msg) {
 			return m, nil
@@ -126,9 +125,9 @@ func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
 // running reports whether the run goes on, as far as it is known here.
 func (m *Screen) running() bool { return m.view.Running() }
 
-// held reports whether the run is held and the hold was called to this member.
+// awaited reports whether the run is held and the shooter waits for this member's answer.
 func (m *Screen) awaited() bool {
-	return m.view.State.Hold > 0 && !m.view.Lost && slices.Contains(m.view.State.Waits, m.view.Welcome.Name)
+	return m.view.State.Hold > 0 && !m.view.Lost && m.isAmong(m.view.State.Waits)
 }
 
 // cueInHand is the cue that the keys for cues are about: the chosen one, else the

@@ -18,11 +18,16 @@ import (
 func (m *Screen) View() string { return m.canvas.Picture(m.Look, m.draw, m.drawTooSmall) }
 
 func (m *Screen) draw(c *screen.Canvas) {
+	facts := m.facts(c.W - 2)
+	m.lay = arrange(c.W, c.H, len(facts))
 	m.drawBar(c)
 	heard, _ := m.view.Heard()
 	c.Time(m.lay.Band, heard.At(max(1, m.view.Welcome.Rate)), screen.StateLookOf(m.state()).Clock)
 	m.drawLarge(c)
-	m.drawFacts(c)
+	for i, f := range facts {
+		c.Text(m.lay.facts.X, m.lay.facts.Y+i, labelWide, f.label, screen.Quiet)
+		c.Text(m.lay.facts.X+labelWide+1, m.lay.facts.Y+i, m.lay.facts.W-labelWide-1, f.text, f.style)
+	}
 	m.drawBody(c)
 	text, style := m.message()
 	c.Text(m.lay.message.X+1, m.lay.message.Y, m.lay.message.W-2, text, style)
@@ -105,75 +110,6 @@ func (m *Screen) next() *link.Cue {
 	return nil
 }
 
-func (m *Screen) drawFacts(c *screen.Canvas) {
-	for row, fact := range []func() (string, string, screen.Style){m.factNext, m.factHold, m.factLink} {
-		label, text, style := fact()
-		r := m.lay.facts
-		c.Text(r.X, r.Y+row, 6, label, screen.Quiet)
-		c.Text(r.X+7, r.Y+row, r.W-7, text, style)
-	}
-}
-
-func (m *Screen) factNext() (string, string, screen.Style) {
-	switch cue := m.next(); {
-	case m.view.Lost:
-		return "NEXT", "not known while the link is lost", screen.Alarm
-	case !m.Role.Kind.Sees(crew.SeesOwn) && !m.Role.Kind.Sees(crew.SeesAll):
-		return "NUDGE", words.Nudge(m.view.State.Nudge), screen.Normal
-	case cue == nil:
-		return "NEXT", "no more cues", screen.Quiet
-	default:
-		return "NEXT", screen.Next(max(0, m.view.Until(cue.Lit)), max(0, m.view.Until(cue.Seen)), cue.ID, cue.Position, m.lay.facts.W-7), screen.Strong
-	}
-}
-
-// factHold says why the run is held and who is awaited, or what is still up.
-func (m *Screen) factHold() (string, string, screen.Style) {
-	s := &m.view.State
-	switch {
-	case m.view.Lost:
-		return "HOLD", "held here; treat everything as live", screen.Alarm
-	case s.Hold > 0 && s.Forbids != "":
-		return "RESUME", "refused by " + Refused(s.Forbids), screen.Alarm
-	case s.Hold > 0:
-		return "HOLD", strings.TrimPrefix(s.Why, "HELD: "), screen.Alarm
-	case s.Forbids != "":
-		return "RESUME", "refused by " + Refused(s.Forbids), screen.Alarm
-	}
-	return "SKY", screen.StillUp(s.Up-s.Unknown, s.Clear, s.Unknown), screen.Normal
-}
-
-// Refused says who refuses a resume and why, behind a label that says the rest.
-func Refused(forbids string) string { return strings.ReplaceAll(forbids, " refuses it", "") }
-
-// factLink says how old the latest word of the lead is, and how well its clock is
-// known.
-func (m *Screen) factLink() (string, string, screen.Style) {
-	v := &m.view
-	switch {
-	case v.Lost:
-		return "LINK", fmt.Sprintf("LOST: nothing heard for %s; it comes back by itself", screen.SpanUp(v.Silent)), screen.Alarm
-	case !v.Clocked:
-		return "LINK", "there; the lead's clock is not known yet", screen.Caution
-	}
-	text := "clock " + Within(v.Clock.Bound) + ", round trip " + spanMS(v.Clock.Delay)
-	if v.Clock.Bound > 50*time.Millisecond {
-		return "LINK", text, screen.Caution
-	}
-	return "LINK", text, screen.Normal
-}
-
-// Within says how well a clock is known, rounded up: within 3 ms.
-func Within(d time.Duration) string { return "within " + spanMS(d) }
-
-// spanMS is a short span, rounded up: it is a bound.
-func spanMS(d time.Duration) string {
-	if d < time.Millisecond {
-		return fmt.Sprintf("0.%d ms", min(9, (d+99*time.Microsecond)/(100*time.Microsecond)))
-	}
-	return fmt.Sprintf("%d ms", (d+time.Millisecond-1)/time.Millisecond)
-}
-
 // message says what to do, what was answered, or what is wrong.
 func (m *Screen) message() (string, screen.Style) {
 	v, k := &m.view, m.keys.Name
@@ -184,15 +120,15 @@ func (m *Screen) message() (string, screen.Style) {
 		return "why is a resume refused? a digit says so, any other key goes back", screen.Dialog
 	case v.Lost:
 		return "nothing is heard of the lead; HOLD by radio or by voice", screen.Alarm
+	case m.saysAnswer():
+		return m.answerText()
+	case m.struck():
+		return m.struckText(), screen.Alarm
 	case m.awaited():
 		return "HELD: " + k(actAcknowledge) + " acknowledges; held is not safe to enter", screen.Alarm
 	case !m.calledAt.IsZero() && m.running() && m.now.Sub(m.calledAt) < 2*time.Second:
 		return "HOLD called", screen.Alarm
 	case m.answerAt.IsZero() || m.now.Sub(m.answerAt) > screen.MessageFor:
-	case v.Answer.Refused != "":
-		return "not done: " + v.Answer.Refused, screen.Alarm
-	case v.Answer.Deed == crew.StandDown:
-		return "asked the shooter to stand the position down", screen.Good
 	case v.Answer.Deed != crew.Tap:
 		return "done: " + doneWords[v.Answer.Deed], screen.Good
 	}
@@ -226,6 +162,8 @@ func (m *Screen) drawKeys(c *screen.Canvas) {
 			label = "not ready"
 		case b.Act == actRefuse && m.objects() != "":
 			label = "allow resume"
+		case b.Act == actStandDown && m.asks():
+			label = "ask no more"
 		case b.Act == actUp:
 			continue // said once, with the other
 		case b.Act == actAcknowledge && m.view.State.Hold == 0:
@@ -274,49 +212,6 @@ func (m *Screen) drawTaps(c *screen.Canvas, r screen.Rectangle) {
 	p.Write("Tap with "+m.keys.Name(actTap)+" on each accent as you hear it out here. Each tap goes to the lead with its time by the shared clock.", screen.Normal)
 }
 
-// drawCues lists the few cues before now and those to come.
-func (m *Screen) drawCues(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, fmt.Sprintf("cues: %d to come", m.view.Cues.Left))
-	hand := m.cueInHand()
-	list := m.view.Cues.List
-	for len(list) > r.H && list[0].Fired && list[0].ID != hand {
-		list = list[1:]
-	}
-	for _, cue := range list[:min(len(list), max(0, r.H))] {
-		when, style := screen.ToGo(max(0, m.view.Until(cue.Lit))), screen.Normal
-		switch {
-		case m.view.Lost && !cue.Fired:
-			when, style = "not known", screen.Caution
-		case cue.Down:
-			when, style = "down", screen.DownMark
-		case cue.Fired:
-			when, style = "commanded", screen.Quiet
-			if said := saidOf[m.told[cue.ID]]; said != "" {
-				when = said
-			}
-		case cue.Committed:
-			style = screen.Strong
-		}
-		mark := " "
-		if cue.ID == hand && m.Role.Kind.May(crew.Seen) {
-			mark = "▸"
-		}
-		c.Text(r.X, r.Y, 2, mark, screen.Strong)
-		c.Text(r.X+2, r.Y, 11, when, style)
-		x := c.Text(r.X+13, r.Y, 8, cue.ID, style)
-		if x = max(x, r.X+18); m.Role.Kind.Sees(crew.SeesAll) {
-			x = max(c.Text(x+1, r.Y, 12, cue.Position, style), x+9)
-		}
-		c.Text(x+1, r.Y, r.X+r.W-x-1, cue.Effect, style)
-		r.Y++
-	}
-	if len(list) == 0 {
-		c.Text(r.X, r.Y, r.W, "no cues to tell of", screen.Quiet)
-	}
-}
-
-var saidOf = map[crew.Deed]string{crew.Seen: "seen", crew.Missing: "did not go"}
-
 // drawCrew lists who is there, with what must be seen first at the top.
 func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, fmt.Sprintf("crew: %d, clock within", len(m.view.Crew)))
@@ -336,16 +231,16 @@ func DrawLines(c *screen.Canvas, r screen.Rectangle, lines []link.Line, held boo
 			c.Text(r.X, r.Y+i, r.W, fmt.Sprintf("and %d more", len(lines)-i), screen.Quiet)
 			return
 		}
-		text, style := lineText(l, held)
 		end := r.X + r.W
 		role, _ := crew.ParseRole(l.Role)
 		name, what := 10, 8
 		if r.W >= 50 {
 			name, what = crew.MaxName*2/3, 12
 		}
+		x := r.X + name + what + 2
+		text, style := lineText(l, held, end-x)
 		c.Text(r.X, r.Y+i, name, l.Name, style)
 		c.Text(r.X+name+1, r.Y+i, what, role.Words(), screen.Quiet)
-		x := r.X + name + what + 2
 		c.Text(x, r.Y+i, end-x, text, style)
 	}
 }
@@ -355,7 +250,7 @@ func urgency(l link.Line) int {
 	switch {
 	case l.Objects != "":
 		return 3
-	case l.Lost > 0 && !l.Struck:
+	case l.Lost > 0 && !l.Struck, l.Asks:
 		return 2
 	case l.Answer == crew.NotTold || l.Answer == crew.Awaited:
 		return 1
@@ -363,11 +258,33 @@ func urgency(l link.Line) int {
 	return 0
 }
 
-// lineText says how a member stands.
-func lineText(l link.Line, held bool) (string, screen.Style) {
+// asksText is how somebody stands who asks to have their position stood down: with how
+// they stand besides where there is room for it.
+func asksText(l link.Line, held bool, room int) string {
+	text, short := "ASKS TO STAND DOWN", "ASKS DOWN"
+	switch {
+	case l.Lost > 0:
+		text, short = "ASKS DOWN, LOST "+screen.ClockText(l.Lost), "LOST, ASKS DOWN"
+	case held && l.Answer == crew.NotTold:
+		text = "ASKS DOWN, NOT TOLD"
+	case held && l.Answer == crew.Awaited:
+		text = "ASKS DOWN, no answer"
+	case held && l.Answer == crew.Answered:
+		text = "ASKS DOWN, answered"
+	}
+	if screen.Width(text) > room {
+		return short
+	}
+	return text
+}
+
+// lineText says how a member stands, in room columns.
+func lineText(l link.Line, held bool, room int) (string, screen.Style) {
 	switch {
 	case l.Objects != "":
 		return "REFUSES A RESUME", screen.Alarm
+	case l.Asks:
+		return asksText(l, held, room), screen.Alarm
 	case l.Lost > 0 && l.Struck:
 		return "lost, struck off", screen.Quiet
 	case l.Lost > 0:
@@ -384,6 +301,8 @@ func lineText(l link.Line, held bool) (string, screen.Style) {
 	role, _ := crew.ParseRole(l.Role)
 	ready := ""
 	switch {
+	case l.Struck:
+		return "struck off", screen.Quiet
 	case l.Ready:
 		ready = "ready, "
 	case role.Kind.Answers():
@@ -393,25 +312,4 @@ func lineText(l link.Line, held bool) (string, screen.Style) {
 		return "no clock yet", screen.Caution
 	}
 	return ready + spanMS(l.Bound), screen.Normal
-}
-
-// drawEvents lists what happened, the latest first.
-func (m *Screen) drawEvents(c *screen.Canvas, r screen.Rectangle) {
-	if r.H < 2 {
-		return
-	}
-	r = c.Heading(r, "latest events")
-	rate, length := m.view.Welcome.Rate, m.view.Welcome.Length
-	for _, e := range slices.Backward(m.view.Events) {
-		if r.H == 0 {
-			return
-		}
-		text := e.Words(max(1, rate), timebase.FrameAt(length, max(1, rate)))
-		if e.Kind != "crew" {
-			text = strings.TrimSuffix(e.Kind+": "+text, ": ")
-		}
-		c.Text(r.X, r.Y, 9, timebase.ClockTenths(timebase.Frame(e.Heard).At(max(1, rate))), screen.Quiet)
-		c.Text(r.X+9, r.Y, r.W-9, text, screen.Normal)
-		r.Y, r.H = r.Y+1, r.H-1
-	}
 }

@@ -1,6 +1,8 @@
 package crew
 
 import (
+	"slices"
+
 	link "drylane/playback/crew"
 	"drylane/show"
 	"drylane/show/crew"
@@ -33,7 +35,7 @@ var keyTable = []struct {
 	{screen.Binding{Act: actAcknowledge, Keys: []string{"enter"}, Label: "acknowledge", Help: "acknowledge the hold"}, crew.Acknowledge},
 	{screen.Binding{Act: actRefuse, Keys: []string{"o"}, Label: "refuse resume", Help: "refuse a resume, or take that back"}, crew.Object},
 	{screen.Binding{Act: actReady, Keys: []string{"r"}, Label: "ready", Help: "your part is ready, or is not after all"}, crew.Ready},
-	{screen.Binding{Act: actStandDown, Keys: []string{"d"}, Label: "ask stand down", Help: "ask the shooter to stand your position down"}, crew.StandDown},
+	{screen.Binding{Act: actStandDown, Keys: []string{"d"}, Label: "ask stand down", Help: "ask the shooter to stand your position down, or take that back"}, crew.StandDown},
 	{screen.Binding{Act: actSeen, Keys: []string{"y"}, Label: "seen", Help: "the marked cue went off", Head: "Cues"}, crew.Seen},
 	{screen.Binding{Act: actMissing, Keys: []string{"x"}, Label: "did not go", Help: "the marked cue did not go"}, crew.Missing},
 	{screen.Binding{Act: actUp, Keys: []string{"up"}, Label: "mark", Help: "mark the cue before"}, crew.Seen},
@@ -92,7 +94,11 @@ func (m *Screen) act(a screen.Act) tea.Cmd {
 			m.Link.Do(crew.Ready, link.Deed{})
 		}
 	case actStandDown:
-		m.Link.Do(crew.StandDown, link.Deed{})
+		if m.asks() {
+			m.Link.Do(crew.Withdraw, link.Deed{})
+		} else {
+			m.Link.Do(crew.StandDown, link.Deed{})
+		}
 	case actSeen:
 		m.tell(crew.Seen)
 	case actMissing:
@@ -148,6 +154,20 @@ func (m *Screen) mine() link.Line {
 
 func (m *Screen) ready() bool     { return m.mine().Ready || m.view.Cues.Ready }
 func (m *Screen) objects() string { return m.mine().Objects }
+
+// isAmong reports whether this member is among those names.
+func (m *Screen) isAmong(names []string) bool { return slices.Contains(names, m.view.Welcome.Name) }
+
+// asks reports whether this member asks to have their position stood down.
+func (m *Screen) asks() bool { return m.isAmong(m.view.State.Asks) }
+
+// struck reports whether the shooter has struck this member off.
+func (m *Screen) struck() bool { return !m.view.Lost && m.isAmong(m.view.State.Struck) }
+
+// wasCut reports whether the run was cut, so that no cue comes any more by itself.
+func (m *Screen) wasCut() bool {
+	return !m.view.Lost && m.state() == show.Safe && m.view.State.Heard > 0
+}
 
 // state is the run's; where nothing is heard of the lead it is held.
 func (m *Screen) state() show.State {

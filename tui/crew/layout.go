@@ -15,11 +15,8 @@ type layout struct {
 	keys    screen.Rectangle
 }
 
-// factRows is how many facts there are.
-const factRows = 3
-
-// arrange lays out a window.
-func arrange(w, h int) layout {
+// arrange lays out a window with so many rows of facts.
+func arrange(w, h, factRows int) layout {
 	var l layout
 	l.bar = screen.Rect(0, 0, w, 1)
 	l.Band = screen.BandIn(w, h, 0)
@@ -30,8 +27,11 @@ func arrange(w, h int) layout {
 	y += factRows
 	rows := max(0, h-y-3)
 	lower := 0
-	if rows >= 12 {
+	switch {
+	case rows >= 12:
 		lower = rows / 3
+	case rows >= 9:
+		lower = 3
 	}
 	half := w / 2
 	if w < 100 {

@@ -1,0 +1,71 @@
+package crew
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	link "drylane/playback/crew"
+	"drylane/show/crew"
+	"drylane/tui/screen"
+)
+
+// TestSays: what a member must read at 80 columns, and what must not stand there.
+func TestSays(t *testing.T) {
+	refused := func(f *fakeLink) {
+		f.view.State.Forbids = "nothing is heard of Ada (Quay)"
+	}
+	for name, c := range map[string]struct {
+		scene  string
+		change func(*fakeLink)
+		want   []string
+		not    string
+	}{
+		"who called and why, beside who refuses": {"crew-position-held", refused,
+			[]string{"HOLD   Ben: person in the fallout area", "RESUME refused by nothing is heard of Ada"}, "HOLD   cannot"},
+		"the spotter's sky in a hold": {"crew-spotter-held", nil, []string{"SKY    4 still up for 3.1 s, 1 unknown", "ASKS DOWN, answered"}, ""},
+		"asked, and by which key it is taken back": {"crew-position-asks", nil,
+			[]string{"ASKED  to stand Beacon down; d takes that back", "d ask no more", "enter acknowledges"}, "ask stand down"},
+		"cut": {"crew-safety-cut", nil, []string{"NEXT   cut before cue 98", "cut before 23 cues: treat as live", "loaded     98"}, "in 0.1 s"},
+		"struck off": {"crew-listener-struck", nil,
+			[]string{"STRUCK OFF: the shooter does not wait for your answer; enter acknowledges"}, "calls HOLD at any time"},
+		"struck off without a hold": {"crew-listener", func(f *fakeLink) { f.view.State.Struck = []string{"Ada"} },
+			[]string{"STRUCK OFF: the shooter does not wait for your answer"}, "acknowledges"},
+		"not yet begun": {"crew-safety-cut", func(f *fakeLink) { f.view.State.Heard = 0 }, []string{"23 to come"}, "cut before"},
+	} {
+		m, f := newScene(t, c.scene, 80, 24)
+		if c.change != nil {
+			c.change(f)
+			m.look(m.now)
+		}
+		got := m.View()
+		for _, want := range c.want {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s: %q is missing in\n%s", name, want, got)
+			}
+		}
+		if c.not != "" && strings.Contains(got, c.not) {
+			t.Errorf("%s: %q stands in\n%s", name, c.not, got)
+		}
+	}
+}
+
+// TestAnswerInHold: that the shooter was asked is said in a hold, too, with the key that
+// acknowledges it, which is said again when the answer has been read.
+func TestAnswerInHold(t *testing.T) {
+	m, f := newScene(t, "crew-position-held", 80, 24)
+	f.view.Answers, f.view.Answer = 1, link.Answer{Deed: crew.StandDown}
+	m.look(m.now)
+	if got, _ := m.message(); got != "asked the shooter to stand the position down; enter acknowledges the hold" {
+		t.Errorf("%q", got)
+	}
+	m.look(m.now.Add(screen.MessageFor + time.Second))
+	if got, _ := m.message(); !strings.HasPrefix(got, "HELD: enter acknowledges") {
+		t.Errorf("later %q", got)
+	}
+	f.view.Answers, f.view.Answer = 2, link.Answer{Deed: crew.StandDown, Refused: "Beacon is stood down already"}
+	m.look(m.now)
+	if got, _ := m.message(); got != "not done: Beacon is stood down already; enter acknowledges the hold" {
+		t.Errorf("refused: %q", got)
+	}
+}
