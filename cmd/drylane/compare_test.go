@@ -3,12 +3,12 @@ package main
 import (
 	"bytes"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"drylane/playback"
+	"drylane/playback/wavtest"
 )
 
 // partOf writes the first seconds of the demo's music to a WAV file, with its sides
@@ -30,22 +30,9 @@ func partOf(t *testing.T, seconds int, f func(l, r float64) [2]float64) string {
 	for i, v := range frames {
 		frames[i] = f(v[0], v[1])
 	}
-	file, err := os.Create(filepath.Join(t.TempDir(), "part.wav"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	w, err := playback.NewWAVWriter(file, m.Rate(), 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Write(frames); err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
-	return file.Name()
+	path := filepath.Join(t.TempDir(), "part.wav")
+	wavtest.Write(t, path, m.Rate(), 2, frames)
+	return path
 }
 
 // What a copy lacks is said, and makes the command fail.

@@ -2,7 +2,6 @@ package accents
 
 import (
 	"context"
-	"errors"
 	"io"
 	"math"
 	"os"
@@ -15,6 +14,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/cache"
 	"drylane/playback/listen"
+	"drylane/playback/wavtest"
 )
 
 const rate = 44100
@@ -23,31 +23,26 @@ const rate = 44100
 // twice a second, and returns how long its file is.
 func writePiece(t testing.TB, path string, minutes int) (size int64) {
 	t.Helper()
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
 	chords := [2][]float64{{220, 277.2, 329.6}, {155.6, 185, 233.1, 933}}
-	for n := range minutes * 120 {
-		frames := make([][2]float64, rate/2)
-		for i := range frames {
-			since := float64(i) / rate
-			x := 2 * math.Sin(2*math.Pi*1500*since) * math.Exp(-since*60)
-			for _, hz := range chords[n/120%2] {
-				x += math.Sin(2 * math.Pi * hz * (since + float64(n)/2))
+	wavtest.Stream(t, path, rate, 2, func(w *playback.WAVWriter) error {
+		for n := range minutes * 120 {
+			frames := make([][2]float64, rate/2)
+			for i := range frames {
+				since := float64(i) / rate
+				x := 2 * math.Sin(2*math.Pi*1500*since) * math.Exp(-since*60)
+				for _, hz := range chords[n/120%2] {
+					x += math.Sin(2 * math.Pi * hz * (since + float64(n)/2))
+				}
+				frames[i] = [2]float64{0.1 * x, 0.1 * x}
 			}
-			frames[i] = [2]float64{0.1 * x, 0.1 * x}
+			if err := w.Write(frames); err != nil {
+				return err
+			}
 		}
-		if err := w.Write(frames); err != nil {
-			t.Fatal(err)
-		}
-	}
-	info, errStat := f.Stat()
-	if err := errors.Join(w.Close(), errStat, f.Close()); err != nil {
+		return nil
+	})
+	info, err := os.Stat(path)
+	if err != nil {
 		t.Fatal(err)
 	}
 	return info.Size()

@@ -1,7 +1,6 @@
 package companion
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -12,8 +11,8 @@ import (
 	"time"
 	"unicode"
 
-	"drylane/playback"
 	"drylane/playback/calls"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/show/callplan"
 	"drylane/testdata/reftest"
@@ -130,24 +129,13 @@ func TestRecordedPhrase(t *testing.T) {
 		}
 	}
 	record := func(length int) {
-		f, err := os.Create(filepath.Join(dir, "los.wav"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer f.Close()
-		w, err := playback.NewWAVWriter(f, 44100, 1, playback.WAVInt16)
-		if err != nil {
-			t.Fatal(err)
-		}
 		// Half of it is silence, the rest a tone of 441 Hz.
 		frames := make([][2]float64, 2*length)
 		for i := range length {
 			v := 0.3 * math.Sin(2*math.Pi*float64(i)/100)
 			frames[length+i] = [2]float64{v, v}
 		}
-		if err := errors.Join(w.Write(frames), w.Close()); err != nil {
-			t.Fatal(err)
-		}
+		wavtest.Write(t, filepath.Join(dir, "los.wav"), 44100, 1, frames)
 	}
 	record(13230) // 0.3 s
 	to, _, _, err := runTracks(t.Context(), t, dir)

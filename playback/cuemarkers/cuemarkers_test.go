@@ -15,8 +15,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/riff"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/show/exchange"
 	"drylane/testdata/reftest"
@@ -27,19 +27,9 @@ import (
 // wave is a WAVE file of so many frames at a rate.
 func wave(t testing.TB, rate, frames int) []byte {
 	t.Helper()
-	f, err := os.Create(filepath.Join(t.TempDir(), "wave.wav"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 1, playback.WAVInt16)
-	if err == nil {
-		err = errors.Join(w.Write(make([][2]float64, frames)), w.Close())
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, err := os.ReadFile(f.Name())
+	path := filepath.Join(t.TempDir(), "wave.wav")
+	wavtest.Write(t, path, rate, 1, make([][2]float64, frames))
+	b, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/output"
+	"drylane/playback/wavtest"
 )
 
 // A tape is an output that the test plays by hand: hear moves it on.
@@ -102,23 +103,11 @@ func (r *rig) hear(n int) *Snapshot {
 // its negative on the right.
 func countingWAV(t testing.TB, path string, rate, n int) {
 	t.Helper()
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
+	frames := make([][2]float64, n)
+	for i := range frames {
+		frames[i] = counted(i)
 	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range n {
-		if err := w.Write([][2]float64{counted(i)}); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
+	wavtest.Write(t, path, rate, 2, frames)
 }
 
 func counted(i int) [2]float64 {

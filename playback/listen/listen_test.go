@@ -16,6 +16,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/cache"
 	"drylane/playback/loudness"
+	"drylane/playback/wavtest"
 	"drylane/show/timebase"
 )
 
@@ -35,24 +36,13 @@ func useCache(t testing.TB) (folder string) {
 // music writes a WAV file with a stroke every half second, at the pitch that is given.
 func music(t testing.TB, path string, seconds int, hz float64) File {
 	t.Helper()
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
 	frames := make([][2]float64, seconds*rate)
 	for i := range frames {
 		since := float64(i%(rate/2)) / rate
 		v := 0.5 * math.Exp(-8*since) * math.Sin(2*math.Pi*hz*since)
 		frames[i] = [2]float64{v, v / 2}
 	}
-	if err := errors.Join(w.Write(frames), w.Close()); err != nil {
-		t.Fatal(err)
-	}
+	wavtest.Write(t, path, rate, 2, frames)
 	return File{Name: path, Open: func() (io.ReadSeekCloser, error) { return playback.OpenBytes(path) }}
 }
 

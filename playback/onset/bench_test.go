@@ -1,7 +1,6 @@
 package onset
 
 import (
-	"errors"
 	"io"
 	"math"
 	"math/rand/v2"
@@ -12,6 +11,7 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/wavtest"
 	"drylane/testdata/reftest"
 )
 
@@ -27,23 +27,8 @@ func writeBursts(t testing.TB, path string) []time.Duration {
 			frames[int(s*rate)+i] = [2]float64{v, v}
 		}
 	}
-	writeWAV(t, path, func(w *playback.WAVWriter) error { return w.Write(frames) })
+	wavtest.Write(t, path, 44100, 2, frames)
 	return at
-}
-
-func writeWAV(t testing.TB, path string, write func(w *playback.WAVWriter) error) {
-	t.Helper()
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := playback.NewWAVWriter(f, 44100, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(write(w), w.Close(), f.Close()); err != nil {
-		t.Fatal(err)
-	}
 }
 
 // BenchmarkTenMinutes holds the time for ten minutes of decaying noise in a WAV
@@ -51,7 +36,7 @@ func writeWAV(t testing.TB, path string, write func(w *playback.WAVWriter) error
 func BenchmarkTenMinutes(b *testing.B) {
 	path := filepath.Join(b.TempDir(), "ten.wav")
 	r := rand.New(rand.NewPCG(1, 2))
-	writeWAV(b, path, func(w *playback.WAVWriter) error {
+	wavtest.Stream(b, path, 44100, 2, func(w *playback.WAVWriter) error {
 		frames := make([][2]float64, 44100/2)
 		for range 1200 {
 			for i := range frames {

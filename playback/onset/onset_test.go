@@ -17,6 +17,7 @@ import (
 	"drylane/playback/internal/demo/score"
 	"drylane/playback/internal/truth"
 	"drylane/playback/synth"
+	"drylane/playback/wavtest"
 	"drylane/show/timebase"
 	"drylane/testdata"
 
@@ -228,20 +229,10 @@ func TestNothingThere(t *testing.T) {
 func TestCancel(t *testing.T) {
 	t.Parallel()
 	path := filepath.Join(t.TempDir(), "x.wav")
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := playback.NewWAVWriter(f, 44100, 1, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(w.Write(clicks(44100, 20, 1, 2, 3)), w.Close(), f.Close()); err != nil {
-		t.Fatal(err)
-	}
+	wavtest.Write(t, path, 44100, 1, clicks(44100, 20, 1, 2, 3))
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
-	_, err = Analyse(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(done, total timebase.Frame) { cancel() })
+	_, err := Analyse(ctx, path, func() (io.ReadSeekCloser, error) { return os.Open(path) }, func(done, total timebase.Frame) { cancel() })
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}

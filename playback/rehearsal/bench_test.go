@@ -1,7 +1,6 @@
 package rehearsal
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -9,9 +8,9 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/sink"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/testdata/reftest"
 )
@@ -44,18 +43,7 @@ func manyFolder(tb testing.TB, n int) string {
 	tb.Helper()
 	const rate = 22050
 	dir := tb.TempDir()
-	f, err := os.Create(filepath.Join(dir, "music.wav"))
-	if err != nil {
-		tb.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 1, playback.WAVInt16)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	if err := errors.Join(w.Write(make([][2]float64, 120*rate)), w.Close()); err != nil {
-		tb.Fatal(err)
-	}
+	wavtest.Write(tb, filepath.Join(dir, "music.wav"), rate, 1, make([][2]float64, 120*rate))
 	var cues strings.Builder
 	cues.WriteString("cue,effect_at,position,module,pin\n")
 	for i := range n {

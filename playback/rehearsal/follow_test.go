@@ -20,6 +20,7 @@ import (
 	"drylane/playback/ltc"
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -139,7 +140,7 @@ func buildTrack(t *testing.T) [][2]float64 {
 func writtenWAV(t *testing.T, frames [][2]float64) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "followed.wav")
-	writeWAV(t, path, 44100, frames)
+	wavtest.Write(t, path, 44100, 2, frames)
 	return path
 }
 

@@ -11,11 +11,11 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/playback/synth"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/testdata/reftest"
@@ -127,21 +127,7 @@ func writeNoiseShow(t *testing.T, dir string, rate, seconds int) []float32 {
 		frames[i] = [2]float64{v, 0}
 		music[i] = float32(v)
 	}
-	f, err := os.Create(filepath.Join(dir, "noise.wav"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Write(frames); err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
-	f.Close()
+	wavtest.Write(t, filepath.Join(dir, "noise.wav"), rate, 2, frames)
 	var cues strings.Builder
 	cues.WriteString("cue,effect_at,prefire,position,effect,burn\n")
 	id := 0

@@ -2,7 +2,6 @@ package rehearsal
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -12,11 +11,11 @@ import (
 	"strings"
 	"testing"
 
-	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/ltc"
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -86,7 +85,7 @@ func writeBesideShow(t *testing.T, dir string, rate, seconds int) (music [2][]fl
 			music[c] = append(music[c], float32(v))
 		}
 	}
-	writeWAV(t, filepath.Join(dir, "noise.wav"), rate, frames)
+	wavtest.Write(t, filepath.Join(dir, "noise.wav"), rate, 2, frames)
 	for name, text := range map[string]string{
 		"cues.csv": "cue,effect_at,prefire,position,effect,burn\n1,2.000,0,A,candle shot,0.2\n",
 		"show.toml": "title = \"Noise\"\ncues = \"cues.csv\"\nsoundtrack.file = \"noise.wav\"\nconsole.guard = \"600ms\"\n" +
@@ -97,23 +96,6 @@ func writeBesideShow(t *testing.T, dir string, rate, seconds int) (music [2][]fl
 		}
 	}
 	return music
-}
-
-// writeWAV writes frames into a file of 16 bits.
-func writeWAV(t *testing.T, path string, rate int, frames [][2]float64) {
-	t.Helper()
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(w.Write(frames), w.Close()); err != nil {
-		t.Fatal(err)
-	}
 }
 
 // playBeside plays the show by the script, its music on one device and its

@@ -14,6 +14,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/calls"
 	"drylane/playback/ltc"
+	"drylane/playback/wavtest"
 	"drylane/show/timebase"
 )
 
@@ -26,23 +27,12 @@ const (
 func noise(t *testing.T) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "master.wav")
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
 	r := rand.New(rand.NewPCG(1, 2))
 	frames := make([][2]float64, length)
 	for i := range frames {
 		frames[i] = [2]float64{r.Float64() - 0.5, r.Float64() - 0.5}
 	}
-	if err := errors.Join(w.Write(frames), w.Close()); err != nil {
-		t.Fatal(err)
-	}
+	wavtest.Write(t, path, rate, 2, frames)
 	return path
 }
 

@@ -16,6 +16,7 @@ import (
 	"drylane/playback/rehearsal"
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
+	"drylane/playback/wavtest"
 	"drylane/show"
 	"drylane/show/session"
 	"drylane/testdata/reftest"
@@ -30,28 +31,19 @@ func soakFolder(t *testing.T) string {
 	t.Helper()
 	const rate, seconds = 48000, 300
 	dir := t.TempDir()
-	f, err := os.Create(filepath.Join(dir, "music.wav"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
 	second := make([][2]float64, rate)
 	for i := range second {
 		v := rand.Float64() - 0.5
 		second[i] = [2]float64{v, -v}
 	}
-	for range seconds {
-		if err := w.Write(second); err != nil {
-			t.Fatal(err)
+	wavtest.Stream(t, filepath.Join(dir, "music.wav"), rate, 2, func(w *playback.WAVWriter) error {
+		for range seconds {
+			if err := w.Write(second); err != nil {
+				return err
+			}
 		}
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
+		return nil
+	})
 	var cues strings.Builder
 	cues.WriteString("cue,effect_at,prefire,position,effect,burn\n")
 	for i := range 2*seconds - 10 {

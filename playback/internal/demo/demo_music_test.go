@@ -2,10 +2,8 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"math"
 	"math/cmplx"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -13,8 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/internal/demo/score"
+	"drylane/playback/wavtest"
 	"drylane/show/timebase"
 	"drylane/testdata/reftest"
 )
@@ -145,17 +143,6 @@ func TestDemoAccentsByAubio(t *testing.T) {
 func writeDemoWAV(t *testing.T) string {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "soundtrack.wav")
-	f, err := os.Create(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w, err := playback.NewWAVWriter(f, score.Rate, 2, playback.WAVInt16)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(w.Write(rendered()), w.Close()); err != nil {
-		t.Fatal(err)
-	}
+	wavtest.Write(t, name, score.Rate, 2, rendered())
 	return name
 }
