@@ -93,8 +93,19 @@ const ScriptHelp = `A script has one step a line: when, then what. Lines that st
 // ParseScript reads a rehearsal script; name is used in errors, which come as
 // Problems, all of them at once.
 func ParseScript(name string, r io.Reader) ([]ScriptStep, error) {
+	return ReadSteps(name, r, func(line int, text string) (ScriptStep, error) {
+		step, err := parseStep(text)
+		step.Line = line
+		return step, err
+	})
+}
+
+// ReadSteps reads a script of one step a line; blank lines and those that begin with #
+// are none. The error of parse says what was wanted. Errors come as Problems, all of them
+// at once, under the name.
+func ReadSteps[S any](name string, r io.Reader, parse func(line int, text string) (S, error)) ([]S, error) {
 	var (
-		steps    []ScriptStep
+		steps    []S
 		problems Problems
 	)
 	sc := bufio.NewScanner(r)
@@ -104,12 +115,11 @@ func ParseScript(name string, r io.Reader) ([]ScriptStep, error) {
 		if text == "" || strings.HasPrefix(text, "#") {
 			continue
 		}
-		step, err := parseStep(text)
+		step, err := parse(line, text)
 		if err != nil {
 			problems = append(problems, Problem{Severity: SeverityStop, Code: CodeSyntax, File: name, Line: line, Column: 1, Found: Quote(text), Wanted: err.Error()})
 			continue
 		}
-		step.Line = line
 		steps = append(steps, step)
 	}
 	if err := sc.Err(); err != nil {

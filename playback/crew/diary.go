@@ -66,9 +66,6 @@ func OpenDiary(path string, w Welcome, now time.Time) (*Diary, error) {
 	return d, nil
 }
 
-// Name is where the diary is.
-func (d *Diary) Name() string { return d.path }
-
 func (d *Diary) write(f *os.File) {
 	defer close(d.done)
 	enc := json.NewEncoder(f)

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"time"
-
-	"drylane/show/words"
 )
 
 // Called begins a hold, called at that time, and returns its number: 1, 2, 3, ...
@@ -163,17 +161,4 @@ func (r *Roster) Lost() (list []Member) {
 		}
 	}
 	return list
-}
-
-// Names are members' names as they are read out: Ada, Ben and 2 more.
-func Names(list []Member) string {
-	const most = 3
-	var names []string
-	for _, m := range list {
-		names = append(names, m.Name)
-	}
-	if len(names) > most+1 {
-		names = append(names[:most], fmt.Sprintf("%d more", len(names)-most))
-	}
-	return words.List(names)
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"drylane/show/words"
+
 	"pgregory.net/rapid"
 )
 
@@ -86,15 +88,15 @@ func TestLostAndBack(t *testing.T) {
 	if err != nil || whats(events) != "Ben back" || events[0].After != 5*sec {
 		t.Errorf("back: %+v, %v; wanted Ben after 5 s", events, err)
 	}
-	if got := Names(r.Lost()); got != "Cyd" {
+	if got := namesOf(r.Lost()); got != "Cyd" {
 		t.Errorf("still lost: %s", got)
 	}
 }
 
 func TestAcknowledge(t *testing.T) {
 	r := three(t)
-	if n := r.Called(10 * sec); n != 1 || Names(r.Waiting()) != "Ada, Ben and Cyd" {
-		t.Fatalf("hold %d waits for %s", n, Names(r.Waiting()))
+	if n := r.Called(10 * sec); n != 1 || namesOf(r.Waiting()) != "Ada, Ben and Cyd" {
+		t.Fatalf("hold %d waits for %s", n, namesOf(r.Waiting()))
 	}
 	r.Join("d", "Dot", Role{Kind: Spotter}, 11*sec) // to whom it was not called
 	if n := r.Called(12 * sec); n != 1 {
@@ -119,8 +121,8 @@ func TestAcknowledge(t *testing.T) {
 			t.Errorf("%s: answer %d; wanted %d", name, got, want)
 		}
 	}
-	if _, err := r.StrikeOff("cyd"); err != nil || Names(r.Waiting()) != "Ada" {
-		t.Errorf("waits for %s, %v; wanted Ada", Names(r.Waiting()), err)
+	if _, err := r.StrikeOff("cyd"); err != nil || namesOf(r.Waiting()) != "Ada" {
+		t.Errorf("waits for %s, %v; wanted Ada", namesOf(r.Waiting()), err)
 	}
 	if _, err := r.StrikeOff("Eve"); err == nil {
 		t.Error("somebody who is not there was struck off")
@@ -236,4 +238,13 @@ func TestRosterProperties(t *testing.T) {
 			}
 		}
 	})
+}
+
+// namesOf are members' names in words.
+func namesOf(list []Member) string {
+	var names []string
+	for _, m := range list {
+		names = append(names, m.Name)
+	}
+	return words.List(names)
 }

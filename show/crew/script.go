@@ -1,7 +1,6 @@
 package crew
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -46,35 +45,11 @@ var takes = map[Deed]struct{ text, need bool }{
 // ParseScript reads a member's script; name is used in errors, which come as
 // Problems, all of them at once.
 func ParseScript(name string, r io.Reader) ([]Step, error) {
-	var (
-		steps    []Step
-		problems show.Problems
-	)
-	wrong := func(line int, found, wanted string) {
-		problems = append(problems, show.Problem{Severity: show.SeverityStop, Code: show.CodeSyntax, File: name, Line: line, Column: 1, Found: found, Wanted: wanted})
-	}
-	sc := bufio.NewScanner(r)
-	sc.Buffer(nil, 4096)
-	for line := 1; sc.Scan(); line++ {
-		text := strings.TrimSpace(strings.TrimPrefix(sc.Text(), "\ufeff"))
-		if text == "" || strings.HasPrefix(text, "#") {
-			continue
-		}
+	return show.ReadSteps(name, r, func(line int, text string) (Step, error) {
 		s, err := parseStep(text)
-		if err != nil {
-			wrong(line, show.Quote(text), err.Error())
-			continue
-		}
 		s.Line = line
-		steps = append(steps, s)
-	}
-	if err := sc.Err(); err != nil {
-		wrong(0, "a line of more than 4096 characters, or what is no text", "lines of text")
-	}
-	if len(problems) > 0 {
-		return nil, problems
-	}
-	return steps, nil
+		return s, err
+	})
 }
 
 func parseStep(text string) (s Step, err error) {
