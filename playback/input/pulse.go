@@ -6,7 +6,6 @@ import (
 	"io"
 	"math"
 	"net"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -195,45 +194,9 @@ func (o Options) source(client *proto.Client) (*proto.GetSourceInfoReply, error)
 		}
 		return source, nil
 	}
-	source, err := findSource(client, o.Device)
+	source, err := soundserver.FindSource(client, o.Device)
 	if err == nil && o.Microphone && source.MonitorSourceIndex != proto.Undefined {
 		return nil, fmt.Errorf("found no microphone: %s is what a device plays", soundserver.Printable(source.Device))
 	}
 	return source, err
-}
-
-// findSource returns the server's source of that name, else the only one that has the
-// words in its name or its description, in letters of any case; the default source
-// when name is empty.
-func findSource(client *proto.Client, name string) (*proto.GetSourceInfoReply, error) {
-	if name == "" {
-		source := new(proto.GetSourceInfoReply)
-		err := client.Request(&proto.GetSourceInfo{SourceIndex: proto.Undefined, SourceName: "@DEFAULT_SOURCE@"}, source)
-		if err != nil {
-			return nil, fmt.Errorf("the sound server has no input to listen to: %w", err)
-		}
-		return source, nil
-	}
-	var list proto.GetSourceInfoListReply
-	if err := client.Request(&proto.GetSourceInfoList{}, &list); err != nil {
-		return nil, fmt.Errorf("asking the sound server for its inputs: %w", err)
-	}
-	var like []*proto.GetSourceInfoReply
-	var names []string
-	for _, s := range list {
-		if s.SourceName == name {
-			return s, nil
-		}
-		if strings.Contains(strings.ToLower(s.SourceName+"\n"+s.Device), strings.ToLower(name)) {
-			like = append(like, s)
-		}
-		names = append(names, fmt.Sprintf("%s (%s)", soundserver.Printable(s.SourceName), soundserver.Printable(s.Device)))
-	}
-	if len(like) == 1 {
-		return like[0], nil
-	}
-	if len(names) == 0 {
-		names = []string{"none, for the server has no input"}
-	}
-	return nil, fmt.Errorf("found %d sound inputs like %q; wanted one of: %s", len(like), soundserver.Printable(name), strings.Join(names, ", "))
 }
