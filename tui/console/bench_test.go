@@ -74,6 +74,22 @@ func BenchmarkManyPositions(b *testing.B) {
 	}
 }
 
+// BenchmarkSearch draws the table of the search of a show that has ended, in which every
+// cue has a position of its own.
+func BenchmarkSearch(b *testing.B) {
+	for _, n := range []int{100, 1000, 10_000} {
+		sh, plan := manyPositions(n)
+		b.Run(fmt.Sprint(n, " positions"), func(b *testing.B) {
+			s := sceneOf(b, sh, plan, 200, 60)
+			s.runTo(31 * time.Minute)
+			s.View()
+			for b.Loop() {
+				s.View()
+			}
+		})
+	}
+}
+
 // counted is a terminal that counts what is written to it.
 type counted struct{ n atomic.Int64 }
 

@@ -169,7 +169,7 @@ func New(s Setup) *Screen {
 	}
 	m.keys.said = -1
 	m.places.begin()
-	m.closing.positions = positionsIn(s.Show.Cues)
+	m.closing.positions = len(m.byPosition().names)
 	m.keys.onBoard, m.keys.onReady = s.Run.Snapshot().Field != nil, s.Run.Snapshot().Ready != nil
 	m.hand = m.keys
 	m.look(s.Now())
@@ -177,6 +177,9 @@ func New(s Setup) *Screen {
 }
 
 func (m *Screen) lanes() *laneSet { return m.sets[m.set] }
+
+// byPosition are the lanes by position, whichever are shown.
+func (m *Screen) byPosition() *laneSet { return m.sets[0] }
 
 // Init implements tea.Model.
 func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }

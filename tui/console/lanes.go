@@ -19,7 +19,7 @@ type laneSet struct {
 }
 
 // laneSets makes the three ways to look at a plan, in the order the key goes
-// through them.
+// through them: by position first.
 func laneSets(p *show.Plan, cues []show.Cue, positions []show.Position) []*laneSet {
 	order := map[string]int{}
 	for i, pos := range positions {

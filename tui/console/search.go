@@ -2,7 +2,6 @@ package console
 
 import (
 	"fmt"
-	"slices"
 
 	"drylane/show"
 	"drylane/tui/screen"
@@ -34,15 +33,6 @@ func (m *Screen) afterKeys() []bottomKey {
 	}
 	return append(keys, bottomKey{screen.ActHelp, "help"}, bottomKey{screen.ActQuit, "quit"}, bottomKey{ActCheck, "sound check"},
 		bottomKey{ActCalibrate, "calibrate"}, bottomKey{actZoomAll, "whole show"})
-}
-
-// positionsIn counts the positions of a list.
-func positionsIn(cues []show.Cue) int {
-	names := map[string]bool{}
-	for _, c := range cues {
-		names[c.Position] = true
-	}
-	return len(names)
 }
 
 // followEnd brings the table of the search once a run has ended.
@@ -102,18 +92,19 @@ func (r *searchRow) add(t *show.Transport, said show.Sayings, i int) {
 	}
 }
 
-// searchRows are the positions in the order of the list, and the sum last.
+// searchRows are the positions in the order of the list, and the sum last. It is drawn
+// with every picture: a look at each cue is all that it takes.
 func (m *Screen) searchRows() []searchRow {
-	var rows []searchRow
+	lanes := m.byPosition()
+	rows := make([]searchRow, 0, len(lanes.names)+1)
+	rowOf := make([]int, len(lanes.names)) // one more than the index; 0: not met yet
 	all := searchRow{name: "all"}
-	for i := range m.Plan.Cues {
-		name := m.cue(i).Position
-		k := slices.IndexFunc(rows, func(r searchRow) bool { return r.name == name })
-		if k < 0 {
-			k = len(rows)
-			rows = append(rows, searchRow{name: name})
+	for i, lane := range lanes.of {
+		if rowOf[lane] == 0 {
+			rows = append(rows, searchRow{name: m.cue(i).Position})
+			rowOf[lane] = len(rows)
 		}
-		rows[k].add(&m.snap.Transport, m.snap.Said, i)
+		rows[rowOf[lane]-1].add(&m.snap.Transport, m.snap.Said, i)
 		all.add(&m.snap.Transport, m.snap.Said, i)
 	}
 	return append(rows, all)
