@@ -6,6 +6,7 @@ package reentry
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -194,22 +195,56 @@ func (p Proposal) Words(rate int, ids func(i int) string) string {
 // Named lists cues of the plan, those in a row by their ends. ids names them.
 func Named(list []int, ids func(i int) string) string {
 	var parts []string
-	for i := 0; i < len(list); {
-		k := i
-		for k+1 < len(list) && list[k+1] == list[k]+1 {
-			k++
-		}
-		switch k - i {
-		case 0:
-			parts = append(parts, ids(list[i]))
-		case 1:
-			parts = append(parts, ids(list[i]), ids(list[k]))
-		default:
-			parts = append(parts, ids(list[i])+" to "+ids(list[k]))
-		}
-		i = k + 1
+	for _, part := range runs(list, ids) {
+		parts = append(parts, part)
 	}
 	return strings.Join(parts, ", ")
+}
+
+// NamedWithin is Named for as many of the cues as there is room for, such as
+// "1, 4 to 9 and 12 more"; empty where there is room for none. A run is named whole or
+// not at all. It costs what is named, and not what is left out.
+func NamedWithin(list []int, ids func(i int) string, fits func(text string) bool) (named string) {
+	text := ""
+	for end, part := range runs(list, ids) {
+		if text != "" {
+			text += ", "
+		}
+		if text += part; !fits(text) {
+			break
+		}
+		whole := text
+		if rest := len(list) - end; rest > 0 {
+			whole += fmt.Sprintf(" and %d more", rest)
+		}
+		if fits(whole) {
+			named = whole
+		}
+	}
+	return named
+}
+
+// runs names the cues of a list, three and more in a row by their ends, with where in
+// the list each name ends.
+func runs(list []int, ids func(i int) string) iter.Seq2[int, string] {
+	return func(yield func(int, string) bool) {
+		for i := 0; i < len(list); {
+			end := i + 1
+			for end < len(list) && list[end] == list[end-1]+1 {
+				end++
+			}
+			part := ids(list[i])
+			if end-i > 2 {
+				part += " to " + ids(list[end-1])
+			} else {
+				end = i + 1
+			}
+			if !yield(end, part) {
+				return
+			}
+			i = end
+		}
+	}
 }
 
 // Head is where the place is, and why.

@@ -128,3 +128,27 @@ func TestNothingIsForgotten(t *testing.T) {
 		}
 	})
 }
+
+// TestNamedWithin: as many cues are named as there is room for, runs whole, and the rest
+// is counted.
+func TestNamedWithin(t *testing.T) {
+	id := func(i int) string { return fmt.Sprint(i) }
+	list := []int{1, 4, 5, 6, 7, 9, 10, 20}
+	for _, tt := range []struct {
+		room int
+		want string
+	}{
+		{100, "1, 4 to 7, 9, 10, 20"},
+		{20, "1, 4 to 7, 9, 10, 20"},
+		{19, "1 and 7 more"},
+		{12, "1 and 7 more"},
+		{11, ""},
+	} {
+		if got := NamedWithin(list, id, func(s string) bool { return len(s) <= tt.room }); got != tt.want {
+			t.Errorf("in %d columns %q, want %q", tt.room, got, tt.want)
+		}
+	}
+	if got, want := Named(list, id), "1, 4 to 7, 9, 10, 20"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}

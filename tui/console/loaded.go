@@ -29,23 +29,18 @@ func (m *Screen) factLoaded(c *screen.Canvas) (ok bool) {
 // loadedText names the cues of a list in so many columns, or as many as fit.
 func (m *Screen) loadedText(list []int, room int) string {
 	head := fmt.Sprintf("%d %s", len(list), stillLoaded)
-	for n := min(len(list), 200); n > 0; n-- {
-		text := head + ": " + reentry.Named(list[:n], m.planID)
-		if rest := len(list) - n; rest > 0 {
-			text += fmt.Sprintf(" and %d more", rest)
-		}
-		if screen.Width(text) <= room {
-			return text
-		}
+	named := reentry.NamedWithin(list, m.planID, func(text string) bool { return screen.Width(head+": "+text) <= room })
+	if named == "" {
+		return head
 	}
-	return head
+	return head + ": " + named
 }
 
 // drawLoaded lists the cues that are still loaded, with their pins.
 func (m *Screen) drawLoaded(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, stillLoaded)
-	list := m.snap.Transport.Loaded(nil)
-	if len(list) == 0 {
+	list := m.snap.Transport.Loaded(m.closing.loaded[:0])
+	if m.closing.loaded = list; len(list) == 0 {
 		c.Paragraph(r).Write("nothing was left out so far", screen.Quiet)
 		return
 	}

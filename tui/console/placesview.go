@@ -118,18 +118,13 @@ func (m *Screen) placeHints(room int) (runUp, keys string) {
 
 // writeLoaded writes how many cues stay loaded and which, as many as there is room for.
 func (m *Screen) writeLoaded(p *screen.Paragraph, list []int, what string) {
-	head := fmt.Sprintf("%d %s: ", len(list), what)
-	for n := len(list); n > 0; n-- {
-		text := head + reentry.Named(list[:n], m.planID)
-		if rest := len(list) - n; rest > 0 {
-			text += fmt.Sprintf(" and %d more", rest)
-		}
-		if len(screen.Wrap(text, min(p.Left.W, 76))) <= min(p.Left.H, 4) {
-			p.Write(text, screen.Alarm)
-			return
-		}
+	head := fmt.Sprintf("%d %s", len(list), what)
+	rows, columns := min(p.Left.H, 4), min(p.Left.W, 76)
+	named := reentry.NamedWithin(list, m.planID, func(text string) bool { return len(screen.Wrap(head+": "+text, columns)) <= rows })
+	if named != "" {
+		head += ": " + named
 	}
-	p.Write(strings.TrimSuffix(head, ": "), screen.Alarm)
+	p.Write(head, screen.Alarm)
 }
 
 func (m *Screen) planID(i int) string { return m.cue(i).ID }

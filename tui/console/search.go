@@ -13,7 +13,7 @@ type closingView struct {
 	positions int   // of the list: the rows of the table of the search
 	top       int   // the first of them in sight
 	page      int   // how many there were room for
-	loaded    []int // of factLoaded
+	loaded    []int // what is still loaded, used again for each picture
 }
 
 // afterKeys are the keys of the bottom line once the show was made safe: who goes in and
