@@ -19,11 +19,7 @@ func written(run func([]byte, ...any) []byte, rate timebase.Rate, sampleRate int
 		drop = 1
 	}
 	raw := run(nil, "write", sampleRate, num, den, standard, drop, first.H, first.M, first.S, first.F, n, 1/speed)
-	samples := make([]float64, len(raw))
-	for i, b := range raw {
-		samples[i] = (float64(b) - 128) / 127
-	}
-	return samples
+	return reftest.LibltcSamples(raw)
 }
 
 // TestLibltc follows code that libltc wrote: every rate is found, at each sample rate

@@ -67,11 +67,7 @@ func libRead(t testing.TB, run func([]byte, ...any) []byte, samples []float64, r
 func libWrite(run func([]byte, ...any) []byte, r timebase.Rate, rate int, start timebase.Timecode, count int, speed float64) []float64 {
 	num, den := r.Fraction()
 	raw := run(nil, "write", rate, num, den, standard(r), flag(r.Drop()), start.H, start.M, start.S, start.F, count, speed)
-	samples := make([]float64, len(raw))
-	for i, b := range raw {
-		samples[i] = (float64(b) - 128) / 127
-	}
-	return samples
+	return reftest.LibltcSamples(raw)
 }
 
 func TestLibltc(t *testing.T) {

@@ -31,10 +31,7 @@ func TestScoreSoFar(t *testing.T) {
 	defer l.Close()
 	x := NewExercise(t.Context(), d, 3)
 	x.Plant(l)
-	steps, err := show.ParseScript("script", strings.NewReader("+10 arm\n+4 start\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	steps := steps(t, "+10 arm\n+4 start\n")
 	path := filepath.Join(t.TempDir(), "log.jsonl")
 	r, err := New(l, Options{Log: path, Script: steps, Drill: x, Out: sink.Place{Where: "silent", Speed: "max"}, Bangs: Bangs{Side: "off"}})
 	if err != nil {

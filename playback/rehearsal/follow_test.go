@@ -46,16 +46,23 @@ func ran(t *testing.T, script string, of Following) *session.Log {
 	t.Helper()
 	l := openTracked(t)
 	defer l.Close()
-	steps, err := show.ParseScript("script", strings.NewReader(script))
-	if err != nil {
-		t.Fatal(err)
-	}
+	steps := steps(t, script)
 	r, err := New(l, Options{Log: filepath.Join(t.TempDir(), "log.jsonl"), Script: steps,
 		Out: sink.Place{Where: "silent", Speed: "max"}, Bangs: Bangs{Side: "both", Level: -12}, Following: of})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return replayed(t, r, r.Deck.Run(context.Background()))
+}
+
+// steps are those of a script.
+func steps(t *testing.T, script string) []show.ScriptStep {
+	t.Helper()
+	steps, err := show.ParseScript("script", strings.NewReader(script))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return steps
 }
 
 // replayed ends a run that went as err says, and returns its log, which is run again.

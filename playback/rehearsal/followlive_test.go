@@ -9,7 +9,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -106,10 +105,7 @@ func followPlayer(t *testing.T, frames [][2]float64, stops []int) *session.Log {
 	t.Setenv("PULSE_SERVER", server.Server)
 	l := openTracked(t)
 	defer l.Close()
-	steps, err := show.ParseScript("script", strings.NewReader("+0 arm\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	steps := steps(t, "+0 arm\n")
 	r, err := New(l, Options{Log: filepath.Join(t.TempDir(), "log.jsonl"), Script: steps, Out: sink.Place{Where: "auto", Speed: "1"},
 		Bangs: Bangs{Side: "both", Level: -12}, Following: Following{What: "timecode@device:" + server.Monitor}})
 	if err != nil {

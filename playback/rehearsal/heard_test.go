@@ -71,10 +71,7 @@ func playAndRecord(t *testing.T, dir, script string, rate, attempt int) (_ *sess
 		t.Fatal(err)
 	}
 	defer l.Close()
-	steps, err := show.ParseScript("script", strings.NewReader(script))
-	if err != nil {
-		t.Fatal(err)
-	}
+	steps := steps(t, script)
 	path := filepath.Join(dir, fmt.Sprintf("log%d.jsonl", attempt))
 	r, err := New(l, Options{Log: path, Script: steps, Out: sink.Place{Where: "device", Speed: "1"}, Bangs: Bangs{Side: "right", Level: bangLevel}})
 	if err != nil {

@@ -16,7 +16,6 @@ import (
 	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/playback/wavtest"
-	"drylane/show"
 	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/testdata/reftest"
@@ -110,10 +109,7 @@ func playBeside(t *testing.T, dir, script string, rate, attempt int) (log *sessi
 		t.Fatal(err)
 	}
 	defer l.Close()
-	steps, err := show.ParseScript("script", strings.NewReader(script))
-	if err != nil {
-		t.Fatal(err)
-	}
+	steps := steps(t, script)
 	path := filepath.Join(dir, fmt.Sprintf("log%d.jsonl", attempt))
 	r, err := New(l, Options{Log: path, Script: steps, Out: sink.Place{Where: "device:front", Speed: "1"},
 		Bangs: Bangs{Side: "off"}, Listening: Listening{Beside: "code@device:rear"}})

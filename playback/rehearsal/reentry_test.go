@@ -4,13 +4,11 @@ import (
 	"context"
 	"math"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/ltc"
-	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/timebase"
@@ -67,22 +65,13 @@ func playReentries(t *testing.T, dir, front, rear, script string, rate, seconds 
 		t.Fatal(err)
 	}
 	defer l.Close()
-	steps, err := show.ParseScript("script", strings.NewReader(script))
-	if err != nil {
-		t.Fatal(err)
-	}
+	steps := steps(t, script)
 	r, err := New(l, Options{Log: filepath.Join(dir, "log.jsonl"), Script: steps, Out: sink.Place{Where: "wav:" + front, Speed: "1"},
 		Bangs: Bangs{Side: "off"}, Listening: Listening{Beside: "code@wav:" + rear}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.End(r.Deck.Run(context.Background())); err != nil {
-		t.Fatal(err)
-	}
-	log, err := sessions.Read(r.Log.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
+	log := replayed(t, r, r.Deck.Run(context.Background()))
 	from, entries := int64(0), 0
 	to := func(end int64) {
 		for f := from; f < end; f++ {

@@ -10,7 +10,6 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/folder"
-	"drylane/playback/sessions"
 	"drylane/playback/sink"
 	"drylane/playback/synth"
 	"drylane/show"
@@ -65,13 +64,7 @@ func TestEveryReportInTheFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.End(r.Deck.Run(context.Background())); err != nil {
-		t.Fatal(err)
-	}
-	log, err := sessions.Read(r.Log.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
+	log := replayed(t, r, r.Deck.Run(context.Background()))
 	if err := l.Music.Seek(0); err != nil {
 		t.Fatal(err)
 	}

@@ -38,3 +38,12 @@ func Libltc(t testing.TB, source string) func(stdin []byte, args ...any) []byte 
 		return out
 	}
 }
+
+// LibltcSamples are the samples of what libltc wrote, which has 8 bits without a sign.
+func LibltcSamples(raw []byte) []float64 {
+	samples := make([]float64, len(raw))
+	for i, b := range raw {
+		samples[i] = (float64(b) - 128) / 127
+	}
+	return samples
+}
