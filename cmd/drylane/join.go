@@ -22,6 +22,7 @@ type joinCmd struct {
 	CrewFile string `placeholder:"PATH" help:"Take address and code from the file that the lead wrote with --crew-file."`
 	As       string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
 	Role     string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
+	hearFlags
 	consoleFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that does what a person would at the keys."`
 	Log  string `placeholder:"PATH" help:"Where this machine's own log goes, a file that is not there yet; default: the user's data folder."`
@@ -31,7 +32,8 @@ type joinCmd struct {
 func (joinCmd) Help() string {
 	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
 		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key.\n\n" +
-		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
+		hearHelp +
+		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon --show shows/harbour\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
 }
 
 func (c *joinCmd) Run(e *env) error {
@@ -46,6 +48,9 @@ func (c *joinCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	if err := c.hearFlags.check(role); err != nil {
+		return err
+	}
 	var steps []roles.Step
 	if c.Auto != "" {
 		if steps, err = readMemberScript(c.Auto); err != nil {
@@ -58,19 +63,27 @@ func (c *joinCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	ear, err := c.hearFlags.open(e.ctx, m, role)
+	if err != nil {
+		m.Close()
+		return err
+	}
+	defer ear.close()
 	diary, err := crew.OpenDiary(c.Log, m.View().Welcome, time.Now())
 	if err != nil {
 		m.Close()
 		return err
 	}
 	m.Watch(diary.Report)
-	err = c.takePart(e, m, role, steps)
+	diary.Report(ear.report(m))
+	err = c.takePart(e, m, role, steps, ear)
+	diary.Report(ear.report(m))
 	m.Close()
 	return errors.Join(err, diary.Close())
 }
 
 // takePart is somebody's part in a rehearsal: at the keys, or by a script.
-func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []roles.Step) error {
+func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []roles.Step, ear *ear) error {
 	if c.Auto != "" {
 		return crew.RunScript(e.ctx, m, steps, c.report(e))
 	}
@@ -78,7 +91,7 @@ func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []role
 	if err != nil {
 		return err
 	}
-	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.out)
+	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Sound: ear.status, Look: look}), e.in, e.out)
 }
 
 // invited takes from the lead's file what the command line does not say.

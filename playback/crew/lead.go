@@ -38,6 +38,7 @@ type Config struct {
 	Plan    *show.Plan
 	Cues    []show.Cue // the list the plan was made from
 	Lost    show.LostRule
+	Copy    Copy // for those who play along
 	Run     Run
 	Gate    *Gate  // the deck's, too
 	Listen  string // HOST:PORT; port 0 for any that is free

@@ -46,6 +46,7 @@ func (l *Lead) callHold(id string, data []byte, at time.Time) {
 	if d.Call == 0 || d.Call > l.calls[id] { // else it was handed on, and the shooter may have resumed since
 		l.calls[id] = d.Call
 		l.cfg.Run.CallHold(m.Name, crew.CleanWords(d.Text), show.NoCause, at)
+		l.sent.calls++
 	}
 	l.send(toMember+id+"."+answer, &Answer{Deed: crew.Hold, Call: d.Call})
 }

@@ -32,6 +32,15 @@ type Welcome struct {
 	Rate    int           `json:"rate"` // frames a second
 	Length  time.Duration `json:"length_ns"`
 	Cues    int           `json:"cues"` // those that this member is told of
+	Copy    Copy          `json:"copy"`
+}
+
+// A Copy is what a copy of the show has to be for a member to play it beside the lead:
+// SHA-256 sums in hex, each of which may be missing.
+type Copy struct {
+	Music string `json:"music,omitempty"` // of the soundtrack's file
+	Audio string `json:"audio,omitempty"` // ... of the sound in it, whatever its tags
+	Calls string `json:"calls,omitempty"` // of all that the calls are made from
 }
 
 // An Ask is a request of a member's clock.
@@ -75,10 +84,12 @@ type State struct {
 	At      time.Duration `json:"at"`    // the moment
 	State   string        `json:"state"` // a show.State
 	For     time.Duration `json:"for_ns"`
-	Hold    int           `json:"hold,omitempty"` // the number of the hold that is on
-	Why     string        `json:"why,omitempty"`  // ... who called for it, and why
-	Heard   int64         `json:"heard"`          // frame heard at that moment
-	Ahead   int64         `json:"ahead"`          // no frame past this is heard before the next state
+	Hold    int           `json:"hold,omitempty"`   // the number of the hold that is on
+	Why     string        `json:"why,omitempty"`    // ... who called for it, and why
+	Heard   int64         `json:"heard"`            // frame heard at that moment
+	Ahead   int64         `json:"ahead"`            // no frame past this is heard before the next state
+	Sounds  *int64        `json:"sounds,omitempty"` // frame that sounds at that moment, closer than heard, for those who play along
+	Calls   int           `json:"calls,omitempty"`  // HOLDs of the crew so far: who plays falls silent at a new one, before the run can have told of it
 	Speed   float64       `json:"speed"`
 	Nudge   time.Duration `json:"nudge_ns"`             // asked for; positive = cues earlier
 	Resumes time.Duration `json:"resumes_ns,omitempty"` // a count-in ends then
@@ -175,7 +186,7 @@ func short(limit int, texts ...*string) {
 
 func (h *Hello) clean() { short(maxName, &h.Name); h.Role = show.Shorten(h.Role, maxText) }
 func (w *Welcome) clean() {
-	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role)
+	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role, &w.Copy.Music, &w.Copy.Audio, &w.Copy.Calls)
 }
 func (d *Deed) clean() {
 	short(maxText, &d.Text)

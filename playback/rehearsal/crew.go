@@ -1,10 +1,12 @@
 package rehearsal
 
 import (
+	"context"
 	"errors"
 
 	"drylane/playback/crew"
 	"drylane/playback/deck"
+	"drylane/playback/earpiece"
 	"drylane/show/session"
 )
 
@@ -38,7 +40,7 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 // made with a Crew has a door.
 func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	cfg := crew.Config{Program: r.program, Title: r.Show.Title, Plan: r.Plan, Cues: r.Show.Cues, Lost: r.Show.CrewLost,
-		Run: r.Deck, Gate: r.gate, Listen: r.crew.Listen, Once: r.crew.Once}
+		Run: r.Deck, Gate: r.gate, Listen: r.crew.Listen, Once: r.crew.Once, Copy: earpiece.Copied(context.Background(), r.Folder)}
 	if r.Drill != nil {
 		cfg.Drill = "a drill" // its title would give away what is planted
 	}

@@ -1,0 +1,93 @@
+package reftest
+
+import (
+	"encoding/binary"
+	"fmt"
+	"io"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+)
+
+// A Pair is two sound servers, as of two machines, whose devices are read by one clock:
+// what both play is taken down side by side, so that it can be compared. The second
+// device may run fast.
+type Pair struct {
+	First, Second string // for PULSE_SERVER
+
+	rate int
+	fast float64 // by how many parts in a million
+	mu   sync.Mutex
+	raw  [2][]byte
+}
+
+// StartPair starts them at a rate, the second faster by so many parts in a million,
+// until the test ends.
+func StartPair(t testing.TB, rate int, ppm float64) *Pair {
+	t.Helper()
+	p := &Pair{rate: rate, fast: ppm}
+	done := make(chan struct{})
+	t.Cleanup(func() { <-done }) // once the pipes are closed
+	var pipes [2]io.Reader
+	for i, name := range []*string{&p.First, &p.Second} {
+		server := StartPulse(t, rate)
+		*name = server.Server
+		fifo := filepath.Join(server.dir, "tape")
+		pipe, err := smallFIFO(fifo)
+		if err != nil {
+			t.Fatal(err)
+		}
+		server.Control(t, "load-module", "module-pipe-sink", "sink_name=tape", "file="+fifo, "format=float32le", "channels=2",
+			fmt.Sprintf("rate=%d", rate), "sink_properties=device.description=Tape")
+		server.Control(t, "set-default-sink", "tape")
+		pipes[i] = pipe
+		t.Cleanup(func() { server.Kill(); pipe.Close() })
+	}
+	go p.take(pipes, done)
+	return p
+}
+
+// take reads both devices every few milliseconds: what each has played since then. A
+// tick that comes late is late for both, and time that is lost is not made up for.
+func (p *Pair) take(pipes [2]io.Reader, done chan<- struct{}) {
+	defer close(done)
+	const tick = 2 * time.Millisecond
+	due := time.Now()
+	whole := [2]float64{float64(p.rate) * tick.Seconds(), float64(p.rate) * tick.Seconds() * (1 + p.fast/1e6)}
+	var owed [2]float64
+	buf := make([]byte, 8*p.rate)
+	for {
+		due = due.Add(tick)
+		time.Sleep(time.Until(due))
+		if now := time.Now(); now.Sub(due) > tick {
+			due = now
+		}
+		for i, pipe := range pipes {
+			owed[i] += whole[i]
+			n := 8 * int(owed[i])
+			owed[i] -= float64(n / 8)
+			if _, err := io.ReadFull(pipe, buf[:n]); err != nil {
+				return
+			}
+			p.mu.Lock()
+			p.raw[i] = append(p.raw[i], buf[:n]...)
+			p.mu.Unlock()
+		}
+	}
+}
+
+// Frames returns what either device has played so far. Frame n of the second sounded
+// with frame n/(1+ppm/1e6) of the first.
+func (p *Pair) Frames(t testing.TB) (first, second [][2]float32) {
+	t.Helper()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for i, to := range []*[][2]float32{&first, &second} {
+		*to = make([][2]float32, len(p.raw[i])/8)
+		if _, err := binary.Decode(p.raw[i], binary.LittleEndian, *to); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return first, second
+}
