@@ -138,8 +138,14 @@ func compareHeard(music []float32, first, second [][2]float32, ppm float64, reac
 			if place := where[at]; place >= 0 && was == loud {
 				h.blocks++
 				if lag, ok := lagIn(music, place, second[b:b+block], far); ok {
+					if (lag > 90 || lag < -90) && was != [2]bool{} {
+						fmt.Printf("block %d lag %d\n", at/block, lag)
+					}
 					h.apart = append(h.apart, time.Duration(float64(lag)/heardRate*1e9))
 				}
+			}
+			if !was[0] || !was[1] {
+				fmt.Printf("both from block %d; alone %d\n", at/block, alone)
 			}
 			alone, over = 0, 0
 		case loud[0]:
@@ -262,7 +268,7 @@ func TestRealTimeCrewHeard(t *testing.T) {
 		h.table(t, "loopback")
 		t.Log(said)
 		if p99 := quantile(h.apart, 0.99); len(h.apart) < 300 || p99 > 2*time.Millisecond {
-			if attempt < reftest.Tries {
+			if attempt < 1 {
 				continue
 			}
 			t.Errorf("%d blocks, within %v at p99; wanted 2ms", len(h.apart), p99)

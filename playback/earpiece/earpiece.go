@@ -69,6 +69,7 @@ type Earpiece struct {
 	wg     sync.WaitGroup
 
 	// What follows belongs to the loop.
+	clock   func() time.Time
 	out     playback.Output // nil after it was lost
 	retry   time.Time
 	vary    *resample.Varying
@@ -91,13 +92,19 @@ const (
 
 // Start begins to follow the lead.
 func Start(s Setup) *Earpiece {
+	e := newEarpiece(s, time.Now)
 	ctx, cancel := context.WithCancel(context.Background())
-	e := &Earpiece{Setup: s, cancel: cancel, out: s.Output, pace: 1}
+	e.cancel = cancel
+	e.wg.Go(func() { e.loop(ctx) })
+	return e
+}
+
+// newEarpiece returns one whose loop does not run yet.
+func newEarpiece(s Setup, clock func() time.Time) *Earpiece {
+	e := &Earpiece{Setup: s, clock: clock, out: s.Output, pace: 1, ramp: s.Rate / 200}
 	e.vary = resample.NewVarying(e.read)
 	e.now = Status{Name: s.Name, Output: s.Output.Name(), Pace: 1}
-	e.ramp = s.Rate / 200
 	e.publish()
-	e.wg.Go(func() { e.loop(ctx) })
 	return e
 }
 
@@ -160,18 +167,18 @@ func (e *Earpiece) tend() {
 // lose takes down that the device went away.
 func (e *Earpiece) lose(err error) {
 	e.out.Close()
-	e.out, e.retry = nil, time.Now().Add(retried)
+	e.out, e.retry = nil, e.clock().Add(retried)
 	e.now.Lost, e.now.Plays, e.now.Measured = err.Error(), false, false
 }
 
 // reopen tries to have the device back.
 func (e *Earpiece) reopen() bool {
-	if time.Now().Before(e.retry) {
+	if e.clock().Before(e.retry) {
 		return false
 	}
 	out, err := e.Open()
 	if err != nil {
-		e.retry = time.Now().Add(retried)
+		e.retry = e.clock().Add(retried)
 		return false
 	}
 	e.out, e.written, e.marks, e.ramp = out, 0, nil, e.Rate/200

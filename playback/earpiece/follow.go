@@ -41,10 +41,11 @@ func (f *follow) wants(v *crew.View) bool {
 }
 
 // from is the first frame that may sound after a start which would begin here with
-// that place: the one at which the lead began, where that has been seen.
+// that place: the one at which the lead began, where that has been seen, and none before
+// the music.
 func (f *follow) from(place float64, rate int) float64 {
 	if ahead := float64(f.last) - place; f.stood && ahead > 0 && ahead < float64(rate) {
 		return float64(f.last)
 	}
-	return place
+	return max(place, 0)
 }

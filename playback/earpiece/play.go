@@ -15,7 +15,7 @@ const makeReady = 20 * time.Millisecond
 // begin lets the device sound, in step from the first frame on.
 func (e *Earpiece) begin(v *crew.View) error {
 	timed, ok := e.out.(output.Timed)
-	when := time.Now().Add(e.out.Latency())
+	when := e.clock().Add(e.out.Latency())
 	if ok {
 		soonest, err := timed.Soonest()
 		if err != nil {
@@ -67,7 +67,7 @@ func (e *Earpiece) goOn(v *crew.View) error {
 
 // early is by how much the device is before the lead.
 func (e *Earpiece) early(v *crew.View, heard int64) (time.Duration, bool) {
-	now := time.Now()
+	now := e.clock()
 	out, ok := heard, true
 	if timed, is := e.out.(output.Timed); is {
 		out, ok = timed.Sounding(now)

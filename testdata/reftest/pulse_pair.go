@@ -48,30 +48,26 @@ func StartPair(t testing.TB, rate int, ppm float64) *Pair {
 	return p
 }
 
-// take reads both devices every few milliseconds: what each has played since then. A
-// tick that comes late is late for both, and time that is lost is not made up for.
+// take reads both devices every few milliseconds: what each has played by then, as a
+// crystal would have it, however late the look itself comes.
 func (p *Pair) take(pipes [2]io.Reader, done chan<- struct{}) {
 	defer close(done)
 	const tick = 2 * time.Millisecond
-	due := time.Now()
-	whole := [2]float64{float64(p.rate) * tick.Seconds(), float64(p.rate) * tick.Seconds() * (1 + p.fast/1e6)}
-	var owed [2]float64
-	buf := make([]byte, 8*p.rate)
+	began := time.Now()
+	rates := [2]float64{float64(p.rate), float64(p.rate) * (1 + p.fast/1e6)}
+	var taken [2]int
 	for {
-		due = due.Add(tick)
-		time.Sleep(time.Until(due))
-		if now := time.Now(); now.Sub(due) > tick {
-			due = now
-		}
+		time.Sleep(tick)
+		played := time.Since(began).Seconds()
 		for i, pipe := range pipes {
-			owed[i] += whole[i]
-			n := 8 * int(owed[i])
-			owed[i] -= float64(n / 8)
-			if _, err := io.ReadFull(pipe, buf[:n]); err != nil {
+			n := int(played*rates[i]) - taken[i]
+			buf := make([]byte, 8*n)
+			if _, err := io.ReadFull(pipe, buf); err != nil {
 				return
 			}
+			taken[i] += n
 			p.mu.Lock()
-			p.raw[i] = append(p.raw[i], buf[:n]...)
+			p.raw[i] = append(p.raw[i], buf...)
 			p.mu.Unlock()
 		}
 	}
