@@ -17,6 +17,14 @@ type crewFlags struct {
 	CrewAt    string `default:":7411" placeholder:"HOST:PORT" help:"With --crew: where it listens; port 0 is any that is free."`
 	CrewCodes string `default:"evening" enum:"evening,once" help:"With --crew: a code is good for the evening, or for one person, after whom there is another."`
 	CrewFile  string `placeholder:"PATH" help:"With --crew: write address, codes and fingerprint as JSON, for a script."`
+	Via       string `placeholder:"URL" help:"With --crew: be reached over a NATS server or cluster of somebody else's, nats://HOST:PORT or tls://HOST:PORT, several with commas between; then nothing listens here."`
+	viaFlags
+}
+
+// viaFlags are the flags of whoever goes over a server of somebody else's.
+type viaFlags struct {
+	ViaCreds string `placeholder:"PATH" help:"What that server lets its users in with: a file of NATS credentials. A user and password may stand in the URL."`
+	ViaCA    string `name:"via-ca" placeholder:"PATH" help:"The certificates that its own may be signed by, as PEM; default: the system's."`
 }
 
 // crew is how others take part; nil when nobody does.
@@ -24,7 +32,7 @@ func (f crewFlags) crew() *rehearsal.Crew {
 	if !f.Crew {
 		return nil
 	}
-	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once"}
+	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once", Via: crew.Via{URL: f.Via, Creds: f.ViaCreds, CA: f.ViaCA}}
 }
 
 // letCrewIn opens a run for others if it was asked to, and says how they join. The
@@ -33,6 +41,9 @@ func (e *env) letCrewIn(r *rehearsal.Run, f runFlags, files *disk.Writer) (*crew
 	if !f.Crew {
 		if f.CrewFile != "" {
 			return nil, fmt.Errorf("--crew-file: found no --crew; wanted it, too: nothing is there to join")
+		}
+		if f.Via != "" {
+			return nil, fmt.Errorf("--via: found no --crew; wanted it, too: nothing is there to join")
 		}
 		return nil, nil
 	}

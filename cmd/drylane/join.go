@@ -17,12 +17,13 @@ import (
 )
 
 type joinCmd struct {
-	Address  string `arg:"" optional:"" help:"HOST:PORT/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
+	Address  string `arg:"" optional:"" help:"HOST:PORT/FINGERPRINT or SERVER/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
 	Code     string `placeholder:"CODE" help:"The code for the role, as the lead's machine shows it."`
 	CrewFile string `placeholder:"PATH" help:"Take address and code from the file that the lead wrote with --crew-file."`
 	As       string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
 	Role     string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
 	hearFlags
+	viaFlags
 	consoleFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that does what a person would at the keys."`
 	Log  string `placeholder:"PATH" help:"Where this machine's own log goes, a file that is not there yet; default: the user's data folder."`
@@ -59,7 +60,7 @@ func (c *joinCmd) Run(e *env) error {
 	} else if !e.terminal() {
 		return errors.New("this is no terminal, so nobody can press keys; give a script with --auto SCRIPT")
 	}
-	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role})
+	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role, Via: crew.Via{Creds: c.ViaCreds, CA: c.ViaCA}})
 	if err != nil {
 		return err
 	}

@@ -80,6 +80,9 @@ func ReadInvitation(r io.Reader) (Invitation, error) {
 // hosts are the addresses of this machine that the server is reached at, the first
 // first.
 func (l *Lead) hosts() (hosts []string) {
+	if l.bridge != nil {
+		return []string{l.bridge.via.shown()}
+	}
 	addr, ok := l.server.Addr().(*net.TCPAddr)
 	if !ok {
 		return []string{"127.0.0.1:0"}

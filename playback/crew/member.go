@@ -18,6 +18,7 @@ import (
 // A Join is what somebody joins with.
 type Join struct {
 	Address Address
+	Via     Via // how a server that is somebody else's lets this machine in; its URL is the address's
 	Code    string
 	Name    string
 	Role    crew.Role
@@ -37,9 +38,13 @@ type Member struct {
 	id    string
 	conn  *nats.Conn
 	began time.Time
-	out   chan packet   // what is to be sent
-	hold  chan Deed     // a HOLD, which has a place of its own
-	news  chan struct{} // for tests: something came
+
+	seal   *seal            // over a server that is somebody else's; else nil
+	public *[keyLength]byte // ... this machine's key
+
+	out  chan packet   // what is to be sent
+	hold chan Deed     // a HOLD, which has a place of its own
+	news chan struct{} // for tests: something came
 
 	closing chan struct{}
 	closed  sync.Once
@@ -102,6 +107,9 @@ func (m *Member) greet(ctx context.Context) error {
 
 // connect makes the connection, which comes back by itself whenever it is lost.
 func (m *Member) connect(ctx context.Context) (err error) {
+	if m.join.Address.Via() {
+		return m.connectVia(ctx)
+	}
 	secret := newToken()
 	m.conn, err = nats.Connect("tls://"+m.join.Address.Host, nats.Secure(pinned(m.join.Address.Print)), nats.TLSHandshakeFirst(),
 		nats.UserInfo(m.id, strings.ToUpper(m.join.Code)+" "+secret), nats.Name("drylane"), nats.Timeout(dialWithin),
@@ -139,10 +147,13 @@ func joinError(host string, err error) error {
 	case strings.Contains(err.Error(), errStrangeLead.Error()):
 		return fmt.Errorf("%s: %w", host, errStrangeLead)
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
-		return fmt.Errorf("%s: the code is not one of this rehearsal's, or was used, or there were too many wrong ones: wait a minute and take the code anew from the lead's screen", host)
+		return fmt.Errorf("%s: %s", host, notLetIn)
 	}
 	return fmt.Errorf("%s: no rehearsal answers there: %s", host, show.Shorten(err.Error(), 80))
 }
+
+// notLetIn is why a machine is not let in.
+const notLetIn = "the code is not one of this rehearsal's, or was used, or there were too many wrong ones: wait a minute and take the code anew from the lead's screen"
 
 // name is the member's, as it was last taken.
 func (m *Member) name() string {
@@ -193,6 +204,9 @@ func (m *Member) send() {
 }
 
 func (m *Member) publish(what string, v any) error {
+	if m.seal != nil {
+		return m.publishVia(what, v)
+	}
 	return m.conn.Publish(fromMember+m.id+"."+what, pack(v))
 }
 

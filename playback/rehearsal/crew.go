@@ -14,6 +14,7 @@ import (
 type Crew struct {
 	Listen string // HOST:PORT; port 0 for any that is free
 	Once   bool   // a code lets in one person, and then there is another
+	Via    crew.Via
 }
 
 // withCrew stands a gate between the deck and a crew, which comes later.
@@ -40,7 +41,7 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 // made with a Crew has a door.
 func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	cfg := crew.Config{Program: r.program, Title: r.Show.Title, Plan: r.Plan, Cues: r.Show.Cues, Lost: r.Show.CrewLost,
-		Run: r.Deck, Gate: r.gate, Listen: r.crew.Listen, Once: r.crew.Once, Copy: earpiece.Copied(context.Background(), r.Folder)}
+		Run: r.Deck, Gate: r.gate, Listen: r.crew.Listen, Once: r.crew.Once, Via: r.crew.Via, Copy: earpiece.Copied(context.Background(), r.Folder)}
 	if r.Drill != nil {
 		cfg.Drill = "a drill" // its title would give away what is planted
 	}
