@@ -16,9 +16,10 @@ import (
 type Pair struct {
 	First, Second string // for PULSE_SERVER
 
-	rate int
-	fast float64 // by how many parts in a million
-	mu   sync.Mutex
+	rate  int
+	fast  float64 // by how many parts in a million
+	began time.Time
+	mu    sync.Mutex
 	raw  [2][]byte
 }
 
@@ -44,21 +45,24 @@ func StartPair(t testing.TB, rate int, ppm float64) *Pair {
 		pipes[i] = pipe
 		t.Cleanup(func() { server.Kill(); pipe.Close() })
 	}
+	p.began = time.Now()
 	go p.take(pipes, done)
 	return p
 }
+
+// Began is when frame 0 of both sounded.
+func (p *Pair) Began() time.Time { return p.began }
 
 // take reads both devices every few milliseconds: what each has played by then, as a
 // crystal would have it, however late the look itself comes.
 func (p *Pair) take(pipes [2]io.Reader, done chan<- struct{}) {
 	defer close(done)
 	const tick = 2 * time.Millisecond
-	began := time.Now()
 	rates := [2]float64{float64(p.rate), float64(p.rate) * (1 + p.fast/1e6)}
 	var taken [2]int
 	for {
 		time.Sleep(tick)
-		played := time.Since(began).Seconds()
+		played := time.Since(p.began).Seconds()
 		for i, pipe := range pipes {
 			n := int(played*rates[i]) - taken[i]
 			buf := make([]byte, 8*n)
