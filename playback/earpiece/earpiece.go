@@ -54,7 +54,8 @@ type Status struct {
 	Broken    string        // why the copy cannot be read; empty while it can
 	Plays     bool          // it sounds, or is about to
 	Early     time.Duration // by how much it was before the lead when last measured; below 0: after it
-	Measured  bool          // ... which it has been since it began to sound
+	Bound     time.Duration // ... and how well the lead's clock was known
+	Measured  bool          // it has been, since it began to sound
 	Pace      float64       // frames of music for a frame of the device
 	Underruns int
 	Starts    int // how often it began to sound, resumes included

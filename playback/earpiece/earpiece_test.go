@@ -220,9 +220,9 @@ func TestWords(t *testing.T) {
 	for want, s := range map[string]*Status{
 		"none here":                                                 nil,
 		"music on a device":                                         {Name: "music", Output: "a device"},
-		"music on a device, joining":                                {Name: "music", Output: "a device", Plays: true},
-		"music on a device, in step to 0.1 ms":                      {Name: "music", Output: "a device", Plays: true, Measured: true},
-		"music on a device, in step to 1.3 ms":                      {Name: "music", Output: "a device", Plays: true, Measured: true, Early: -1210 * time.Microsecond},
+		"joins the lead: music on a device":                         {Name: "music", Output: "a device", Plays: true},
+		"within 0.1 ms of the lead: music on a device":              {Name: "music", Output: "a device", Plays: true, Measured: true},
+		"within 3.4 ms of the lead: music on a device":              {Name: "music", Output: "a device", Plays: true, Measured: true, Early: -1210 * time.Microsecond, Bound: 2140 * time.Microsecond},
 		"calls.wav: LOST, no sound device; it comes back by itself": {Name: "calls.wav", Lost: "unplugged"},
 		"calls.wav: SILENT, the copy cannot be read":                {Name: "calls.wav", Broken: "bad"},
 	} {

@@ -84,7 +84,7 @@ func (e *Earpiece) early(v *crew.View, heard int64) (time.Duration, bool) {
 // that.
 func (e *Earpiece) judge(bound time.Duration) (again bool) {
 	early := e.gauge.middle()
-	e.now.Early, e.now.Measured = early, true
+	e.now.Early, e.now.Bound, e.now.Measured = early, bound, true
 	if early.Abs() > farOff+bound {
 		return true
 	}

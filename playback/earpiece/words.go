@@ -18,16 +18,16 @@ func (s *Status) Words() string {
 	case !s.Plays:
 		return s.Name + " on " + s.Output
 	case !s.Measured:
-		return s.Name + " on " + s.Output + ", joining"
+		return "joins the lead: " + s.Name + " on " + s.Output
 	}
-	return s.Name + " on " + s.Output + ", " + stepWords(s.Early)
+	return withinWords(s.Early.Abs()+s.Bound) + " of the lead: " + s.Name + " on " + s.Output
 }
 
 // Alarming reports whether nothing is heard that should be.
 func (s *Status) Alarming() bool { return s != nil && (s.Lost != "" || s.Broken != "") }
 
-// stepWords say how far the device was from the lead, to a tenth of a millisecond and
-// rounded up.
-func stepWords(early time.Duration) string {
-	return fmt.Sprintf("in step to %.1f ms", max(0.1, math.Ceil(early.Abs().Seconds()*1e4)/10))
+// withinWords is how far the device is from the lead at most, to a tenth of a
+// millisecond and rounded up.
+func withinWords(off time.Duration) string {
+	return fmt.Sprintf("within %.1f ms", max(0.1, math.Ceil(off.Seconds()*1e4)/10))
 }
