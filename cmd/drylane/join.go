@@ -64,22 +64,29 @@ func (c *joinCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	ear, err := c.hearFlags.open(e.ctx, m, role)
+	err = c.joined(e, m, role, steps)
+	m.Close()
+	return err
+}
+
+// joined is somebody's evening: what is heard, this machine's log, and their part.
+func (c *joinCmd) joined(e *env, m *crew.Member, role roles.Role, steps []roles.Step) error {
+	source, err := c.source(e.ctx, m, role)
 	if err != nil {
-		m.Close()
 		return err
 	}
-	defer ear.close()
 	diary, err := crew.OpenDiary(c.Log, m.View().Welcome, time.Now())
 	if err != nil {
-		m.Close()
+		source.Close()
 		return err
 	}
-	m.Watch(diary.Report)
-	diary.Report(ear.report(m))
-	err = c.takePart(e, m, role, steps, ear)
-	diary.Report(ear.report(m))
-	m.Close()
+	ear, err := c.start(m, source, diary)
+	if err == nil {
+		m.Watch(diary.Report)
+		err = c.takePart(e, m, role, steps, ear)
+		ear.close()
+		m.Close() // and nobody reports any more
+	}
 	return errors.Join(err, diary.Close())
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/crew"
 	"drylane/playback/earpiece"
 	"drylane/playback/output"
@@ -57,31 +58,44 @@ type ear struct {
 	source *earpiece.Source
 }
 
-// open opens what is heard, for a member that has joined.
-func (f hearFlags) open(ctx context.Context, m *crew.Member, r roles.Role) (*ear, error) {
+// source opens the copy of what is heard, for a member that has joined; nil where nothing
+// is.
+func (f hearFlags) source(ctx context.Context, m *crew.Member, r roles.Role) (*earpiece.Source, error) {
 	h := f.what(r)
 	if h == earpiece.Nothing {
 		return nil, nil
 	}
-	source, err := earpiece.Open(ctx, f.Show, h, r, m.View().Welcome.Copy)
+	s, err := earpiece.Open(ctx, f.Show, h, r, m.View().Welcome.Copy)
 	if err != nil {
 		return nil, fmt.Errorf("--show: %w, or --hear nothing", err)
 	}
-	out, err := sink.Place{Where: f.Out, Speed: "1", Latency: f.Latency}.Sink(source.Rate, output.DefaultBuffer)
+	return s, nil
+}
+
+// start plays a copy along, and has the machine's log told. The copy is closed with what
+// is returned, or where that fails.
+func (f hearFlags) start(m *crew.Member, s *earpiece.Source, log *crew.Diary) (*ear, error) {
+	if s == nil {
+		return nil, nil
+	}
+	out, err := sink.Place{Where: f.Out, Speed: "1", Latency: f.Latency}.Sink(s.Rate, output.DefaultBuffer)
 	if err == nil && out.Now == nil {
-		err = fmt.Errorf("--out: found %q; wanted auto, device, device:NAME or silent", f.Out)
 		out.Finish(false)
+		err = fmt.Errorf("--out: found %q; wanted auto, device, device:NAME or silent", f.Out)
+	}
+	var device playback.Output
+	if err == nil {
+		device, err = out.Open()
 	}
 	if err != nil {
-		source.Close()
+		s.Close()
 		return nil, err
 	}
-	device, err := out.Open()
-	if err != nil {
-		source.Close()
-		return nil, fmt.Errorf("--out: %w", err)
+	report := func(words string) {
+		v := m.View()
+		log.Report(crew.Report{At: v.Lead(), Bound: v.Clock.Bound, Kind: "sound", Text: words})
 	}
-	return &ear{earpiece.Start(earpiece.Setup{Link: m, Name: source.Name, Stream: source.Stream, Rate: source.Rate, Output: device, Open: out.Open}), source}, nil
+	return &ear{earpiece.Start(earpiece.Setup{Link: m, Name: s.Name, Stream: s.Stream, Rate: s.Rate, Calls: s.Calls, Output: device, Open: out.Open, Report: report}), s}, nil
 }
 
 // status is how it stands; nil where nothing is heard.
@@ -91,12 +105,6 @@ func (e *ear) status() *earpiece.Status {
 	}
 	s := e.Status()
 	return &s
-}
-
-// report is a line of the machine's log: what is heard, and how well it kept step.
-func (e *ear) report(m *crew.Member) crew.Report {
-	v := m.View()
-	return crew.Report{At: v.Lead(), Bound: v.Clock.Bound, Kind: "sound", Text: e.status().Words()}
 }
 
 // close falls silent.

@@ -122,6 +122,9 @@ func (l *Lead) state(s *deck.Snapshot) *State {
 		sounds := int64(*s.Sounds)
 		st.Sounds = &sounds
 	}
+	for _, g := range s.Unheard {
+		st.Mute = append(st.Mute, g.Name)
+	}
 	if !s.ResumesAt.IsZero() {
 		st.Resumes = s.ResumesAt.Sub(l.began)
 	}

@@ -90,6 +90,7 @@ type State struct {
 	Ahead   int64         `json:"ahead"`            // no frame past this is heard before the next state
 	Sounds  *int64        `json:"sounds,omitempty"` // frame that sounds at that moment, closer than heard, for those who play along
 	Calls   int           `json:"calls,omitempty"`  // HOLDs of the crew so far: who plays falls silent at a new one, before the run can have told of it
+	Mute    []string      `json:"mute,omitempty"`   // what those who play along let nobody hear, as a drill has it: positions' calls, and MuteMusic
 	Speed   float64       `json:"speed"`
 	Nudge   time.Duration `json:"nudge_ns"`             // asked for; positive = cues earlier
 	Resumes time.Duration `json:"resumes_ns,omitempty"` // a count-in ends then
@@ -103,6 +104,10 @@ type State struct {
 	Asks    []string      `json:"asks_down,omitempty"`  // who asks to have their position stood down
 	Over    bool          `json:"over,omitempty"`       // the run has ended: the lead leaves
 }
+
+// MuteMusic stands for the music where State.Mute names what is not heard. No position
+// has it for a name.
+const MuteMusic = ""
 
 // A Line is a member as others see it.
 type Line struct {
@@ -196,7 +201,7 @@ func (a *Answer) clean() { short(maxText, (*string)(&a.Deed), &a.Refused) }
 
 func (s *State) clean() {
 	short(maxText, &s.State, &s.Why, &s.Forbids)
-	for _, list := range []*[]string{&s.Waits, &s.Struck, &s.Asks} {
+	for _, list := range []*[]string{&s.Waits, &s.Struck, &s.Asks, &s.Mute} {
 		*list = (*list)[:min(len(*list), crew.MaxMembers)]
 		for i := range *list {
 			short(maxName, &(*list)[i])

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/show/drill"
 	"drylane/show/timebase"
 )
 
@@ -25,6 +26,14 @@ func (d *Deck) sounds(at time.Time) *timebase.Frame {
 	}
 	music := d.base + timebase.Frame(f)
 	return &music
+}
+
+// muted is what a drill lets nobody hear at the moment.
+func (d *Deck) muted() (list []show.Group) {
+	if d.faults.Has(drill.MusicOff) {
+		list = append(list, show.Group{})
+	}
+	return append(list, d.faults.Groups(drill.CallsOff)...)
 }
 
 // publish makes a new snapshot for whoever draws, once the log's file has all

@@ -22,6 +22,7 @@ package earpiece
 import (
 	"context"
 	"math"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -42,8 +43,10 @@ type Setup struct {
 	Name   string            // of what it plays, for people
 	Stream beep.StreamSeeker // at Rate, its frames are those of the music; the earpiece alone reads it
 	Rate   int
+	Calls  [2]string                       // the positions whose calls are on its left and its right; both empty for the music
 	Output playback.Output                 // at Rate; the earpiece closes it
 	Open   func() (playback.Output, error) // opens it again after it was lost
+	Report func(words string)              // told what is new, from the loop, for a log; must not wait; nil for nobody
 }
 
 // A Status is how an earpiece stands.
@@ -78,7 +81,8 @@ type Earpiece struct {
 	written int64
 	steer   steer
 	pace    float64
-	ramp    int // frames left of the first fade-in
+	ramp    int      // frames left of the first fade-in
+	mute    []string // what nobody is to hear; see crew.State
 	now     Status
 	follow  follow
 	gauge   gauge
@@ -120,7 +124,10 @@ func (e *Earpiece) Close() {
 
 func (e *Earpiece) publish() {
 	s := e.now
-	e.status.Store(&s)
+	was := e.status.Swap(&s)
+	if e.Report != nil && (was == nil || s.news() != was.news()) {
+		e.Report(s.Words())
+	}
 }
 
 func (e *Earpiece) loop(ctx context.Context) {
@@ -148,6 +155,7 @@ func (e *Earpiece) tend() {
 		return
 	}
 	v := e.Link.View()
+	e.mute = v.State.Mute
 	wanted := e.follow.wants(&v)
 	var err error
 	switch {
@@ -197,11 +205,23 @@ func (e *Earpiece) fill() error {
 		at, part := e.vary.At()
 		e.marks = e.marks.add(mark{e.written, float64(at) + part, e.pace}, e.written-int64(e.Rate))
 		e.vary.Read(e.buf[:n], e.pace)
+		e.silence(e.buf[:n])
 		e.fadeIn(e.buf[:n])
 		if err := e.out.Write(e.buf[:n]); err != nil {
 			return err
 		}
 		e.written += int64(n)
+	}
+}
+
+// silence takes away what a drill lets nobody hear.
+func (e *Earpiece) silence(part [][2]float64) {
+	for side, of := range e.Calls {
+		if len(e.mute) > 0 && slices.Contains(e.mute, of) && (of != crew.MuteMusic || e.Calls == [2]string{}) {
+			for i := range part {
+				part[i][side] = 0
+			}
+		}
 	}
 }
 

@@ -3,9 +3,11 @@ package earpiece
 import (
 	"errors"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
+	"drylane/playback/crew"
 	"drylane/show"
 
 	"pgregory.net/rapid"
@@ -182,6 +184,8 @@ func TestFarOff(t *testing.T) {
 // joins where the lead is.
 func TestDeviceLost(t *testing.T) {
 	s := newStage(t, 0)
+	var said []string
+	s.Report = func(words string) { said = append(said, words) }
 	s.runs(0, 0)
 	s.pass(time.Second, nil)
 	s.dev.gone = errors.New("unplugged")
@@ -193,6 +197,35 @@ func TestDeviceLost(t *testing.T) {
 	s.pass(2*time.Second, nil)
 	if st := s.Earpiece.now; st.Lost != "" || !st.Plays || s.apart().Abs() > ms {
 		t.Errorf("%v apart, %+v", s.apart(), st)
+	}
+	want := []string{"within 1.0 ms of the lead: music on a device", "music: LOST, no sound device; it comes back by itself",
+		"joins the lead: music on a device", "within 1.0 ms of the lead: music on a device"}
+	if got := slices.Compact(said); !slices.Equal(got, want) {
+		t.Errorf("reported %q; wanted %q", got, want)
+	}
+}
+
+// TestMuted: what a drill lets nobody hear is not heard here either: the music, or the
+// calls of a position on their side, and nothing else.
+func TestMuted(t *testing.T) {
+	for _, c := range []struct {
+		calls [2]string
+		mute  []string
+		heard [2]bool
+	}{
+		{[2]string{}, nil, [2]bool{true, false}},
+		{[2]string{}, []string{crew.MuteMusic}, [2]bool{false, false}},
+		{[2]string{}, []string{"Quay"}, [2]bool{true, false}},
+		{[2]string{"Quay", ""}, []string{"Quay"}, [2]bool{false, false}},
+		{[2]string{"Quay", ""}, []string{"Mole", crew.MuteMusic}, [2]bool{true, false}},
+	} {
+		s := newStage(t, 0)
+		s.Calls, s.view.State.Mute = c.calls, c.mute
+		s.runs(0, 0)
+		s.pass(time.Second, nil)
+		if got := [2]bool{s.dev.last[0] != 0, s.dev.last[1] != 0}; got != c.heard {
+			t.Errorf("%q muted, calls of %q: heard %v; wanted %v", c.mute, c.calls, got, c.heard)
+		}
 	}
 }
 

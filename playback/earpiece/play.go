@@ -27,7 +27,7 @@ func (e *Earpiece) begin(v *crew.View) error {
 	// On a whole frame, so that what needs no bending is left as it is.
 	first := math.Ceil(e.follow.from(place, e.Rate))
 	when = when.Add(time.Duration((first - place) / float64(e.Rate) * 1e9))
-	e.vary.Seek(int64(first), 0)
+	e.vary.MoveTo(int64(first), 0)
 	e.marks, e.pace = marks{}, 1-e.steer.drift
 	if err := e.fill(); err != nil {
 		return err

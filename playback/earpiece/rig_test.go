@@ -74,6 +74,7 @@ func (s *stage) pass(d time.Duration, each func()) {
 	for until := s.now.Add(d); s.now.Before(until); {
 		s.now = s.now.Add(step)
 		s.tend()
+		s.publish()
 		if each != nil {
 			each()
 		}
@@ -108,6 +109,7 @@ type device struct {
 	playing       bool
 	at            time.Time // frame from sounds then
 	from, written int64
+	last          [2]float64 // the last frame written
 	dry           int
 	gone          error
 }
@@ -135,6 +137,9 @@ func (d *device) Start() error           { return d.StartAt(d.now.Add(30 * time.
 func (d *device) Space() int             { return max(0, int(d.heard()+rate/10-d.written)) }
 func (d *device) Write(f [][2]float64) error {
 	d.written += int64(len(f))
+	if len(f) > 0 {
+		d.last = f[len(f)-1]
+	}
 	return d.gone
 }
 

@@ -53,13 +53,17 @@ type Source struct {
 	Name   string // for people
 	Stream beep.StreamSeeker
 	Rate   int
+	Calls  [2]string // the positions whose calls are on either side
 
 	folder *folder.Folder
 	tracks *companion.Streams
 }
 
-// Close closes the copy. Nobody may read it any more.
+// Close closes the copy. Nobody may read it any more. That of nil does nothing.
 func (s *Source) Close() {
+	if s == nil {
+		return
+	}
 	s.tracks.Close()
 	s.folder.Close()
 }
@@ -106,7 +110,7 @@ func (s *Source) open(ctx context.Context, h Hear, r roles.Role, lead crew.Copy)
 		if track = callsOf(s.folder.Show, r.Position); track < 0 {
 			return fmt.Errorf("found no track with calls for %s; wanted a [[track]] in show.toml that calls it", r.Position)
 		}
-		s.Name = show.Clean(s.folder.Show.Tracks[track].File)
+		s.Name, s.Calls = show.Clean(s.folder.Show.Tracks[track].File), s.folder.Show.Tracks[track].CallsOf()
 	}
 	s.Stream, err = s.tracks.OpenAt(track)
 	return err

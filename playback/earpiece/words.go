@@ -23,6 +23,11 @@ func (s *Status) Words() string {
 	return withinWords(s.Early.Abs()+s.Bound) + " of the lead: " + s.Name + " on " + s.Output
 }
 
+// news is what of a status is worth a line of a log when it changes.
+func (s *Status) news() any {
+	return [...]any{s.Lost != "", s.Broken != "", s.Plays && s.Measured, s.Again}
+}
+
 // Alarming reports whether nothing is heard that should be.
 func (s *Status) Alarming() bool { return s != nil && (s.Lost != "" || s.Broken != "") }
 

@@ -31,8 +31,8 @@ func NewVarying(read func(into [][2]float64, from int64)) *Varying {
 	return &Varying{read: read, half: half, taps: append(taps, end...)}
 }
 
-// Seek makes the next output frame lie at input time at + part, part from 0 to 1.
-func (v *Varying) Seek(at int64, part float64) {
+// MoveTo makes the next output frame lie at input time at + part, part from 0 to 1.
+func (v *Varying) MoveTo(at int64, part float64) {
 	v.at, v.part, v.hist, v.first = at, part, v.hist[:0], at-int64(v.half-1)
 }
 

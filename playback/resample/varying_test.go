@@ -20,7 +20,7 @@ func tone(left, right float64) func(into [][2]float64, from int64) {
 func TestVaryingFollowsItsPace(t *testing.T) {
 	for _, f := range [][2]float64{{100, 1000}, {5000, 12000}, {15000, 18000}} {
 		v := NewVarying(tone(f[0], f[1]))
-		v.Seek(1000, 0.25)
+		v.MoveTo(1000, 0.25)
 		place, worst := 1000.25, 0.0
 		for k := range 200 {
 			pace := 1 + 500e-6*math.Sin(float64(k)/9)
@@ -54,7 +54,7 @@ func TestVaryingLeavesAlone(t *testing.T) {
 		}
 	})
 	for _, from := range []int64{-10, 0, 1234, 2900} {
-		v.Seek(from, 0)
+		v.MoveTo(from, 0)
 		for range 5 {
 			buf := make([][2]float64, 37)
 			v.Read(buf, 1)
@@ -74,7 +74,7 @@ func TestVaryingLeavesAlone(t *testing.T) {
 
 func BenchmarkVarying(b *testing.B) {
 	v := NewVarying(tone(1000, 1000))
-	v.Seek(1000, 0.3)
+	v.MoveTo(1000, 0.3)
 	buf := make([][2]float64, 480)
 	for b.Loop() {
 		v.Read(buf, 1+80e-6)
