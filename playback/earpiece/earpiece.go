@@ -76,7 +76,7 @@ type Earpiece struct {
 	clock   func() time.Time
 	out     playback.Output // nil after it was lost
 	retry   time.Time
-	vary    *resample.Varying
+	vary    varying
 	marks   marks
 	written int64
 	steer   steer
@@ -87,6 +87,13 @@ type Earpiece struct {
 	follow  follow
 	gauge   gauge
 	buf     [chunk][2]float64
+}
+
+// A varying reads the copy at a pace; resample.Varying is one.
+type varying interface {
+	MoveTo(at int64, part float64)
+	At() (at int64, part float64)
+	Read(dst [][2]float64, pace float64)
 }
 
 const (

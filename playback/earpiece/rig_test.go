@@ -12,7 +12,7 @@ import (
 	"drylane/show/crewclock"
 )
 
-const rate = 4000 // few frames, so that minutes pass in a second
+const rate = 48000
 
 var epoch = time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC)
 
@@ -39,7 +39,31 @@ func newStage(t *testing.T, ppm float64) *stage {
 	s.view = crew.View{Came: true, Clocked: true, State: crew.State{State: show.Armed.String(), Speed: 1}, Welcome: crew.Welcome{Rate: rate}}
 	s.Earpiece = newEarpiece(Setup{Link: s, Name: "music", Stream: &ramp{}, Rate: rate, Output: s.dev,
 		Open: func() (playback.Output, error) { return s.dev.again() }}, func() time.Time { return s.now })
+	s.vary = &skimmer{read: s.read}
 	return s
+}
+
+// A skimmer keeps the places of a resample.Varying and takes a frame here and
+// there: to filter minutes of music takes more time than there is.
+type skimmer struct {
+	read  func(into [][2]float64, from int64)
+	place float64
+}
+
+func (k *skimmer) MoveTo(at int64, part float64) { k.place = float64(at) + part }
+
+func (k *skimmer) At() (int64, float64) {
+	at := math.Floor(k.place)
+	return int64(at), k.place - at
+}
+
+func (k *skimmer) Read(dst [][2]float64, pace float64) {
+	at, _ := k.At()
+	k.read(dst[:1], at)
+	for i := range dst {
+		dst[i] = dst[0]
+	}
+	k.place += float64(len(dst)) * pace
 }
 
 // View tells what is known of the lead now.
