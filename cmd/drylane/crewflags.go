@@ -23,8 +23,8 @@ type crewFlags struct {
 
 // viaFlags are the flags of whoever goes over a server of somebody else's.
 type viaFlags struct {
-	ViaCreds string `placeholder:"PATH" help:"What that server lets its users in with: a file of NATS credentials. A user and password may stand in the URL."`
-	ViaCA    string `name:"via-ca" placeholder:"PATH" help:"The certificates that its own may be signed by, as PEM; default: the system's."`
+	ViaCreds string `placeholder:"PATH" help:"For a NATS server of somebody else's that the crew goes over: a file of credentials that it lets this user in with. User and password may stand in the URL."`
+	ViaCA    string `name:"via-ca" placeholder:"PATH" help:"For such a server: the certificates that its own may be signed by, as PEM; default: the system's."`
 }
 
 // crew is how others take part; nil when nobody does.

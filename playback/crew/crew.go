@@ -26,6 +26,9 @@
 //	           dl.all.events      Event: what goes into the log ->
 //	           dl.all.drill       for a trainer; nothing is sent there yet
 //
+// Over a server of somebody else's (Via) the same goes, sealed, as
+// drylane.FINGERPRINT.from.N.WHAT and drylane.FINGERPRINT.to.N.WHAT: see bridge.go.
+//
 // All messages are JSON. Times are nanoseconds by the lead's clock since Open, frames
 // are the soundtrack's. A member carries the frame heard over the shared clock
 // (show/crewclock): it asks, by its own clock, which is never the time of day.
