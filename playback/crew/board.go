@@ -44,7 +44,7 @@ type Invitation struct {
 	Address     string               `json:"address"` // HOST:PORT/FINGERPRINT
 	Others      []string             `json:"others,omitempty"`
 	Codes       map[crew.Kind]string `json:"codes"`          // for each kind of role
-	Fingerprint string               `json:"fingerprint"`    // the whole SHA-256 sum of the certificate, in hex
+	Fingerprint string               `json:"fingerprint"`    // the whole SHA-256 sum of the certificate, or with Via of the key, in hex
 	Once        bool                 `json:"once,omitempty"` // a code lets in one person
 }
 

@@ -88,6 +88,7 @@ func (l *liveLink) View() crew.View {
 func TestJittersOfTheClock(t *testing.T) {
 	s := newStage(t, 80)
 	rng := rand.New(rand.NewPCG(5, 5))
+	s.bound = 5 * ms
 	off, until := time.Duration(0), s.now
 	s.off = func() time.Duration {
 		if s.now.After(until) {

@@ -95,8 +95,9 @@ func (e *Earpiece) judge(bound time.Duration) (again bool) {
 }
 
 // farOff is how far a device may be off, beyond what is not known of the lead's clock,
-// before it starts anew.
-const farOff = 10 * time.Millisecond
+// before it starts anew: as after one of the two ran dry. Bending the pace would take
+// seconds for it.
+const farOff = 2 * time.Millisecond
 
 // again starts anew where the lead is.
 func (e *Earpiece) again(v *crew.View) error {

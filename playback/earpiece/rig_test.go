@@ -28,14 +28,15 @@ type stage struct {
 // lead is the run as it is told.
 type lead struct {
 	view  crew.View
-	began time.Time // the moment at which frame 0 sounded, or would have
-	off   func() time.Duration
+	began time.Time            // the moment at which frame 0 sounded, or would have
+	off   func() time.Duration // of the clock as it is known
+	bound time.Duration        // ... and what is said of it
 }
 
 // newStage has a device whose crystal is fast by so many parts in a million.
 func newStage(t *testing.T, ppm float64) *stage {
 	s := &stage{t: t, now: epoch, dev: &device{fast: ppm}}
-	s.dev.stage, s.off = s, func() time.Duration { return 0 }
+	s.dev.stage, s.off, s.bound = s, func() time.Duration { return 0 }, ms
 	s.view = crew.View{Came: true, Clocked: true, State: crew.State{State: show.Armed.String(), Speed: 1}, Welcome: crew.Welcome{Rate: rate}}
 	s.Earpiece = newEarpiece(Setup{Link: s, Name: "music", Stream: &ramp{}, Rate: rate, Output: s.dev,
 		Open: func() (playback.Output, error) { return s.dev.again() }}, func() time.Time { return s.now })
@@ -70,7 +71,7 @@ func (k *skimmer) Read(dst [][2]float64, pace float64) {
 func (s *stage) View() crew.View {
 	v := s.view
 	v.Wall = s.now
-	v.Clock = crewclock.Reading{At: s.now.Sub(epoch), Offset: s.off(), Bound: time.Millisecond}
+	v.Clock = crewclock.Reading{At: s.now.Sub(epoch), Offset: s.off(), Bound: s.bound}
 	if v.State.State == show.Running.String() {
 		sounds := s.place(s.now)
 		v.State.At, v.State.Sounds = s.now.Sub(epoch), &sounds

@@ -20,7 +20,7 @@ type Pair struct {
 	fast  float64 // by how many parts in a million
 	began time.Time
 	mu    sync.Mutex
-	raw  [2][]byte
+	raw   [2][]byte
 }
 
 // StartPair starts them at a rate, the second faster by so many parts in a million,
