@@ -15,8 +15,10 @@ import (
 	"drylane/playback/cache"
 	"drylane/show"
 	"drylane/tui/screen"
+	"drylane/tui/settings"
 
 	"github.com/alecthomas/kong"
+	"github.com/charmbracelet/x/term"
 )
 
 // The exit codes.
@@ -30,8 +32,9 @@ const (
 type env struct {
 	ctx    context.Context
 	in     *os.File
-	out    io.Writer
+	out    io.Writer // for what is printed
 	errOut io.Writer
+	screen io.Writer // for what is drawn
 	// outFile is out when it is a file, for asking whether it is a terminal.
 	outFile *os.File
 }
@@ -91,7 +94,8 @@ func run(args []string) (code int) {
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	defer endWithin(ctx, patience, os.Stderr, os.Exit)()
-	e := &env{ctx: ctx, in: os.Stdin, out: screen.Patient(ctx, os.Stdout), errOut: screen.Patient(ctx, os.Stderr), outFile: os.Stdout}
+	e := &env{ctx: ctx, in: os.Stdin, screen: screen.Patient(ctx, os.Stdout), outFile: os.Stdout}
+	e.out, e.errOut = printed(e.screen, os.Stdout), printed(screen.Patient(ctx, os.Stderr), os.Stderr)
 	cache.Use(userCache())
 	var c cli
 	exited := -1
@@ -114,6 +118,15 @@ func run(args []string) (code int) {
 		return exitWrong
 	}
 	return exitOK
+}
+
+// printed returns what prints to w, which writes to f: in ASCII on a terminal that has
+// no other characters, as it is into a file or a pipe.
+func printed(w io.Writer, f *os.File) io.Writer {
+	if term.IsTerminal(f.Fd()) && settings.ASCIIAlone() {
+		return screen.Spelled(w)
+	}
+	return w
 }
 
 // cleanLines makes a message fit for a terminal, line by line: a file's name

@@ -110,7 +110,7 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 			defer cancel()
 			return v.Close()
 		},
-	}), e.in, e.out)
+	}), e.in, e.screen)
 	said, wrong := v.End()
 	if _, e := io.WriteString(e.out, strings.Join(said, "\n")); err == nil {
 		err = e
