@@ -9,8 +9,10 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"strings"
 	"syscall"
+	"time"
 
 	"drylane/playback/cache"
 	"drylane/show"
@@ -92,6 +94,7 @@ func main() { os.Exit(run(os.Args[1:])) }
 func run(args []string) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
+	hurry()
 	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	defer endWithin(ctx, patience, os.Stderr, os.Exit)()
 	e := &env{ctx: ctx, in: os.Stdin, screen: screen.Patient(ctx, os.Stdout), outFile: os.Stdout}
@@ -118,6 +121,13 @@ func run(args []string) (code int) {
 		return exitWrong
 	}
 	return exitOK
+}
+
+// hurry has less garbage collected until the first picture stands: lists are read that
+// stay, and both cores are wanted.
+func hurry() {
+	usual := debug.SetGCPercent(400)
+	time.AfterFunc(time.Second, func() { debug.SetGCPercent(usual) })
 }
 
 // printed returns what prints to w, which writes to f: in ASCII on a terminal that has
