@@ -38,6 +38,18 @@ func TestHoldByAnybody(t *testing.T) {
 	}
 }
 
+// TestClocksAreNotSet: both ends count from a moment that carries a monotonic reading
+// (package time), so that setting the computer's clock changes no time that is told.
+func TestClocksAreNotSet(t *testing.T) {
+	r := newRig(t, nil)
+	m := r.join("Ada", "safety")
+	for end, began := range map[string]time.Time{"the lead": r.began, "a member": m.began, "its view": m.View().Wall} {
+		if !strings.Contains(began.String(), " m=") {
+			t.Errorf("%s counts by the time of day: %v", end, began)
+		}
+	}
+}
+
 // TestAnswers: who has acknowledged a hold is told as such, and the others by name.
 func TestAnswers(t *testing.T) {
 	r := newRig(t, nil)
