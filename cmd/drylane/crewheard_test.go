@@ -171,7 +171,7 @@ func (p *played) bound(at time.Time) (most time.Duration) {
 
 // compare tells how far the two machines were apart, block by block of 10 ms.
 func (c crewTrial) compare(music []float32, p *played) heard {
-	where := placesOf(music, p.first)
+	where := reftest.Trace(p.first, music)
 	const block = heardRate / 100
 	far := int(c.reach.Seconds() * heardRate)
 	var h heard
@@ -223,31 +223,6 @@ func energy(part [][2]float32) (sum float64) {
 		sum += float64(f[0]) * float64(f[0])
 	}
 	return sum / float64(len(part))
-}
-
-// placesOf is which frame of the music each frame of a recording is that plays it as it
-// is, or -1.
-func placesOf(music []float32, tape [][2]float32) []int {
-	const n = 4
-	index := make(map[[n]float32]int, len(music))
-	for i := 0; i+n <= len(music); i++ {
-		index[[n]float32(music[i:i+n])] = i
-	}
-	where := make([]int, len(tape))
-	for i := range where {
-		where[i] = -1
-		if i+n > len(tape) {
-			continue
-		}
-		var window [n]float32
-		for k := range n {
-			window[k] = tape[i+k][0]
-		}
-		if at, ok := index[window]; ok {
-			where[i] = at
-		}
-	}
-	return where
 }
 
 // lagIn is how many frames of music a block is ahead of a place, looking far either

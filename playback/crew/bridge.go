@@ -63,13 +63,18 @@ func openBridge(v Via, own *server.Server, d *door) (*bridge, error) {
 		return nil, err
 	}
 	hear := func(what string, do func(id, what string, data []byte)) {
-		if err == nil {
-			_, err = b.conn.Subscribe(viaSubject(b.print, "from", "*", what), func(m *nats.Msg) {
-				parts := strings.Split(m.Subject, ".")
-				if id := parts[len(parts)-2]; isToken(id) {
-					do(id, parts[len(parts)-1], m.Data)
-				}
-			})
+		if err != nil {
+			return
+		}
+		var sub *nats.Subscription
+		sub, err = b.conn.Subscribe(viaSubject(b.print, "from", "*", what), func(m *nats.Msg) {
+			parts := strings.Split(m.Subject, ".")
+			if id := parts[len(parts)-2]; isToken(id) {
+				do(id, parts[len(parts)-1], m.Data)
+			}
+		})
+		if err == nil { // more is dropped: strangers can send without end
+			err = sub.SetPendingLimits(16*queued, 8<<20)
 		}
 	}
 	hear(askKeys, b.tellKeys)

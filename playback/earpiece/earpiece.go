@@ -81,8 +81,10 @@ type Earpiece struct {
 	written int64
 	steer   steer
 	pace    float64
-	ramp    int      // frames left of the first fade-in
-	mute    []string // what nobody is to hear; see crew.State
+	begun   time.Time     // when it last began
+	sooner  time.Duration // by how much a device that does not tell has begun sooner than it said
+	ramp    int           // frames left of the first fade-in
+	mute    []string      // what nobody is to hear; see crew.State
 	now     Status
 	follow  follow
 	gauge   gauge

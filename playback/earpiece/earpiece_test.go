@@ -217,6 +217,25 @@ func TestFarOff(t *testing.T) {
 	}
 }
 
+// TestUntimed: a device that does not tell when its frames sound, and begins 10 ms sooner
+// than it says, is put right once, and begins in step from then on.
+func TestUntimed(t *testing.T) {
+	s := newStage(t, 0)
+	s.out = struct{ playback.Output }{s.dev}
+	s.runs(0, 0)
+	s.pass(5*time.Second, nil)
+	if st := s.Earpiece.now; st.Again != 1 || s.apart().Abs() > ms {
+		t.Errorf("%v apart, %+v", s.apart(), st)
+	}
+	s.stands()
+	s.pass(time.Second, nil)
+	s.runs(s.view.State.Heard, 0)
+	s.pass(300*ms, nil)
+	if st := s.Earpiece.now; st.Again != 1 || !st.Plays || s.apart().Abs() > ms {
+		t.Errorf("after a hold: %v apart, %+v", s.apart(), st)
+	}
+}
+
 // TestDeviceLost: a device that goes away is tried again and again, told meanwhile, and
 // joins where the lead is.
 func TestDeviceLost(t *testing.T) {

@@ -15,7 +15,7 @@ const makeReady = 20 * time.Millisecond
 // begin lets the device sound, in step from the first frame on.
 func (e *Earpiece) begin(v *crew.View) error {
 	timed, ok := e.out.(output.Timed)
-	when := e.clock().Add(e.out.Latency())
+	when := e.clock().Add(e.out.Latency() - e.sooner)
 	if ok {
 		soonest, err := timed.Soonest()
 		if err != nil {
@@ -35,6 +35,7 @@ func (e *Earpiece) begin(v *crew.View) error {
 	e.gauge.reset(e.out.Underruns())
 	e.now.Plays, e.now.Measured = true, false
 	e.now.Starts++
+	e.begun = e.clock()
 	if ok {
 		return timed.StartAt(when)
 	}
@@ -85,7 +86,7 @@ func (e *Earpiece) early(v *crew.View, heard int64) (time.Duration, bool) {
 func (e *Earpiece) judge(bound time.Duration) (again bool) {
 	early := e.gauge.middle()
 	e.now.Early, e.now.Bound, e.now.Measured = early, bound, true
-	if early.Abs() > farOff+bound {
+	if early.Abs() > farOff+bound && e.clock().Sub(e.begun) > leastPlayed {
 		return true
 	}
 	e.pace = e.steer.pace(early, e.gauge.span())
@@ -99,14 +100,24 @@ func (e *Earpiece) judge(bound time.Duration) (again bool) {
 // seconds for it.
 const farOff = 2 * time.Millisecond
 
-// again starts anew where the lead is.
+// leastPlayed is how long it plays before it starts anew: it is heard.
+const leastPlayed = 500 * time.Millisecond
+
+// again starts anew where the lead is. A device that does not tell when its frames sound
+// is taken to do it as it did this time.
 func (e *Earpiece) again(v *crew.View) error {
+	if _, ok := e.out.(output.Timed); !ok {
+		e.sooner = max(-mostSooner, min(e.sooner+e.now.Early, mostSooner))
+	}
 	if err := e.stop(); err != nil {
 		return err
 	}
 	e.now.Again++
 	return e.begin(v)
 }
+
+// mostSooner is how far what a device says of its latency is corrected.
+const mostSooner = time.Second
 
 // A gauge gathers measures of how far a device is off. One alone is off by where the
 // device is in its own steps; the middle of many is not.

@@ -2,9 +2,7 @@ package reftest
 
 import (
 	"encoding/binary"
-	"fmt"
 	"io"
-	"path/filepath"
 	"sync"
 	"testing"
 	"time"
@@ -34,14 +32,7 @@ func StartPair(t testing.TB, rate int, ppm float64) *Pair {
 	for i, name := range []*string{&p.First, &p.Second} {
 		server := StartPulse(t, rate)
 		*name = server.Server
-		fifo := filepath.Join(server.dir, "tape")
-		pipe, err := smallFIFO(fifo)
-		if err != nil {
-			t.Fatal(err)
-		}
-		server.Control(t, "load-module", "module-pipe-sink", "sink_name=tape", "file="+fifo, "format=float32le", "channels=2",
-			fmt.Sprintf("rate=%d", rate), "sink_properties=device.description=Tape")
-		server.Control(t, "set-default-sink", "tape")
+		pipe := server.pipeSink(t, rate)
 		pipes[i] = pipe
 		t.Cleanup(func() { server.Kill(); pipe.Close() })
 	}
