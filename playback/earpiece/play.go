@@ -58,7 +58,7 @@ func (e *Earpiece) goOn(v *crew.View) error {
 	}
 	early, ok := e.early(v, heard)
 	e.now.Underruns = e.out.Underruns()
-	if e.gauge.add(early, ok, e.now.Underruns) {
+	if e.gauge.add(early, ok, e.now.Underruns, farOff+v.Clock.Bound) {
 		if e.judge(v.Clock.Bound) {
 			return e.again(v)
 		}
@@ -126,20 +126,24 @@ type gauge struct {
 	dry  int
 }
 
-// measures are how many make a figure: a fifth of a second.
-const measures = int(200 * time.Millisecond / step)
+// measures are how many make a figure, a fifth of a second; where all of a few say that
+// it is far off they are enough.
+const (
+	measures    = int(200 * time.Millisecond / step)
+	fewMeasures = 10
+)
 
 func (g *gauge) reset(dry int) { g.list, g.dry = g.list[:0], dry }
 func (g *gauge) clear()        { g.list = g.list[:0] }
 
 // add takes a measure, unless it is no good one, and reports whether there are enough.
-func (g *gauge) add(early time.Duration, good bool, dry int) bool {
+func (g *gauge) add(early time.Duration, good bool, dry int, far time.Duration) bool {
 	if !good || dry != g.dry {
 		g.reset(dry)
 		return false
 	}
 	g.list = append(g.list, early)
-	return len(g.list) >= measures
+	return len(g.list) >= measures || len(g.list) >= fewMeasures && (slices.Min(g.list) > far || slices.Max(g.list) < -far)
 }
 
 func (g *gauge) middle() time.Duration {
