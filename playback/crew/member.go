@@ -26,9 +26,6 @@ type Join struct {
 	// Back when it is heard again: whatever sounds here stops at the first. Either may
 	// be nil. They are called from a goroutine of the member's and must not wait.
 	Silent, Back func()
-	// Clock is this machine's own clock, for tests of one that runs fast; nil: since it
-	// joined. It must never be set.
-	Clock func(time.Time) time.Duration
 }
 
 // A Member is a member's end of the link. All of its methods return at once and are
@@ -246,15 +243,7 @@ func (m *Member) handedOn(call int) bool {
 }
 
 // now is the member's own clock: since it was made, whatever is set at the computer.
-func (m *Member) now() time.Duration { return m.own(time.Now()) }
-
-// own is the member's own clock at a moment.
-func (m *Member) own(at time.Time) time.Duration {
-	if m.join.Clock != nil {
-		return m.join.Clock(at)
-	}
-	return at.Sub(m.began)
-}
+func (m *Member) now() time.Duration { return time.Since(m.began) }
 
 // Hold calls for a hold. It is sent until the lead has handed it on to the run.
 func (m *Member) Hold(reason string) {

@@ -92,7 +92,7 @@ func (v *View) Lead() time.Duration {
 // View returns what is known now.
 func (m *Member) View() View {
 	wall := time.Now()
-	now := m.own(wall)
+	now := wall.Sub(m.began)
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	v := m.view
