@@ -58,6 +58,12 @@ func (l *Lead) Invitation() Invitation {
 	return i
 }
 
+// For is the invitation for one kind of role alone.
+func (i Invitation) For(k crew.Kind) Invitation {
+	i.Codes = map[crew.Kind]string{k: i.Codes[k]}
+	return i
+}
+
 // JSON is the invitation for a script.
 func (i Invitation) JSON() []byte {
 	b, _ := json.MarshalIndent(i, "", "  ")

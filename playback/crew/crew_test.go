@@ -270,26 +270,6 @@ func TestRenameAndLeave(t *testing.T) {
 	r.join("Bob", "listener")
 }
 
-// TestTrainer: what a trainer asks for goes to a drill, and to nothing else.
-func TestTrainer(t *testing.T) {
-	plain := newRig(t, nil)
-	m := plain.join("Tom", "trainer")
-	m.Do(crew.Radio, Deed{From: "field", Text: "No music out here."})
-	eventually(t, "refused", func() bool { return strings.Contains(m.View().Answer.Refused, "this is no drill") })
-
-	r := newRig(t, func(c *Config) { c.Drill = "One thing" })
-	m = r.join("Tom", "trainer")
-	m.Do(crew.Radio, Deed{From: "field", Text: "No music out here."})
-	m.Do(crew.Fault, Deed{Do: "dead", By: "position", Of: "Pier"})
-	m.Do(crew.Fault, Deed{Do: "music off"})
-	eventually(t, "answered", func() bool { return m.View().Answers == 3 })
-	r.run.mu.Lock()
-	defer r.run.mu.Unlock()
-	if len(r.run.steps) != 2 || r.run.steps[0].Text != "No music out here." || r.run.steps[1].Do != "music off" {
-		t.Errorf("the drill was told %+v", r.run.steps)
-	}
-}
-
 // TestLostForbids: while somebody is lost whom the show cannot go on without it is not
 // resumed, until they are back or struck off; a hold that somebody has not
 // acknowledged is counted.

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"crypto/tls"
 	"fmt"
+	"maps"
 	"net"
 	"strconv"
 	"strings"
@@ -27,14 +28,14 @@ type Run interface {
 	CallHold(member, reason string, cause show.Cause, at time.Time)
 	LogCrew(session.Data)
 	Commanded(cue int) bool
-	Instruct(drill.Step)
+	Instruct(drill.Step, session.Data)
 }
 
 // Config is what a Lead works with.
 type Config struct {
 	Program string // name and version
 	Title   string // of the show
-	Drill   string // its title; empty for a plain rehearsal
+	Drill   string // what others than trainers are told that it is; empty for a plain rehearsal
 	Plan    *show.Plan
 	Cues    []show.Cue // the list the plan was made from
 	Lost    show.LostRule
@@ -42,6 +43,9 @@ type Config struct {
 	Gate    *Gate  // the deck's, too
 	Listen  string // HOST:PORT; port 0 for any that is free
 	Once    bool   // a code lets in one person, and then there is another
+
+	Training Training
+	Only     crew.Kind // lets nobody in as anything else; empty: everybody in
 }
 
 // A Lead is the lead's end of the link.
@@ -54,9 +58,10 @@ type Lead struct {
 	print  string
 	full   string // the whole sum of its certificate, in hex
 
-	in    chan message
-	holds holds
-	board atomic.Pointer[Board]
+	in       chan message
+	holds    holds
+	board    atomic.Pointer[Board]
+	trainers trainers
 
 	closing chan struct{}
 	closed  sync.Once
@@ -64,7 +69,8 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
-	calls   map[string]int // the latest HOLD of each machine that was handed on
+	calls   map[string]int           // the latest HOLD of each machine that was handed on
+	asked   map[string]time.Duration // when each trainer last asked for a step
 	dropped atomic.Int64
 	flood   floods
 	sent    sent
@@ -80,12 +86,15 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, asked: map[string]time.Duration{}, closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()
 	l.door = newDoor(secret, cfg.Once, time.Now)
 	l.door.wrong = l.wrongCode
+	if cfg.Only != "" {
+		maps.DeleteFunc(l.door.codes, func(k crew.Kind, _ string) bool { return k != cfg.Only })
+	}
 	if err := l.serve(); err != nil {
 		return nil, err
 	}
@@ -95,6 +104,7 @@ func Open(cfg Config) (*Lead, error) {
 	}
 	l.wg.Add(1)
 	go l.loop()
+	go l.teach() // it may wait for the disk, and nobody waits for it
 	return l, nil
 }
 
