@@ -25,7 +25,7 @@ import (
 // A Run is what a crew takes part in; deck.Deck is one. All of it returns at once.
 type Run interface {
 	Snapshot() *deck.Snapshot
-	CallHold(member, reason string, cause show.Cause, at time.Time)
+	CallHold(by show.By, member, reason string, cause show.Cause, at time.Time)
 	LogCrew(session.Data)
 	Commanded(cue int) bool
 	Instruct(drill.Step, session.Data)

@@ -87,10 +87,10 @@ func (f *fakeRun) Snapshot() *deck.Snapshot {
 	return &deck.Snapshot{Transport: *f.t, Wall: time.Now(), Since: f.since, Speed: 1, Rendered: f.t.Heard() + rate/10, Why: f.said}
 }
 
-func (f *fakeRun) CallHold(member, reason string, cause show.Cause, _ time.Time) {
+func (f *fakeRun) CallHold(by show.By, member, reason string, cause show.Cause, _ time.Time) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	c := show.Command{Action: show.Hold, Member: member, Reason: reason, Cause: cause, By: show.ByCrew}
+	c := show.Command{Action: show.Hold, Member: member, Reason: reason, Cause: cause, By: by}
 	f.holds = append(f.holds, c)
 	f.command(c)
 }
