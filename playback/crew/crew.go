@@ -53,7 +53,6 @@ const (
 	crewEvery  = time.Second
 	teachEvery = time.Second / 5        // what trainers are told
 	anewGap    = time.Second            // between two times that one is told everything from the start
-	askGap     = 50 * time.Millisecond  // between two steps that one trainer asks for
 	askEvery   = 250 * time.Millisecond // a member's clock, and its sign of life
 	askSoon    = 25 * time.Millisecond  // ... for the first few
 	holdGap    = 50 * time.Millisecond  // between two holds of one member that are handed on
@@ -72,5 +71,6 @@ const (
 	keptEvents = 1024     // by the lead, for trainers who come late, and by a member
 	mostASec   = 200      // messages of one member; who sends more is sent away
 
-	MaxTrainers = 4 // who are there at once
+	MaxTrainers = 4  // who are there at once
+	mostSteps   = 10 // that one of them asks for in a second
 )

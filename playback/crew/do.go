@@ -222,14 +222,13 @@ func (l *Lead) instruct(m message, who crew.Member, d Deed) (string, error) {
 	if l.cfg.Drill == "" {
 		return "", errors.New("this is no drill, and nothing goes wrong in it")
 	}
-	if last, ok := l.asked[m.id]; ok && m.at-last < askGap {
-		return "", errors.New("one thing after the other; wanted a moment between two")
+	if l.asked.count(m.id, m.at) > mostSteps {
+		return "", fmt.Errorf("found more than %d things asked for in a second; wanted one after the other", mostSteps)
 	}
 	step, err := d.step(m.deed, l.cfg.Plan)
 	if err != nil {
 		return "", err
 	}
-	l.asked[m.id] = m.at
 	from := l.when(d)
 	from.Member, from.Role = who.Name, who.Role.String()
 	l.cfg.Run.Instruct(step, from)

@@ -78,7 +78,7 @@ func FuzzDeed(f *testing.F) {
 		r.door.known[id+string(k)] = &guest{kind: k}
 	}
 	f.Fuzz(func(t *testing.T, what string, data []byte) {
-		lead := &Lead{calls: map[string]int{}, asked: map[string]time.Duration{}, cfg: r.cfg, began: r.began, door: r.door, conn: r.conn}
+		lead := &Lead{calls: map[string]int{}, cfg: r.cfg, began: r.began, door: r.door, conn: r.conn}
 		lead.board.Store(&Board{})
 		run := newFakeRun(r.cfg.Plan)
 		lead.cfg.Run, lead.cfg.Gate = run, run.gate

@@ -69,8 +69,8 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
-	calls   map[string]int           // the latest HOLD of each machine that was handed on
-	asked   map[string]time.Duration // when each trainer last asked for a step
+	calls   map[string]int // the latest HOLD of each machine that was handed on
+	asked   floods         // steps that trainers ask for
 	dropped atomic.Int64
 	flood   floods
 	sent    sent
@@ -86,7 +86,7 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, asked: map[string]time.Duration{}, closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()

@@ -91,7 +91,7 @@ func (l *Lead) take(m message) {
 		l.tellWrong(m.id, int(m.at))
 		return
 	}
-	if l.flood.count(m.id, m.at) {
+	if l.flood.count(m.id, m.at) == mostASec { // once
 		l.door.sendAway(m.id)
 		l.log(crew.Event{What: crew.WasRefused, Member: l.memberOf(m.id)}, session.Data{Text: "sends far too much, and was sent away"})
 		return

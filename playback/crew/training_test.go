@@ -32,7 +32,6 @@ func TestTrainer(t *testing.T) {
 		n := m.View().Answers
 		m.Do(what, d)
 		eventually(t, "answered", func() bool { return m.View().Answers > n })
-		time.Sleep(askGap)
 		return m.View().Answer
 	}
 	if a := ask(crew.Radio, Deed{From: "field", Text: "No music out here.", Wants: "hold"}); a.Done != "radio, field: No music out here." {
@@ -236,17 +235,27 @@ func TestHostileTrainer(t *testing.T) {
 	}
 }
 
-// TestOneAfterTheOther: a trainer's machine that asks for step after step is told to wait,
+// TestOneAfterTheOther: a trainer's machine that asks for far too many steps is told so,
 // and the run is not filled with them.
 func TestOneAfterTheOther(t *testing.T) {
-	r := newRig(t, aDrill)
-	m := r.join("Tom", "trainer")
-	for range 20 {
-		m.Do(crew.Fault, Deed{Do: "music off"})
+	run := newFakeRun(testPlan(testCues()))
+	l := &Lead{cfg: Config{Drill: "a drill", Plan: run.t.Plan(), Run: run}, began: time.Now()}
+	ask := func(id string, at time.Duration) error {
+		_, err := l.instruct(message{id: id, deed: crew.Fault, at: at}, crew.Member{Name: id}, Deed{Do: "music off"})
+		return err
 	}
-	eventually(t, "answered", func() bool { return m.View().Answers == 20 })
-	if n := len(r.run.instructed()); n == 0 || n > 10 {
-		t.Errorf("20 at once became %d steps", n)
+	for i := range 3 * mostSteps {
+		if err := ask("Tom", time.Second+time.Duration(i)*time.Millisecond); (err == nil) != (i < mostSteps) {
+			t.Errorf("thing %d: %v", i+1, err)
+		}
+	}
+	for id, at := range map[string]time.Duration{"Una": 1500 * time.Millisecond, "Tom": 3 * time.Second} {
+		if err := ask(id, at); err != nil {
+			t.Errorf("%s at %v: %v", id, at, err)
+		}
+	}
+	if n := len(run.instructed()); n != mostSteps+2 {
+		t.Errorf("%d steps", n)
 	}
 }
 
