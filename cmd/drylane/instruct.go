@@ -50,7 +50,7 @@ func (c *instructCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.out)
+	return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.screen)
 }
 
 // joinAt joins the drill whose notice is at path, as a trainer who is given a name.

@@ -80,9 +80,9 @@ func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []role
 		return err
 	}
 	if role.Kind == roles.Trainer {
-		return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.out)
+		return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.screen)
 	}
-	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.out)
+	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.screen)
 }
 
 // invited takes from the lead's file what the command line does not say.

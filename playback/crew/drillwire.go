@@ -64,8 +64,7 @@ type PlannedStep struct {
 
 // A Page is a part of what is planned, small enough for one message.
 type Page struct {
-	N  int `json:"n"` // 0, 1, 2, ...
-	Of int `json:"of"`
+	N int `json:"n"` // 0, 1, 2, ...
 	Planned
 }
 
@@ -85,7 +84,6 @@ func (d *Drill) clean() {
 		d.Now.clean()
 	}
 	if p := d.Page; p != nil {
-		p.N, p.Of = max(0, p.N), min(p.Of, maxPages)
 		p.Planned.clean()
 	}
 	if d.Event != nil {
@@ -129,7 +127,7 @@ func (p *Planned) pages() (list []Page) {
 	}
 	list = slices.DeleteFunc(list, func(p Page) bool { return p.N > 0 && len(p.Positions)+len(p.Steps)+len(p.Planted) == 0 })
 	for i := range list {
-		list[i].Drill, list[i].Of = p.Drill, len(list)
+		list[i].Drill = p.Drill
 	}
 	return list
 }
@@ -139,13 +137,13 @@ func part[T any](list []T, n, size int) []T {
 	return slices.Clone(list[min(n*size, len(list)):min((n+1)*size, len(list))])
 }
 
-// with is what is planned with a page more. One that is out of turn begins anew, or is
-// left out.
+// with is what is planned with a page more; have is how many it has. The first begins
+// anew, and one that is out of turn is left out.
 func (p Planned) with(page *Page, have int) (Planned, int) {
 	switch {
 	case page.N == 0:
 		return page.Planned, 1
-	case page.N != have:
+	case page.N != have || have >= maxPages:
 		return p, have
 	}
 	return Planned{page.Drill, slices.Concat(p.Positions, page.Positions), slices.Concat(p.Steps, page.Steps),

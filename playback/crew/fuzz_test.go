@@ -21,8 +21,8 @@ func FuzzView(f *testing.F) {
 	f.Add("cues", pack(&Cues{Left: 1, List: []Cue{{ID: "1", Position: "Quay"}}}))
 	f.Add("events", pack(&Event{}))
 	f.Add("drill", pack(&Drill{Now: &Watched{Next: []Cue{{ID: "1"}}, Up: []UpCue{{Cue: "2"}}, Drift: "too few taps"}}))
-	f.Add("drill", pack(&Drill{Page: &Page{Of: 1, Planned: Planned{Drill: "One thing", Positions: []string{"Quay"}, Steps: []PlannedStep{{Step: "a"}}, Planted: []string{"b"}}}}))
-	f.Add("drill", []byte(`{"page":{"n":-1,"of":99,"positions":["\u001b[2J"]},"event":{"n":5,"data":{"without":["\u202e"]}}}`))
+	f.Add("drill", pack(&Drill{Page: &Page{Planned: Planned{Drill: "One thing", Positions: []string{"Quay"}, Steps: []PlannedStep{{Step: "a"}}, Planted: []string{"b"}}}}))
+	f.Add("drill", []byte(`{"page":{"n":-1,"positions":["\u001b[2J"]},"event":{"n":5,"data":{"without":["\u202e"]}}}`))
 	f.Add("state", []byte(`{"n":9,"state":"\u001b[2J","heard":-1,"speed":1e308}`))
 	f.Fuzz(func(t *testing.T, what string, data []byte) {
 		c := crewclock.New()

@@ -30,7 +30,7 @@ type trainers struct {
 	there atomic.Int64
 
 	mu   sync.Mutex
-	new  map[string]bool      // machines that are to be told everything from the start
+	news map[string]bool      // machines that are to be told everything from the start
 	told map[string]time.Time // when each was
 }
 
@@ -38,10 +38,10 @@ type trainers struct {
 func (t *trainers) came(id string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	if t.new == nil {
-		t.new, t.told = map[string]bool{}, map[string]time.Time{}
+	if t.news == nil {
+		t.news, t.told = map[string]bool{}, map[string]time.Time{}
 	}
-	t.new[id] = true
+	t.news[id] = true
 }
 
 // due returns the machines whose turn it is to be told everything. One that comes again
@@ -49,9 +49,9 @@ func (t *trainers) came(id string) {
 func (t *trainers) due(now time.Time) (ids []string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	for id := range t.new {
+	for id := range t.news {
 		if now.Sub(t.told[id]) >= anewGap {
-			delete(t.new, id)
+			delete(t.news, id)
 			t.told[id] = now
 			ids = append(ids, id)
 		}
