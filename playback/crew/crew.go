@@ -66,6 +66,7 @@ const (
 	MaxMessage = 64 << 10 // bytes
 	MaxCues    = 12       // of a list
 	maxName    = 60       // characters of a name from the show
+	maxWord    = 100      // characters of a word or a name in an entry of the log
 	maxText    = 200      // characters of any other text
 	queued     = 256      // deeds that wait for the lead
 	keptEvents = 1024     // by the lead, for trainers who come late, and by a member

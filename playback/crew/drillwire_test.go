@@ -3,9 +3,12 @@ package crew
 import (
 	"encoding/json"
 	"fmt"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
+	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
 
@@ -69,6 +72,61 @@ func TestDrillFits(t *testing.T) {
 			if err := json.Unmarshal(b, new(Drill)); err != nil {
 				t.Fatal(err)
 			}
+		}
+	})
+}
+
+// TestDueIsWhole: however many cues were due at a hold, everybody is told up to which.
+func TestDueIsWhole(t *testing.T) {
+	e := Event{session.Entry{Kind: "held"}}
+	for i := range 40 {
+		e.Entry.Data.Due = append(e.Entry.Data.Due, fmt.Sprint(98+i))
+	}
+	due := e.Entry.Data.Due
+	var got Event
+	if err := parse(pack(&e), &got); err != nil {
+		t.Fatal(err)
+	}
+	if says := got.Entry.Words(rate, 0); says != "cues 98 to 137 were due: treat as live" {
+		t.Errorf("%q", says)
+	}
+	if len(due) != 40 || due[20] != "118" {
+		t.Errorf("the log's own list was changed: %v", due)
+	}
+}
+
+// TestFullestEvent: every text that an entry of the log can have is cleaned and bounded, and
+// with all of them as long as they may be it is still one message.
+func TestFullestEvent(t *testing.T) {
+	long := strings.Repeat("<\x1b", 4*maxText)
+	e := session.Entry{State: long, Kind: long, By: show.By(long)}
+	fields := func(e *session.Entry, do func(name string, v reflect.Value)) {
+		d := reflect.ValueOf(&e.Data).Elem()
+		for i := range d.NumField() {
+			do(d.Type().Field(i).Name, d.Field(i))
+		}
+	}
+	fields(&e, func(_ string, v reflect.Value) {
+		switch v.Interface().(type) {
+		case []string:
+			v.Set(reflect.ValueOf(slices.Repeat([]string{long}, 40)))
+		default:
+			if v.Kind() == reflect.String {
+				v.SetString(long)
+			}
+		}
+	})
+	b := pack(&Event{e})
+	if len(b) > MaxMessage {
+		t.Errorf("%d bytes; a message may have %d", len(b), MaxMessage)
+	}
+	var got Event
+	if err := parse(b, &got); err != nil {
+		t.Fatal(err)
+	}
+	fields(&got.Entry, func(name string, v reflect.Value) {
+		if text := fmt.Sprint(v); v.Kind() == reflect.String && (len(text) > maxText+len("…") || !isClean(text)) {
+			t.Errorf("%s: %d bytes, %.40q", name, len(text), text)
 		}
 	})
 }

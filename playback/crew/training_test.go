@@ -201,6 +201,23 @@ func TestOnlyTrainers(t *testing.T) {
 	}
 }
 
+// TestInvitationHere: somebody at the lead's own machine joins by loopback.
+func TestInvitationHere(t *testing.T) {
+	i := Invitation{Address: "192.168.1.20:7411/X", Others: []string{"10.0.0.7:7411/X", "127.0.0.1:7411/X"}}
+	if got := i.Here(); got.Address != "127.0.0.1:7411/X" || len(got.Others) != 0 {
+		t.Errorf("%+v", got)
+	}
+	i.Others = nil
+	if got := i.Here(); got.Address != "192.168.1.20:7411/X" {
+		t.Errorf("%+v", got)
+	}
+	r := newRig(t, func(c *Config) { c.Listen = ":0" })
+	a, err := ParseAddress(r.Invitation().Here().Address)
+	if err != nil || !strings.HasPrefix(a.Host, "127.0.0.1:") {
+		t.Errorf("%+v, %v", a, err)
+	}
+}
+
 // TestHostileTrainer: whatever a trainer's machine publishes, the run neither starts nor
 // resumes, is nudged or stood down, and nobody is struck off.
 func TestHostileTrainer(t *testing.T) {

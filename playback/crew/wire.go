@@ -219,15 +219,24 @@ func (e *Event) clean() { cleanEntry(&e.Entry) }
 // are the log's: they are copied.
 func cleanEntry(e *session.Entry) {
 	d := &e.Data
-	short(maxText, &e.State, &e.Kind, (*string)(&e.By), &d.Cue, &d.GroupBy, &d.Name, &d.Reason, (*string)(&d.Cause), &d.Call,
-		&d.Output, &d.Text, &d.Asked, &d.Asks, &d.InCount, &d.Track, (*string)(&d.Did), &d.Error, &d.Step, &d.Do, &d.From, &d.Wants,
-		&d.Device, (*string)(&d.Fault), &d.State, &d.Code, &d.CodeTo, &d.Rate, &d.Who, &d.Turn, &d.LastUp,
-		&d.Member, &d.Role, (*string)(&d.Crew), &d.Was)
+	short(maxText, &d.Text, &d.Reason, &d.Error)
+	short(maxWord, &e.State, &e.Kind, (*string)(&e.By), &d.Cue, &d.GroupBy, &d.Name, (*string)(&d.Cause), &d.Call, &d.Output,
+		&d.Asked, &d.Asks, &d.InCount, &d.Track, (*string)(&d.Did), &d.Step, &d.Do, &d.From, &d.Wants, &d.Device,
+		(*string)(&d.Fault), (*string)(&d.Saw), (*string)(&d.Answer), &d.State, &d.Code, &d.CodeTo, &d.Rate, &d.Who, &d.Turn, &d.LastUp, &d.Member, &d.Role, (*string)(&d.Crew), &d.Was)
 	for _, list := range []*[]string{&d.Late, &d.Due, &d.Without} {
-		*list = slices.Clone((*list)[:min(len(*list), MaxCues)])
+		*list = ends(*list)
 		for i := range *list {
 			short(maxName, &(*list)[i])
 		}
 	}
 	d.Salvo = nil // its cues are told by the firings
+}
+
+// ends is a copy of a list with MaxCues names at most: of a longer one the first and the
+// last, between which the others lie.
+func ends(list []string) []string {
+	if more := len(list) - MaxCues; more > 0 {
+		return slices.Concat(list[:MaxCues-1], list[len(list)-1:])
+	}
+	return slices.Clone(list)
 }

@@ -121,5 +121,5 @@ func (d *backDoor) open() ([]byte, error) {
 		}
 		d.lead = d.own
 	}
-	return d.lead.Invitation().For(roles.Trainer).JSON(), nil
+	return d.lead.Invitation().For(roles.Trainer).Here().JSON(), nil
 }
