@@ -38,6 +38,8 @@ type bridged struct {
 	seal   *seal
 	secret string // for the lead's own server
 
+	telling sync.Mutex // a message goes out with its number before the next has one
+
 	mu    sync.Mutex // of what follows
 	conn  *nats.Conn // nil while it is not let in
 	subs  []*nats.Subscription
@@ -211,6 +213,8 @@ func (g *bridged) lost(c *nats.Conn) {
 
 // send seals a message for a machine.
 func (b *bridge) send(g *bridged, what string, plain []byte) {
+	g.telling.Lock()
+	defer g.telling.Unlock()
 	b.conn.Publish(viaSubject(b.print, "to", g.id, what), g.seal.close(fromLead, what, plain))
 }
 
