@@ -73,6 +73,7 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
+	held    time.Time      // since when the run is held, as it was last numbered
 	calls   map[string]int // the latest HOLD of each machine that was handed on
 	asked   floods         // steps that trainers ask for
 	dropped atomic.Int64
