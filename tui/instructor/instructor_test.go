@@ -224,6 +224,21 @@ func TestInstructorInASCII(t *testing.T) {
 	}
 }
 
+// TestEveryLook: no theme and no size passes an edge.
+func TestEveryLook(t *testing.T) {
+	t.Parallel()
+	for name, set := range scenes {
+		for _, size := range [][2]int{{20, 5}, {60, 18}, {80, 24}, {133, 50}} {
+			for _, theme := range screen.ThemeNames {
+				s := newScene(t, size[0], size[1])
+				s.Theme = screen.NewTheme(theme, termenv.TrueColor)
+				set(s)
+				screentest.Fits(t, name, s.View(), size[0], size[1])
+			}
+		}
+	}
+}
+
 // TestInstructorAsks: what each key sequence asks of the run.
 func TestInstructorAsks(t *testing.T) {
 	t.Parallel()
