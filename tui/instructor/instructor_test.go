@@ -530,6 +530,18 @@ func TestRunningAlready(t *testing.T) {
 	}
 }
 
+// TestTrainerHeldFirst: a hold that a trainer called for is not the trainee's answer.
+func TestTrainerHeldFirst(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 120, 36)
+	held := event(2, 43*time.Second, "held", session.Data{Member: "Una"})
+	held.By = show.ByInstructor
+	s.sees(heldWith([]session.Entry{event(1, 42*time.Second, "drill", session.Data{Do: "radio", From: "Quay", Text: "Stop.", Wants: "hold"}), held}), 0)
+	if got := s.View(); !strings.Contains(got, "[wants hold: a trainer did it]") || !strings.Contains(got, "HELD: Una called it") {
+		t.Errorf("a trainer's hold counts:\n%s", got)
+	}
+}
+
 // TestOneQuestionEnds: it stands in one line that fits, and its keys in the foot.
 func TestOneQuestionEnds(t *testing.T) {
 	t.Parallel()
