@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"net"
+	"strconv"
 	"strings"
 
 	"drylane/playback/crew"
@@ -16,7 +18,10 @@ type crewFlags struct {
 	Crew      bool   `help:"Let others take part from their own machines (drylane join). Without it nothing listens anywhere."`
 	CrewAt    string `default:":7411" placeholder:"HOST:PORT" help:"With --crew: where it listens; port 0 is any that is free."`
 	CrewCodes string `default:"evening" enum:"evening,once" help:"With --crew: a code is good for the evening, or for one person, after whom there is another."`
+	CrewPage  string `placeholder:"HOST:PORT" help:"With --crew: where the page for telephones is served, or off; default: the port after that of --crew-at."`
 	CrewFile  string `placeholder:"PATH" help:"With --crew: write address, codes and fingerprint as JSON, for a script."`
+
+	CrewPagePlain bool `help:"With --crew: the page without TLS. Whoever is on the network can read the code and speak as others."`
 }
 
 // crew is how others take part; nil when nobody does.
@@ -24,7 +29,19 @@ func (f crewFlags) crew() *rehearsal.Crew {
 	if !f.Crew {
 		return nil
 	}
-	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once"}
+	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once", Page: f.page(), Plain: f.CrewPagePlain}
+}
+
+// page is where the page for telephones is served; empty for nowhere.
+func (f crewFlags) page() string {
+	if f.CrewPage == "off" {
+		return ""
+	}
+	host, port, err := net.SplitHostPort(f.CrewAt)
+	if n, e := strconv.Atoi(port); f.CrewPage == "" && err == nil && e == nil && n >= 0 && n < 65535 {
+		return net.JoinHostPort(host, strconv.Itoa(n+min(n, 1))) // beside any port any other
+	}
+	return f.CrewPage
 }
 
 // letCrewIn opens a run for others if it was asked to, and says how they join. The

@@ -57,6 +57,8 @@ type Lead struct {
 	in    chan message
 	holds holds
 	board atomic.Pointer[Board]
+	cert  tls.Certificate
+	page  atomic.Pointer[served] // nil: there is none
 
 	closing chan struct{}
 	closed  sync.Once
@@ -117,6 +119,7 @@ func (l *Lead) serve() error {
 	if err != nil {
 		return fmt.Errorf("no certificate can be made: %w", err)
 	}
+	l.cert = cert
 	l.print, l.full = fingerprint(cert.Certificate[0]), wholePrint(cert.Certificate[0])
 	o := options(host, n, cert)
 	o.CustomClientAuthentication = l.door
@@ -236,5 +239,8 @@ func (l *Lead) Close() {
 			l.conn.Close()
 		}
 		l.server.Shutdown()
+		if p := l.page.Load(); p != nil {
+			p.close() // the last, so that its pages hear that the run is over
+		}
 	})
 }

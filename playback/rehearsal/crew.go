@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"drylane/playback/crew"
+	"drylane/playback/crewpage"
 	"drylane/playback/deck"
 	"drylane/show/session"
 )
@@ -12,6 +13,8 @@ import (
 type Crew struct {
 	Listen string // HOST:PORT; port 0 for any that is free
 	Once   bool   // a code lets in one person, and then there is another
+	Page   string // HOST:PORT of the page for telephones; empty: none is served
+	Plain  bool   // ... without TLS
 }
 
 // withCrew stands a gate between the deck and a crew, which comes later.
@@ -42,5 +45,13 @@ func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	if r.Drill != nil {
 		cfg.Drill = "a drill" // its title would give away what is planted
 	}
-	return crew.Open(cfg)
+	lead, err := crew.Open(cfg)
+	if err != nil || r.crew.Page == "" {
+		return lead, err
+	}
+	if _, err := crewpage.Open(crewpage.Config{Lead: lead, Title: r.Show.Title, Listen: r.crew.Page, Plain: r.crew.Plain}); err != nil {
+		lead.Close()
+		return nil, err
+	}
+	return lead, nil
 }
