@@ -11,6 +11,8 @@ import (
 	"drylane/playback/disk"
 	"drylane/playback/rehearsal"
 	roles "drylane/show/crew"
+	"drylane/tui/screen"
+	"drylane/tui/settings"
 )
 
 // crewFlags are the flags of a run that others take part in.
@@ -72,8 +74,23 @@ func (e *env) letCrewIn(r *rehearsal.Run, f runFlags, files *disk.Writer) (*crew
 		lead.Close()
 		return nil, err
 	}
-	fmt.Fprint(e.errOut, invitationText(i))
+	fmt.Fprint(e.errOut, invitationText(i)+e.squareText(i, f))
 	return lead, nil
+}
+
+// squareText is the link for positions as a QR code, for a telephone's camera. A pipe, a
+// screen reader and a terminal that has none but ASCII have no use for it.
+func (e *env) squareText(i crew.Invitation, f runFlags) string {
+	s, err := settings.Read()
+	if i.Page == "" || !e.terminal() || f.Plain || err != nil {
+		return ""
+	}
+	look := s.Look(f.Theme, f.ASCII, e.outFile)
+	square, err := screen.NewSquare(i.Link(roles.Position, 0))
+	if err != nil || look.ASCII {
+		return ""
+	}
+	return "for a position, as a QR code; the console shows those of all roles:\n" + strings.Join(square.Rows(look.OnLight()), "\n") + "\n"
 }
 
 // invitationText says how others join.
@@ -82,6 +99,18 @@ func invitationText(i crew.Invitation) string {
 	fmt.Fprintf(&b, "crew: drylane join %s --code CODE --as NAME --role ROLE\n", i.Address)
 	for _, k := range roles.Kinds() {
 		fmt.Fprintf(&b, "  %-9s %s\n", k, i.Codes[k])
+	}
+	if i.Page == "" {
+		return b.String()
+	}
+	fmt.Fprintf(&b, "telephones: %s\n", i.Page)
+	for _, k := range crew.PageKinds() {
+		fmt.Fprintf(&b, "  %-9s %s\n", k, i.Link(k, 0))
+	}
+	if strings.HasPrefix(i.Page, "http:") {
+		b.WriteString("  without TLS: whoever is on the network can read the codes\n")
+	} else {
+		fmt.Fprintf(&b, "  certificate, SHA-256: %s\n", i.Fingerprint)
 	}
 	return b.String()
 }

@@ -70,6 +70,9 @@ func (m *Screen) drawInvitation(c *screen.Canvas, r screen.Rectangle) screen.Rec
 		line += code
 	}
 	rows = append(rows, line)
+	if i.Page != "" {
+		rows = append(rows, "telephones: "+m.Keys.Name(actLinks))
+	}
 	for k, row := range rows[:min(len(rows), r.H)] {
 		c.Text(r.X, r.Y+k, r.W, row, screen.Strong)
 	}

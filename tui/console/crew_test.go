@@ -19,7 +19,8 @@ type fakeCrew crew.Board
 func (f *fakeCrew) Board() *crew.Board { return (*crew.Board)(f) }
 
 func (f *fakeCrew) Invitation() crew.Invitation {
-	i := crew.Invitation{Address: "192.168.1.20:7411/2345-6789-ABCD-EFGH", Codes: map[roles.Kind]string{}}
+	i := crew.Invitation{Address: "192.168.1.20:7411/2345-6789-ABCD-EFGH", Codes: map[roles.Kind]string{},
+		Page: "https://192.168.1.20:7412/", Positions: []string{"Mole", "Quay", "Jetty"}, Fingerprint: strings.Repeat("3f9a07c4", 8)}
 	for _, k := range roles.Kinds() {
 		i.Codes[k] = string(k) + "-7M4Q-X2DK"
 	}
