@@ -2,6 +2,7 @@ package crew
 
 import (
 	"errors"
+	"strings"
 
 	"drylane/show/crew"
 
@@ -33,17 +34,18 @@ func (l *Lead) Relay(from, id, code, secret string, hear func(what string, data 
 	if !isToken(id) || !isToken(secret) {
 		return nil, errors.New("found a page's number of another form; wanted the page as the lead serves it: load it anew")
 	}
-	r := &Relay{id: id, gone: make(chan struct{})}
-	var err error
-	r.conn, err = nats.Connect("", nats.InProcessServer(l.server), nats.UserInfo(id, code+" "+secret), nats.Name(from), nats.NoReconnect(),
-		nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}), nats.ClosedHandler(func(*nats.Conn) { close(r.gone) }))
-	switch {
-	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
+	word := strings.ToUpper(code) + " " + secret
+	kind, ok := l.door.admit(id, word, from, 0) // before the connection, which could not say where the machine is
+	if !ok {
 		return nil, ErrNotLetIn
-	case err != nil:
+	}
+	r := &Relay{id: id, kind: kind, gone: make(chan struct{})}
+	var err error
+	r.conn, err = nats.Connect("", nats.InProcessServer(l.server), nats.UserInfo(id, word), nats.Name("page"), nats.NoReconnect(),
+		nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}), nats.ClosedHandler(func(*nats.Conn) { close(r.gone) }))
+	if err != nil {
 		return nil, errNoRoom
 	}
-	r.kind, _ = l.door.kindOf(id)
 	subjects := []string{toMember + id + ".*"}
 	for _, s := range []crew.Sight{crew.SeesState, crew.SeesCrew, crew.SeesAll} {
 		if r.kind.Sees(s) {

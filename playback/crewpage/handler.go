@@ -3,7 +3,6 @@ package crewpage
 import (
 	"bytes"
 	"crypto/sha256"
-	"crypto/subtle"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -126,15 +125,19 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 		refuse(w, http.StatusTooManyRequests, "too many join at once; wait a moment")
 		return
 	}
+	s.move(j)
 	out := newOutbox()
-	relay, err := s.cfg.Lead.Relay(hostOf(r.RemoteAddr), j.ID, strings.ToUpper(j.Code), j.Secret, out.put)
+	relay, err := s.cfg.Lead.Relay(hostOf(r.RemoteAddr), j.ID, j.Code, j.Secret, out.put)
 	if err != nil {
 		refuse(w, http.StatusForbidden, err.Error())
 		return
 	}
 	defer relay.Close()
 	n := &session{sum: sha256.Sum256([]byte(j.Secret)), relay: relay, out: out, moved: make(chan struct{})}
-	s.enter(j.ID, n)
+	if !s.enter(j.ID, n) {
+		refuse(w, http.StatusConflict, "this member's page is open somewhere else")
+		return
+	}
 	defer s.leave(j.ID, n)
 	s.stream(w, r, n)
 }
@@ -149,8 +152,7 @@ func (s *Server) say(w http.ResponseWriter, r *http.Request) {
 	s.mu.Lock()
 	n := s.list[words.ID]
 	s.mu.Unlock()
-	sum := sha256.Sum256([]byte(words.Secret))
-	if n == nil || subtle.ConstantTimeCompare(sum[:], n.sum[:]) != 1 {
+	if n == nil || !n.is(words.Secret) {
 		refuse(w, http.StatusConflict, "nobody has joined from there")
 		return
 	}

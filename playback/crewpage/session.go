@@ -3,6 +3,7 @@ package crewpage
 import (
 	"bytes"
 	"crypto/sha256"
+	"crypto/subtle"
 	"encoding/json"
 	"net/http"
 	"time"
@@ -26,13 +27,32 @@ type You struct {
 	Positions []string   `json:"positions,omitempty"` // to choose from
 }
 
-func (s *Server) enter(id string, n *session) {
+// move has a page of the same member, if there is one, told that another takes its place.
+func (s *Server) move(j Join) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if old := s.list[id]; old != nil {
+	if old := s.list[j.ID]; old != nil && old.is(j.Secret) {
 		close(old.moved)
+		delete(s.list, j.ID)
+	}
+}
+
+// is reports whether a page is the one with that secret.
+func (n *session) is(secret string) bool {
+	sum := sha256.Sum256([]byte(secret))
+	return subtle.ConstantTimeCompare(sum[:], n.sum[:]) == 1
+}
+
+// enter notes that a page is there. It reports false where another of the same member
+// came at the same moment.
+func (s *Server) enter(id string, n *session) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.list[id] != nil {
+		return false
 	}
 	s.list[id] = n
+	return true
 }
 
 func (s *Server) leave(id string, n *session) {
@@ -80,13 +100,24 @@ func (s *Server) stream(w http.ResponseWriter, r *http.Request, n *session) {
 			tell(lineOf("moved", []byte("true")))
 			return
 		case <-n.relay.Gone():
-			tell(n.out.take())
+			tell(n.last())
 			return
 		case <-s.closing:
-			tell(n.out.take())
+			tell(n.last())
 			return
 		case <-r.Context().Done():
 			return
 		}
+	}
+}
+
+// last is what a page is told when its link ends: that another has taken its place, or
+// what still waits.
+func (n *session) last() []byte {
+	select {
+	case <-n.moved:
+		return lineOf("moved", []byte("true"))
+	default:
+		return n.out.take()
 	}
 }
