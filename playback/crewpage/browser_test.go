@@ -29,7 +29,7 @@ type led struct {
 	i    crew.Invitation
 }
 
-func runLed(t testing.TB, change func(*rehearsal.Crew)) *led {
+func runLed(t testing.TB, out string, change func(*rehearsal.Crew)) *led {
 	t.Helper()
 	l, err := folder.OpenFS("demo", testdata.Demo())
 	if err != nil {
@@ -40,7 +40,7 @@ func runLed(t testing.TB, change func(*rehearsal.Crew)) *led {
 	if change != nil {
 		change(c)
 	}
-	r, err := rehearsal.New(l, rehearsal.Options{Crew: c, Log: filepath.Join(t.TempDir(), "log.jsonl"), Out: sink.Place{Where: "silent", Speed: "1"},
+	r, err := rehearsal.New(l, rehearsal.Options{Crew: c, Log: filepath.Join(t.TempDir(), "log.jsonl"), Out: sink.Place{Where: out, Speed: "1"},
 		Bangs: rehearsal.Bangs{Side: "both", Level: -12}})
 	if err != nil {
 		t.Fatal(err)
@@ -110,7 +110,8 @@ func TestPage(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a browser and a run")
 	}
-	r := runLed(t, nil)
+	t.Parallel()
+	r := runLed(t, "silent", nil)
 	b := reftest.OpenBrowser(t)
 	tab := b.Open(r.i.Link(roles.Position, r.at("Quay")), 360, 640)
 	tab.Await(`document.title === "Quay, Quay: drylane"`) // opening the link has joined
@@ -224,7 +225,8 @@ func TestPageLost(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a browser and a run")
 	}
-	r := runLed(t, nil)
+	t.Parallel()
+	r := runLed(t, "silent", nil)
 	b := reftest.OpenBrowser(t)
 	link, _ := url.Parse(r.i.Link(roles.Position, r.at("Quay")))
 	w := newWire(t, link.Host)

@@ -62,6 +62,10 @@ func num(yes bool) float64 {
 
 // TestSameClock: the page's clock says of the same samples what show/crewclock says.
 func TestSameClock(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser")
+	}
+	t.Parallel()
 	const later = 300 * time.Millisecond
 	type trial struct {
 		Samples []crewclock.Sample

@@ -80,7 +80,7 @@ class Screen {
   draw() {
     const v = this.link.view;
     const role = roleWords(this.role());
-    put("who", this.name() === role ? role : this.name() + ", " + role);
+    put("who", this.name().toLowerCase() === role.toLowerCase() ? this.name() : this.name() + ", " + role);
     this.drawState();
     this.drawLink();
     this.drawNext();
@@ -125,7 +125,17 @@ class Screen {
     if (v.lost) since = v.came > 0 ? "nothing heard for " + clockText((own() - v.came) / 1e9) + "; it comes back by itself" : "it comes back by itself";
     else if (s && !v.over) since = "for " + clockText((s.for_ns + Math.max(0, own() - v.came)) / 1e9) + (s.hold ? ": " + (s.why || "nobody has told why") : "");
     put("since", since);
-    show("acknowledge", this.awaited());
+    this.drawAcknowledge();
+  }
+
+  // drawAcknowledge keeps the button where it is until the hold is over: nothing below it
+  // moves as it is pressed.
+  drawAcknowledge() {
+    const s = this.link.view.state, hold = s && !this.link.view.lost ? s.hold || 0 : 0, awaited = this.awaited();
+    if (awaited) this.asked = hold;
+    show("acknowledge", Boolean(hold && this.asked === hold));
+    put("acknowledge", awaited ? "acknowledge the hold" : "✓ acknowledged");
+    if ($("acknowledge").disabled === awaited) $("acknowledge").disabled = !awaited;
   }
 
   drawLink() {
@@ -180,7 +190,7 @@ class Screen {
     show("refuse", Boolean(may && k === "safety"));
     put("refuse", this.objects() ? "allow resume" : "refuse resume");
     show("tap", Boolean(may && k === "listener"));
-    put("tap", "tap on each accent as you hear it" + (this.taps ? ": " + this.taps : ""));
+    put("tap", "tap on each accent" + (this.taps ? ": " + this.taps : ""));
   }
 
   // cueTime says when a cue comes, or why not.

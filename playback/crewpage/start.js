@@ -67,7 +67,7 @@ function greet() {
 // ask shows what is to be asked before somebody can join.
 function ask(why) {
   const you = link.view.you, known = Boolean(you);
-  put("why", why || (me.code ? "" : "The code is what the lead's machine shows, or a photograph of the square there has it."));
+  put("why", why || (me.code ? "" : "The lead's machine shows the code, and a square with it to photograph."));
   show("enter", true);
   show("code", !known);
   show("codelabel", !known);
@@ -122,7 +122,7 @@ function news(what, why) {
       if (v.answer.refused) screen.refused(v.answer.deed);
       if (v.answer.deed === "leave" && !v.answer.refused) left();
       if (v.answer.deed === "rename" && !v.answer.refused && renamed) {
-        me.name = v.welcome.name = renamed;
+        me.name = v.welcome.name = $("name").value = renamed;
         me.keep();
       }
       break;

@@ -217,7 +217,7 @@ func (t *Tab) Await(js string) {
 	t.t.Helper()
 	for limit := time.Now().Add(Patience); ; time.Sleep(20 * time.Millisecond) {
 		var yes bool
-		t.Eval("Boolean("+js+")", &yes)
+		t.Eval("(() => { try { return Boolean("+js+"); } catch (e) { return false; } })()", &yes) // it may not be there yet
 		if yes {
 			return
 		}
