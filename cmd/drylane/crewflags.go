@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"net"
@@ -20,7 +21,7 @@ type crewFlags struct {
 	Crew      bool   `help:"Let others take part from their own machines (drylane join). Without it nothing listens anywhere."`
 	CrewAt    string `default:":7411" placeholder:"HOST:PORT" help:"With --crew: where it listens; port 0 is any that is free."`
 	CrewCodes string `default:"evening" enum:"evening,once" help:"With --crew: a code is good for the evening, or for one person, after whom there is another."`
-	CrewPage  string `placeholder:"HOST:PORT" help:"With --crew: where the page for telephones is served, or off; default: the port after that of --crew-at."`
+	CrewPage  string `placeholder:"HOST:PORT" help:"With --crew: where the page for telephones is served, or off; default: the port after that of --crew-at, or any that is free."`
 	CrewFile  string `placeholder:"PATH" help:"With --crew: write address, codes and fingerprint as JSON, for a script."`
 
 	CrewPagePlain bool `help:"With --crew: the page without TLS. Whoever is on the network can read the code and speak as others."`
@@ -31,7 +32,7 @@ func (f crewFlags) crew() *rehearsal.Crew {
 	if !f.Crew {
 		return nil
 	}
-	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once", Page: f.page(), Plain: f.CrewPagePlain}
+	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once", Page: f.page(), Else: f.CrewPage == "", Plain: f.CrewPagePlain}
 }
 
 // page is where the page for telephones is served; empty for nowhere.
@@ -50,8 +51,11 @@ func (f crewFlags) page() string {
 // lead is nil when nobody takes part.
 func (e *env) letCrewIn(r *rehearsal.Run, f runFlags, files *disk.Writer) (*crew.Lead, error) {
 	if !f.Crew {
-		if f.CrewFile != "" {
-			return nil, fmt.Errorf("--crew-file: found no --crew; wanted it, too: nothing is there to join")
+		switch {
+		case f.CrewFile != "":
+			return nil, errors.New("--crew-file: found no --crew; wanted it, too: nothing is there to join")
+		case f.CrewPage != "" || f.CrewPagePlain:
+			return nil, errors.New("--crew-page: found no --crew; wanted it, too: nobody takes part")
 		}
 		return nil, nil
 	}

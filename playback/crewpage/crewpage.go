@@ -43,6 +43,7 @@ type Config struct {
 	Lead   *crew.Lead
 	Title  string // of the show
 	Listen string // HOST:PORT; port 0 for any that is free
+	Else   bool   // any that is free, too, where that one is taken
 	Plain  bool   // without TLS: whoever is on the network reads along
 }
 
@@ -65,11 +66,14 @@ type Server struct {
 // Open serves the page until the lead is closed. It says so to the lead.
 func Open(cfg Config) (*Server, error) {
 	s := &Server{cfg: cfg, knock: rate.NewLimiter(knocksASec, knocksAtOnce), closing: make(chan struct{}), list: map[string]*session{}}
-	_, port, err := net.SplitHostPort(cfg.Listen)
+	host, port, err := net.SplitHostPort(cfg.Listen)
 	if n, e := strconv.Atoi(port); err != nil || e != nil || n < 0 || n > 65535 {
 		return nil, fmt.Errorf("found %q to serve the page on; wanted HOST:PORT, :PORT for all of this machine's addresses, or off", show.Shorten(cfg.Listen, 60))
 	}
 	l, err := net.Listen("tcp", cfg.Listen)
+	if err != nil && cfg.Else {
+		l, err = net.Listen("tcp", net.JoinHostPort(host, "0"))
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: the page cannot be served there; wanted a port that is free: --crew-page :0 takes any, off serves none", cfg.Listen)
 	}

@@ -48,7 +48,7 @@ func TestRealTimePages(t *testing.T) {
 func playToMany(t *testing.T) (dry int) {
 	server := reftest.StartPulse(t, 48000)
 	t.Setenv("PULSE_SERVER", server.Server)
-	r := runLed(t, "device", nil)
+	r := runLed(t, "device", show.LostGoesOn)
 	r.do(show.Arm, show.Armed)
 	r.do(show.Start, show.Running)
 	alone := r.cores(3 * time.Second)

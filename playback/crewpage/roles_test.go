@@ -62,7 +62,7 @@ func TestPageRoles(t *testing.T) {
 		t.Skip("a browser and a run")
 	}
 	t.Parallel()
-	r := runLed(t, "silent", nil)
+	r := runLed(t, "silent", show.LostGoesOn)
 	b := reftest.OpenBrowser(t)
 	choose := b.Open(r.i.Link(roles.Position, 0), 360, 640) // a position, and which is to be said
 	choose.Await(`document.querySelectorAll("#places button").length > 2`)

@@ -14,6 +14,7 @@ type Crew struct {
 	Listen string // HOST:PORT; port 0 for any that is free
 	Once   bool   // a code lets in one person, and then there is another
 	Page   string // HOST:PORT of the page for telephones; empty: none is served
+	Else   bool   // ... at any that is free where that one is taken
 	Plain  bool   // ... without TLS
 }
 
@@ -49,7 +50,7 @@ func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	if err != nil || r.crew.Page == "" {
 		return lead, err
 	}
-	if _, err := crewpage.Open(crewpage.Config{Lead: lead, Title: r.Show.Title, Listen: r.crew.Page, Plain: r.crew.Plain}); err != nil {
+	if _, err := crewpage.Open(crewpage.Config{Lead: lead, Title: r.Show.Title, Listen: r.crew.Page, Else: r.crew.Else, Plain: r.crew.Plain}); err != nil {
 		lead.Close()
 		return nil, err
 	}
