@@ -122,15 +122,24 @@ func shoot(tab *reftest.Tab, name string) {
 	}
 }
 
-// TestPage: a telephone at a position, in a real browser, with the lead really running.
+// TestPage drives the page in a real browser, with the lead really running.
 func TestPage(t *testing.T) {
 	if testing.Short() {
-		t.Skip("a browser and a run")
+		t.Skip("a browser and runs")
 	}
-	t.Parallel()
-	r := runLed(t, "silent", show.LostGoesOn)
 	b := reftest.OpenBrowser(t)
-	tab := b.Open(r.i.Link(roles.Position, r.at("Quay")), 360, 640)
+	for name, test := range map[string]func(*testing.T, *reftest.Browser){"position": testPosition, "lost": testLost, "holds later": testHoldsLater, "roles": testRoles, "clock": testSameClock} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			test(t, b)
+		})
+	}
+}
+
+// testPosition: a telephone at a position goes through a run.
+func testPosition(t *testing.T, b *reftest.Browser) {
+	r := runLed(t, "silent", show.LostGoesOn)
+	tab := b.Open(t, r.i.Link(roles.Position, r.at("Quay")), 360, 640)
 	tab.Await(`document.title === "Quay, Quay: drylane"`) // opening the link has joined
 	tab.Await(`document.getElementById("word").textContent === "○ SAFE"`)
 	shoot(tab, "safe")
@@ -141,8 +150,10 @@ func TestPage(t *testing.T) {
 	tab.Await(`document.getElementById("word").textContent === "▸ RUNNING"`)
 	tab.Await(`!document.getElementById("next").hidden && document.getElementById("count").textContent.length > 2`)
 	shoot(tab, "running")
+	called := time.Now()
 	tab.Tap("#hold")
 	r.eventually("the run is held", func() bool { return r.state() == show.Held })
+	t.Logf("held %v after HOLD was to be touched", time.Since(called).Round(time.Millisecond))
 	tab.Await(`document.getElementById("word").textContent === "■ HELD"`)
 	tab.Await(`!document.getElementById("acknowledge").hidden`)
 	shoot(tab, "held")
@@ -164,7 +175,9 @@ func TestPage(t *testing.T) {
 	r.do(show.Cut, show.Safe)
 	tab.Await(`document.getElementById("word").textContent === "○ CUT"`)
 	shoot(tab, "cut")
-	if said := b.Said(); len(said) > 0 {
+	r.lead.Close()
+	tab.Await(`document.getElementById("word").textContent === "□ OVER"`)
+	if said := tab.Said(); len(said) > 0 {
 		t.Errorf("on the console: %s", said)
 	}
 }
@@ -235,20 +248,15 @@ func (w *wire) copy(to, from net.Conn) {
 	}
 }
 
-// TestPageLost: a page whose link is cut says LINK LOST within a second and is held there,
+// testLost: a page whose link is cut says LINK LOST within a second and is held there,
 // so is the run, and it comes back without a key as the same member; so does one that is
-// loaded anew, and a HOLD that was called meanwhile is called then.
-func TestPageLost(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a browser and a run")
-	}
-	t.Parallel()
+// loaded anew, or that nobody saw for a while.
+func testLost(t *testing.T, b *reftest.Browser) {
 	r := runLed(t, "silent", show.LostByRole)
-	b := reftest.OpenBrowser(t)
 	link, _ := url.Parse(r.i.Link(roles.Position, r.at("Quay")))
 	w := newWire(t, link.Host)
 	link.Host = w.Addr().String()
-	tab := b.Open(link.String(), 360, 640)
+	tab := b.Open(t, link.String(), 360, 640)
 	tab.Await(`document.title === "Quay, Quay: drylane"`)
 	r.do(show.Arm, show.Armed)
 	r.do(show.Start, show.Running)
@@ -277,5 +285,37 @@ func TestPageLost(t *testing.T) {
 	r.eventually("the run is held", func() bool { return r.state() == show.Held })
 	if n := len(r.lead.Board().Lines); n != 1 {
 		t.Errorf("%d members; wanted the one that it was", n)
+	}
+	r.runs(tab)
+	tab.Eval(`Object.defineProperty(document, "hidden", { value: true, configurable: true }); document.dispatchEvent(new Event("visibilitychange"))`, nil)
+	r.eventually("nobody sees it, and the run is held", func() bool { return r.line("Quay").Lost > 0 && r.state() == show.Held })
+	tab.Eval(`delete document.hidden; document.dispatchEvent(new Event("visibilitychange"))`, nil)
+	tab.Await(`document.getElementById("word").textContent === "■ HELD"`)
+	r.eventually("it is back", func() bool { return r.line("Quay").Lost == 0 })
+}
+
+// testHoldsLater: a HOLD that is called while the link is lost is called once it is
+// back, and once.
+func testHoldsLater(t *testing.T, b *reftest.Browser) {
+	r := runLed(t, "silent", show.LostGoesOn)
+	link, _ := url.Parse(r.i.Link(roles.Listener, 0))
+	w := newWire(t, link.Host)
+	link.Host = w.Addr().String()
+	tab := b.Open(t, link.String(), 360, 640)
+	tab.Await(`document.title === "Listener, listener: drylane"`)
+	r.do(show.Arm, show.Armed)
+	r.do(show.Start, show.Running)
+	r.runs(tab)
+	w.set(true)
+	tab.Await(`document.getElementById("word").textContent === "× LINK LOST"`)
+	tab.Tap("#hold")
+	tab.Await(`link.pending`)
+	w.set(false)
+	r.eventually("the run is held", func() bool { return r.state() == show.Held })
+	tab.Await(`document.getElementById("word").textContent === "■ HELD" && !link.pending`)
+	r.do(show.Resume, show.Running)
+	tab.Await(`document.getElementById("word").textContent === "▸ RUNNING"`)
+	if r.state() != show.Running {
+		t.Error("it was called twice")
 	}
 }

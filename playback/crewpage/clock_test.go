@@ -1,11 +1,9 @@
-package crewpage
+package crewpage_test
 
 import (
 	"encoding/json"
 	"fmt"
-	"html"
 	"math/rand/v2"
-	"strings"
 	"testing"
 	"time"
 
@@ -60,12 +58,8 @@ func num(yes bool) float64 {
 	return 0
 }
 
-// TestSameClock: the page's clock says of the same samples what show/crewclock says.
-func TestSameClock(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a browser")
-	}
-	t.Parallel()
+// testSameClock: the page's clock says of the same samples what show/crewclock says.
+func testSameClock(t *testing.T, b *reftest.Browser) {
 	const later = 300 * time.Millisecond
 	type trial struct {
 		Samples []crewclock.Sample
@@ -80,24 +74,29 @@ func TestSameClock(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	dom := reftest.Browse(t, fmt.Sprintf(`<!DOCTYPE html><meta charset="utf-8"><pre id="found"></pre><script>%s
-let off = [], n = 0;
-for (const trial of %s) {
-  const c = new Clock(1000);
-  trial.Samples.forEach((s, i) => {
-    const want = trial.Reads[i];
-    const took = c.add({ sent: s.Sent, got: s.Got, left: s.Left, came: s.Came }), r = c.at(s.Came + %d);
-    n++;
-    const same = Number(took) === want.Took && Number(r !== null) === want.Known &&
-      (!r || [r.offset - want.Offset, r.bound - want.Bound, r.delay - want.Delay].every((d) => Math.abs(d) <= 2));
-    if (!same) off.push(i + ": " + took + " " + JSON.stringify(r) + ", wanted " + JSON.stringify(want));
-  });
-}
-document.getElementById("found").textContent = n + " read, " + off.length + " off " + off.slice(0, 3).join("\n");
-</script>`, clockJS, data, later.Nanoseconds()))
-	_, found, _ := strings.Cut(dom, `<pre id="found">`)
-	found, _, _ = strings.Cut(html.UnescapeString(found), "</pre>")
-	if found != "960 read, 0 off " {
-		t.Error(found)
+	tab := b.Open(t, newRig(t, false, false).page, 360, 640)
+	tab.Await("new Clock(1000)")
+	var found []string
+	tab.Eval(fmt.Sprintf(`(() => {
+		const off = [];
+		for (const trial of %s) {
+			const c = new Clock(1000);
+			trial.Samples.forEach((s, i) => {
+				const want = trial.Reads[i];
+				const took = c.add({ sent: s.Sent, got: s.Got, left: s.Left, came: s.Came }), r = c.at(s.Came + %d);
+				const same = Number(took) === want.Took && Number(r !== null) === want.Known &&
+					(!r || [r.offset - want.Offset, r.bound - want.Bound, r.delay - want.Delay].every((d) => Math.abs(d) <= 2));
+				off.push(same ? "" : i + ": " + took + " " + JSON.stringify(r) + ", wanted " + JSON.stringify(want));
+			});
+		}
+		return off;
+	})()`, data, later.Nanoseconds()), &found)
+	for i, off := range found {
+		if off != "" {
+			t.Fatalf("trial %d: %s", i/240, off)
+		}
+	}
+	if len(found) != 960 {
+		t.Errorf("%d were compared", len(found))
 	}
 }

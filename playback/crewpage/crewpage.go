@@ -81,7 +81,7 @@ func Open(cfg Config) (*Server, error) {
 	s.door = newDoorway(l)
 	s.http = http.Server{
 		Handler: s.handler(), ErrorLog: log.New(io.Discard, "", 0), ConnContext: withLimit, MaxHeaderBytes: mostHeader,
-		ReadHeaderTimeout: readWithin, ReadTimeout: readWithin, WriteTimeout: readWithin, IdleTimeout: idleFor,
+		ReadHeaderTimeout: readWithin, ReadTimeout: readWithin, WriteTimeout: pageWithin, IdleTimeout: idleFor,
 		TLSConfig: &tls.Config{MinVersion: tls.VersionTLS13, Certificates: []tls.Certificate{cfg.Lead.Certificate()}},
 	}
 	s.http.Protocols = new(http.Protocols)

@@ -133,9 +133,9 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer relay.Close()
-	n := &session{sum: sha256.Sum256([]byte(j.Secret)), relay: relay, out: out, moved: make(chan struct{})}
-	if !s.enter(j.ID, n) {
-		refuse(w, http.StatusConflict, "this member's page is open somewhere else")
+	n := &session{sum: sha256.Sum256([]byte(j.Secret)), from: hostOf(r.RemoteAddr), relay: relay, out: out, moved: make(chan struct{})}
+	if err := s.enter(j.ID, n); err != nil {
+		refuse(w, http.StatusConflict, err.Error())
 		return
 	}
 	defer s.leave(j.ID, n)

@@ -15,6 +15,8 @@ const (
 	mostConns     = 384 // connections
 	mostFrom      = 128 // ... of one address: a whole crew may stand behind one, with three each
 	connsASec     = 20  // ... new ones of one address
+	mostPages     = 100 // that are there
+	mostPagesFrom = 40  // ... of one address
 	knocksASec    = 20  // joins of all
 	knocksAtOnce  = 60
 	requestsASec  = 100 // of one connection
@@ -24,6 +26,7 @@ const (
 	mostAnswers   = 32      // that wait for a slow page
 	writeWithin   = 2 * time.Second
 	readWithin    = 3 * time.Second
+	pageWithin    = 10 * time.Second // for the page itself, over a poor link
 	idleFor       = 30 * time.Second
 	leaveWithin   = 300 * time.Millisecond
 	mostAddresses = 1000 // that connections are counted of

@@ -167,6 +167,7 @@ class Screen {
       this.answerAt = own();
       return this.drawMessage();
     }
+    put("sky", s && !v.lost && !v.over ? stillUp(s) : ""); // by itself: it changes too often to be read out
     if (v.over || v.lost || !s) return put("message", fresh && a.refused ? a.refused : "", "alarm");
     if (fresh && a.refused) return put("message", "not done: " + a.refused, "alarm");
     if (this.struck()) return put("message", "STRUCK OFF: the shooter does not wait for your answer", "alarm");
@@ -175,7 +176,7 @@ class Screen {
     if (s.forbids) return put("message", "RESUME refused by " + s.forbids.split(" refuses it").join(""), "alarm");
     if (s.hold && (s.waits || []).length && !this.awaited()) return put("message", "not yet acknowledged: " + names(s.waits));
     if (this.asks()) return put("message", "asked to stand " + roleWords(this.role()) + " down", "alarm");
-    put("message", stillUp(s));
+    put("message", "");
   }
 
   drawDeeds() {

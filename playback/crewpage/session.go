@@ -5,6 +5,8 @@ import (
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/json"
+	"errors"
+	"fmt"
 	"net/http"
 	"time"
 
@@ -15,6 +17,7 @@ import (
 // A session is a page that is there.
 type session struct {
 	sum   [sha256.Size]byte // of its secret
+	from  string            // address
 	relay *crew.Relay
 	out   *outbox
 	moved chan struct{} // closed when the same member comes in with another page
@@ -43,16 +46,24 @@ func (n *session) is(secret string) bool {
 	return subtle.ConstantTimeCompare(sum[:], n.sum[:]) == 1
 }
 
-// enter notes that a page is there. It reports false where another of the same member
-// came at the same moment.
-func (s *Server) enter(id string, n *session) bool {
+// enter notes that a page is there, or says why it cannot be.
+func (s *Server) enter(id string, n *session) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.list[id] != nil {
-		return false
+	from := 0
+	for _, other := range s.list {
+		if other.from == n.from {
+			from++
+		}
+	}
+	switch {
+	case s.list[id] != nil: // it came at the same moment
+		return errors.New("this member's page is open somewhere else")
+	case len(s.list) >= mostPages || from >= mostPagesFrom:
+		return fmt.Errorf("%d pages are there already; wanted one to leave", max(from, len(s.list)))
 	}
 	s.list[id] = n
-	return true
+	return nil
 }
 
 func (s *Server) leave(id string, n *session) {

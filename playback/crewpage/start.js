@@ -5,13 +5,14 @@
 class Me {
   constructor() {
     this.rehearsal = document.documentElement.dataset.rehearsal;
-    const kept = this.kept();
-    const [code, at] = decodeURIComponent(location.hash.slice(1)).split(".");
+    const kept = this.kept(), [code, at] = location.hash.slice(1).split(".");
+    const same = !code || code === kept.code;
     this.id = kept.id || token();
     this.secret = kept.secret || token();
-    this.name = kept.name || "";
     this.code = code || kept.code || "";
-    this.at = code && code !== kept.code ? Number(at) || 0 : Number(at) || kept.at || 0;
+    this.at = Number(at) || (same && kept.at) || 0; // the position's number, counted from 1
+    this.given = kept.given || false; // the name was given, not made up from the place
+    this.name = (kept.given || (same && kept.at === this.at) ? kept.name : "") || "";
     this.calls = kept.calls || 0;
   }
 
@@ -29,6 +30,21 @@ class Me {
       localStorage.setItem("drylane", JSON.stringify(this));
     } catch (e) {
       // then this page is another member once it is loaded anew
+    }
+  }
+
+  // named notes a name that the person gave.
+  named(name) {
+    this.name = name;
+    this.given = Boolean(name);
+  }
+
+  // forget forgets all of it, once the rehearsal is over.
+  forget() {
+    try {
+      localStorage.removeItem("drylane");
+    } catch (e) {
+      // nothing was kept
     }
   }
 
@@ -122,7 +138,8 @@ function news(what, why) {
       if (v.answer.refused) screen.refused(v.answer.deed);
       if (v.answer.deed === "leave" && !v.answer.refused) left();
       if (v.answer.deed === "rename" && !v.answer.refused && renamed) {
-        me.name = v.welcome.name = $("name").value = renamed;
+        v.welcome.name = $("name").value = renamed;
+        me.named(renamed);
         me.keep();
       }
       break;
@@ -130,6 +147,7 @@ function news(what, why) {
       shake(300, 100, 300);
       break;
     case "state":
+      if (v.over) me.forget();
       if (v.state.hold && v.state.hold !== link.shows) shake(300, 100, 300);
   }
   if (v.welcome) screen.draw();
@@ -211,12 +229,12 @@ $("leave").addEventListener("click", () => link.do("leave"));
 $("places").addEventListener("click", (e) => {
   if (!e.target.dataset.place) return;
   me.at = Number(e.target.dataset.place);
-  me.name = $("name").value.trim();
+  me.named($("name").value.trim());
   greet();
 });
 $("enter").addEventListener("submit", (e) => {
   e.preventDefault();
-  me.name = $("name").value.trim();
+  me.named($("name").value.trim());
   if (link.view.you && link.started) return greet();
   me.code = $("code").value.trim() || me.code;
   link.view.moved = false;

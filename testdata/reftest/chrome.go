@@ -18,13 +18,12 @@ import (
 // A Browser is a Chromium without a window, driven over a pipe by its own protocol
 // (DevTools).
 type Browser struct {
-	t  testing.TB
 	in io.Writer
 
 	mu    sync.Mutex
 	n     int
 	waits map[int]chan reply
-	said  []string // errors on the consoles of its tabs
+	said  map[string][]string // what was thrown or logged, by the tab's session
 }
 
 type reply struct {
@@ -52,7 +51,7 @@ func OpenBrowser(t testing.TB) *Browser {
 	}
 	toRead.Close()
 	toWrite.Close()
-	b := &Browser{t: t, in: in, waits: map[int]chan reply{}}
+	b := &Browser{in: in, waits: map[int]chan reply{}, said: map[string][]string{}}
 	go b.listen(out)
 	t.Cleanup(func() {
 		in.Close() // at which it leaves
@@ -94,6 +93,8 @@ func (b *Browser) listen(out io.Reader) {
 			Error  *struct{ Message string }
 			Method string
 			Params json.RawMessage
+
+			SessionID string
 		}
 		if json.Unmarshal(data[:len(data)-1], &m) != nil {
 			continue
@@ -102,7 +103,7 @@ func (b *Browser) listen(out io.Reader) {
 		wait := b.waits[m.ID]
 		delete(b.waits, m.ID)
 		if m.Method == "Runtime.exceptionThrown" || m.Method == "Log.entryAdded" {
-			b.said = append(b.said, string(m.Params))
+			b.said[m.SessionID] = append(b.said[m.SessionID], string(m.Params))
 		}
 		b.mu.Unlock()
 		if wait == nil {
@@ -116,18 +117,9 @@ func (b *Browser) listen(out io.Reader) {
 	}
 }
 
-// Said returns what was thrown or logged in its tabs so far, and forgets it.
-func (b *Browser) Said() []string {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	said := b.said
-	b.said = nil
-	return said
-}
-
 // call calls a method of the protocol; result may be nil.
-func (b *Browser) call(session, method string, params, result any) {
-	b.t.Helper()
+func (b *Browser) call(t testing.TB, session, method string, params, result any) {
+	t.Helper()
 	b.mu.Lock()
 	b.n++
 	wait := make(chan reply, 1)
@@ -141,46 +133,47 @@ func (b *Browser) call(session, method string, params, result any) {
 	}
 	b.mu.Unlock()
 	if err != nil {
-		b.t.Fatal(err)
+		t.Fatal(err)
 	}
 	select {
 	case r := <-wait:
 		if r.Err != nil {
-			b.t.Fatalf("%s: %v", method, r.Err)
+			t.Fatalf("%s: %v", method, r.Err)
 		}
 		if result != nil {
 			if err := json.Unmarshal(r.Result, result); err != nil {
-				b.t.Fatalf("%s: %v", method, err)
+				t.Fatalf("%s: %v", method, err)
 			}
 		}
 	case <-time.After(Patience):
-		b.t.Fatalf("%s: the browser does not answer", method)
+		t.Fatalf("%s: the browser does not answer", method)
 	}
 }
 
 // A Tab is a page in a browser, as a telephone shows it that shares nothing with others.
 type Tab struct {
-	*Browser
+	b       *Browser
+	t       testing.TB
 	session string
 }
 
 // Open opens a page in a window of so many CSS pixels.
-func (b *Browser) Open(url string, width, height int) *Tab {
-	b.t.Helper()
+func (b *Browser) Open(t testing.TB, url string, width, height int) *Tab {
+	t.Helper()
 	var context struct{ BrowserContextID string }
-	b.call("", "Target.createBrowserContext", map[string]any{}, &context)
+	b.call(t, "", "Target.createBrowserContext", map[string]any{}, &context)
 	var target struct{ TargetID string }
-	b.call("", "Target.createTarget", map[string]any{"url": "about:blank", "browserContextId": context.BrowserContextID}, &target)
+	b.call(t, "", "Target.createTarget", map[string]any{"url": "about:blank", "browserContextId": context.BrowserContextID}, &target)
 	var session struct{ SessionID string }
-	b.call("", "Target.attachToTarget", map[string]any{"targetId": target.TargetID, "flatten": true}, &session)
-	t := &Tab{b, session.SessionID}
+	b.call(t, "", "Target.attachToTarget", map[string]any{"targetId": target.TargetID, "flatten": true}, &session)
+	tab := &Tab{b, t, session.SessionID}
 	for _, domain := range []string{"Page.enable", "Runtime.enable", "Log.enable", "Network.enable"} {
-		t.Call(domain, map[string]any{})
+		tab.Call(domain, map[string]any{})
 	}
-	t.Turn(width, height)
-	t.Call("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": true})
-	t.Call("Page.navigate", map[string]any{"url": url})
-	return t
+	tab.Turn(width, height)
+	tab.Call("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": true})
+	tab.Call("Page.navigate", map[string]any{"url": url})
+	return tab
 }
 
 // Turn gives its window another size.
@@ -189,7 +182,10 @@ func (t *Tab) Turn(width, height int) {
 }
 
 // Call calls a method of the protocol for this tab.
-func (t *Tab) Call(method string, params any) { t.t.Helper(); t.call(t.session, method, params, nil) }
+func (t *Tab) Call(method string, params any) {
+	t.t.Helper()
+	t.b.call(t.t, t.session, method, params, nil)
+}
 
 // Eval runs JavaScript in the page and reads what comes of it into v, which may be nil.
 func (t *Tab) Eval(js string, v any) {
@@ -201,7 +197,7 @@ func (t *Tab) Eval(js string, v any) {
 			Exception struct{ Description string }
 		}
 	}
-	t.call(t.session, "Runtime.evaluate", map[string]any{"expression": js, "returnByValue": true, "awaitPromise": true}, &r)
+	t.b.call(t.t, t.session, "Runtime.evaluate", map[string]any{"expression": js, "returnByValue": true, "awaitPromise": true}, &r)
 	if e := r.ExceptionDetails; e != nil {
 		t.t.Fatalf("%s: %s %s", js, e.Text, e.Exception.Description)
 	}
@@ -229,20 +225,35 @@ func (t *Tab) Await(js string) {
 	}
 }
 
-// Tap touches the middle of an element, which is first scrolled to.
+// Tap touches the middle of an element, which is first scrolled to, once it lies still and
+// nothing lies over it.
 func (t *Tab) Tap(selector string) {
 	t.t.Helper()
+	t.Await(fmt.Sprintf(`(() => {
+		const e = document.querySelector(%q), was = window.tapped;
+		e.scrollIntoView({ block: "center" });
+		const r = e.getBoundingClientRect();
+		window.tapped = { X: r.x + r.width / 2, Y: r.y + r.height / 2 };
+		return was && was.X === tapped.X && was.Y === tapped.Y && e.contains(document.elementFromPoint(was.X, was.Y));
+	})()`, selector))
 	var at struct{ X, Y float64 }
-	t.Eval(fmt.Sprintf(`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center"}); const r = e.getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`, selector), &at)
+	t.Eval(`(() => { const at = tapped; window.tapped = null; return at; })()`, &at)
 	t.Call("Input.dispatchTouchEvent", map[string]any{"type": "touchStart", "touchPoints": []any{map[string]any{"x": at.X, "y": at.Y}}})
 	t.Call("Input.dispatchTouchEvent", map[string]any{"type": "touchEnd", "touchPoints": []any{}})
+}
+
+// Said returns what was thrown or logged in it so far.
+func (t *Tab) Said() []string {
+	t.b.mu.Lock()
+	defer t.b.mu.Unlock()
+	return t.b.said[t.session]
 }
 
 // Picture writes what is in its window to a PNG file.
 func (t *Tab) Picture(path string) {
 	t.t.Helper()
 	var shot struct{ Data string }
-	t.call(t.session, "Page.captureScreenshot", map[string]any{"format": "png"}, &shot)
+	t.b.call(t.t, t.session, "Page.captureScreenshot", map[string]any{"format": "png"}, &shot)
 	data, err := base64.StdEncoding.DecodeString(shot.Data)
 	if err == nil {
 		err = os.WriteFile(path, data, 0o600)
