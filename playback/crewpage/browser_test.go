@@ -193,6 +193,18 @@ type wire struct {
 	cut bool
 }
 
+// through is a wire to the page, and the link that goes through it.
+func (r *led) through(link string) (*wire, string) {
+	r.t.Helper()
+	u, err := url.Parse(link)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	w := newWire(r.t, u.Host)
+	u.Host = w.Addr().String()
+	return w, u.String()
+}
+
 func newWire(t testing.TB, to string) *wire {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -253,10 +265,8 @@ func (w *wire) copy(to, from net.Conn) {
 // loaded anew, or that nobody saw for a while.
 func testLost(t *testing.T, b *reftest.Browser) {
 	r := runLed(t, "silent", show.LostByRole)
-	link, _ := url.Parse(r.i.Link(roles.Position, r.at("Quay")))
-	w := newWire(t, link.Host)
-	link.Host = w.Addr().String()
-	tab := b.Open(t, link.String(), 360, 640)
+	w, link := r.through(r.i.Link(roles.Position, r.at("Quay")))
+	tab := b.Open(t, link, 360, 640)
 	tab.Await(`document.title === "Quay, Quay: drylane"`)
 	r.do(show.Arm, show.Armed)
 	r.do(show.Start, show.Running)
@@ -298,10 +308,8 @@ func testLost(t *testing.T, b *reftest.Browser) {
 // back, and once.
 func testHoldsLater(t *testing.T, b *reftest.Browser) {
 	r := runLed(t, "silent", show.LostGoesOn)
-	link, _ := url.Parse(r.i.Link(roles.Listener, 0))
-	w := newWire(t, link.Host)
-	link.Host = w.Addr().String()
-	tab := b.Open(t, link.String(), 360, 640)
+	w, link := r.through(r.i.Link(roles.Listener, 0))
+	tab := b.Open(t, link, 360, 640)
 	tab.Await(`document.title === "Listener, listener: drylane"`)
 	r.do(show.Arm, show.Armed)
 	r.do(show.Start, show.Running)
