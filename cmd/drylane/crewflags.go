@@ -41,8 +41,8 @@ func (f crewFlags) page() string {
 		return ""
 	}
 	host, port, err := net.SplitHostPort(f.CrewAt)
-	if n, e := strconv.Atoi(port); f.CrewPage == "" && err == nil && e == nil && n >= 0 && n < 65535 {
-		return net.JoinHostPort(host, strconv.Itoa(n+min(n, 1))) // beside any port any other
+	if n, e := strconv.Atoi(port); f.CrewPage == "" && err == nil && e == nil && n >= 0 && n <= 65535 {
+		return net.JoinHostPort(host, strconv.Itoa((n+min(n, 1))%65536)) // beside any port, any other
 	}
 	return f.CrewPage
 }

@@ -65,6 +65,7 @@ function token() {
 
 const me = new Me(), link = new Link(me, news), screen = new Screen(link);
 let made = 0; // how many names were made up
+let again; // says who is here once more where nothing came of it
 
 // place is the position that this page is for.
 const places = () => (link.view.you && link.view.you.positions) || [];
@@ -76,8 +77,10 @@ function greet() {
   const you = link.view.you;
   if (!you || (you.kind === "position" && !place())) return ask("");
   const base = you.kind === "position" ? place() : you.kind[0].toUpperCase() + you.kind.slice(1);
-  const name = me.name || base.slice(0, 22) + (made ? " " + (made + 1) : "");
+  const name = me.name || [...base].slice(0, 21).join("") + (made ? " " + (made + 1) : "");
   link.say("hello", { drylane_crew: 1, name, role: you.kind === "position" ? "position:" + place() : you.kind }).catch(() => {});
+  clearTimeout(again);
+  again = setTimeout(() => link.started && !link.view.welcome && greet(), 1000);
 }
 
 // ask shows what is to be asked before somebody can join.
@@ -107,19 +110,22 @@ function news(what, why) {
       greet();
       break;
     case "welcome":
+      clearTimeout(again);
       if (v.welcome.refused) {
-        if (!me.name && /is in the crew already/.test(v.welcome.refused) && ++made < 20) {
+        const refused = v.welcome.refused;
+        v.welcome = null;
+        if (!me.given && /is in the crew already/.test(refused) && ++made < 20) {
+          me.name = "";
           greet();
         } else {
-          const w = v.welcome.refused;
-          v.welcome = null;
-          ask(w);
+          ask(refused);
         }
         return;
       }
       me.name = v.welcome.name;
       me.keep();
-      $("rename").value = $("name").value = v.welcome.name;
+      $("name").value = v.welcome.name;
+      if (document.activeElement !== $("rename")) $("rename").value = v.welcome.name; // who types one goes on
       show("enter", false);
       show("top", true);
       show("rest", true);

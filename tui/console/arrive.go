@@ -103,7 +103,7 @@ func (m *Screen) takeOver(h *hand, p pressed, done bool) {
 			h.mode = runMode
 		}
 	case linkMode:
-		h.takeLinks(p.act, done)
+		h.takeLinks(p.act)
 	case briefMode:
 		if done || !scrolls(p.key) {
 			h.mode = runMode

@@ -41,12 +41,12 @@ func (m *Screen) openLinks(h *hand) bool {
 	return true
 }
 
-// takeLinks takes a key over the links: the panel key goes on to the next.
-func (h *hand) takeLinks(a screen.Act, done bool) {
-	switch {
-	case a == actPanel:
+// takeLinks takes a key over the links: the panel key goes on to the next, and any other
+// goes back; a HOLD has been called by then.
+func (h *hand) takeLinks(a screen.Act) {
+	if a == actPanel {
 		h.link++
-	case !done:
+	} else {
 		h.mode = runMode
 	}
 }
