@@ -284,8 +284,10 @@ func testLost(t *testing.T, b *reftest.Browser) {
 	shoot(tab, "lost")
 	r.eventually("the lead misses it", func() bool { l := r.line("Quay"); return l != nil && l.Lost > 0 })
 	r.eventually("the run is held", func() bool { return r.state() == show.Held })
+	mended := time.Now()
 	w.set(false)
 	tab.Await(`document.getElementById("word").textContent === "■ HELD"`)
+	t.Logf("back %v after the link was mended", time.Since(mended).Round(time.Millisecond))
 	r.eventually("it is back", func() bool { return r.line("Quay").Lost == 0 })
 
 	tab.Call("Page.reload", map[string]any{})

@@ -34,8 +34,6 @@ import (
 
 	"drylane/playback/crew"
 	"drylane/show"
-
-	"golang.org/x/time/rate"
 )
 
 // Config is what a Server works with.
@@ -49,11 +47,10 @@ type Config struct {
 
 // A Server serves the page.
 type Server struct {
-	cfg   Config
-	http  http.Server
-	door  *doorway
-	page  []byte
-	knock *rate.Limiter // of all who want to join
+	cfg  Config
+	http http.Server
+	door *doorway
+	page []byte
 
 	closing chan struct{}
 	closed  sync.Once
@@ -65,7 +62,7 @@ type Server struct {
 
 // Open serves the page until the lead is closed. It says so to the lead.
 func Open(cfg Config) (*Server, error) {
-	s := &Server{cfg: cfg, knock: rate.NewLimiter(knocksASec, knocksAtOnce), closing: make(chan struct{}), list: map[string]*session{}}
+	s := &Server{cfg: cfg, closing: make(chan struct{}), list: map[string]*session{}}
 	host, port, err := net.SplitHostPort(cfg.Listen)
 	if n, e := strconv.Atoi(port); err != nil || e != nil || n < 0 || n > 65535 {
 		return nil, fmt.Errorf("found %q to serve the page on; wanted HOST:PORT, :PORT for all of this machine's addresses, or off", show.Shorten(cfg.Listen, 60))

@@ -41,7 +41,7 @@ func (s *Server) handler() http.Handler {
 	own.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		refuse(w, http.StatusForbidden, "another page asks; wanted the one that the lead serves")
 	}))
-	return limited(own.Handler(mux))
+	return s.door.limited(own.Handler(mux))
 }
 
 // serve serves the page.
@@ -119,10 +119,6 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) {
 	}
 	if err != nil {
 		refuse(w, http.StatusBadRequest, err.Error())
-		return
-	}
-	if !s.knock.Allow() {
-		refuse(w, http.StatusTooManyRequests, "too many join at once; wait a moment")
 		return
 	}
 	s.move(j)

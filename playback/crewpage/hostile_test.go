@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"net/http"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -84,6 +86,49 @@ func TestCrowd(t *testing.T) {
 		t.Errorf("Ben's HOLD: %d", got)
 	}
 	r.called("Ben")
+}
+
+// TestAnotherAddress: who asks for pages and guesses codes from one address as fast as it
+// goes takes nothing from another.
+func TestAnotherAddress(t *testing.T) {
+	if runtime.GOOS != "linux" {
+		t.Skip("this machine has one address of its own alone")
+	}
+	r := newRig(t, false, false)
+	stop, done := make(chan struct{}), make(chan int)
+	for range 8 {
+		go func() {
+			eve, refused := clientFrom(t, "127.0.0.2"), 0
+			for {
+				select {
+				case <-stop:
+					done <- refused
+					return
+				default:
+				}
+				guess := newPhone(t, r.page, "position-2222-2222").Join
+				if reply := post(t, eve, r.page+"join", guess, nil); reply == nil || reply.StatusCode == http.StatusTooManyRequests {
+					refused++
+				}
+			}
+		}()
+	}
+	for i := range 5 {
+		ben := newPhone(t, r.page, r.code(roles.Position))
+		if why := ben.as(fmt.Sprint("Ben ", i), "position:Quay"); why != "" {
+			t.Errorf("Ben %d: %s", i, why)
+		}
+		ben.say("hold", crew.Deed{Call: 1})
+		r.called(fmt.Sprint("Ben ", i))
+	}
+	close(stop)
+	refused := 0
+	for range 8 {
+		refused += <-done
+	}
+	if refused == 0 {
+		t.Error("the other address was refused nothing")
+	}
 }
 
 // TestFlood: a page that sends far too much is refused, and another's HOLD comes through

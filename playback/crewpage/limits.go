@@ -10,16 +10,19 @@ import (
 	"golang.org/x/time/rate"
 )
 
-// Limits of what pages may take of this machine.
+// Limits of what pages may take of this machine. A whole crew may stand behind one
+// address, with three connections each; what one address takes is nobody else's.
 const (
 	mostConns     = 384 // connections
-	mostFrom      = 128 // ... of one address: a whole crew may stand behind one, with three each
-	connsASec     = 20  // ... new ones of one address
+	mostFrom      = 128 // ... of one address
+	connsASec     = 20  // ... new ones
 	mostPages     = 100 // that are there
 	mostPagesFrom = 40  // ... of one address
-	knocksASec    = 20  // joins of all
-	knocksAtOnce  = 60
-	requestsASec  = 100 // of one connection
+	knocksASec    = 10  // pages that are loaded or come in, of one address
+	knocksAtOnce  = 80
+	asksASec      = 400 // requests of one address
+	asksAtOnce    = 800
+	requestsASec  = 100 // ... of one connection
 	mostRequests  = 200 // ... at once
 	mostHeader    = 8 << 10
 	mostWords     = 4 << 10 // bytes of a request's body
@@ -29,7 +32,7 @@ const (
 	pageWithin    = 10 * time.Second // for the page itself, over a poor link
 	idleFor       = 30 * time.Second
 	leaveWithin   = 300 * time.Millisecond
-	mostAddresses = 1000 // that connections are counted of
+	mostAddresses = 1000 // that are counted
 )
 
 // A doorway is a listener that lets in so many connections, so many of one address, and
@@ -42,9 +45,14 @@ type doorway struct {
 	by  map[string]*visits
 }
 
+// Visits are what comes from one address.
 type visits struct {
-	open int
-	rate *rate.Limiter
+	open                int           // connections
+	conns, knocks, asks *rate.Limiter // new ones; pages that are loaded or come in; requests
+}
+
+func newVisits() *visits {
+	return &visits{conns: rate.NewLimiter(connsASec, mostFrom), knocks: rate.NewLimiter(knocksASec, knocksAtOnce), asks: rate.NewLimiter(asksASec, asksAtOnce)}
 }
 
 func newDoorway(l net.Listener) *doorway { return &doorway{Listener: l, by: map[string]*visits{}} }
@@ -75,20 +83,34 @@ func hostOf(addr string) string {
 func (d *doorway) enter(host string) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	v := d.by[host]
-	if v == nil {
-		if len(d.by) >= mostAddresses {
-			d.forget()
-		}
-		v = &visits{rate: rate.NewLimiter(connsASec, mostFrom)}
-		d.by[host] = v
-	}
-	if d.all >= mostConns || v.open >= mostFrom || !v.rate.Allow() {
+	v := d.of(host)
+	if d.all >= mostConns || v.open >= mostFrom || !v.conns.Allow() {
 		return false
 	}
 	d.all++
 	v.open++
 	return true
+}
+
+// of are the visits of an address. The caller has the lock.
+func (d *doorway) of(host string) *visits {
+	v := d.by[host]
+	if v == nil {
+		if len(d.by) >= mostAddresses {
+			d.forget()
+		}
+		v = newVisits()
+		d.by[host] = v
+	}
+	return v
+}
+
+// allows reports whether an address may ask for one thing more.
+func (d *doorway) allows(host string, knocks bool) bool {
+	d.mu.Lock()
+	v := d.of(host)
+	d.mu.Unlock()
+	return v.asks.Allow() && (!knocks || v.knocks.Allow())
 }
 
 // forget forgets the addresses from which nobody is there.
@@ -127,12 +149,14 @@ func withLimit(ctx context.Context, _ net.Conn) context.Context {
 	return context.WithValue(ctx, limitKey{}, rate.NewLimiter(requestsASec, mostRequests))
 }
 
-// limited refuses what a connection asks for too fast, and ends that connection.
-func limited(h http.Handler) http.Handler {
+// limited refuses what a connection or an address asks for too fast, and ends that
+// connection.
+func (d *doorway) limited(h http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if l, ok := r.Context().Value(limitKey{}).(*rate.Limiter); ok && !l.Allow() {
+		l, ok := r.Context().Value(limitKey{}).(*rate.Limiter)
+		if ok && !l.Allow() || !d.allows(hostOf(r.RemoteAddr), r.URL.Path != "/say") {
 			w.Header().Set("Connection", "close")
-			refuse(w, http.StatusTooManyRequests, "too much is asked for at once")
+			refuse(w, http.StatusTooManyRequests, "too much is asked for at once; wait a moment")
 			return
 		}
 		h.ServeHTTP(w, r)

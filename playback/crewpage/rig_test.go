@@ -8,6 +8,7 @@ import (
 	"encoding/base32"
 	"encoding/json"
 	"io"
+	"net"
 	"net/http"
 	"strings"
 	"testing"
@@ -67,8 +68,12 @@ func newRig(t testing.TB, once, plain bool) *rig {
 func (r *rig) code(k roles.Kind) string { return r.lead.Invitation().Codes[k] }
 
 // newClient returns a client of its own, which takes any certificate.
-func newClient(t testing.TB) *http.Client {
-	tr := &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}, MaxIdleConnsPerHost: 2}
+func newClient(t testing.TB) *http.Client { return clientFrom(t, "127.0.0.1") }
+
+// clientFrom is one that comes from an address of this machine.
+func clientFrom(t testing.TB, host string) *http.Client {
+	d := net.Dialer{LocalAddr: &net.TCPAddr{IP: net.ParseIP(host)}}
+	tr := &http.Transport{DialContext: d.DialContext, TLSClientConfig: &tls.Config{InsecureSkipVerify: true}, MaxIdleConnsPerHost: 2}
 	t.Cleanup(tr.CloseIdleConnections)
 	return &http.Client{Transport: tr}
 }
