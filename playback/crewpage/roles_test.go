@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"drylane/show"
 	roles "drylane/show/crew"
@@ -88,6 +89,12 @@ func testRoles(t *testing.T, b *reftest.Browser) {
 	typed.Tap("#hold")
 	second.Await(`document.getElementById("word").textContent === "■ HELD"`)
 	fits(second, t, "held")
+	r.eventually("it is shown everywhere", func() bool { l := r.line("Listener"); return l.Answer == roles.Awaited })
+	r.Deck.Do(show.ScriptAction{Kind: show.KindStrike, Text: "Listener"}, time.Now())
+	ear.Await(`/^STRUCK OFF/.test(document.getElementById("message").textContent) && !document.getElementById("acknowledge").disabled`)
+	fits(ear, t, "struck")
+	ear.Tap("#acknowledge")
+	r.eventually("it is acknowledged all the same", func() bool { return r.line("Listener").Answer == roles.Answered })
 	typed.Tap("#acknowledge")
 	typed.Await(`document.getElementById("acknowledge").disabled`)
 	typed.Tap("#refuse")

@@ -1,4 +1,4 @@
-// What the page shows, in the words of drylane join. Nothing here asks the network.
+// What the page shows, in the words of drylane join.
 
 const $ = (id) => document.getElementById(id);
 
@@ -102,7 +102,7 @@ class Screen {
     if (v.over) return ["□ OVER", "the lead has ended the run", ""];
     if (v.lost) return ["× LINK LOST", "held here; treat everything as live. HOLD by radio or by voice", "held"];
     if (!s) return ["…", "waiting for the lead", ""];
-    if (this.wasCut()) return ["○ CUT", "cut before " + count(v.cues.left, "cue") + ": treat as live", "held"];
+    if (this.wasCut()) return ["○ CUT", this.cutWords(), "held"];
     switch (s.state) {
       case "held":
         return ["■ HELD", "HELD IS NOT SAFE TO ENTER", "held"];
@@ -114,6 +114,12 @@ class Screen {
         return ["□ ENDED", "tell of each cue; what did not go: treat as live", ""];
     }
     return ["○ SAFE", "not armed yet. Nothing is fired: this is a rehearsal.", ""];
+  }
+
+  // cutWords say what a cut left; a listener is not told of cues.
+  cutWords() {
+    const left = this.link.view.cues.left;
+    return left ? "cut before " + count(left, "cue") + ": treat as live" : "cut: treat everything as live";
   }
 
   drawState() {
@@ -129,13 +135,23 @@ class Screen {
   }
 
   // drawAcknowledge keeps the button where it is until the hold is over: nothing below it
-  // moves as it is pressed.
+  // moves as it is pressed. Who was struck off can still acknowledge.
   drawAcknowledge() {
-    const s = this.link.view.state, hold = s && !this.link.view.lost ? s.hold || 0 : 0, awaited = this.awaited();
-    if (awaited) this.asked = hold;
-    show("acknowledge", Boolean(hold && this.asked === hold));
-    put("acknowledge", awaited ? "acknowledge the hold" : "✓ acknowledged");
-    if ($("acknowledge").disabled === awaited) $("acknowledge").disabled = !awaited;
+    const v = this.link.view, hold = v.state && !v.lost ? v.state.hold || 0 : 0;
+    const done = hold > 0 && this.answered === hold, can = !done && (this.awaited() || (hold > 0 && this.struck()));
+    show("acknowledge", done || can);
+    put("acknowledge", done ? "✓ acknowledged" : "acknowledge the hold");
+    if ($("acknowledge").disabled === can) $("acknowledge").disabled = !can;
+  }
+
+  // acknowledge acknowledges the hold that is shown, and took notes that the lead took it.
+  acknowledge() {
+    this.answering = this.link.view.state.hold;
+    this.link.do("acknowledge", { hold: this.answering });
+  }
+
+  took(deed) {
+    if (deed === "acknowledge") this.answered = this.answering;
   }
 
   drawLink() {
@@ -205,7 +221,7 @@ class Screen {
   drawCues() {
     const v = this.link.view, list = v.cues.list.filter((c) => !c.fired).slice(0, 6);
     show("coming", Boolean(v.welcome && this.kind() !== "listener"));
-    put("left", this.wasCut() ? "cut before " + count(v.cues.left, "cue") + ": treat as live" : count(v.cues.left, "cue") + " to come");
+    put("left", this.wasCut() ? this.cutWords() : count(v.cues.left, "cue") + " to come");
     rows($("cues"), list, (c) => c.cue, (c, li) => put(li, this.cueTime(c) + ", cue " + c.cue + this.what(c)));
   }
 

@@ -142,6 +142,7 @@ function news(what, why) {
       return;
     case "answer":
       if (v.answer.refused) screen.refused(v.answer.deed);
+      else screen.took(v.answer.deed);
       if (v.answer.deed === "leave" && !v.answer.refused) left();
       if (v.answer.deed === "rename" && !v.answer.refused && renamed) {
         v.welcome.name = $("name").value = renamed;
@@ -206,7 +207,7 @@ press("tap", () => {
   screen.taps++;
   link.do("tap");
 });
-$("acknowledge").addEventListener("click", () => link.do("acknowledge", { hold: link.view.state.hold }));
+$("acknowledge").addEventListener("click", () => screen.acknowledge());
 $("ready").addEventListener("click", () => link.do(screen.ready() ? "unready" : "ready"));
 $("standdown").addEventListener("click", () => link.do(screen.asks() ? "withdraw" : "standdown"));
 $("refuse").addEventListener("click", () => (screen.objects() ? link.do("allow") : show("reasons", $("reasons").hidden)));
