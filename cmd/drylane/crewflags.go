@@ -18,7 +18,7 @@ import (
 
 // crewFlags are the flags of a run that others take part in.
 type crewFlags struct {
-	Crew      bool   `help:"Let others take part from their own machines (drylane join). Without it nothing listens anywhere."`
+	Crew      bool   `help:"Let others take part from their own machines (drylane join). Without it nothing listens, but for drylane instruct on this machine."`
 	CrewAt    string `default:":7411" placeholder:"HOST:PORT" help:"With --crew: where it listens; port 0 is any that is free."`
 	CrewCodes string `default:"evening" enum:"evening,once" help:"With --crew: a code is good for the evening, or for one person, after whom there is another."`
 	CrewPage  string `placeholder:"HOST:PORT" help:"With --crew: where the page for telephones is served, or off; default: the port after that of --crew-at, or any that is free."`

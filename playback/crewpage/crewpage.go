@@ -102,7 +102,6 @@ func Open(cfg Config) (*Server, error) {
 func (s *Server) Close() {
 	s.closed.Do(func() {
 		close(s.closing)
-		time.AfterFunc(leaveWithin, func() { s.http.Close() })
 		s.waitForStreams()
 		s.http.Close()
 		s.wg.Wait()

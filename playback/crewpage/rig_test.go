@@ -31,15 +31,15 @@ type stillRun struct {
 }
 
 func (s *stillRun) Snapshot() *deck.Snapshot { return s.snap }
-func (s *stillRun) CallHold(member, _ string, _ show.Cause, _ time.Time) {
+func (s *stillRun) CallHold(_ show.By, member, _ string, _ show.Cause, _ time.Time) {
 	select {
 	case s.holds <- member:
 	default:
 	}
 }
-func (s *stillRun) LogCrew(session.Data) {}
-func (s *stillRun) Commanded(int) bool   { return false }
-func (s *stillRun) Instruct(drill.Step)  {}
+func (s *stillRun) LogCrew(session.Data)              {}
+func (s *stillRun) Commanded(int) bool                { return false }
+func (s *stillRun) Instruct(drill.Step, session.Data) {}
 
 // A rig is a lead of a run that stands still, and its page.
 type rig struct {
