@@ -18,7 +18,7 @@ const root = "../.."
 // signalRooms are the packages of playback that know numbers and frames, and no cue
 // and no show. Of show they may import only show/timebase.
 var signalRooms = []string{
-	"playback", "playback/align", "playback/cache", "playback/calls", "playback/follow", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
+	"playback", "playback/align", "playback/cache", "playback/calls", "playback/ear", "playback/follow", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
 	"playback/input", "playback/internal/outdoors", "playback/internal/plainfile", "playback/internal/robust", "playback/internal/soundserver", "playback/internal/truth",
 	"playback/internal/window", "playback/internal/demo/score", "playback/listen", "playback/locate", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks", "playback/wavtest",

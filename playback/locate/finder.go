@@ -33,8 +33,11 @@ const MostPlaces = 16
 const (
 	// leastScore is from where on a place is given: below it there are any number.
 	leastScore = 4.0
-	// apartSamples is how near, in samples, places are the same one.
-	apartSamples = 40
+	// apartSamples is how near, in samples, places are the same one: 50 ms.
+	apartSamples = Rate / 20
+	// blockEdge is over how many samples a block comes in and goes out. An edge would be
+	// taken for that of a window, where the music hardly changes.
+	blockEdge = Rate / 20
 	// spacing is that of the places which are tried, in samples.
 	spacing = windowLength / (windowLength / 2)
 )
@@ -86,6 +89,7 @@ func (f *Finder) take(block []float32) bool {
 	if f.levels = Limit(f.block[:len(block)], f.levels); rms(f.block) == 0 {
 		return false
 	}
+	dsp.Edges(f.block[:len(block)], blockEdge)
 	f.t.Spectrum(f.bins, f.block)
 	f.norm = math.Sqrt(float64(whiten(f.bins[f.lo:])))
 	return f.norm > 0
@@ -105,7 +109,7 @@ func (f *Finder) inWindow(s spectrum, from int, where Span) {
 		if at < where.From || at > where.To {
 			continue
 		}
-		shift, height := peakBetween(corr, j)
+		shift, height := vertex(power(corr[max(0, j-1)]), p, power(corr[j+1]))
 		f.keep(Place{At: at + shift*spacing/Rate, Score: height / f.norm})
 	}
 }
@@ -123,11 +127,10 @@ func (f *Finder) cross(x []complex128, s spectrum) {
 	}
 }
 
-// peakBetween places a maximum between samples of a correlation, of which the lengths
-// count, by the parabola through three of their squares.
-func peakBetween(corr []complex128, j int) (shift, height float64) {
-	l, c, h := power(corr[max(0, j-1)]), power(corr[j]), power(corr[j+1])
-	if curve := l - 2*c + h; j > 0 && curve < 0 {
+// vertex places a maximum of a correlation between samples, and tells its height, by the
+// parabola through the squares of three of them.
+func vertex(l, c, h float64) (shift, height float64) {
+	if curve := l - 2*c + h; curve < 0 {
 		shift = max(-0.5, min(0.5, (l-h)/(2*curve)))
 		c -= (l - h) * shift / 4
 	}

@@ -7,12 +7,13 @@ import (
 
 const (
 	limitPiece = Rate / 40 // samples over which a level is taken: 25 ms
-	limitOver  = 2         // times the usual level that is left as it is
+	limitOver  = 1.5       // times the usual level that is left as it is
 )
 
-// Limit brings down in place what is more than twice as loud as x is for most of the time, so that
-// a bang, or a burst of noise, does not speak for all of a block. levels is room that is
-// used again; it is returned.
+// Limit brings down in place what is much louder than x is for most of the time, so that a
+// bang, or a burst of noise, does not speak for all of a block. The usual level is one
+// that a quarter of x exceeds: half of a block may be silence. levels is room that is used
+// again; it is returned.
 func Limit(x, levels []float64) []float64 {
 	levels = levels[:0]
 	for at := 0; at < len(x); at += limitPiece {
@@ -24,7 +25,7 @@ func Limit(x, levels []float64) []float64 {
 	n := len(levels)
 	levels = append(levels, levels...)
 	slices.Sort(levels[n:])
-	most := limitOver * levels[n+n/2]
+	most := limitOver * levels[n+3*n/4]
 	for i, level := range levels[:n] {
 		if level <= most || most == 0 {
 			continue

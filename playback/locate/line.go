@@ -54,7 +54,7 @@ const (
 	// anchors is how many places of each block a line may go through.
 	anchors = 6
 	// sureScore is the score without the best block that has a Confidence of a half.
-	sureScore = 10.5
+	sureScore = 10
 )
 
 // FitLine puts the best line through sightings that do not overlap. ok is false when
@@ -141,8 +141,8 @@ func through(all []Sighting, offset float64) Line {
 
 // rival takes down a line that is so much later in the music, if it is one.
 func (l *Line) rival(later, score float64) {
-	const same = 0.02 // seconds; it is the same line
-	if score < rivalShare*l.Score || math.Abs(later) < same {
+	const same, echo = 0.02, 0.25 // seconds; it is the same line, or an echo of it
+	if score < rivalShare*l.Score || math.Abs(later) < echo {
 		return
 	}
 	at := len(l.Rivals)

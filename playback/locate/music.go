@@ -70,6 +70,9 @@ func (b *Builder) Music() *Music {
 	return m
 }
 
+// windowEdge is over how many samples a window comes in and goes out.
+const windowEdge = Rate / 100
+
 // analyse takes the spectra of all windows.
 func (m *Music) analyse() {
 	t := dsp.NewTransform(windowLength)
@@ -82,6 +85,7 @@ func (m *Music) analyse() {
 			m.windows = append(m.windows, nil)
 			continue
 		}
+		dsp.Edges(buf, windowEdge)
 		t.Spectrum(bins, buf)
 		whiten(bins[lo:])
 		s := make(spectrum, hi-lo)

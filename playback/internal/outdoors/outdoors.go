@@ -56,10 +56,10 @@ func rms(x []float64) float64 {
 	return math.Sqrt(sum / float64(max(1, len(x))))
 }
 
-// room adds 150 reflections whose strength falls by 60 dB within a quarter of a second,
+// room adds 60 reflections whose strength falls by 60 dB within a quarter of a second,
 // and one from a wall 30 m away.
 func room(x []float64, rate int, rnd *rand.Rand) []float64 {
-	const echoes, decay = 150, 0.25
+	const echoes, decay = 60, 0.25
 	delay, gain := make([]int, 0, echoes+1), make([]float64, 0, echoes+1)
 	sum := 0.0
 	for range echoes {
