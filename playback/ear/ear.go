@@ -50,7 +50,9 @@ const (
 const (
 	hop         = 1024                   // between two measurements while locked
 	searchStep  = 2048                   // between two lookups, at the least
+	resumeStep  = 1024                   // ... of music that was lost
 	leastBlock  = 10240                  // that is looked up: 1.28 s
+	resumeBlock = 6144                   // ... of music that was lost: 0.77 s
 	longerBlock = 20480                  // and, in turn with it, 2.56 s
 	keep        = 2 * locate.TrackLength // that are kept beside a block
 )

@@ -122,11 +122,15 @@ func duration(s float64) time.Duration { return time.Duration(s * float64(time.S
 func (f *Follower) Job() *Search {
 	end := f.count()
 	have := end - max(f.fresh, f.first)
-	if f.now.Following() || f.asked || end < f.next || have < leastBlock {
+	step, length := int64(searchStep), int64(leastBlock)
+	if f.now.Locks > 0 {
+		step, length = resumeStep, resumeBlock
+	}
+	if f.now.Following() || f.asked || end < f.next || have < length {
 		return nil
 	}
-	f.next, f.asked = end+searchStep, true
-	s, length := &f.search, int64(leastBlock)
+	f.next, f.asked = end+step, true
+	s := &f.search
 	s.span, s.since, s.kind = locate.All, f.fresh, short
 	s.expected, s.score = f.expected()
 	switch {
@@ -157,7 +161,7 @@ const (
 
 func (f *Follower) expected() (s locate.Span, score float64) {
 	if f.now.Locks == 0 {
-		return locate.Span{From: 0, To: expectAhead}, startScore
+		return locate.Span{From: seconds(leastBlock), To: expectAhead}, startScore
 	}
 	return locate.Span{From: f.stop - expectBehind, To: f.stop + expectAhead}, resumeScore
 }

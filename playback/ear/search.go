@@ -10,7 +10,7 @@ import (
 type kind uint8
 
 const (
-	short  kind = iota // leastBlock long: the first to tell, of music that is heard clearly
+	short  kind = iota // leastBlock or resumeBlock long: the first to tell, of music that is heard clearly
 	longer             // longerBlock
 	whole              // as long as can be, in all of the music
 )
@@ -63,28 +63,41 @@ func (r *Searcher) Run(s *Search) {
 	}
 	r.findings.add(finding{s.kind, s.start, int64(len(s.block)), slices.Clone(r.finder.Find(s.block, s.span))})
 	s.found, s.times = false, 0
-	if offset, ok := r.findings.close(s.score, s.expected); ok && r.verify(s, offset) {
+	if offset, ok := r.findings.close(s.score, s.expected); ok && r.verify(s, offset, closeTold) {
 		return
 	}
 	line, times := r.findings.line()
 	if times == 1 {
 		end := seconds(s.start + int64(len(s.block)))
-		r.verify(s, line.At(end)-end)
+		r.verify(s, line.At(end)-end, lineTold)
 	} else {
 		s.times = times
 	}
 }
 
-// verify takes an offset for that of the music, unless what was heard last is not the music
-// there.
-func (r *Searcher) verify(s *Search, offset float64) bool {
+// Of the short blocks in which the music can be heard, so many must tell of it themselves:
+// where two pieces have but a drum in common, few do. Those on a line have told enough.
+const (
+	closeTold = 0.7
+	lineTold  = 0.4
+)
+
+// verify takes an offset for that of the music if so much of what was heard last is the
+// music there.
+func (r *Searcher) verify(s *Search, offset, least float64) bool {
 	s.offset, s.readings = offset, s.readings[:0]
-	sum := 0.0
+	told, of := 0, 0
 	for at := len(s.block) - locate.TrackLength; at >= 0; at -= hop {
 		m := r.tracker.Measure(s.block[at:at+locate.TrackLength], offset+seconds(s.start+int64(at)), 0.001)
-		s.readings = append(s.readings, reading{levelOf(m.Music, r.music.Loud()), m.Score, m.Heard * m.Heard})
-		sum += m.Score
+		step := levelOf(m.Music, r.music.Loud())
+		s.readings = append(s.readings, reading{step, m.Score, m.Heard * m.Heard})
+		if step < levelSteps {
+			of++
+			if m.Score > leastTold {
+				told++
+			}
+		}
 	}
-	s.found = sum >= leastTold*float64(len(s.readings))
+	s.found = told > 1 && float64(told) >= least*float64(of)
 	return s.found
 }

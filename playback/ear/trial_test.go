@@ -4,16 +4,18 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"drylane/playback"
 	"drylane/playback/follow"
 	"drylane/playback/internal/outdoors"
 	"drylane/playback/locate"
+	"drylane/playback/resample"
+	"drylane/testdata/reftest"
 )
 
 const rate = 44100
@@ -223,27 +225,63 @@ func TestTrialStop(t *testing.T) {
 	}
 }
 
-// TestTrialOthers counts locks where none may be.
+// TestTrialOthers counts locks where none may be: other music that has the same
+// instruments, talk, noise and silence.
 func TestTrialOthers(t *testing.T) {
-	pieces, names := corpus(t, 5)
+	pieces, names := corpus(t, 4)
+	const length = 60
+	for i := range pieces {
+		pieces[i] = pieces[i][:min(len(pieces[i]), length*rate)]
+	}
 	rnd := rand.New(rand.NewPCG(3, 3))
+	noise := make([]float64, 20*rate)
+	for i := range noise {
+		noise[i] = 0.1 * rnd.NormFloat64()
+	}
+	talk := spoken(t)
 	trials, locks := 0, 0
 	for i, x := range pieces {
 		m := musicOf(t, x)
-		for k, other := range pieces {
-			if i == k {
-				continue
-			}
-			from := rnd.IntN(max(1, len(other)-30*rate))
-			all := hear(t, newFollower(t, m), NewSearcher(m), other[from:][:min(len(other)-from, 25*rate)])
+		try := func(name string, heard []float64) {
+			from := rnd.IntN(max(1, len(heard)-20*rate))
 			trials++
-			if at, w := firstLock(all); at >= 0 {
+			if at, w := firstLock(hear(t, newFollower(t, m), NewSearcher(m), heard[from:][:min(len(heard)-from, 20*rate)])); at >= 0 {
 				locks++
-				t.Logf("%s taken for %s after %.1f s, at %v", names[k], names[i], at, w.now.Place)
+				t.Logf("%s taken for %s after %.1f s, at %v", name, names[i], at, w.now.Place)
 			}
 		}
+		for k, other := range pieces {
+			if i != k {
+				try(names[k], other)
+			}
+		}
+		for range 3 {
+			try("talk", talk)
+		}
+		try("noise", noise)
+		try("noise of a room", outdoors.Scene{Room: true, Phone: true}.Take(noise, rate))
+		try("silence", silence(20))
+		t.Logf("%d trials so far, %d locks", trials, locks)
 	}
-	t.Logf("%d trials of other music, %d locks", trials, locks)
 }
 
-var _ = time.Second
+// spoken is a minute and more of a voice.
+func spoken(t *testing.T) []float64 {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "talk.wav")
+	text := strings.Repeat("Mole, Quay and Jetty stand by. Nobody goes into the field before the waiting time is over. In three, two, one, fire. What came due while it was stood down is still loaded. ", 8)
+	if out, err := exec.Command(reftest.Tool(t, "espeak-ng"), "-w", path, text).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	f, err := playback.OpenFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := resample.New(f.Rate(), rate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Write(outdoors.Stereo(read(t, f)))
+	out := make([][2]float64, 60*rate)
+	return outdoors.Mono(out[:r.Read(out)])
+}

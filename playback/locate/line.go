@@ -54,7 +54,7 @@ const (
 	// anchors is how many places of each block a line may go through.
 	anchors = 6
 	// sureScore is the score without the best block that has a Confidence of a half.
-	sureScore = 10
+	sureScore = 7
 )
 
 // FitLine puts the best line through sightings that do not overlap. ok is false when
