@@ -16,7 +16,7 @@ func TestTracker(t *testing.T) {
 	tr := NewTracker(m)
 	for at := 0; at+TrackLength <= len(heard); at += 7000 {
 		place := 30 + float64(at)/Rate
-		if r := tr.Measure(heard[at:at+TrackLength], place-0.0021, 0.01); math.Abs(r.Lag-0.0021) > 0.0001 || r.Score < 5 || math.Abs(r.Music/m.Level(place, TrackLength)-1) > 0.01 {
+		if r := tr.Measure(heard[at:at+TrackLength], place-0.0021, 0.01); math.Abs(r.Lag-0.0021) > 0.0001 || r.Score < 5 || math.Abs(r.Music/m.Level(place-0.0021, TrackLength)-1) > 1e-9 {
 			t.Errorf("at %.2f s: %+v", place, r)
 		}
 		if r := tr.Measure(heard[at:at+TrackLength], place+41.3, 0.0006); r.Score > 6 {
