@@ -14,6 +14,8 @@
 //	locked     something else for half a second, or nothing that       carried
 //	           could be told: the music is quiet there, or drowned
 //	carried    the music where it is due                               locked
+//	carried    the music up to a quarter of a second from where it    locked, one slip more
+//	           is due, twice: the player has stumbled
 //	carried    clearly something else, for about 0.7 s                 lost: stopped
 //	carried    what cannot be told, for MostCarry                      lost: stopped
 //	locked,    the end of the music                                    lost: stopped

@@ -141,6 +141,19 @@ func locked(t *testing.T) (f *Follower, heard []float64) {
 	return f, x[20*rate:]
 }
 
+// TestSlips: music that leaves out or repeats a little is followed on from there.
+func TestSlips(t *testing.T) {
+	t.Parallel()
+	for _, skip := range []float64{-0.2, -0.09, 0.06, 0.2} { // seconds of music left out
+		f, rest := locked(t)
+		at := rate + int(skip*rate)
+		f.Write(outdoors.Stereo(join(rest[:rate], rest[at:at+2*rate])))
+		if n := f.At(f.Sample()); n.State != follow.Locked || n.Slips != 1 || n.Loss.N != 0 || math.Abs(n.Place.Seconds()-23-skip) > 0.005 {
+			t.Errorf("%+.2f s: %+v", skip, n)
+		}
+	}
+}
+
 // TestEnds: the end of the music is a stop at its very end.
 func TestEnds(t *testing.T) {
 	t.Parallel()

@@ -25,9 +25,10 @@ type Follower struct {
 
 	tracker *locate.Tracker
 	watch   watch
-	offset  float64 // where in the music sample 0 is, while followed
-	present int64   // up to which sample the music was last heard
-	stop    float64 // the place there, when it was lost
+	slip    locate.Reading // where the music may have slipped to, by the last block
+	offset  float64        // where in the music sample 0 is, while followed
+	present int64          // up to which sample the music was last heard
+	stop    float64        // the place there, when it was lost
 	now     follow.Now
 	top     time.Duration // the furthest place told since the lock
 }
@@ -96,6 +97,7 @@ func (f *Follower) measure() {
 		if end-f.present > samples(500*time.Millisecond) {
 			f.now.State = follow.Carried
 		}
+		f.slipped(end)
 	}
 	switch {
 	case f.place(end) >= m.Length():
@@ -104,6 +106,25 @@ func (f *Follower) measure() {
 	case f.watch.stopped():
 		f.lose(f.place(end))
 	}
+}
+
+// slipped goes on at another place close by, where a player that has stumbled goes on: two
+// blocks in a row must clearly be there.
+func (f *Follower) slipped(end int64) {
+	const after, reach, score = 3 * hop, 0.24, 6
+	if end-f.present < after {
+		f.slip = locate.Reading{}
+		return
+	}
+	r := f.tracker.Measure(f.block(end, locate.TrackLength), f.place(end-locate.TrackLength), reach)
+	if min(r.Score, f.slip.Score) < score || math.Abs(r.Lag-f.slip.Lag) > sameOffset {
+		f.slip = r
+		return
+	}
+	f.offset += r.Lag
+	f.present, f.now.State = end, follow.Locked
+	f.now.Slips++
+	f.watch.again()
 }
 
 // lose ends the following at a place.

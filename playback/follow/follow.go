@@ -82,6 +82,7 @@ const (
 	WrongRate       // it is of another rate than was named, or too fast or slow for any
 	RateUnknown     // 23.976 and 24, or 29.97 and 30, cannot be told apart yet
 	Unsure          // of music: it is at one of several places that are alike
+	Preparing       // of music: the soundtrack is not ready yet to be looked up in
 )
 
 // A Loss tells of the last time that code was lost.

@@ -64,13 +64,13 @@ func (p Place) what() string {
 }
 
 // reader returns what tells where the music is from sound of a rate.
-func (p Place) reader(rate int, fast bool) (reader, error) {
+func (p Place) reader(rate int, live bool) (reader, error) {
 	if p.what() == music {
-		m, err := p.Music()
+		h, err := p.newHeard(rate, live)
 		if err != nil {
 			return nil, err
 		}
-		return newHeard(rate, m, fast)
+		return h, nil
 	}
 	cfg := p.Config
 	cfg.SampleRate = rate
@@ -104,7 +104,7 @@ func (p Place) device(name string) (Source, error) {
 	if err != nil {
 		return nil, err
 	}
-	return sourceOf(newSound(in, p, false))
+	return sourceOf(newSound(in, p, true))
 }
 
 // sourceOf keeps a nil *sound from being a Source.
@@ -145,7 +145,7 @@ func (p Place) stream(name string, rate int, s input.Stream, live bool) (Source,
 	if !fast {
 		in = input.Paced(name, rate, s, live, p.Now)
 	}
-	source, err := newSound(in, p, fast)
+	source, err := newSound(in, p, live)
 	if err != nil {
 		return nil, err
 	}

@@ -15,13 +15,15 @@ type reader interface {
 	Pass(sample float64) // nothing has come in up to there
 	Sample() float64     // how many have been written
 	At(sample float64) follow.Now
+	Err() error // why none of it can be read
 	Close()
 }
 
 // coded reads timecode.
 type coded struct{ *follow.Sides }
 
-func (coded) Close() {}
+func (coded) Err() error { return nil }
+func (coded) Close()     {}
 
 // sound follows the sound of an input.
 type sound struct {
@@ -37,11 +39,13 @@ type sound struct {
 // bufferSize is how many frames are read in one go.
 const bufferSize = 2048
 
-// newSound follows an input as p has it, and closes it when that fails.
-func newSound(in input.Input, p Place, fast bool) (*sound, error) {
+// newSound follows an input as p has it, and closes it when that fails. live says that
+// what comes in does not wait.
+func newSound(in input.Input, p Place, live bool) (*sound, error) {
+	fast := p.Now == nil
 	s := &sound{in: in, what: p.what(), fast: fast, buf: make([][2]float64, bufferSize)}
 	var err error
-	if s.read, err = p.reader(in.Rate(), fast); err != nil {
+	if s.read, err = p.reader(in.Rate(), live); err != nil {
 		in.Close()
 		return nil, err
 	}
@@ -65,6 +69,9 @@ func (s *sound) Look(now time.Time) (follow.Now, error) {
 		}
 	}
 	at := s.in.Captured(now)
+	if err := s.read.Err(); err != nil {
+		s.err = err
+	}
 	s.read.Pass(at - (stalled+max(0, s.in.Latency())).Seconds()*float64(s.in.Rate()))
 	return s.read.At(at), s.err
 }

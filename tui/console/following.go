@@ -49,6 +49,8 @@ func codeState(f *deck.FollowNow) string {
 		return what + "no more"
 	case f.Now.Why == follow.Unsure:
 		return what + fmt.Sprintf("not sure, %d alike", f.Now.Times)
+	case f.Now.Why == follow.Preparing:
+		return what + "getting ready"
 	}
 	return what + f.Now.State.String()
 }
