@@ -96,8 +96,9 @@ func onLine(s locate.Sighting, at float64) bool {
 }
 
 // close is the offset of the two latest blocks of the kind of the latest one, where both
-// say the same and nothing else nearly as well: that the music is in that span by now.
-func (fs findings) close(score float64, where locate.Span) (offset float64, ok bool) {
+// say the same and nothing else nearly as well: that the music is by now where it is
+// expected.
+func (fs findings) close(s *Search) (offset float64, ok bool) {
 	b := &fs[len(fs)-1]
 	var a *finding
 	for i := range fs[:len(fs)-1] {
@@ -111,6 +112,6 @@ func (fs findings) close(score float64, where locate.Span) (offset float64, ok b
 	was, first := a.best()
 	offset, second := b.best()
 	at := offset + seconds(b.start+b.length)
-	return offset, min(first, second) >= score && b.rival() <= clearRival*second &&
-		math.Abs(was-offset) < sameOffset && at >= where.From && at <= where.To
+	return offset, min(first, second) >= s.score && b.rival() <= s.rival*second &&
+		math.Abs(was-offset) < sameOffset && at >= s.expected.From && at <= s.expected.To
 }

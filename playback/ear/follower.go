@@ -153,7 +153,7 @@ func (f *Follower) Job() *Search {
 	f.next, f.asked = end+step, true
 	s := &f.search
 	s.span, s.since, s.kind = locate.All, f.fresh, short
-	s.expected, s.score = f.expected()
+	f.expect(s)
 	switch {
 	case end >= f.whole:
 		s.kind, length = whole, min(have, locate.BlockLength)
@@ -172,19 +172,25 @@ func (f *Follower) Job() *Search {
 }
 
 // Where music is expected: places behind and ahead of the beginning, or of where it was
-// lost, in seconds; and the score that a short block must have there, twice.
+// lost, in seconds; the score that a short block must have there, twice; and how much of
+// it another place may have. At the beginning it may be any music: two pieces of one
+// instrument can be alike for some seconds, and then so are several places.
 const (
 	expectBehind = 3
 	expectAhead  = 12
 	startScore   = 9.0
+	startRival   = 0.6
 	resumeScore  = 7.5
+	resumeRival  = 0.8
 )
 
-func (f *Follower) expected() (s locate.Span, score float64) {
+// expect says where music is expected.
+func (f *Follower) expect(s *Search) {
 	if f.now.Locks == 0 {
-		return locate.Span{From: seconds(leastBlock), To: expectAhead}, startScore
+		s.expected, s.score, s.rival = locate.Span{From: seconds(leastBlock), To: expectAhead}, startScore, startRival
+		return
 	}
-	return locate.Span{From: f.stop - expectBehind, To: f.stop + expectAhead}, resumeScore
+	s.expected, s.score, s.rival = locate.Span{From: f.stop - expectBehind, To: f.stop + expectAhead}, resumeScore, resumeRival
 }
 
 // Found takes back the Search that Job gave, once a Searcher has run it.
@@ -210,8 +216,7 @@ func (f *Follower) lock(s *Search) {
 		}
 	}
 	end := f.count()
-	at, _ := f.expected()
-	f.now.Again = f.now.Locks > 0 && f.place(end) >= at.From && f.place(end) <= at.To
+	f.now.Again = f.now.Locks > 0 && f.place(end) >= s.expected.From && f.place(end) <= s.expected.To
 	f.now.State, f.now.Why, f.now.Times = follow.Locked, follow.NoReason, 0
 	f.now.Locks++
 	f.present, f.next, f.top = end, end+hop, math.MinInt64

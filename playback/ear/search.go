@@ -25,6 +25,7 @@ type Search struct {
 	since    int64       // what was heard before this sample belongs to what was lost
 	expected locate.Span // the places at which the music is likely by now
 	score    float64     // that a block must have there
+	rival    float64     // the most that another place may have, of that
 
 	found    bool
 	offset   float64 // where in the music sample 0 is
@@ -63,7 +64,7 @@ func (r *Searcher) Run(s *Search) {
 	}
 	r.findings.add(finding{s.kind, s.start, int64(len(s.block)), slices.Clone(r.finder.Find(s.block, s.span))})
 	s.found, s.times = false, 0
-	if offset, ok := r.findings.close(s.score, s.expected); ok && r.verify(s, offset, closeTold) {
+	if offset, ok := r.findings.close(s); ok && r.verify(s, offset, closeTold) {
 		return
 	}
 	line, times := r.findings.line()
