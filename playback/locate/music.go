@@ -126,3 +126,13 @@ func rms(x []float64) float64 {
 	}
 	return math.Sqrt(sum / float64(len(x)))
 }
+
+// Samples fills dst with the music from a sample on, silence outside of it.
+func (m *Music) Samples(dst []float32, from int) {
+	for i := range dst {
+		dst[i] = 0
+		if j := from + i; j >= 0 && j < len(m.samples) {
+			dst[i] = float32(float64(m.samples[j]) * m.scale)
+		}
+	}
+}
