@@ -202,73 +202,9 @@ func split(all []sight) [][]sight {
 	return kept
 }
 
-// width is how far from its piece's line a block may lie, in seconds: another loudspeaker
-// may be as loud and some milliseconds later, and is heard now and then.
-const width = 0.0012
-
-// rateOf fits one rate to all groups, the seconds of recording for one of music.
-func rateOf(groups [][]sight) float64 {
-	var sum, weight float64
-	for _, g := range groups {
-		x, y, w := columns(g)
-		fit, on := robust.Line(x, y, w, width, locate.MaxPPM*1e-6, 12e-6)
-		var kept []float64
-		for _, k := range on {
-			kept = append(kept, x[k])
-		}
-		if len(on) < fewest {
-			continue
-		}
-		spread := squares(kept)
-		sum += spread * fit.Slope
-		weight += spread
-	}
-	if weight == 0 {
-		return 1
-	}
-	return 1 + sum/weight
-}
-
-// columns are the moments of the music, the offsets at them, and what they weigh.
-func columns(g []sight) (x, y, w []float64) {
-	for _, s := range g {
-		x, y, w = append(x, s.at), append(y, s.offset()-g[0].offset()), append(w, s.score*s.score)
-	}
-	return x, y, w
-}
-
-func squares(x []float64) (sum float64) {
-	m := robust.Mean(x)
-	for _, v := range x {
-		sum += (v - m) * (v - m)
-	}
-	return sum
-}
-
 // pieceOf is the piece of blocks, with a rate.
 func pieceOf(g []sight, rate float64) Piece {
-	at := make([]float64, len(g))
-	for i, s := range g {
-		at[i] = s.heard - rate*s.at
-	}
-	offset := crowd(at)
+	offset := robust.Mean(crowd(offsets(g, rate)))
 	last := g[len(g)-1]
 	return Piece{From: g[0].at, To: last.at + blockSeconds, At: offset + rate*g[0].at, Rate: rate}
-}
-
-// crowd is the middle of those values that lie together most.
-func crowd(v []float64) float64 {
-	var best []float64
-	for _, c := range v {
-		var near []float64
-		for _, d := range v {
-			if abs(d-c) <= width/2 {
-				near = append(near, d)
-			}
-		}
-		if len(near) > len(best) {
-			best = near
-		}
-	}
-	return robust.Mean(best)
 }
