@@ -11,10 +11,7 @@
 // lowest bands alone, clapping in the high ones.
 package bangs
 
-import (
-	"context"
-	"math"
-)
+import "context"
 
 // Hz is the frames a second of the sound that Find is given.
 const Hz = 8000
@@ -54,6 +51,3 @@ func Find(ctx context.Context, recording, music Source) ([]Bang, error) {
 		f.take(a, b)
 	}
 }
-
-// decibels is a ratio of powers in dB.
-func decibels(ratio float64) float64 { return 10 * math.Log10(ratio) }

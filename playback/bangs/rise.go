@@ -8,7 +8,7 @@ const (
 	before, gap = 10, 3
 	// apart is how near bangs may come to each other and be two, in frames.
 	apart = 7
-	// highest is the most that one band's rise counts.
+	// highest is the most that one band's rise counts, lowest the least.
 	highest = 3.0
 	lowest  = -0.7
 	// least is the rise that counts as a bang.
@@ -24,7 +24,6 @@ type finder struct {
 	history  []frame // of the recording, as far as it is looked back
 	music    []frame // likewise
 	rises    []float32
-	frames   int
 }
 
 // take looks at a block of the recording and the music of it, which may be shorter.
@@ -62,15 +61,15 @@ func (f *finder) take(rec, music []frame) {
 }
 
 // lagged fills in the music's power in a band over each of lags, for the frames from
-// past on.
+// past on. What comes straight may be a frame ahead.
 func (f *finder) lagged(dst [][parts]float64, past, b int) {
-	var sum [len(lags)]float64
 	at := func(i int) float64 {
-		if i < 0 {
+		if i < 0 || i >= len(f.music) {
 			return 0
 		}
 		return float64(f.music[i][b])
 	}
+	var sum [len(lags)]float64
 	for k, l := range lags {
 		for i := l[0]; i < l[1]; i++ {
 			sum[k] += at(past - 1 - i)
@@ -81,16 +80,9 @@ func (f *finder) lagged(dst [][parts]float64, past, b int) {
 			sum[k] = max(0, sum[k]+at(past+n-l[0])-at(past+n-l[1]))
 			dst[n][k] = sum[k]
 		}
-		dst[n][0] = max(dst[n][0], at(past+n+1-boolInt(past+n+1 >= len(f.music))))
+		dst[n][0] = max(dst[n][0], at(past+n+1))
 		dst[n][parts-1] = 1
 	}
-}
-
-func boolInt(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // rise is how far a band is above both what is expected at frame n and what was there

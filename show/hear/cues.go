@@ -19,9 +19,9 @@ func (h *hearing) assign(rep *Report) {
 		c.Recording, c.Due = d.recording, seconds(d.at)
 		at := d.at + h.late(d)
 		best, most := -1, 0.0
-		for i := h.first(d.recording, at-wide*h.sd(d)); i < len(h.bangs); i++ {
+		for i := h.first(d.recording, at-wide*d.sd()); i < len(h.bangs); i++ {
 			b := h.bangs[i]
-			if b.recording != d.recording || b.at > at+wide*h.sd(d) {
+			if b.recording != d.recording || b.at > at+wide*d.sd() {
 				break
 			}
 			if v := h.bell(d, b.at-at); v > b.base && v > most {

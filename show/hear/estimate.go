@@ -21,6 +21,7 @@ func (h *hearing) fit(rep *Report) {
 	h.assign(rep)
 	rep.Rate, rep.middle = h.grow(whole, rep.Cues), seconds(h.middle)
 	rep.Show = h.estimate(h.rest(), whole.late, h.curve(h.rest(), halfReach), showPrior)
+	rep.Show.Told = rep.Show.Told && h.clear(h.curve(h.rest(), reach))
 	for _, p := range h.show.Positions {
 		rep.Positions = append(rep.Positions, h.group(ofPosition, p.Name, h.at(p.Name)))
 	}
@@ -28,8 +29,43 @@ func (h *hearing) fit(rep *Report) {
 		rep.Sizes = append(rep.Sizes, h.group(ofSize, sizeName(mm), h.shells(mm)))
 	}
 	h.stretches(rep)
-	h.unlisted(rep)
+	if rep.Show.Told {
+		h.unlisted(rep)
+	} else {
+		untold(rep) // there is nothing to be late beside
+	}
 	rep.Verdicts = h.verdicts(rep)
+}
+
+// untold takes back what is said of parts.
+func untold(rep *Report) {
+	rep.Rate = Rate{}
+	for _, list := range [][]Group{rep.Positions, rep.Sizes, rep.Stretches} {
+		for i := range list {
+			list[i].Told, list[i].Apart = false, false
+		}
+	}
+}
+
+const (
+	// leastLead is how much likelier, as a log, the bangs must be where the whole show is
+	// said to be than at any other place, which is further from it than elsewhere seconds:
+	// of what is there by chance the best leads the next by so much once in a hundred times.
+	leastLead = 5.0
+	elsewhere = 0.2
+)
+
+// clear reports whether a curve about a shift has its top there, and none like it.
+func (h *hearing) clear(c curve) bool {
+	here, there := math.Inf(-1), math.Inf(-1)
+	for i, v := range c {
+		if math.Abs(c.shift(i)) <= elsewhere {
+			here = max(here, v)
+		} else {
+			there = max(there, v)
+		}
+	}
+	return here-there >= leastLead
 }
 
 // halfReach is how far about the model a figure and its interval are looked for.
@@ -42,7 +78,7 @@ func (h *hearing) at(position string) func(due) bool {
 
 // shells picks the shells of a size in mm.
 func (h *hearing) shells(mm float64) func(due) bool {
-	return func(d due) bool { return d.lift >= 0 && h.show.Cues[d.cue].Caliber == mm }
+	return func(d due) bool { return d.shell && h.show.Cues[d.cue].Caliber == mm }
 }
 
 // tooMany takes the positions out of the model again where most of them stand apart:
@@ -116,8 +152,9 @@ func (h *hearing) estimate(own func(due) bool, base float64, c curve, prior func
 }
 
 const (
-	// shared is the part of what is not known of the field that does not average out.
-	shared = 0.6
+	// shared is the part of what is not known of the field that does not average out over
+	// cues, ownOut the part that does.
+	shared, ownOut = 0.6, 0.7
 	// widest is the longest interval that is told as a fact.
 	widest = 250 * time.Millisecond
 	// leastGain is how much likelier than at shifts taken at random, as a log, the bangs

@@ -18,7 +18,6 @@ type hearing struct {
 	states     []CueState // of each of the show's cues: why it is not among due
 	bangs      []bang     // in order of recording and time
 	terms      []*term    // of the model; the first is of the whole show
-	scale      float64    // of the scatter, against what is usual
 	middle     float64    // of the show, by effect
 }
 
@@ -26,7 +25,9 @@ type hearing struct {
 type due struct {
 	cue       int // in the show
 	recording int
-	at, lift  float64 // when its effect is due, and its lift; lift is NaN without any
+	at        float64 // when its effect is due
+	shell     bool    // it is heard from its break, and before that from its lift
+	lift      float64 // when that is due
 	effect    float64 // by the list
 	scatter   float64 // of its moment, a standard deviation
 	out       float64 // of what is known of the field, likewise
@@ -60,10 +61,10 @@ func (h *hearing) expect(f *field.Field, audience int) {
 			if !ok || at < 0 || at > r.Length.Seconds() {
 				continue
 			}
-			d := due{cue: i, recording: k, at: at, lift: math.NaN(), effect: c.EffectAt.Seconds(), out: a.Out.Seconds(),
+			d := due{cue: i, recording: k, at: at, effect: c.EffectAt.Seconds(), out: a.Out.Seconds(),
 				scatter: math.Hypot(groundScatter, fuseScatter*c.Prefire.Seconds()), chance: 0.7}
 			if a.From == field.FromBreak {
-				d.lift = lit + a.Lift.Seconds()
+				d.shell, d.lift = true, lit+a.Lift.Seconds()
 			}
 			h.due = append(h.due, d)
 			h.states[i] = NotHeard

@@ -23,15 +23,20 @@ const (
 	around = 5.0
 	// fewestStray is the least rate of bangs that belong to nothing.
 	fewestStray = 0.05
-	// echoes is how long a place may answer to a bang.
-	echoTime = 1.4
+	// faint is by how much less of a rise makes it likelier that a bang belongs to nothing,
+	// as a log, about that of usualRise.
+	faint, usualRise = 2.2, 0.9
+	// What burns longer than longBurn seconds from the ground is a cake: so many shots a
+	// second, about.
+	longBurn, shots = 3.0, 1.0
 	// wide is how many scatters a bell reaches.
 	wide = 4.0
+	// liftChance is how often a lift is found, beside the break.
+	liftChance = 0.3
 )
 
 // take lines the bangs up, with the rate of those that belong to nothing.
 func (h *hearing) take() {
-	h.scale = 1
 	for k, r := range h.recordings {
 		for _, b := range r.Bangs {
 			h.bangs = append(h.bangs, bang{recording: k, at: b.At.Seconds(), rise: b.Rise})
@@ -40,8 +45,9 @@ func (h *hearing) take() {
 	h.ground()
 }
 
-// ground sets the rate of bangs that belong to nothing, about each: half of those near it,
-// less what the model has cues for, and more where a louder one has just been.
+// ground sets the rate of bangs that belong to nothing, about each: of those near it, less
+// what the model has cues for. Faint ones more often belong to nothing: of bangs found in
+// simulated fires the odds doubled with every 0.3 of the rise.
 func (h *hearing) ground() {
 	for i := range h.bangs {
 		b := &h.bangs[i]
@@ -52,15 +58,13 @@ func (h *hearing) ground() {
 		for k := i + 1; k < len(h.bangs) && h.near(k, i, around); k++ {
 			stray += h.stray(k)
 		}
-		b.base = fewestStray + stray/(2*around)
-		b.base *= math.Exp(-2.2 * (b.rise - 0.9))
+		b.base = (fewestStray + stray/(2*around)) * math.Exp(-faint*(b.rise-usualRise))
 	}
 	for _, d := range h.due {
-		c := h.show.Cues[d.cue]
-		if burn := c.Burn.Seconds(); !(d.lift >= 0) && burn > 3 {
+		if burn := h.show.Cues[d.cue].Burn.Seconds(); !d.shell && burn > longBurn {
 			// Shot after shot, nobody says when.
 			for i := h.first(d.recording, d.at); i < len(h.bangs) && h.bangs[i].recording == d.recording && h.bangs[i].at < d.at+burn; i++ {
-				h.bangs[i].base += 1
+				h.bangs[i].base += shots
 			}
 		}
 	}
@@ -90,13 +94,13 @@ func (h *hearing) first(recording int, at float64) int {
 
 // bell is how many a second a cue brings, dt seconds off its moment.
 func (h *hearing) bell(d due, dt float64) float64 {
-	sd := h.sd(d)
+	sd := d.sd()
 	z := dt / sd
 	return d.chance * math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
 }
 
 // sd is the scatter of a cue's moment about the model.
-func (h *hearing) sd(d due) float64 { return math.Hypot(h.scale*d.scatter, 0.7*d.out) }
+func (d due) sd() float64 { return math.Hypot(d.scatter, ownOut*d.out) }
 
 // A curve is the log of how likely the bangs are with something late by so much more
 // than the model has it, against as much: shifts are multiples of step about 0.
@@ -115,7 +119,7 @@ func (h *hearing) curve(own func(due) bool, within float64) curve {
 			continue
 		}
 		at := d.at + h.late(d)
-		far := wide * h.sd(d)
+		far := wide * d.sd()
 		for i := h.first(d.recording, at-within-far); i < len(h.bangs); i++ {
 			b := &h.bangs[i]
 			if b.recording != d.recording || b.at > at+within+far {
@@ -149,9 +153,9 @@ func (h *hearing) spread() {
 	}
 	for _, d := range h.due {
 		late := h.late(d)
-		h.pour(d, d.at+late, h.sd(d), 1)
-		if d.lift >= 0 {
-			h.pour(d, d.lift+late, h.sd(d), 0.3)
+		h.pour(d, d.at+late, d.sd(), 1)
+		if d.shell {
+			h.pour(d, d.lift+late, d.sd(), liftChance)
 		}
 	}
 }

@@ -132,7 +132,7 @@ func (h *hearing) candidates() []*term {
 func (h *hearing) sizes() []float64 {
 	var out []float64
 	for _, d := range h.due {
-		if d.lift >= 0 {
+		if d.shell {
 			out = append(out, h.show.Cues[d.cue].Caliber)
 		}
 	}

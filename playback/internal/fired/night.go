@@ -64,7 +64,6 @@ type Night struct {
 	length float64 // of the music, seconds
 	tall   float64 // how much higher than told shells break tonight
 	talls  map[float64]float64
-	late   map[float64]float64 // by caliber, seconds
 }
 
 // A Sound is one of the field that comes to the recorder.
