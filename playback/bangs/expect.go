@@ -1,13 +1,29 @@
 package bangs
 
 // The music's power in a band is looked at over stretches that lie further and further
-// back: what comes straight, from near walls, from far ones.
-var lags = [...][2]int{{0, 1}, {1, 4}, {4, 15}, {15, 60}, {60, 375}} // frames, from and to
+// back: what comes straight, what walls near and far throw back one by one, and the rest.
+const (
+	walls    = 30 // stretches of wallStep frames
+	wallStep = 4
+	longest  = 375 // frames
+)
+
+// lags are the stretches, in frames: from and to.
+var lags = func() (out [walls + 4][2]int) {
+	out[0], out[1] = [2]int{0, 1}, [2]int{1, wallStep}
+	for k := range walls {
+		out[2+k] = [2]int{(k + 1) * wallStep, (k + 2) * wallStep}
+	}
+	const middle = 200
+	out[walls+2], out[walls+3] = [2]int{(walls + 1) * wallStep, middle}, [2]int{middle, longest}
+	return out
+}()
 
 const (
 	parts = len(lags) + 1 // and a steady noise
-	// rounds is how often the factors of a block are bettered.
-	rounds = 12
+	// rounds is how often the factors of a block are bettered, by one of every frames.
+	rounds = 10
+	every  = 3
 	// most is what a frame counts for at most when factors are fitted, against what
 	// is expected of it: bangs are not to be taken for music.
 	most = 2.0
@@ -24,18 +40,20 @@ type expectation struct {
 // the frames ask for (the update of Lee and Seung, 2000, for Poisson's divergence), which
 // keeps all of them positive.
 func (e *expectation) fit(x []float64, music [][parts]float64) {
+	more := 1
 	if !e.known {
 		e.begin(x, music)
+		more = 4
 	}
-	for range rounds {
+	for range more * rounds {
 		var want, have [parts]float64
-		for n, v := range x {
-			p := e.of(music[n])
+		for n := 0; n < len(x); n += every {
+			p := e.of(&music[n])
 			if p <= 0 {
 				continue
 			}
 			// Weighed by the power expected: quiet frames count as loud ones do.
-			r := min(v/p, most) / p
+			r := min(x[n]/p, most) / p
 			for k, m := range music[n] {
 				want[k] += r * m
 				have[k] += m / p
@@ -66,7 +84,7 @@ func (e *expectation) begin(x []float64, music [][parts]float64) {
 }
 
 // of is what is expected with the music so loud.
-func (e *expectation) of(music [parts]float64) float64 {
+func (e *expectation) of(music *[parts]float64) float64 {
 	sum := 0.0
 	for k, m := range music {
 		sum += e.factor[k] * m

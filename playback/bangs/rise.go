@@ -28,7 +28,7 @@ type finder struct {
 
 // take looks at a block of the recording and the music of it, which may be shorter.
 func (f *finder) take(rec, music []frame) {
-	back := lags[len(lags)-1][1]
+	back := longest
 	past := len(f.history)
 	f.history = append(f.history, rec...)
 	f.music = append(f.music, music...)
@@ -45,7 +45,7 @@ func (f *finder) take(rec, music []frame) {
 		e := &f.expected[b]
 		e.fit(x, m)
 		for n := range rec {
-			total[n] += weights[b] * f.rise(past+n, b, e.of(m[n]))
+			total[n] += weights[b] * f.rise(past+n, b, e.of(&m[n]))
 		}
 	}
 	sum := 0.0

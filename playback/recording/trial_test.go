@@ -221,7 +221,7 @@ func TestTrial(t *testing.T) {
 			}
 			music := mono(t, path, fired.Rate)
 			for k := range each {
-				tb.night(t, name, music[:min(len(music), 240*fired.Rate)], k)
+				tb.night(t, name, music[:min(len(music), 120*fired.Rate)], k)
 			}
 		}
 		tb.print(t, half)
@@ -250,6 +250,7 @@ func (tb *table) night(t *testing.T, name string, music []float64, k int) {
 	n := fired.New(r, s, length, plan)
 	got := heardOf(t, music, n.Record(music))
 	tb.lies(n, got, name)
+	fmt.Fprintf(os.Stderr, "%s\n", name)
 	for _, p := range plants(r) {
 		if tb.plants[p.name] == nil {
 			tb.names, tb.plants[p.name] = append(tb.names, p.name), &tally{}
