@@ -3,6 +3,7 @@ package locate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"drylane/playback/internal/dsp"
 )
@@ -40,6 +41,11 @@ func NewBuilder(rate int) (*Builder, error) {
 		return nil, err
 	}
 	return &Builder{narrow: n}, nil
+}
+
+// Expect makes room for so many seconds: all that is taken grows in place then.
+func (b *Builder) Expect(seconds float64) {
+	b.samples = slices.Grow(b.samples, int(min(seconds+1, MostLength)*Rate))
 }
 
 // Write takes the next frames of the soundtrack.

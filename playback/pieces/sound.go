@@ -2,6 +2,7 @@ package pieces
 
 import (
 	"math"
+	"slices"
 
 	"drylane/playback/locate"
 )
@@ -21,6 +22,11 @@ const fullScale = 24000
 func NewSound(rate int) (*Sound, error) {
 	n, err := locate.NewNarrow(rate)
 	return &Sound{narrow: n}, err
+}
+
+// Expect makes room for so many seconds.
+func (s *Sound) Expect(seconds float64) {
+	s.samples = slices.Grow(s.samples, int(min(seconds+1, locate.MostLength)*locate.Rate))
 }
 
 // Write takes the next frames.

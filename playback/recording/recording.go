@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"time"
 
 	"drylane/playback/bangs"
@@ -29,6 +30,8 @@ type Taken struct {
 // number in the field's order. The error names the file; one of which nothing is the
 // music is an error, too.
 func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []listen.File, audience int, tell listen.Tell) ([]Taken, hear.Report, error) {
+	// Nearly all that is held is held to the end: room for as much again is not worth it.
+	defer debug.SetGCPercent(debug.SetGCPercent(gcPercent))
 	var m soundtrackWish
 	if err := listen.To(ctx, soundtrack, tell, &m); err != nil {
 		return nil, hear.Report{}, err
@@ -45,6 +48,9 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 	tell("matching bangs and cues", 0)
 	return all, hear.Check(s, recordings, audience), nil
 }
+
+// gcPercent is how much more than it needs the program may hold while it hears.
+const gcPercent = 25
 
 // sure is the confidence below which a recording is not taken for one of the music.
 const sure = 0.9

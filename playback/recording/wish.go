@@ -26,7 +26,9 @@ type soundtrackWish struct {
 }
 
 func (w *soundtrackWish) Begin(i playback.Info) (err error) {
-	w.builder, err = locate.NewBuilder(i.Rate)
+	if w.builder, err = locate.NewBuilder(i.Rate); err == nil {
+		w.builder.Expect(i.Duration().Seconds())
+	}
 	return err
 }
 
@@ -52,7 +54,9 @@ type recordingWish struct {
 
 func (w *recordingWish) Begin(i playback.Info) (err error) {
 	w.rate = i.Rate
-	w.sound, err = pieces.NewSound(i.Rate)
+	if w.sound, err = pieces.NewSound(i.Rate); err == nil {
+		w.sound.Expect(i.Duration().Seconds())
+	}
 	return err
 }
 
