@@ -197,6 +197,7 @@ func (p plant) true(v hear.Verdict, whole float64) bool {
 
 // TestTrial prints, for the WAV files of a folder, what recordings of fires to that music
 // tell: of pieces that it was tuned with and of those held back, by their names.
+// DRYLANE_HEAR_SOUNDS names where packages with recorded bangs and applause are unpacked,
 // DRYLANE_HEAR_NIGHTS says how many fires of each piece, DRYLANE_HEAR_HALF takes one half alone.
 func TestTrial(t *testing.T) {
 	dir := os.Getenv("DRYLANE_HEAR_CORPUS")
@@ -214,6 +215,7 @@ func TestTrial(t *testing.T) {
 			continue
 		}
 		tb := newTable()
+		tb.applause, tb.breaks = packaged(t)
 		for _, path := range paths {
 			name := strings.TrimSuffix(filepath.Base(path), ".wav")
 			if (truth.Source{Name: name}).Half() != half {
@@ -228,6 +230,24 @@ func TestTrial(t *testing.T) {
 	}
 }
 
+// packaged are recordings of applause and of explosions out of Debian's packages
+// frozen-bubble-data and warmux-data, unpacked under DRYLANE_HEAR_SOUNDS; none without.
+func packaged(t *testing.T) (applause []float64, breaks [][]float64) {
+	root := os.Getenv("DRYLANE_HEAR_SOUNDS")
+	if root == "" {
+		return nil, nil
+	}
+	applause = mono(t, filepath.Join(root, "usr/share/games/frozen-bubble/snd/applause.ogg"), fired.Rate)
+	paths, _ := filepath.Glob(filepath.Join(root, "usr/share/games/warmux/sound/default/weapons/explosion*.ogg"))
+	for _, path := range paths {
+		breaks = append(breaks, mono(t, path, fired.Rate))
+	}
+	if len(breaks) == 0 {
+		t.Fatal("found no explosions of the package warmux-data under ", root)
+	}
+	return applause, breaks
+}
+
 // A table is what came of a half.
 type table struct {
 	names                []string
@@ -236,6 +256,8 @@ type table struct {
 	holds, found, length int
 	offsetOff, rateOff   []float64
 	worst                []string
+	applause             []float64
+	breaks               [][]float64
 }
 
 func newTable() *table { return &table{plants: map[string]*tally{}} }
@@ -246,7 +268,7 @@ func (tb *table) night(t *testing.T, name string, music []float64, k int) {
 	length := time.Duration(len(music)) * time.Second / fired.Rate
 	s := fired.Show(r, music, int(0.55*length.Seconds())+r.IntN(int(0.7*length.Seconds())))
 	plan := fired.Usual(r)
-	plan.Holds = 3
+	plan.Holds, plan.Applause, plan.Breaks = 3, tb.applause, tb.breaks
 	n := fired.New(r, s, length, plan)
 	got := heardOf(t, music, n.Record(music))
 	tb.lies(n, got, name)
@@ -309,6 +331,9 @@ func (tb *table) lies(n *fired.Night, got Taken, name string) {
 func (tb *table) print(t *testing.T, half truth.Half) {
 	slices.Sort(tb.offsetOff)
 	slices.Sort(tb.rateOff)
+	if tb.nights == 0 {
+		return
+	}
 	at := func(x []float64, part float64) float64 { return x[int(part*float64(len(x)-1))] }
 	w := t.Output()
 	fmt.Fprintf(w, "\n%s: %d nights with 3 holds each\n", half, tb.nights)

@@ -34,9 +34,9 @@ func (r Report) WriteText(w io.Writer, cues bool) error {
 }
 
 func table(w io.Writer, what string, groups []Group) {
-	fmt.Fprintf(w, "\n%s\tlate by\tbetween\theard\t\n", what)
+	fmt.Fprintf(w, "\n%s\tlate by\tbetween\theard\n", what)
 	for _, g := range groups {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", show.Clean(g.Name), g.lateWords(), g.between(), g.heardWords(), g.apartWords())
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", show.Clean(g.Name), g.lateWords(), g.between(), g.heardWords()+g.apartWords())
 	}
 }
 
@@ -64,7 +64,7 @@ func (e Estimate) heardWords() string {
 
 func (g Group) apartWords() string {
 	if g.Apart && g.Told {
-		return "APART"
+		return "  APART"
 	}
 	return ""
 }

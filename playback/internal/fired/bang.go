@@ -3,6 +3,7 @@ package fired
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"drylane/playback/internal/dsp"
 )
@@ -25,6 +26,23 @@ func burst(r *rand.Rand, size, metres float64) []float64 {
 	}
 	throughAir(out, metres)
 	return out
+}
+
+// charge is what is heard of a charge: made, or a recording as loud as what would be made.
+func (n *Night) charge(size, metres float64) []float64 {
+	made := burst(n.rand, size, metres)
+	if len(n.Breaks) == 0 {
+		return made
+	}
+	x := slices.Clone(n.Breaks[n.rand.IntN(len(n.Breaks))])
+	first := slices.IndexFunc(x, func(v float64) bool { return math.Abs(v) > 0.1*dsp.Peak(x) })
+	x = x[max(0, first):]
+	throughAir(x, metres)
+	gain := dsp.Peak(made) / max(dsp.Peak(x), 1e-9)
+	for i := range x {
+		x[i] *= gain
+	}
+	return x
 }
 
 // throughAir takes from sound what air does over a distance: the more the higher.

@@ -28,6 +28,11 @@ type Plan struct {
 	Bangs        float64 // peak of a 100 mm break at 150 m beside the music's level
 	Clip         float64 // where the recorder clips, as a part of the largest peak; 1 for nowhere
 	Echo         float64 // level of what walls and ground throw back, 1 as usual
+
+	// Applause is a recording of people who clap, and Breaks are recordings of bangs, at
+	// Rate, that are heard in place of those that are made here; nil without.
+	Applause []float64
+	Breaks   [][]float64
 }
 
 // Usual draws a plan with nothing wrong: what nights differ in. The music of a show has

@@ -25,8 +25,8 @@ func wind(r *rand.Rand, n int) []float64 {
 	return level(out)
 }
 
-// crowd is people: voices that come and go, calls, and hands.
-func crowd(r *rand.Rand, n int) []float64 {
+// crowd is people: voices that come and go, and hands, of which there may be a recording.
+func crowd(r *rand.Rand, n int, applause []float64) []float64 {
 	out := make([]float64, n)
 	for range 6 {
 		band, high := dsp.LowPass(between(r, 600, 2500), 0.8, Rate), dsp.HighPass(between(r, 150, 350), 0.8, Rate)
@@ -42,7 +42,13 @@ func crowd(r *rand.Rand, n int) []float64 {
 	}
 	level(out)
 	for from := 0.0; from < float64(n)/Rate; from += between(r, 5, 40) {
-		applaud(r, out, from, between(r, 1, 6), between(r, 0.3, 2))
+		length, loud := between(r, 1, 6), between(r, 0.3, 2)
+		if applause == nil {
+			applaud(r, out, from, length, loud)
+			continue
+		}
+		part := applause[:min(len(applause), int(length*Rate))]
+		add(out, part, from, loud/rms(part))
 	}
 	return level(out)
 }

@@ -33,7 +33,7 @@ func (n *Night) Record(music []float64) []float64 {
 	hall := echoes(n.rand, n.Echo)
 	heard = convolve(heard, hall)
 	field := convolve(bangs, echoes(n.rand, n.Echo))
-	gust, people := wind(n.rand, size), crowd(n.rand, size)
+	gust, people := wind(n.rand, size), crowd(n.rand, size, n.Applause)
 	for i := range heard {
 		heard[i] += quiet * (n.Bangs*field[i] + n.Wind*gust[i] + n.Crowd*people[i])
 	}
@@ -69,7 +69,7 @@ func (n *Night) sound(dst []float64, i int, c show.Cue, start float64) {
 	ground := n.standing(c.Position)
 	hear := func(from place, size, when, loud float64, main bool) {
 		d := n.mic.to(from)
-		x := burst(n.rand, size, d)
+		x := n.charge(size, d)
 		add(dst, x, start+when+d/n.c, loud)
 		n.Heard = append(n.Heard, Sound{i, when + d/n.c, n.Bangs * loud * dsp.Peak(x), main})
 	}
