@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"time"
 
@@ -103,7 +104,7 @@ func heardPage(s *show.Show, taken []recording.Taken, rep hear.Report) hear.Page
 func writeTaken(w io.Writer, s *show.Show, taken []recording.Taken) error {
 	fmt.Fprintf(w, "%s, %s\n", show.Clean(s.Title), words.Count(len(s.Cues), "cue"))
 	for _, t := range taken {
-		fmt.Fprintf(w, "%s: %s, %+.0f ppm, %s\n", show.Clean(t.Name), beginsWords(t.Lie.Offset), t.Lie.PPM, words.Count(len(t.Bangs), "bang"))
+		fmt.Fprintf(w, "%s: %s, %+.0f ppm, %s\n", show.Clean(t.Name), beginsWords(t.Lie.Offset), math.Round(t.Lie.PPM)+0, words.Count(len(t.Bangs), "bang"))
 		for _, h := range t.Holds() {
 			fmt.Fprintf(w, "  held at %s for %.2f s\n", timebase.ClockMillis(h.At.Round(100*time.Millisecond)), h.Length.Seconds())
 		}
@@ -114,11 +115,14 @@ func writeTaken(w io.Writer, s *show.Show, taken []recording.Taken) error {
 
 // beginsWords say where the music begins in a recording, in seconds of it.
 func beginsWords(offset float64) string {
-	if offset < 0 {
+	if offset = thousandths(offset); offset < 0 {
 		return fmt.Sprintf("begins %.3f s into the music", -offset)
 	}
 	return fmt.Sprintf("the music begins at %.3f s", offset)
 }
+
+// thousandths rounds v, so that what is no offset has no sign.
+func thousandths(v float64) float64 { return math.Round(v*1000)/1000 + 0 }
 
 // Figures of what was heard, for programs: times in seconds.
 type (
