@@ -24,7 +24,7 @@ const grain = 10 * time.Millisecond
 func (r Report) Changes() []Change {
 	out := []Change{}
 	var all time.Duration
-	if r.Show.Told {
+	if r.Show.Told && !r.NoSpeaker {
 		c := Change{}
 		if r.Show.Late.Abs() > drift.NoticedLate {
 			all = r.Show.Late.Round(grain)
@@ -43,7 +43,7 @@ func (r Report) Changes() []Change {
 			continue
 		}
 		own := p.Late
-		if r.Show.Told && all != 0 {
+		if r.NoSpeaker || all != 0 {
 			own -= r.Show.Late
 		}
 		out = append(out, Change{Position: p.Name, Earlier: own.Round(grain).Seconds()})

@@ -79,7 +79,7 @@ func (r Report) Figures() Figures {
 		Positions: figuresOf(r.Positions), Sizes: figuresOf(r.Sizes), Stretches: figuresOf(r.Stretches),
 		Unlisted: []unlistedFigures{}, Changes: r.Changes(),
 	}
-	if r.Show.Told {
+	if r.Show.Told && !r.NoSpeaker {
 		late := r.Show.Late.Seconds()
 		out.ShowLate = &late
 	}

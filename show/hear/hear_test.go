@@ -236,6 +236,35 @@ func TestUnlisted(t *testing.T) {
 	}
 }
 
+// TestNoSpeaker: where nobody says from how far the music comes, how late the whole list
+// was is no fact, and a position is late beside the rest.
+func TestNoSpeaker(t *testing.T) {
+	s := square()
+	s.Speakers = nil
+	rec := fire{offset: 4, late: func(c show.Cue) float64 {
+		if c.Position == "B" {
+			return 0.6
+		}
+		return 0.2
+	}}.recording(s)
+	rep := Check(s, []Recording{rec}, 0)
+	var facts []string
+	for _, v := range rep.Verdicts {
+		if v.Fact() {
+			facts = append(facts, v.Text)
+		}
+	}
+	if len(facts) != 1 || !strings.HasPrefix(facts[0], "position B is 0.4") && !strings.HasPrefix(facts[0], "position B is 0.39") || !strings.HasSuffix(facts[0], "late beside the rest") {
+		t.Errorf("%q", facts)
+	}
+	if got := rep.Changes(); len(got) != 1 || got[0].Position != "B" || math.Abs(got[0].Earlier-0.4) > 0.02 {
+		t.Errorf("%+v", got)
+	}
+	if f := rep.Figures(); f.ShowLate != nil {
+		t.Errorf("late by %f", *f.ShowLate)
+	}
+}
+
 // TestChanges: what was told puts the cues on the music.
 func TestChanges(t *testing.T) {
 	told := func(ms int64) Estimate { return Estimate{Late: time.Duration(ms) * time.Millisecond, Told: true} }

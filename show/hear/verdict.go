@@ -55,8 +55,7 @@ func (h *hearing) verdicts(rep *Report) []Verdict {
 	for _, p := range rep.Positions {
 		if p.Apart && p.Told {
 			apart = true
-			out = append(out, Verdict{Code: PositionApart, Position: p.Name, Late: p.Late,
-				Text: fmt.Sprintf("position %s is %s", p.Name, p.words())})
+			out = append(out, positionVerdict(rep, p))
 		}
 	}
 	for _, s := range rep.Sizes {
@@ -79,9 +78,6 @@ func (h *hearing) verdicts(rep *Report) []Verdict {
 			out = append(out, Verdict{Code: SectionApart, From: s.From, To: s.To, Late: s.Late,
 				Text: fmt.Sprintf("from %s to %s the list is %s", clock(s.From), clock(s.To), s.words())})
 		}
-	}
-	if rep.NoSpeaker {
-		out = append(out, Verdict{Code: MusicUnplaced, Text: "show.toml names no loudspeaker: how long the music is on its way to the microphone is left out, some 3 ms a metre"})
 	}
 	return append(out, loose(rep)...)
 }
@@ -115,6 +111,17 @@ func idWords(ids []string) string {
 	return words.List(ids)
 }
 
+// positionVerdict tells a position that stands apart: by how much it was late, or by how
+// much later than the rest where nobody knows how late that was.
+func positionVerdict(rep *Report, p Group) Verdict {
+	v := Verdict{Code: PositionApart, Position: p.Name, Late: p.Late, Text: fmt.Sprintf("position %s is %s", show.Clean(p.Name), p.words())}
+	if rep.NoSpeaker {
+		v.Late -= rep.Show.Late
+		v.Text = fmt.Sprintf("position %s is %s beside the rest", show.Clean(p.Name), words.Late(v.Late))
+	}
+	return v
+}
+
 func showVerdict(rep *Report, apart bool) Verdict {
 	e, what := rep.Show, "whole list"
 	if apart {
@@ -123,6 +130,9 @@ func showVerdict(rep *Report, apart bool) Verdict {
 	is := "is"
 	if rep.Rate.Grows {
 		is = "is in the middle"
+	}
+	if rep.NoSpeaker {
+		return Verdict{Code: MusicUnplaced, Text: fmt.Sprintf("cannot tell how late the %s was, only that it is %s less the music's way to the microphone, some 3 ms a metre: show.toml names no loudspeaker", what, words.Late(e.Late))}
 	}
 	heard := fmt.Sprintf("%d of %s heard", e.Heard, words.Count(e.Cues, "bang"))
 	if !drift.Noticed(e.Late) && e.Low < drift.NoticedLate && e.Late.Abs() <= drift.NoticedLate {
