@@ -3,6 +3,7 @@ package locate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"drylane/playback/internal/dsp"
 )
@@ -40,6 +41,11 @@ func NewBuilder(rate int) (*Builder, error) {
 		return nil, err
 	}
 	return &Builder{narrow: n}, nil
+}
+
+// Expect makes room for so many seconds: all that is taken grows in place then.
+func (b *Builder) Expect(seconds float64) {
+	b.samples = slices.Grow(b.samples, int(min(seconds+1, MostLength)*Rate))
 }
 
 // Write takes the next frames of the soundtrack.
@@ -129,4 +135,14 @@ func rms(x []float64) float64 {
 		sum += v * v
 	}
 	return math.Sqrt(sum / float64(len(x)))
+}
+
+// Samples fills dst with the music from a sample on, silence outside of it.
+func (m *Music) Samples(dst []float32, from int) {
+	for i := range dst {
+		dst[i] = 0
+		if j := from + i; j >= 0 && j < len(m.samples) {
+			dst[i] = float32(float64(m.samples[j]) * m.scale)
+		}
+	}
 }
