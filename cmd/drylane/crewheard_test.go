@@ -20,8 +20,8 @@ import (
 // heardRate is that of the music and of both devices.
 const heardRate = 48000
 
-// A heard is what two machines played of one music, side by side.
-type heard struct {
+// A bothHeard is what two machines played of one music, side by side.
+type bothHeard struct {
 	apart  []time.Duration // of each block that both played: how far the second was ahead
 	late   []time.Duration // of each start: how long the first played alone
 	over   []time.Duration // of each hold: how long the second played on
@@ -170,11 +170,11 @@ func (p *played) bound(at time.Time) (most time.Duration) {
 }
 
 // compare tells how far the two machines were apart, block by block of 10 ms.
-func (c crewTrial) compare(music []float32, p *played) heard {
+func (c crewTrial) compare(music []float32, p *played) bothHeard {
 	where := reftest.Trace(p.first, music)
 	const block = heardRate / 100
 	far := int(c.reach.Seconds() * heardRate)
-	var h heard
+	var h bothHeard
 	alone, over := 0, 0
 	was := [2]bool{}
 	for at := 0; at+block < len(p.first); at += block {
@@ -262,7 +262,7 @@ func quantile(list []time.Duration, q float64) time.Duration {
 }
 
 // table prints what was heard.
-func (h heard) table(t *testing.T, name string) {
+func (h bothHeard) table(t *testing.T, name string) {
 	t.Helper()
 	t.Logf("%s: %d of %d blocks heard on both; apart %v median, %v p99, %v most; %d beyond what was said", name, len(h.apart), h.blocks,
 		quantile(h.apart, 0.5), quantile(h.apart, 0.99), quantile(h.apart, 1), h.beyond)

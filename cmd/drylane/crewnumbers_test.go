@@ -25,7 +25,7 @@ func holdsScript(holds int, plays float64) string {
 
 // provesHeard plays a trial until it is as wanted, at most so often: a machine that has
 // other work is judged by its best.
-func provesHeard(t *testing.T, name string, seconds int, c crewTrial, wrong func(heard) string) {
+func provesHeard(t *testing.T, name string, seconds int, c crewTrial, wrong func(bothHeard) string) {
 	t.Helper()
 	reftest.RealTime(t)
 	dir := t.TempDir()
@@ -47,8 +47,8 @@ func provesHeard(t *testing.T, name string, seconds int, c crewTrial, wrong func
 }
 
 // within2ms wants so many blocks, and 99 % of them within 2 ms.
-func within2ms(blocks int) func(heard) string {
-	return func(h heard) string {
+func within2ms(blocks int) func(bothHeard) string {
+	return func(h bothHeard) string {
 		if p99 := quantile(h.apart, 0.99); len(h.apart) < blocks || len(h.apart) < h.blocks*99/100 || p99 > 2*time.Millisecond {
 			return fmt.Sprintf("%d blocks of %d, within %v at p99; wanted %d and 2ms", len(h.apart), h.blocks, p99, blocks)
 		}
@@ -57,8 +57,8 @@ func within2ms(blocks int) func(heard) string {
 }
 
 // withinSaid wants so many blocks, and none further off than the member said.
-func withinSaid(blocks int) func(heard) string {
-	return func(h heard) string {
+func withinSaid(blocks int) func(bothHeard) string {
+	return func(h bothHeard) string {
 		if len(h.apart) < blocks || len(h.apart) < h.blocks*99/100 || h.beyond > len(h.apart)/100 {
 			return fmt.Sprintf("%d blocks of %d, %d beyond what was said; wanted %d and 1 in 100 at most", len(h.apart), h.blocks, h.beyond, blocks)
 		}

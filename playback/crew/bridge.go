@@ -154,7 +154,7 @@ func (b *bridge) letIn(g *bridged, k Knock) {
 		g.conn = nil
 	}
 	if g.conn == nil && !b.connect(g, k.Code) || !b.know(g) {
-		b.send(g, welcome, pack(&Welcome{Version: Version, Refused: notLetIn}))
+		b.send(g, welcome, pack(&Welcome{Version: Version, Refused: ErrNotLetIn.Error()}))
 		return
 	}
 	g.conn.Publish(fromMember+g.id+"."+hello, pack(&k.Hello))

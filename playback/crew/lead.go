@@ -66,6 +66,8 @@ type Lead struct {
 	holds    holds
 	board    atomic.Pointer[Board]
 	trainers trainers
+	cert     tls.Certificate
+	page     atomic.Pointer[served] // nil: there is none
 
 	closing chan struct{}
 	closed  sync.Once
@@ -123,7 +125,7 @@ func (l *Lead) reach() (err error) {
 		return nil
 	}
 	if l.bridge, err = openBridge(l.cfg.Via, l.server, l.door); err == nil {
-		l.print, l.full = l.bridge.print, wholePrint(l.bridge.keys.public[:])
+		l.print = l.bridge.print
 	}
 	return err
 }
@@ -154,6 +156,7 @@ func (l *Lead) serve() error {
 	if err != nil {
 		return fmt.Errorf("no certificate can be made: %w", err)
 	}
+	l.cert = cert
 	l.print, l.full = fingerprint(cert.Certificate[0]), wholePrint(cert.Certificate[0])
 	o := options(host, n, cert)
 	o.CustomClientAuthentication, o.DontListen = l.door, via
@@ -274,5 +277,8 @@ func (l *Lead) Close() {
 			l.conn.Close()
 		}
 		l.server.Shutdown()
+		if p := l.page.Load(); p != nil {
+			p.close() // the last, so that its pages hear that the run is over
+		}
 	})
 }

@@ -144,13 +144,10 @@ func joinError(host string, err error) error {
 	case strings.Contains(err.Error(), errStrangeLead.Error()):
 		return fmt.Errorf("%s: %w", host, errStrangeLead)
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
-		return fmt.Errorf("%s: %s", host, notLetIn)
+		return fmt.Errorf("%s: %w", host, ErrNotLetIn)
 	}
 	return fmt.Errorf("%s: no rehearsal answers there: %s", host, show.Shorten(err.Error(), 80))
 }
-
-// notLetIn is why a machine is not let in.
-const notLetIn = "the code is not one of this rehearsal's, or was used, or there were too many wrong ones: wait a minute and take the code anew from the lead's screen"
 
 // name is the member's, as it was last taken.
 func (m *Member) name() string {
