@@ -101,5 +101,5 @@ func besideRest(part, rest []float64, variance float64) []place {
 		p.log = p.prior + ((better+there)*(better+there)-(better-here)*(better-here))/(2*variance)
 		out = append(out, p)
 	}
-	return ordered(out, 1)
+	return ordered(out)
 }

@@ -43,6 +43,9 @@ type Accent struct {
 	// Rise, Loud and Gain are further figures of what sets in: how much, how
 	// loud, how much louder than before. Only their order matters.
 	Rise, Loud, Gain float64
+	// Turn is by how much what sounds then is another sound than before, Bass that of
+	// the bass alone: of these, too, only the order matters.
+	Turn, Bass float64
 }
 
 // Music is what a cue list is held against.
