@@ -18,6 +18,7 @@ type Ear struct {
 	// turn and bass are the ranks of each accent by the figures of that name.
 	turn, bass  []float64
 	first, last time.Duration // of the accents
+	along       [][]float32   // gap, turn and bass, see figures
 }
 
 // Listen prepares music for lists.

@@ -32,7 +32,7 @@ type prior struct {
 
 var (
 	ofList     = prior{inPlace: 0.5, near: 15 * time.Millisecond, tenths: 200 * time.Millisecond, far: 0.003}
-	ofPosition = prior{inPlace: 0.9, near: 20 * time.Millisecond, tenths: 250 * time.Millisecond, far: 0.002}
+	ofPosition = prior{inPlace: 0.9, near: 20 * time.Millisecond, tenths: 300 * time.Millisecond, far: 0.0003}
 	ofSection  = prior{inPlace: 0.97, near: 20 * time.Millisecond, tenths: 250 * time.Millisecond, far: 0.001}
 )
 
