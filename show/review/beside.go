@@ -38,10 +38,10 @@ func odd(off, variance float64) float64 {
 // way of shift, less what it fits in the mean.
 func (c crew) curves(e *Ear, shift time.Duration) [][][]float64 {
 	out := make([][][]float64, len(c.own))
-	for k, own := range c.own {
-		at := make([]time.Duration, len(own))
-		for i, m := range own {
-			at[i] = m - shift
+	for k := range c.own {
+		at := thinned(c.own[k], mostMoments)
+		for i := range at {
+			at[i] -= shift
 		}
 		out[k] = append(out[k], c.trains[k].taken(at, 2*Reach, e))
 		for _, figure := range e.figures() {

@@ -78,6 +78,9 @@ type Fit struct {
 	// cues fit there and elsewhere and by what shifts are likely (prior.go), times
 	// the chance that the cues have to do with this music at all.
 	Confidence float64
+	// Out is the chance that the cues are for this music and not in place, whatever
+	// the shift.
+	Out float64
 	// Rivals are other shifts that are as good by the music alone, or that are
 	// needed to be sure that the right one is among them; likeliest first.
 	Rivals []Rival
@@ -115,6 +118,10 @@ const Sure = 0.95
 
 // Found reports whether the fit is to be believed.
 func (f Fit) Found() bool { return f.Confidence >= Sure && !f.Ambiguous }
+
+// OutOfPlace reports whether the cues are surely not in place, though by how much is
+// not told.
+func (f Fit) OutOfPlace() bool { return f.Out >= Sure && !f.Found() && f.Shift.Abs() > within }
 
 // A Position is the fit of one position's cues.
 type Position struct {
