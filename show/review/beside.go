@@ -100,6 +100,9 @@ func (c crew) standsBeside(k int, curves [][][]float64, common time.Duration) (F
 // two places it is asked by how much it fits better at the one, and by how much it
 // should if it belonged there, or to the other: the rest tells, about 0. Both are given
 // by the curves of all figures; few is the sum of the reciprocals of their moments.
+//
+// All places are compared with one. What fits neither of two tells nothing of them, so
+// that this must be the likeliest: it is looked for.
 func besideRest(part, rest [][]float64, few float64) []place {
 	middle, reach := len(part[0])/2, int(Reach/grid)
 	at := peaks(part[0], middle-reach, middle+reach)
@@ -112,6 +115,20 @@ func besideRest(part, rest [][]float64, few float64) []place {
 			base, top = i, v
 		}
 	}
+	const tries = 4
+	for try := 1; ; try++ {
+		out := besidePlace(part, rest, at, base, few)
+		likeliest := middle + int(out[0].shift/grid)
+		if likeliest == base || try == tries {
+			return out
+		}
+		base = likeliest
+	}
+}
+
+// besidePlace compares the places at with that at base.
+func besidePlace(part, rest [][]float64, at []int, base int, few float64) []place {
+	middle := len(part[0]) / 2
 	var out []place
 	for _, i := range at {
 		shift := time.Duration(i-middle) * grid
