@@ -13,7 +13,7 @@ import (
 
 // crewFlags are the flags of a run that others take part in.
 type crewFlags struct {
-	Crew      bool   `help:"Let others take part from their own machines (drylane join). Without it nothing listens anywhere."`
+	Crew      bool   `help:"Let others take part from their own machines (drylane join). Without it nothing listens, but for drylane instruct on this machine."`
 	CrewAt    string `default:":7411" placeholder:"HOST:PORT" help:"With --crew: where it listens; port 0 is any that is free."`
 	CrewCodes string `default:"evening" enum:"evening,once" help:"With --crew: a code is good for the evening, or for one person, after whom there is another."`
 	CrewFile  string `placeholder:"PATH" help:"With --crew: write address, codes and fingerprint as JSON, for a script."`

@@ -13,6 +13,7 @@ import (
 	roles "drylane/show/crew"
 	"drylane/show/timebase"
 	tuicrew "drylane/tui/crew"
+	"drylane/tui/instructor"
 	"drylane/tui/screen"
 )
 
@@ -78,7 +79,10 @@ func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []role
 	if err != nil {
 		return err
 	}
-	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.out)
+	if role.Kind == roles.Trainer {
+		return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.screen)
+	}
+	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.screen)
 }
 
 // invited takes from the lead's file what the command line does not say.

@@ -22,17 +22,17 @@ func (e *env) console(r *rehearsal.Run, f runFlags, lead *crew.Lead) error {
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
 	if r.Drill != nil {
-		leave, err := r.LetInstructorsIn()
+		leave, err := r.LetTrainersIn(lead)
 		if err != nil {
-			fmt.Fprintln(e.errOut, "no instructor can come in: "+cleanLines(err.Error()))
+			fmt.Fprintln(e.errOut, "no trainer can come in: "+cleanLines(err.Error()))
 		}
 		defer leave()
 	}
 	stop := r.Go(ctx)
 	if f.Plain {
-		err = screen.Speak(ctx, stage.OpenSpoken(ctx, r, o), e.in, e.out, e.lineEnd())
+		err = screen.Speak(ctx, stage.OpenSpoken(ctx, r, o), e.in, e.screen, e.lineEnd())
 	} else {
-		err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.out)
+		err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.screen)
 	}
 	return errors.Join(err, stop())
 }

@@ -9,6 +9,7 @@ import (
 	"net"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"drylane/show/crew"
@@ -55,6 +56,24 @@ func (l *Lead) Invitation() Invitation {
 		i.Others = append(i.Others, Address{host, l.print}.String())
 	}
 	i.Address, i.Others = i.Others[0], i.Others[1:]
+	return i
+}
+
+// For is the invitation for one kind of role alone.
+func (i Invitation) For(k crew.Kind) Invitation {
+	i.Codes = map[crew.Kind]string{k: i.Codes[k]}
+	return i
+}
+
+// Here is the invitation for this machine: by the loopback address where there is one,
+// which stays when a network goes.
+func (i Invitation) Here() Invitation {
+	for _, a := range i.Others {
+		if strings.HasPrefix(a, "127.") {
+			i.Address = a
+		}
+	}
+	i.Others = nil
 	return i
 }
 

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"crypto/tls"
 	"fmt"
+	"maps"
 	"net"
 	"strconv"
 	"strings"
@@ -24,17 +25,17 @@ import (
 // A Run is what a crew takes part in; deck.Deck is one. All of it returns at once.
 type Run interface {
 	Snapshot() *deck.Snapshot
-	CallHold(member, reason string, cause show.Cause, at time.Time)
+	CallHold(by show.By, member, reason string, cause show.Cause, at time.Time)
 	LogCrew(session.Data)
 	Commanded(cue int) bool
-	Instruct(drill.Step)
+	Instruct(drill.Step, session.Data)
 }
 
 // Config is what a Lead works with.
 type Config struct {
 	Program string // name and version
 	Title   string // of the show
-	Drill   string // its title; empty for a plain rehearsal
+	Drill   string // what others than trainers are told that it is; empty for a plain rehearsal
 	Plan    *show.Plan
 	Cues    []show.Cue // the list the plan was made from
 	Lost    show.LostRule
@@ -42,6 +43,9 @@ type Config struct {
 	Gate    *Gate  // the deck's, too
 	Listen  string // HOST:PORT; port 0 for any that is free
 	Once    bool   // a code lets in one person, and then there is another
+
+	Training Training
+	Only     crew.Kind // lets nobody in as anything else; empty: everybody in
 }
 
 // A Lead is the lead's end of the link.
@@ -54,9 +58,10 @@ type Lead struct {
 	print  string
 	full   string // the whole sum of its certificate, in hex
 
-	in    chan message
-	holds holds
-	board atomic.Pointer[Board]
+	in       chan message
+	holds    holds
+	board    atomic.Pointer[Board]
+	trainers trainers
 
 	closing chan struct{}
 	closed  sync.Once
@@ -65,6 +70,7 @@ type Lead struct {
 	// What follows belongs to the loop.
 	roster  crew.Roster
 	calls   map[string]int // the latest HOLD of each machine that was handed on
+	asked   floods         // steps that trainers ask for
 	dropped atomic.Int64
 	flood   floods
 	sent    sent
@@ -86,6 +92,9 @@ func Open(cfg Config) (*Lead, error) {
 	secret := newToken()
 	l.door = newDoor(secret, cfg.Once, time.Now)
 	l.door.wrong = l.wrongCode
+	if cfg.Only != "" {
+		maps.DeleteFunc(l.door.codes, func(k crew.Kind, _ string) bool { return k != cfg.Only })
+	}
 	if err := l.serve(); err != nil {
 		return nil, err
 	}
@@ -95,6 +104,7 @@ func Open(cfg Config) (*Lead, error) {
 	}
 	l.wg.Add(1)
 	go l.loop()
+	go l.teach() // it may wait for the disk, and nobody waits for it
 	return l, nil
 }
 

@@ -14,16 +14,20 @@ type Crew struct {
 	Once   bool   // a code lets in one person, and then there is another
 }
 
-// withCrew stands a gate between the deck and a crew, which comes later.
+// withCrew stands a gate between the deck and whoever comes later: a crew, or trainers at
+// this machine, who may come to a drill that a person drives.
 func (r *Run) withCrew(o Options, cfg *deck.Config) error {
-	if o.Crew == nil {
+	byHand := o.Drill != nil && o.Script == nil && cfg.Now != nil
+	switch {
+	case o.Crew == nil && !byHand:
 		return nil
-	}
-	if cfg.Now == nil {
+	case cfg.Now == nil:
 		return errors.New("--crew: found --speed max; wanted the speed of the music: nobody else can follow")
 	}
 	r.crew, r.gate = o.Crew, new(crew.Gate)
-	cfg.Forbids, cfg.Unheard, cfg.Asks, cfg.StrikeOff = r.gate.Forbids, r.gate.Unheard, r.gate.Asks, r.gate.StrikeOff
+	if o.Crew != nil {
+		cfg.Forbids, cfg.Unheard, cfg.Asks, cfg.StrikeOff = r.gate.Forbids, r.gate.Unheard, r.gate.Asks, r.gate.StrikeOff
+	}
 	tell := cfg.OnEntry
 	cfg.OnEntry = func(e session.Entry) {
 		if tell != nil {
@@ -37,10 +41,16 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 // LetCrewIn opens the run for others, until the lead is closed. Only a run that was
 // made with a Crew has a door.
 func (r *Run) LetCrewIn() (*crew.Lead, error) {
-	cfg := crew.Config{Program: r.program, Title: r.Show.Title, Plan: r.Plan, Cues: r.Show.Cues, Lost: r.Show.CrewLost,
-		Run: r.Deck, Gate: r.gate, Listen: r.crew.Listen, Once: r.crew.Once}
+	cfg := r.crewConfig()
+	cfg.Lost, cfg.Listen, cfg.Once = r.Show.CrewLost, r.crew.Listen, r.crew.Once
+	return crew.Open(cfg)
+}
+
+// crewConfig is what a lead works with, but for where it listens and by what rules.
+func (r *Run) crewConfig() crew.Config {
+	cfg := crew.Config{Program: r.program, Title: r.Show.Title, Plan: r.Plan, Cues: r.Show.Cues, Run: r.Deck, Gate: r.gate, Training: r.training()}
 	if r.Drill != nil {
 		cfg.Drill = "a drill" // its title would give away what is planted
 	}
-	return crew.Open(cfg)
+	return cfg
 }

@@ -137,6 +137,26 @@ func (r *Roster) taken(id, name string) error {
 	return nil
 }
 
+// FreeName is a name that nobody has: that one, or with a number behind it.
+func (r *Roster) FreeName(name string) string {
+	free := name
+	for n := 2; r.taken("", free) != nil; n++ {
+		free = fmt.Sprintf("%s %d", name, n)
+	}
+	return free
+}
+
+// There are how many members of a kind are there and not lost, the one at that machine
+// left out.
+func (r *Roster) There(k Kind, but string) (n int) {
+	for _, m := range r.list {
+		if m.Role.Kind == k && m.ID != but && !m.Lost && !m.Gone {
+			n++
+		}
+	}
+	return n
+}
+
 func (m *Member) rename(name string) Event {
 	was := m.Name
 	m.Name = name

@@ -1,4 +1,4 @@
-package instruct
+package crew
 
 import (
 	"fmt"
@@ -10,9 +10,9 @@ import (
 	"drylane/show/session"
 )
 
-// BenchmarkState makes one state of a run of 10,000 cues, ten a second, as it
-// is done five times a second while there is an instructor.
-func BenchmarkState(b *testing.B) {
+// BenchmarkWatched looks once at a run of 10,000 cues, ten a second, as it is done five
+// times a second while there is a trainer.
+func BenchmarkWatched(b *testing.B) {
 	cues := make([]show.Cue, 10_000)
 	for i := range cues {
 		cues[i] = show.Cue{ID: fmt.Sprint(i + 1), EffectAt: time.Duration(i+1) * time.Second / 10, Prefire: 2 * time.Second,
@@ -24,21 +24,21 @@ func BenchmarkState(b *testing.B) {
 	t.Do(show.Command{Action: show.Start}, 0, nil)
 	t.Advance(48000*500, nil)
 	snap := &deck.Snapshot{Transport: *t, Wall: epoch, Speed: 1}
-	w := &teller{cfg: &Config{Plan: plan, Cues: cues, Snapshot: func() *deck.Snapshot { return snap }, Now: func() time.Time { return epoch }}}
+	w := &watcher{cfg: &Config{Plan: plan, Cues: cues}}
 	n := 0
 	for b.Loop() {
-		n = len(line(Message{State: w.state()}))
+		n = len(pack(&Drill{Now: w.look(snap, epoch)}))
 	}
-	b.ReportMetric(float64(n), "bytes/state")
+	b.ReportMetric(float64(n), "bytes/look")
 }
 
-// BenchmarkEvent is what an event costs the goroutine that writes the session
+// BenchmarkGate is what an event costs the goroutine that writes the session
 // log.
-func BenchmarkEvent(b *testing.B) {
-	var l Log
+func BenchmarkGate(b *testing.B) {
+	var g Gate
 	late := int64(-40)
 	e := session.Entry{N: 1, Kind: session.KindTap, State: "running", Data: session.Data{Cue: "12", LateMS: &late}}
 	for b.Loop() {
-		l.Add(e)
+		g.Entry(e)
 	}
 }

@@ -1,4 +1,4 @@
-package instruct
+package crew
 
 import (
 	"slices"
@@ -9,7 +9,7 @@ import (
 	"drylane/show/drill"
 )
 
-// TestPlanned: an instructor is told what the drill has in store, as it was drawn.
+// TestPlanned: a trainer is told what the drill has in store, as it was drawn.
 func TestPlanned(t *testing.T) {
 	t.Parallel()
 	x := &drill.Exercise{Drill: &drill.Drill{},
@@ -22,7 +22,7 @@ func TestPlanned(t *testing.T) {
 		{Step: "person", At: 40 * time.Second, Do: drill.Radio, What: "Quay: Hold.", Wants: drill.WantHold},
 		{At: 8 * time.Second, After: "hold", Do: drill.Dead, What: "position Mole dead"},
 	}
-	if got := planned(x); !slices.Equal(got, want) {
+	if got := plannedSteps(x); !slices.Equal(got, want) {
 		t.Errorf("%+v\nwant %+v", got, want)
 	}
 	if got, want := planted(x), []string{"Slip 0.30 s late", "all cues on the music, 60 ms later with each minute"}; !slices.Equal(got, want) {
@@ -30,21 +30,21 @@ func TestPlanned(t *testing.T) {
 	}
 }
 
-// TestScoreSoFar: the score is asked for now and then, not with every state.
+// TestScoreSoFar: the score is asked for now and then, not with every look.
 func TestScoreSoFar(t *testing.T) {
 	t.Parallel()
 	asked, now := 0, epoch
-	w := &teller{cfg: &Config{Score: func() string { asked++; return "score so far 62 of 100" }}}
+	w := &watcher{cfg: &Config{Training: Training{Score: func() string { asked++; return "score so far 62 of 100" }}}}
 	for range 50 { // ten seconds
 		if got := w.scoreNow(now); got != "score so far 62 of 100" {
 			t.Fatalf("%q", got)
 		}
-		now = now.Add(stateEvery)
+		now = now.Add(teachEvery)
 	}
 	if asked != 5 {
 		t.Errorf("asked %d times in ten seconds", asked)
 	}
-	if got := (&teller{cfg: &Config{}}).scoreNow(now); got != "" {
+	if got := (&watcher{cfg: &Config{}}).scoreNow(now); got != "" {
 		t.Errorf("%q where nobody knows", got)
 	}
 }
