@@ -10,7 +10,8 @@ import (
 // made by the same hand, so that where it belongs it fits the music as well as the
 // others do where they belong, and so far from there as badly as they do so far from
 // theirs. If the others fit alike half a beat away, nothing tells by how much this one
-// is off, however well its cues lie on accents.
+// is off, however well its cues lie on accents. The same is asked of whether it fires
+// with others, or never does.
 //
 // spreads are of what a moment is worth, of gap, turn and bass of what it meets, and of
 // its meeting a moment of another position.
@@ -83,7 +84,7 @@ func (c crew) standsBeside(k int, curves [][][]float64, common time.Duration) (F
 	if len(own) < fewest || others < fewest {
 		return f, false
 	}
-	found := besideRest(curves[k], rest, 1/float64(len(own))+1/others)
+	found := besideRest(curves[k], rest, 1/float64(min(len(own), mostMoments))+1/others)
 	home := 0.0
 	for i := range found {
 		if found[i].shift.Abs() < leastApart {

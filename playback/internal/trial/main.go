@@ -8,8 +8,8 @@
 // It needs Debian's packages fluidsynth, fluid-soundfont-gm, timgm6mb-soundfont,
 // denemo-data, openttd-openmsx, simutrans-data and freedoom, for the unheard music
 // freedink-data and mma, installed or unpacked under -root, and takes what is there of
-// them. Every list takes some 60 ms of a
-// processor; -every 3 gives figures that are good to a few in a hundred.
+// them. Every list takes some 60 ms of a processor; -every 3 gives figures that are
+// good to a few in a hundred.
 package main
 
 import (
