@@ -50,12 +50,13 @@ const (
 	CauseCrewRefuses  Cause = "crew refuses"       // refused: a member of the crew refuses a resume
 	CauseTogether     Cause = "together"           // refused until asked for again: too many cues would come due at once
 
-	// Of a run that follows timecode.
+	// Of a run that follows timecode, or music by ear.
 	CauseCodeStopped   Cause = "timecode stopped"      // it stopped, or could not be read any more
 	CauseCodeJumped    Cause = "timecode jumped"       // it went on elsewhere
 	CauseCodeBackwards Cause = "timecode backwards"    // it runs backwards
 	CauseCodeRate      Cause = "timecode rate"         // it is of another rate, or too fast or slow
 	CauseCodeUnknown   Cause = "timecode rate unknown" // its rate cannot be told from the one 0.1 % away
+	CauseMusicStopped  Cause = "music stopped"         // what is followed is the music itself, and it is no more heard
 	CauseInputLost     Cause = "sound input lost"      // nothing comes in any more
 	CauseNotOurs       Cause = "music not ours"        // refused: the player starts and resumes
 	CauseElsewhere     Cause = "music elsewhere"       // refused until asked for again: the music is at another place
@@ -93,8 +94,10 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the timecode is of another rate, or too fast or slow"
 	case CauseCodeUnknown:
 		return "the rate of the timecode cannot be told from the one 0.1 % away; name it"
+	case CauseMusicStopped:
+		return "the music stopped, or cannot be heard any more"
 	case CauseInputLost:
-		return "the timecode input went away"
+		return "the input of what is followed went away"
 	case CauseNotOurs:
 		return "the music is not ours: its player starts and resumes it"
 	case CauseElsewhere:

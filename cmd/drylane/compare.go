@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"drylane/playback/align"
-	"drylane/playback/listen"
+	"drylane/playback/recording"
 	"drylane/show"
 )
 
@@ -19,12 +19,12 @@ type compareCmd struct {
 }
 
 func (compareCmd) Help() string {
-	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Says too what B lacks: its start or end, a side, or a side's polarity. Exit code 1 when they are not the same music, or B lacks some of it.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
+	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Says too what B lacks: its start or end, a side, or a side's polarity. A recording of the music through a room is told as one, with its place. Exit code 1 when they are not the same music, B lacks some of it, or B is such a recording.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
 }
 
 func (c compareCmd) Run(e *env) error {
 	p := e.progress("")
-	r, err := listen.Compare(e.ctx, listened(c.A), listened(c.B), p.tell)
+	r, err := recording.Compare(e.ctx, listened(c.A), listened(c.B), p.tell)
 	p.end()
 	if err != nil {
 		return err
@@ -46,6 +46,10 @@ func (c compareCmd) Run(e *env) error {
 
 func printComparison(e *env, r align.Result, a, b string) error {
 	_, err := fmt.Fprintln(e.out, r.Sentence(a, b))
+	if err == nil && r.Verdict == align.Recorded {
+		_, err = fmt.Fprintf(e.out, "offset %+.1f ms, rate %+.1f ppm, confidence %.2f (%d of %d blocks)\n", r.OffsetMs, r.RatePPM, r.Confidence, r.WindowsUsed, r.WindowsTotal)
+		return err
+	}
 	if err != nil || r.Verdict != align.Same && r.Verdict != align.Partly {
 		return err
 	}

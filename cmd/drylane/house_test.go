@@ -18,17 +18,20 @@ const root = "../.."
 // signalRooms are the packages of playback that know numbers and frames, and no cue
 // and no show. Of show they may import only show/timebase.
 var signalRooms = []string{
-	"playback", "playback/align", "playback/cache", "playback/calls", "playback/follow", "playback/gapless", "playback/internal/dsp", "playback/internal/evaluate",
-	"playback/input", "playback/internal/plainfile", "playback/internal/soundserver", "playback/internal/truth",
-	"playback/internal/window", "playback/internal/demo/score", "playback/listen", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase",
+	"playback", "playback/align", "playback/bangs", "playback/cache", "playback/calls", "playback/ear", "playback/follow", "playback/gapless",
+	"playback/internal/dsp", "playback/internal/evaluate",
+	"playback/input", "playback/internal/outdoors", "playback/internal/plainfile", "playback/internal/robust", "playback/internal/soundserver", "playback/internal/truth",
+	"playback/internal/window", "playback/internal/demo/score", "playback/listen", "playback/locate", "playback/loudness", "playback/ltc", "playback/metronome", "playback/onset", "playback/phrase", "playback/pieces",
 	"playback/output", "playback/resample", "playback/riff", "playback/synth", "playback/tracks", "playback/wavtest",
 }
 
 // engineRooms are the packages of playback that play shows on sound.
 var engineRooms = []string{
-	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/crew", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
-	"playback/evening", "playback/fitness", "playback/folder", "playback/following", "playback/inspect", "playback/internal/demo",
-	"playback/internal/demo/cuelist", "playback/internal/planted", "playback/internal/trial", "playback/knock", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
+	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/crew", "playback/crewpage", "playback/cuemarkers",
+	"playback/deck", "playback/desk", "playback/disk", "playback/drills", "playback/evening", "playback/fitness", "playback/folder", "playback/following",
+	"playback/inspect", "playback/internal/demo", "playback/internal/demo/cuelist", "playback/internal/fired", "playback/internal/planted",
+	"playback/internal/trial", "playback/knock", "playback/people", "playback/recording", "playback/rehearsal", "playback/sessions", "playback/signatures",
+	"playback/sink",
 }
 
 // mayImport reports whether the package in folder from may import the one in
@@ -110,7 +113,7 @@ func TestPlaybackIsSorted(t *testing.T) {
 
 // tools make the demo, or measure and test: they never run in the program. What
 // lies below one belongs to it.
-var tools = []string{"playback/internal/demo", "playback/internal/evaluate", "playback/internal/planted", "playback/internal/trial", "playback/internal/truth", "playback/wavtest", "testdata/reftest"}
+var tools = []string{"playback/internal/demo", "playback/internal/evaluate", "playback/internal/fired", "playback/internal/outdoors", "playback/internal/planted", "playback/internal/trial", "playback/internal/truth", "playback/wavtest", "testdata/reftest"}
 
 // TestToolsAreNotShipped follows the imports of the program from one package to
 // the next, tests left out, and meets no tool.

@@ -31,7 +31,7 @@ type joinCmd struct {
 
 func (joinCmd) Help() string {
 	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
-		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key.\n\n" +
+		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key. A telephone needs no drylane: the lead serves a page for it, at the link that --crew prints and the console shows as a QR code.\n\n" +
 		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
 }
 

@@ -67,6 +67,7 @@ type cli struct {
 	Retime     retimeCmd     `cmd:"" help:"Write a new show folder with its cues moved against the music."`
 	Calibrate  calibrateCmd  `cmd:"" help:"Measure how early or late a person taps."`
 	Review     reviewCmd     `cmd:"" help:"Do the cues land on the music? Checks the cue list against the accents of the soundtrack."`
+	Hear       hearCmd       `cmd:"" help:"How late or early was the fire? Checks recordings of it against the cue list."`
 	Onsets     onsetsCmd     `cmd:"" help:"Print where things begin in a sound file."`
 	Soundcheck soundcheckCmd `cmd:"" help:"Check the sound system: sides, levels, polarity and the show's files, without starting the show."`
 	Info       infoCmd       `cmd:"" help:"Print what a sound file is: format, length, gapless figures, hashes."`

@@ -24,7 +24,7 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 		return fmt.Errorf("--log: found one path for %d shows; wanted none: each show keeps a session of its own in the user's data folder", len(folders))
 	}
 	if r.Follow != "" {
-		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
+		return fmt.Errorf("--follow: found one player for %d shows; wanted one show", len(folders))
 	}
 	if r.Crew {
 		return fmt.Errorf("--crew: found %d shows; wanted one: a crew takes part in one rehearsal", len(folders))

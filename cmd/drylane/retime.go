@@ -18,6 +18,7 @@ type retimeCmd struct {
 	Dir      string   `arg:"" help:"The show folder; it is never changed." placeholder:"DIR"`
 	To       string   `required:"" placeholder:"NEWDIR" help:"The folder to write; it must not be there yet, or be empty."`
 	Session  string   `placeholder:"SESSION" xor:"how" help:"Move the cues by what the taps of this session say."`
+	Heard    string   `placeholder:"FILE" xor:"how" help:"Move the cues by what a recording of the fire told: what \"drylane hear --json\" printed."`
 	Shift    string   `placeholder:"WORDS" xor:"how" help:"Move the cues by this: \"earlier 0.3\" or \"later 1.25\"."`
 	Rate     *float64 `placeholder:"PPM" help:"Take out a drift that grows by PPM parts per million (1000: 60 ms a minute), positive where the cues come later and later."`
 	Position string   `placeholder:"NAME" help:"Only the cues of this position."`
@@ -29,7 +30,7 @@ type retimeCmd struct {
 }
 
 func (retimeCmd) Help() string {
-	return "Writes a new show folder with its cues moved against the music, and tells how the cues of each position moved; --list tells it of every cue. The music and all else is copied as it is. Nothing is written if an ignition would come before the music or after its end, or if the cues of a module would swap.\n\nExamples:\n\n  drylane retime shows/harbour --to shows/harbour-2 --session last\n  drylane retime shows/harbour --to shows/harbour-2 --shift \"earlier 0.3\" --position Barge --from 1:20 --until 2:05"
+	return "Writes a new show folder with its cues moved against the music, and tells how the cues of each position moved; --list tells it of every cue. The music and all else is copied as it is. Nothing is written if an ignition would come before the music or after its end, or if the cues of a module would swap.\n\nExamples:\n\n  drylane retime shows/harbour --to shows/harbour-2 --session last\n  drylane retime shows/harbour --to shows/harbour-2 --heard heard.json\n  drylane retime shows/harbour --to shows/harbour-2 --shift \"earlier 0.3\" --position Barge --from 1:20 --until 2:05"
 }
 
 func (c *retimeCmd) Run(e *env) error {
@@ -75,11 +76,14 @@ func (c *retimeCmd) apply(e *env, l *folder.Folder, specs []retime.Spec) error {
 // within is the part of the show that is to move.
 func (c *retimeCmd) within() (retime.Spec, error) {
 	s := retime.Spec{Position: c.Position}
-	if c.Session == "" && c.Shift == "" && c.Rate == nil {
-		return s, errors.New("found nothing to do; wanted --session SESSION, --shift WORDS or --rate PPM")
+	if c.Session == "" && c.Heard == "" && c.Shift == "" && c.Rate == nil {
+		return s, errors.New("found nothing to do; wanted --session SESSION, --heard FILE, --shift WORDS or --rate PPM")
 	}
 	if c.Session != "" && c.Rate != nil {
 		return s, errors.New("found both --session and --rate; wanted one: a session says whether the drift grows")
+	}
+	if c.Heard != "" && c.Rate != nil {
+		return s, errors.New("found both --heard and --rate; wanted one: a recording says whether the drift grows")
 	}
 	for _, t := range []struct {
 		flag, text string
@@ -107,6 +111,9 @@ func (c *retimeCmd) specs(e *env, l *folder.Folder, within retime.Spec) ([]retim
 	}
 	if c.Session != "" {
 		return c.fromSession(e, l, within)
+	}
+	if c.Heard != "" {
+		return c.fromHeard(l, within)
 	}
 	var err error
 	if c.Shift != "" {

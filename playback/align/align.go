@@ -76,6 +76,9 @@ const (
 	Partly Verdict = "partly"
 	// Different: no line explains the two.
 	Different Verdict = "different"
+	// Recorded: the same music as a microphone took it in, through a room or from a
+	// field. Compare does not give it; who listens for that does.
+	Recorded Verdict = "recorded"
 	// TooLittle: silence, steady tones or a few seconds; nothing to go by.
 	TooLittle Verdict = "too little"
 )
@@ -85,7 +88,7 @@ const (
 //
 //	offset_ms/1000 + (1 + rate_ppm/1e6) * t
 //
-// Unless Verdict is Same or Partly, only Verdict and Quiet mean anything; the
+// Unless Verdict is Same, Partly or Recorded, only Verdict and Quiet mean anything; the
 // window counts are then those of the last line that was tried.
 type Result struct {
 	Verdict Verdict `json:"verdict"`

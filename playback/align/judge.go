@@ -3,6 +3,8 @@ package align
 import (
 	"context"
 	"math"
+
+	"drylane/playback/internal/robust"
 )
 
 // The thresholds of the verdict, on the windows that count.
@@ -67,8 +69,8 @@ func (c *contender) verdict() (v Verdict, from, to int) {
 func (c *comparison) describe(res *Result, best *contender, from, to int) {
 	res.OffsetMs = 1000 * best.start
 	res.RatePPM = 1e6 * (best.ratio - 1)
-	res.RateErrorPPM = 1e6 * best.fit.slopeSE
-	res.SpreadMs = 1000 * best.fit.sd
+	res.RateErrorPPM = 1e6 * best.fit.SlopeSE
+	res.SpreadMs = 1000 * best.fit.SD
 	res.Cause = causeOf(res.RatePPM, res.RateErrorPPM)
 	var shares, gains []float64
 	upright := 0.0
@@ -77,8 +79,8 @@ func (c *comparison) describe(res *Result, best *contender, from, to int) {
 		shares, gains = append(shares, r.share), append(gains, r.gain)
 		upright += r.polarity
 	}
-	res.Shared = mean(shares)
-	res.GainDB = db(median(gains))
+	res.Shared = robust.Mean(shares)
+	res.GainDB = db(robust.Median(gains))
 	if upright < 0 {
 		res.Polarity = -1
 	}

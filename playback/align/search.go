@@ -8,6 +8,8 @@ import (
 	"sync"
 	"time"
 
+	"drylane/playback/internal/robust"
+
 	"golang.org/x/sync/errgroup"
 )
 
@@ -54,10 +56,10 @@ func newComparisonSized(a, b *track, maxOffset time.Duration, size, wanted int) 
 // A contender is a line that was tried on the waveform.
 type contender struct {
 	line
-	fit      fit       // of the residuals about the line that was tried
-	readings []reading // of the windows that count, in order
-	on       []int     // those that lie on the line and have leastShare in common
-	overlap  float64   // seconds of A that B has at the same time
+	fit      robust.Fit // of the residuals about the line that was tried
+	readings []reading  // of the windows that count, in order
+	on       []int      // those that lie on the line and have leastShare in common
+	overlap  float64    // seconds of A that B has at the same time
 }
 
 // share is the part of the sound that lies on the line: the windows' shares
@@ -175,7 +177,7 @@ func (c *contender) settle() {
 			index = append(index, i)
 		}
 	}
-	f, on := robustFit(x, y, w, lineWidth, maxSlope, finestCut)
+	f, on := robust.Line(x, y, w, lineWidth, maxSlope, finestCut)
 	c.fit, c.on = f, nil
 	for _, k := range on {
 		if w[k] >= leastShare {

@@ -20,6 +20,9 @@ func (r Result) Sentence(a, b string) string {
 		return r.tooLittle(a, b)
 	}
 	s := fmt.Sprintf("%s %s and %s", b, r.starts(a), r.runs())
+	if r.Verdict == Recorded {
+		return fmt.Sprintf("%s is the same music, recorded through a room: from %s to %s of %s; it %s and %s", b, clock(r.FromMs), clock(r.ToMs), a, r.starts(a), r.runs())
+	}
 	if r.Verdict == Partly {
 		s = fmt.Sprintf("only %.0f %% of %s is found in %s, from %s to %s: there %s", 100*r.onLine(), a, b, clock(r.FromMs), clock(r.ToMs), s)
 	}

@@ -33,6 +33,8 @@ func TestSentence(t *testing.T) {
 			"the stick's file starts together with the master and runs true; but the music repeats itself and fits as well at -2000.0 ms"},
 		{Result{Verdict: Partly, Polarity: 1, OffsetMs: 5, WindowsUsed: 31, WindowsTotal: 50, FromMs: 1000, ToMs: 61000},
 			"only 62 % of the master is found in the stick's file, from 0:01 to 1:01: there the stick's file starts 5.0 ms later than the master and runs true"},
+		{Result{Verdict: Recorded, OffsetMs: 31173.1, RatePPM: 6.9, FromMs: 7400, ToMs: 130000},
+			"the stick's file is the same music, recorded through a room: from 0:07 to 2:10 of the master; it starts 31.1731 s later than the master and runs true"},
 		{Result{Verdict: Different}, "the stick's file and the master are not the same music"},
 		{Result{Verdict: TooLittle, Quiet: "a"}, "the master has too little sound to compare: silence, steady tones, or only a few seconds"},
 		{Result{Verdict: TooLittle, Quiet: "b"}, "the stick's file has too little sound to compare: silence, steady tones, or only a few seconds"},

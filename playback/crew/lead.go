@@ -62,6 +62,8 @@ type Lead struct {
 	holds    holds
 	board    atomic.Pointer[Board]
 	trainers trainers
+	cert     tls.Certificate
+	page     atomic.Pointer[served] // nil: there is none
 
 	closing chan struct{}
 	closed  sync.Once
@@ -127,6 +129,7 @@ func (l *Lead) serve() error {
 	if err != nil {
 		return fmt.Errorf("no certificate can be made: %w", err)
 	}
+	l.cert = cert
 	l.print, l.full = fingerprint(cert.Certificate[0]), wholePrint(cert.Certificate[0])
 	o := options(host, n, cert)
 	o.CustomClientAuthentication = l.door
@@ -246,5 +249,8 @@ func (l *Lead) Close() {
 			l.conn.Close()
 		}
 		l.server.Shutdown()
+		if p := l.page.Load(); p != nil {
+			p.close() // the last, so that its pages hear that the run is over
+		}
 	})
 }

@@ -35,6 +35,10 @@ type Leader interface {
 // until there is a lock, and input has its latency.
 const lateStart = 500 * time.Millisecond
 
+// lateByEar is the same for music that is heard, where no cue is due meanwhile: it takes
+// some seconds to be found.
+const lateByEar = 20 * time.Second
+
 // A led is the output of a run that is led: it plays nothing, and what counts as heard
 // is what the leader says. To the transport that is heard as any other.
 type led struct {
@@ -128,8 +132,19 @@ func (l *led) look(now time.Time) {
 // follows reports whether the music runs and its place is known.
 func (l *led) follows() bool { return l.err == nil && l.now.Following() }
 
-// late is how far ahead of frame f the music may be and be together with it.
-func (l *led) late(f timebase.Frame) bool { return l.place > f+timebase.FrameAt(lateStart, l.rate) }
+// tooLate reports whether the music is too far ahead of frame at for the run to go on from
+// there by itself. No cue is due between it and the place of music that is heard.
+func (d *Deck) tooLate(at timebase.Frame) bool {
+	l := d.led
+	switch {
+	case l.place <= at+timebase.FrameAt(lateStart, l.rate):
+		return false
+	case !l.now.Music || l.place > at+timebase.FrameAt(lateByEar, l.rate):
+		return true
+	}
+	next := d.t.Next()
+	return next < len(d.plan.Cues) && d.t.FiresAt(next) <= l.place
+}
 
 // lead lets the leader start, hold and resume the run.
 func (d *Deck) lead() {
@@ -147,7 +162,7 @@ func (d *Deck) lead() {
 	switch d.t.State() {
 	case show.Armed:
 		l.loss = l.now.Loss.N
-		if at := d.t.Heard(); l.follows() && l.place >= at && !l.late(at) {
+		if at := d.t.Heard(); l.follows() && l.place >= at && !d.tooLate(at) {
 			d.playerGoes(show.Command{Action: show.Start, By: show.ByPlayer})
 		}
 	case show.Held:
@@ -181,7 +196,7 @@ func (d *Deck) leadRunning() {
 			d.wind(d.t.Heard())
 			return
 		}
-		d.holdNow(show.Command{Action: show.Hold, By: show.ByPlayer, Cause: codeCause(l.now.Loss.Why)})
+		d.holdNow(show.Command{Action: show.Hold, By: show.ByPlayer, Cause: lossCause(l.now)})
 		if loss := l.now.Loss; loss.Why == follow.Jumped {
 			d.say(Alarm, "HELD: timecode jumped from "+loss.From.String()+" to "+loss.To.String())
 		}
@@ -199,9 +214,12 @@ func (d *Deck) behindEnd() bool {
 		d.t.Heard()+timebase.FrameAt(frame, d.plan.Rate) >= d.plan.Length
 }
 
-// codeCause is why a run whose code was lost is held.
-func codeCause(why follow.Why) show.Cause {
-	switch why {
+// lossCause is why a run whose code, or music, was lost is held.
+func lossCause(now follow.Now) show.Cause {
+	if now.Music {
+		return show.CauseMusicStopped
+	}
+	switch now.Loss.Why {
 	case follow.Jumped:
 		return show.CauseCodeJumped
 	case follow.Backwards:
@@ -221,7 +239,7 @@ func (d *Deck) leadHeld() {
 	l.loss = l.now.Loss.N
 	switch {
 	case !l.follows():
-	case l.late(at):
+	case d.tooLate(at):
 		l.willing = false // it is asked for anew
 	case l.place < at:
 	case l.willing:
@@ -252,7 +270,7 @@ func (d *Deck) tellLocked(was error) {
 	l := d.led
 	if l.now.Locks != l.locks {
 		l.locks, l.same = l.now.Locks, l.same && l.now.Again
-		data := session.Data{State: session.FollowLocked, Code: l.now.Label.String()}
+		data := d.followData(session.FollowLocked)
 		if l.now.Rate != 0 {
 			data.Rate = l.now.Rate.String()
 		}
@@ -263,13 +281,26 @@ func (d *Deck) tellLocked(was error) {
 		if !errors.Is(l.err, io.EOF) {
 			said = l.err.Error()
 		}
-		d.entry(session.KindFollowed, session.Data{State: session.FollowGone, Error: said})
+		data := d.followData(session.FollowGone)
+		data.Code, data.Error = "", said
+		d.entry(session.KindFollowed, data)
 	}
+}
+
+// followData is the data of an entry on what is followed: timecode by its label, music by
+// its place.
+func (d *Deck) followData(state string) session.Data {
+	l := d.led
+	if !l.now.Music {
+		return session.Data{State: state, Code: l.now.Label.String()}
+	}
+	at := int64(l.place)
+	return session.Data{State: state, At: &at}
 }
 
 // tellLost logs that code has been lost.
 func (d *Deck) tellLost() {
-	data := session.Data{State: session.FollowLost, Code: d.led.now.Label.String()}
+	data := d.followData(session.FollowLost)
 	if loss := d.led.now.Loss; loss.Why == follow.Jumped {
 		data.Code, data.CodeTo = loss.From.String(), loss.To.String()
 	}
@@ -294,6 +325,10 @@ func (d *Deck) unfinishedLed() {
 		d.trouble = d.trouble || !l.own
 	case show.Armed:
 		d.trouble = true
-		d.say(Alarm, "no timecode of this show came: "+l.Leader.Name())
+		if l.now.Music {
+			d.say(Alarm, "the music of this show was not heard: "+l.Leader.Name())
+		} else {
+			d.say(Alarm, "no timecode of this show came: "+l.Leader.Name())
+		}
 	}
 }

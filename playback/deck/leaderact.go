@@ -51,7 +51,7 @@ func (d *Deck) ledGoes(c show.Command, stamp time.Time) (done bool) {
 	case !l.follows():
 		d.refuseFor(c, show.CauseNotOurs, "cannot "+c.Action.String()+": "+show.CauseNotOurs.Sentence(0, 0))
 	case d.mustNotGoOn(c):
-	case l.late(at):
+	case d.tooLate(at):
 		if !d.cannotGoElsewhere(c) && d.asksElsewhere(c, stamp, at) {
 			d.goElsewhere(c, stamp)
 		}
@@ -89,5 +89,5 @@ func (d *Deck) followNow() *FollowNow {
 	if l == nil {
 		return nil
 	}
-	return &FollowNow{Name: l.Leader.Name(), Now: l.now, Place: l.place, Late: l.late(d.t.Heard()), Gone: l.err, Own: l.own, Willing: l.willing, Same: l.same}
+	return &FollowNow{Name: l.Leader.Name(), Now: l.now, Place: l.place, Late: d.tooLate(d.t.Heard()), Gone: l.err, Own: l.own, Willing: l.willing, Same: l.same}
 }

@@ -12,7 +12,7 @@ import (
 // what else it leaves open; a start where the music is leaves them out.
 func (d *Deck) makesSalvo(c *show.Command, stamp time.Time) (refused bool) {
 	salvo, many := d.t.NeedsAnyway(*c)
-	if !many || c.Action == show.Resume || c.Action == show.Start && d.led != nil && d.led.late(d.t.Heard()) {
+	if !many || c.Action == show.Resume || c.Action == show.Start && d.led != nil && d.tooLate(d.t.Heard()) {
 		return false
 	}
 	c.Anyway = d.asksAgain(*c, stamp, d.would(salvo), salvo.Cues)

@@ -81,6 +81,8 @@ const (
 	Backwards       // it runs backwards
 	WrongRate       // it is of another rate than was named, or too fast or slow for any
 	RateUnknown     // 23.976 and 24, or 29.97 and 30, cannot be told apart yet
+	Unsure          // of music: it is at one of several places that are alike
+	Preparing       // of music: the soundtrack is not ready yet to be looked up in
 )
 
 // A Loss tells of the last time that code was lost.
@@ -104,6 +106,8 @@ type Now struct {
 	Locks int               // how often code has been locked
 	Slips int               // how often it was set right by a frame or two
 	Loss  Loss
+	Music bool // it is music that is followed, by ear: no label is ever read
+	Times int  // Unsure: how many places there are
 }
 
 // Following reports whether the place goes on.

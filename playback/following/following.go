@@ -1,6 +1,6 @@
 // Package following opens what a run follows in place of music of its own: timecode of
 // a player that somebody else runs, on a sound input, from a file, from standard input
-// or as MIDI.
+// or as MIDI; or the music itself, which is heard.
 package following
 
 import (
@@ -9,7 +9,7 @@ import (
 	"drylane/playback/deck"
 )
 
-// A Source is timecode that comes in; io.EOF is its end. It belongs to one goroutine.
+// A Source is what comes in and is followed; io.EOF is its end. It belongs to one goroutine.
 type Source = deck.Leader
 
 const (

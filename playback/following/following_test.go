@@ -60,7 +60,7 @@ func (d *device) Read(frames [][2]float64) (int, error) {
 // TestLatency: the place is that of what is captured now, ahead of what has come in.
 func TestLatency(t *testing.T) {
 	d := &device{frames: code(t, 4)}
-	s, err := newSound(d, follow.Config{From: timebase.Timecode{H: 1}}, false)
+	s, err := newSound(d, Place{What: "timecode", Config: follow.Config{From: timebase.Timecode{H: 1}}, Now: time.Now}, true)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +89,7 @@ func TestLatency(t *testing.T) {
 // TestLookAllocatesNothing in a run by the clock.
 func TestLookAllocatesNothing(t *testing.T) {
 	d := &device{frames: code(t, 4)}
-	s, err := newSound(d, follow.Config{From: timebase.Timecode{H: 1}}, false)
+	s, err := newSound(d, Place{What: "timecode", Config: follow.Config{From: timebase.Timecode{H: 1}}, Now: time.Now}, true)
 	if err != nil {
 		t.Fatal(err)
 	}

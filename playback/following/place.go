@@ -11,29 +11,43 @@ import (
 	"drylane/playback"
 	"drylane/playback/follow"
 	"drylane/playback/input"
+	"drylane/playback/locate"
 	"drylane/show"
 )
 
 // A Place is what is followed, in the words of the command line.
 type Place struct {
-	What    string // timecode, or timecode@WHERE; see Wanted
+	What    string // timecode or music, alone or with @WHERE; see Wanted
 	Config  follow.Config
-	Stdin   io.Reader        // for timecode@-
-	Latency time.Duration    // what a device does not tell of its latency
-	Now     func() time.Time // nil: as fast as it can
-	Server  string           // of the sound; empty for the usual one
+	Music   func() (*locate.Music, error) // the soundtrack made ready to be looked up in, for music
+	Stdin   io.Reader                     // for raw frames
+	Latency time.Duration                 // what a device does not tell of its latency
+	Now     func() time.Time              // nil: as fast as it can
+	Server  string                        // of the sound; empty for the usual one
 }
 
 // Wanted says what --follow takes.
-const Wanted = "timecode@WHERE, with WHERE one of device, device:NAME, a sound file, - or -:RATE for raw frames on standard input, midi:PATH"
+const Wanted = "timecode@WHERE or music@WHERE, with WHERE one of device, device:NAME, a sound file, - or -:RATE for raw frames on standard input, and for timecode midi:PATH"
+
+// What can be followed.
+const (
+	timecode = "timecode"
+	music    = "music"
+)
+
+// ByEar reports whether a run follows music rather than timecode.
+func ByEar(what string) bool {
+	what, _, _ = strings.Cut(what, "@")
+	return what == music
+}
 
 // rawRate is the rate of raw frames unless it is told.
 const rawRate = 48000
 
 // Open opens what p names.
 func (p Place) Open() (Source, error) {
-	what, where, _ := strings.Cut(p.What, "@")
-	if what != "timecode" {
+	_, where, _ := strings.Cut(p.What, "@")
+	if what := p.what(); what != timecode && what != music {
 		return nil, fmt.Errorf("--follow: found %q; wanted %s", show.Clean(p.What), Wanted)
 	}
 	s, err := p.open(where)
@@ -43,10 +57,33 @@ func (p Place) Open() (Source, error) {
 	return s, nil
 }
 
+// what is to be followed.
+func (p Place) what() string {
+	what, _, _ := strings.Cut(p.What, "@")
+	return what
+}
+
+// reader returns what tells where the music is from sound of a rate.
+func (p Place) reader(rate int, live bool) (reader, error) {
+	if p.what() == music {
+		h, err := p.newHeard(rate, live)
+		if err != nil {
+			return nil, err
+		}
+		return h, nil
+	}
+	cfg := p.Config
+	cfg.SampleRate = rate
+	sides, err := follow.NewSides(cfg)
+	return coded{sides}, err
+}
+
 func (p Place) open(where string) (Source, error) {
 	device, isDevice := strings.CutPrefix(where, "device:")
 	path, isMIDI := strings.CutPrefix(where, "midi:")
 	switch {
+	case isMIDI && p.what() == music:
+		return nil, errors.New("found music@midi:; wanted music from a device, a sound file or standard input")
 	case isMIDI && path != "":
 		return openMIDI(path, p.Config, p.Now)
 	case where == "", where == "device", isDevice && device != "":
@@ -67,7 +104,7 @@ func (p Place) device(name string) (Source, error) {
 	if err != nil {
 		return nil, err
 	}
-	return sourceOf(newSound(in, p.Config, false))
+	return sourceOf(newSound(in, p, true))
 }
 
 // sourceOf keeps a nil *sound from being a Source.
@@ -103,12 +140,12 @@ func (p Place) file(path string) (Source, error) {
 
 // stream follows a stream; live says that it may be filled as it plays.
 func (p Place) stream(name string, rate int, s input.Stream, live bool) (Source, error) {
-	s = withEnd(s, rate)
+	s = withEnd(s, rate, p.what() == music)
 	in, fast := input.Fast(name, rate, s), p.Now == nil
 	if !fast {
 		in = input.Paced(name, rate, s, live, p.Now)
 	}
-	source, err := newSound(in, p.Config, fast)
+	source, err := newSound(in, p, live)
 	if err != nil {
 		return nil, err
 	}

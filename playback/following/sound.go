@@ -4,14 +4,32 @@ import (
 	"io"
 	"time"
 
+	"drylane/playback/ear"
 	"drylane/playback/follow"
 	"drylane/playback/input"
 )
 
-// sound is timecode in the sound of an input.
+// A reader tells from sound where the music is. Its samples are frames of the sound.
+type reader interface {
+	Write(frames [][2]float64)
+	Pass(sample float64) // nothing has come in up to there
+	Sample() float64     // how many have been written
+	At(sample float64) follow.Now
+	Err() error // why none of it can be read
+	Close()
+}
+
+// coded reads timecode.
+type coded struct{ *follow.Sides }
+
+func (coded) Err() error { return nil }
+func (coded) Close()     {}
+
+// sound follows the sound of an input.
 type sound struct {
 	in    input.Input
-	sides *follow.Sides
+	what  string // is in it
+	read  reader
 	fast  bool // it comes in as fast as it is read
 	waits bool // ... and not before
 	buf   [][2]float64
@@ -21,14 +39,16 @@ type sound struct {
 // bufferSize is how many frames are read in one go.
 const bufferSize = 2048
 
-func newSound(in input.Input, cfg follow.Config, fast bool) (*sound, error) {
-	cfg.SampleRate = in.Rate()
-	sides, err := follow.NewSides(cfg)
-	if err != nil {
+// newSound follows an input as p has it, and closes it when that fails. live says that
+// what comes in does not wait.
+func newSound(in input.Input, p Place, live bool) (*sound, error) {
+	fast := p.Now == nil
+	s := &sound{in: in, what: p.what(), fast: fast, buf: make([][2]float64, bufferSize)}
+	var err error
+	if s.read, err = p.reader(in.Rate(), live); err != nil {
 		in.Close()
 		return nil, err
 	}
-	s := &sound{in: in, sides: sides, fast: fast, buf: make([][2]float64, bufferSize)}
 	if fast {
 		s.buf = s.buf[:min(bufferSize, int(fastStep.Seconds()*float64(in.Rate())))]
 	}
@@ -38,26 +58,29 @@ func newSound(in input.Input, cfg follow.Config, fast bool) (*sound, error) {
 func (s *sound) Look(now time.Time) (follow.Now, error) {
 	if s.fast {
 		s.readStep()
-		return s.sides.At(s.sides.Sample()), s.err
+		return s.read.At(s.read.Sample()), s.err
 	}
 	for s.err == nil {
 		n, err := s.in.Read(s.buf)
-		s.sides.Write(s.buf[:n])
+		s.read.Write(s.buf[:n])
 		s.err = err
 		if n < len(s.buf) {
 			break
 		}
 	}
 	at := s.in.Captured(now)
-	s.sides.Pass(at - (stalled+max(0, s.in.Latency())).Seconds()*float64(s.in.Rate()))
-	return s.sides.At(at), s.err
+	if err := s.read.Err(); err != nil {
+		s.err = err
+	}
+	s.read.Pass(at - (stalled+max(0, s.in.Latency())).Seconds()*float64(s.in.Rate()))
+	return s.read.At(at), s.err
 }
 
 // readStep reads one step, or as much of it as there is.
 func (s *sound) readStep() {
 	for have := 0; have < len(s.buf) && s.err == nil; {
 		n, err := s.in.Read(s.buf[have:])
-		s.sides.Write(s.buf[have : have+n])
+		s.read.Write(s.buf[have : have+n])
 		have += n
 		s.err = err
 	}
@@ -65,8 +88,12 @@ func (s *sound) readStep() {
 
 func (s *sound) Step() (time.Duration, bool) { return fastStep, s.err == nil }
 func (s *sound) Waits() bool                 { return s.waits }
-func (s *sound) Name() string                { return "timecode on " + s.in.Name() }
-func (s *sound) Close() error                { return s.in.Close() }
+func (s *sound) Name() string                { return s.what + " on " + s.in.Name() }
+
+func (s *sound) Close() error {
+	s.read.Close()
+	return s.in.Close()
+}
 
 // ending is a stream with some silence behind its end.
 type ending struct {
@@ -92,7 +119,12 @@ func (e *ending) Next(frames [][2]float64) (int, error) {
 	return n, nil
 }
 
-// withEnd is a stream of rate frames a second with silence behind its end.
-func withEnd(s input.Stream, rate int) input.Stream {
-	return &ending{Stream: s, left: int(afterEnd.Seconds() * float64(rate))}
+// withEnd is a stream of rate frames a second with silence behind its end, for as long as
+// it takes to notice that nothing is left.
+func withEnd(s input.Stream, rate int, byEar bool) input.Stream {
+	silence := afterEnd
+	if byEar {
+		silence += ear.Noticed
+	}
+	return &ending{Stream: s, left: int(silence.Seconds() * float64(rate))}
 }

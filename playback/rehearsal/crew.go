@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"drylane/playback/crew"
+	"drylane/playback/crewpage"
 	"drylane/playback/deck"
 	"drylane/show/session"
 )
@@ -12,6 +13,9 @@ import (
 type Crew struct {
 	Listen string // HOST:PORT; port 0 for any that is free
 	Once   bool   // a code lets in one person, and then there is another
+	Page   string // HOST:PORT of the page for telephones; empty: none is served
+	Else   bool   // ... at any that is free where that one is taken
+	Plain  bool   // ... without TLS
 }
 
 // withCrew stands a gate between the deck and whoever comes later: a crew, or trainers at
@@ -43,7 +47,15 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	cfg := r.crewConfig()
 	cfg.Lost, cfg.Listen, cfg.Once = r.Show.CrewLost, r.crew.Listen, r.crew.Once
-	return crew.Open(cfg)
+	lead, err := crew.Open(cfg)
+	if err != nil || r.crew.Page == "" {
+		return lead, err
+	}
+	if _, err := crewpage.Open(crewpage.Config{Lead: lead, Title: r.Show.Title, Listen: r.crew.Page, Else: r.crew.Else, Plain: r.crew.Plain}); err != nil {
+		lead.Close()
+		return nil, err
+	}
+	return lead, nil
 }
 
 // crewConfig is what a lead works with, but for where it listens and by what rules.

@@ -1,14 +1,17 @@
 package rehearsal
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/deck"
 	"drylane/playback/follow"
 	"drylane/playback/following"
+	"drylane/playback/locate"
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/session"
@@ -17,11 +20,11 @@ import (
 
 // Following says what a run follows in place of music of its own.
 type Following struct {
-	What    string        // timecode or timecode@WHERE, as --follow has it; empty: nothing
+	What    string        // timecode or music, alone or with @WHERE, as --follow has it; empty: nothing
 	From    string        // the label at the first frame of the soundtrack; empty: as the show has it
 	Rate    string        // of the code; empty: as the show has it
 	Latency time.Duration // what the input does not tell of its latency
-	Stdin   io.Reader     // raw frames, for timecode@-; nil: there are none
+	Stdin   io.Reader     // raw frames, for @-; nil: there are none
 }
 
 func (f Following) on() bool { return f.What != "" }
@@ -55,6 +58,8 @@ func (o Options) checkFollow() error {
 		return errors.New("--follow-from, --follow-rate: found no --follow; wanted --follow " + following.Wanted)
 	case !f.on():
 		return nil
+	case following.ByEar(f.What) && (f.From != "" || f.Rate != ""):
+		return errors.New("--follow-from, --follow-rate: found --follow music with it; wanted --follow timecode: music has no labels")
 	case o.Listen != "" || o.Beside != "":
 		return errors.New("--follow: found --listen or --beside with it; wanted one of them: the music is not played here")
 	case o.Out.Where != "auto" && o.Out.Where != "silent":
@@ -83,15 +88,33 @@ func (r *Run) follow(o Options, cfg *deck.Config) error {
 	if err != nil {
 		return err
 	}
-	place := following.Place{What: o.Following.What, Config: c, Stdin: o.Following.Stdin, Latency: o.Following.Latency, Now: cfg.Now}
+	place := following.Place{What: o.Following.What, Config: c, Music: r.heardMusic, Stdin: o.Following.Stdin, Latency: o.Following.Latency, Now: cfg.Now}
 	if cfg.Leader, err = place.Open(); err != nil {
 		return err
+	}
+	if following.ByEar(place.What) {
+		r.followed = &session.Follow{What: "music", Source: cfg.Leader.Name()}
+		return nil
 	}
 	r.followed = &session.Follow{What: "timecode", Source: cfg.Leader.Name(), From: c.From.String(), CarryMS: c.Carry.Milliseconds()}
 	if c.Rate != 0 {
 		r.followed.Rate = c.Rate.String()
 	}
 	return nil
+}
+
+// heardMusic is the soundtrack made ready to be looked up in.
+func (r *Run) heardMusic() (*locate.Music, error) {
+	b, err := locate.NewBuilder(r.Music.Rate())
+	if err != nil {
+		return nil, err
+	}
+	f := r.Listened()
+	err = playback.Pass(context.Background(), f.Name, f.Open, func(_ timebase.Frame, frames [][2]float64) error { return b.Write(frames) })
+	if err != nil {
+		return nil, err
+	}
+	return b.Music(), nil
 }
 
 // withFollow tells the log what the run follows.

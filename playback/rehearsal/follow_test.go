@@ -321,7 +321,10 @@ func TestFollowRefuses(t *testing.T) {
 		want string
 	}{
 		{Following{What: "timecode@/no/such"}, sink.Place{Where: "auto", Speed: "max"}, "--follow: /no/such is not there"},
-		{Following{What: "music"}, sink.Place{Where: "auto", Speed: "max"}, `--follow: found "music"; wanted timecode@WHERE`},
+		{Following{What: "radio"}, sink.Place{Where: "auto", Speed: "max"}, `--follow: found "radio"; wanted timecode@WHERE or music@WHERE`},
+		{Following{What: "music"}, sink.Place{Where: "auto", Speed: "max"}, "wanted --speed 1, or a file"},
+		{Following{What: "music@midi:x"}, sink.Place{Where: "auto", Speed: "1"}, "found music@midi:"},
+		{Following{What: "music@x", From: "01:00:00:00"}, sink.Place{Where: "auto", Speed: "1"}, "music has no labels"},
 		{Following{What: "timecode@device"}, sink.Place{Where: "auto", Speed: "max"}, "wanted --speed 1, or a file"},
 		{Following{What: "timecode@-"}, sink.Place{Where: "auto", Speed: "max"}, "wanted raw frames in a pipe"},
 		{Following{What: "timecode@-:7"}, sink.Place{Where: "auto", Speed: "max"}, `found "7" frames a second`},

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/follow"
 	"drylane/playback/sink"
 	"drylane/show"
 	"drylane/show/session"
@@ -62,7 +63,7 @@ func TestRealTimeFollow(t *testing.T) {
 	track := builtTrack(t)
 	stops := []int{6 * 44100, 11.5 * 44100}
 	for attempt := 1; ; attempt++ {
-		log := followPlayer(t, track[:16*44100], stops)
+		log := followPlayer(t, "timecode", track[:16*44100], stops)
 		holds, resumed := stopsOf(log)
 		if len(holds) != len(stops)+1 && attempt < reftest.Tries { // the last is the end
 			t.Logf("attempt %d: %d holds; once more", attempt, len(holds))
@@ -98,8 +99,32 @@ func checkFollowed(t *testing.T, log *session.Log) {
 	}
 }
 
+// TestRealTimeFollowMusic is TestRealTimeFollow by ear, with one stop.
+func TestRealTimeFollowMusic(t *testing.T) {
+	reftest.RealTime(t)
+	const stop = 7.3 * 44100
+	for attempt := 1; ; attempt++ {
+		log := followPlayer(t, "music", demoMusic(t)[:14*44100], []int{stop})
+		holds, resumed := stopsOf(log)
+		if (len(holds) != 2 || len(resumed) != 1) && attempt < reftest.Tries { // the last hold is the end
+			t.Logf("attempt %d: %d holds; once more: %s", attempt, len(holds), followedWords(log))
+			continue
+		}
+		if len(holds) != 2 || len(resumed) != 1 {
+			t.Fatalf("%d holds, %d resumes: %s", len(holds), len(resumed), followedWords(log))
+		}
+		past := float64(holds[0].Heard-stop) / 44100
+		t.Logf("held %.2f s behind the place, resumed by %s", past, resumed[0])
+		if past < 0 || past > 1.5 || resumed[0] != show.ByPlayer || holds[0].Data.Cause != show.CauseMusicStopped {
+			t.Errorf("held by %s (%s), %.2f s behind the place, resumed by %s", holds[0].By, holds[0].Data.Cause, past, resumed[0])
+		}
+		checkFollowed(t, log)
+		return
+	}
+}
+
 // followPlayer follows a player that plays frames and pauses for 2 s at some of them.
-func followPlayer(t *testing.T, frames [][2]float64, stops []int) *session.Log {
+func followPlayer(t *testing.T, what string, frames [][2]float64, stops []int) *session.Log {
 	t.Helper()
 	server := reftest.StartPulse(t, 48000)
 	t.Setenv("PULSE_SERVER", server.Server)
@@ -107,7 +132,7 @@ func followPlayer(t *testing.T, frames [][2]float64, stops []int) *session.Log {
 	defer l.Close()
 	steps := steps(t, "+0 arm\n")
 	r, err := New(l, Options{Log: filepath.Join(t.TempDir(), "log.jsonl"), Script: steps, Out: sink.Place{Where: "auto", Speed: "1"},
-		Bangs: Bangs{Side: "both", Level: -12}, Following: Following{What: "timecode@device:" + server.Monitor}})
+		Bangs: Bangs{Side: "both", Level: -12}, Following: Following{What: what + "@device:" + server.Monitor}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,6 +140,11 @@ func followPlayer(t *testing.T, frames [][2]float64, stops []int) *session.Log {
 	defer cancel()
 	done := make(chan error, 1)
 	go func() { done <- r.Deck.Run(ctx) }()
+	for d := time.Now().Add(reftest.Patience); time.Now().Before(d); time.Sleep(10 * time.Millisecond) {
+		if s := r.Deck.Snapshot(); s.Transport.State() == show.Armed && s.Follow != nil && s.Follow.Now.Why != follow.Preparing {
+			break
+		}
+	}
 	p := startPlayer(t, server)
 	from := 0
 	for _, at := range append(slices.Clone(stops), len(frames)) {

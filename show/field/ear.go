@@ -37,19 +37,18 @@ func (s *source) add(height float64) {
 }
 
 // count takes in a cue, and adds what it is heard from, if anything, to at.
-// What makes a bang is common practice, no source.
 func (e *Ear) count(c show.Cue, at *source) {
-	switch class := className(c); {
-	case class == show.FamilyFountain.String(), class == show.FamilyFlame.String(), class == show.FamilyComet.String():
+	switch from := HeardFrom(c); from {
+	case FromNowhere:
 		e.Silent++
-	case class == notClassed, isShell(c) && c.Caliber == 0, c.Family == show.FamilySalute && !isGroundSalute(c) && c.Caliber == 0:
+	case FromUnknown:
 		e.Unknown++
-	case isShell(c), c.Family == show.FamilySalute && !isGroundSalute(c):
+	case FromBreak:
 		e.High++
-		at.add(BreakHeight(c.Caliber))
-	default:
+		at.add(from.height(c))
+	case FromGround:
 		e.Ground++
-		at.add(0)
+		at.add(from.height(c))
 	}
 }
 

@@ -98,3 +98,17 @@ func (p *Path) From(x, y float64) { p.d = fmt.Appendf(p.d, "M%g %g", tenth(x), t
 
 // String is the path as SVG has it, empty for none.
 func (p Path) String() string { return string(p.d) }
+
+// Outline is that of peaks in a row over a floor, one a step of x from its Lo on; empty for
+// none.
+func Outline(peaks []float32, x, y Axis) (outline Path) {
+	if len(peaks) == 0 {
+		return outline
+	}
+	outline.To(x.At(x.Lo), y.From)
+	for i, v := range peaks {
+		outline.To(x.At(x.Lo+float64(i)), y.At(float64(min(v, 1))))
+	}
+	outline.To(x.At(x.Lo+float64(len(peaks))), y.From)
+	return outline
+}

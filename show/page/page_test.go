@@ -115,3 +115,14 @@ func TestPathAndFit(t *testing.T) {
 		}
 	}
 }
+
+// TestOutline: peaks over a floor, from its beginning to its end and no higher than full.
+func TestOutline(t *testing.T) {
+	p := Outline([]float32{0.5, 2, 0}, Axis{Hi: 10, To: 100}, Axis{Hi: 1, From: 50, To: 0})
+	if got, want := p.String(), "M0 50L0 25L10 0L20 50L30 50"; got != want {
+		t.Errorf("%s; want %s", got, want)
+	}
+	if got := Outline(nil, Axis{Hi: 1, To: 1}, Axis{Hi: 1}); got.String() != "" {
+		t.Errorf("%q of no peaks", got.String())
+	}
+}

@@ -110,7 +110,7 @@ const (
 // fitSections cuts the show at pauses and fits each part.
 func (r *review) fitSections(rep *Report) {
 	cues := r.straightened()
-	bounds := cut(cues)
+	bounds := Cut(cues)
 	whole := r.train.curve(thinned(cues, mostMoments), rep.Show.Shift)
 	plain := r.of(r.train.taste.scatter)[0]
 	for k := 0; k+1 < len(bounds); k++ {
@@ -141,9 +141,9 @@ func (r *review) straightened() []time.Duration {
 	return slices.CompactFunc(out, func(a, b time.Duration) bool { return (b - a).Abs() <= oneMoment })
 }
 
-// cut parts moments into sections of about sectionMoments, each boundary at the
+// Cut parts moments into sections of about sectionMoments, each boundary at the
 // longest pause near an even division. It returns where each begins, and the end.
-func cut(moments []time.Duration) []int {
+func Cut(moments []time.Duration) []int {
 	n := len(moments)
 	parts := min(max(1, n/sectionMoments), mostSections)
 	out := []int{0}

@@ -135,13 +135,7 @@ func (p Page) sound(from time.Duration) (outline page.Path) {
 	if first >= last {
 		return outline
 	}
-	x := page.Axis{Hi: float64(rowFor / (time.Second / WaveHz)), To: rowWidth}
-	outline.To(0, rowFloor)
-	for i, v := range p.Wave[first:last] {
-		outline.To(x.At(float64(i)), loud.At(float64(min(v, 1))))
-	}
-	outline.To(x.At(float64(last-first)), rowFloor)
-	return outline
+	return page.Outline(p.Wave[first:last], page.Axis{Hi: float64(rowFor / (time.Second / WaveHz)), To: rowWidth}, loud)
 }
 
 func (c CueFit) dot(x float64) dot {

@@ -70,13 +70,14 @@ type Soundtrack struct {
 	Frames int64  `json:"frames"`
 }
 
-// A Follow says what a run followed: timecode of a player that somebody else ran.
+// A Follow says what a run followed of a player that somebody else ran: its timecode, or
+// its music by ear.
 type Follow struct {
-	What    string `json:"what"`           // timecode
-	Source  string `json:"source"`         // what it came in on
-	From    string `json:"from"`           // the label at the first frame of the soundtrack
-	Rate    string `json:"rate,omitempty"` // absent: found from the code
-	CarryMS int64  `json:"carry_ms"`
+	What    string `json:"what"`               // timecode or music
+	Source  string `json:"source"`             // what it came in on
+	From    string `json:"from,omitempty"`     // the label at the first frame of the soundtrack; absent of music
+	Rate    string `json:"rate,omitempty"`     // absent: found from the code
+	CarryMS int64  `json:"carry_ms,omitempty"` // absent of music
 }
 
 // A Drill says that the session was an exercise, and which: with the file's
@@ -144,7 +145,7 @@ type Data struct {
 	InCount string `json:"in_count,omitempty"` // ... the cue whose count on a companion track it landed in
 
 	Track   string `json:"track,omitempty"`    // listening, silent track, second output: the companion; absent: the music
-	At      *int64 `json:"at,omitempty"`       // listening, re-entered: the frame from which
+	At      *int64 `json:"at,omitempty"`       // listening, re-entered: the frame from which; followed music: its place
 	Did     Second `json:"did,omitempty"`      // second output: what happened
 	Frames  int64  `json:"frames,omitempty"`   // ... overran, stopped short: by how many
 	EarlyNS int64  `json:"early_ns,omitempty"` // ... put right, still apart: how early it was; negative = late

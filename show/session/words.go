@@ -55,7 +55,7 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 	case KindSecond:
 		return show.Clean(d.second())
 	case KindFollowed:
-		return show.Clean(d.followed())
+		return show.Clean(d.followed(rate))
 	case KindSaid:
 		return show.Clean(d.said())
 	case show.EventArmed.String(), show.EventReentered.String():
@@ -109,8 +109,11 @@ func (d *Data) second() string {
 	return d.Track + " " + string(d.Did)
 }
 
-// Words say what was followed, and from which label on.
+// Words say what was followed and, of timecode, from which label on.
 func (f *Follow) Words() string {
+	if f.From == "" { // music, which has no labels
+		return f.Source
+	}
 	said := f.Source + ", from " + f.From
 	if f.Rate != "" {
 		said += " at " + f.Rate
@@ -118,9 +121,13 @@ func (f *Follow) Words() string {
 	return said
 }
 
-// followed says how the timecode that a run follows stands.
-func (d *Data) followed() string {
+// followed says how the timecode, or the music, that a run follows stands.
+func (d *Data) followed(rate int) string {
 	switch {
+	case d.At != nil && d.State == FollowGone:
+		return "no more to hear: " + d.Error
+	case d.At != nil:
+		return "music " + d.State + " at " + timebase.ClockTenths(timebase.Frame(*d.At).At(rate))
 	case d.State == FollowGone:
 		return "no more timecode: " + d.Error
 	case d.State == FollowLost && d.CodeTo != "":

@@ -21,7 +21,7 @@ var Owned = []Own{
 	{"skipped", "came due while stood down, was not fired, and is still loaded in the field"},
 	{"still up", "lit, and by the list not yet broken or burnt out; unknown without a burn time. Only the spotter sees what is up"},
 	{"hold", "music and cues stop together. Held is not safe to enter: the next cue is one key away"},
-	{"follow", "the music is played elsewhere and its timecode drives the run: its player starts, holds and resumes; a hold here stops the cues alone"},
+	{"follow", "the music is played elsewhere, and its timecode, or the music as a microphone hears it, drives the run: its player starts, holds and resumes; a hold here stops the cues alone"},
 	{"carry", "how long a run that follows goes on without hearing its timecode, 0.2 s if the show does not say; then it is a hold"},
 	{"go / no-go", "who is asked before the arming, and in which order. A no-go stands until who said it says go; a go is asked for again once somebody was in the field, or the show was made safe"},
 	{"make safe", "cut, wait, and have it confirmed: only then may anybody enter the field; then the field reports ready, and the show is armed again, from the top or from a place in the music"},

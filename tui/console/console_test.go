@@ -701,14 +701,14 @@ func TestFollowsBehindTheEnd(t *testing.T) {
 // in every window.
 func TestFollowsIsWhole(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"follows", "follows-armed", "follows-held", "follows-elsewhere"} {
+	for _, name := range []string{"follows", "follows-armed", "follows-held", "follows-elsewhere", "follows-music", "follows-music-unsure", "follows-music-held"} {
 		for _, size := range screentest.Sizes {
 			s := newScene(t, size[0], size[1])
 			scenes[name](s)
 			lines := strings.Split(s.View(), "\n")
 			whole := []string{lines[s.lay.message.Y]}
 			for _, line := range lines {
-				if _, code, ok := strings.Cut(line, "FOLLOWS TIMECODE"); ok {
+				if _, code, ok := strings.Cut(line, "FOLLOWS "); ok {
 					whole = append(whole, code)
 				}
 			}

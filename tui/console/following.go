@@ -14,10 +14,13 @@ import (
 // follows is what the run follows; nil when the music is played here.
 func (m *Screen) follows() *deck.FollowNow { return m.snap.Follow }
 
-// factCode says that the run follows timecode, and how that stands.
+// factCode says what the run follows, and how that stands.
 func (m *Screen) factCode(c *screen.Canvas) {
-	f := m.follows()
-	x, y, end := m.fact(c, factSound, "CODE")
+	f, label := m.follows(), "CODE"
+	if f.Now.Music {
+		label = "MUSIC"
+	}
+	x, y, end := m.fact(c, factSound, label)
 	style := screen.Strong
 	switch {
 	case f.Gone != nil:
@@ -35,12 +38,33 @@ func (m *Screen) factCode(c *screen.Canvas) {
 	}
 }
 
-// codeState says that a run follows timecode, and how that stands.
+// codeState says what a run follows, and how that stands.
 func codeState(f *deck.FollowNow) string {
-	if f.Gone != nil {
-		return "FOLLOWS TIMECODE: no more"
+	what := "FOLLOWS TIMECODE: "
+	if f.Now.Music {
+		what = "FOLLOWS MUSIC: "
 	}
-	return "FOLLOWS TIMECODE: " + f.Now.State.String()
+	switch {
+	case f.Gone != nil:
+		return what + "no more"
+	case f.Now.Why == follow.Unsure:
+		return what + fmt.Sprintf("not sure, %d alike", f.Now.Times)
+	case f.Now.Why == follow.Preparing:
+		return what + "getting ready"
+	}
+	return what + f.Now.State.String()
+}
+
+// missing says that what a run follows does not come, code or music, or why music is of
+// no use.
+func missing(f *deck.FollowNow, code, music string) string {
+	switch {
+	case !f.Now.Music:
+		return code
+	case f.Now.Why == follow.Unsure && f.Gone == nil:
+		return fmt.Sprintf("this stretch comes %d times", f.Now.Times)
+	}
+	return music
 }
 
 // offSpeed says by how much the code is off its speed, in the room that there is.
@@ -64,6 +88,8 @@ func (m *Screen) codeText() string {
 		return ""
 	case f == nil:
 		return m.Timecode(m.heard())
+	case f.Now.Music:
+		return ""
 	case !f.Now.Read:
 		return "--:--:--:--"
 	case f.Now.Rate == 0:
@@ -94,7 +120,7 @@ func (m *Screen) followHint() string {
 		case runs:
 			return fmt.Sprintf("the player starts it, in %s; %s makes it safe again", at(t.Heard()-f.Place), k(actCut))
 		}
-		return fmt.Sprintf("the player starts it: no timecode yet; %s makes it safe again", k(actCut))
+		return fmt.Sprintf("the player starts it: %s; %s makes it safe", missing(f, "no timecode yet", "not heard yet"), k(actCut))
 	case show.Held:
 		return m.followHeldHint(f, at)
 	}
@@ -109,7 +135,9 @@ func (m *Screen) followHeldHint(f *deck.FollowNow, at func(timebase.Frame) strin
 	k, held := m.Keys.Name, m.snap.Transport.Heard()
 	switch runs := f.Now.Following() && f.Gone == nil; {
 	case !runs && f.Own:
-		return fmt.Sprintf("held here; the music is not ours, no timecode comes; %s cuts", k(actCut))
+		return fmt.Sprintf("held here; the music is not ours, %s; %s cuts", missing(f, "no timecode comes", "and not heard"), k(actCut))
+	case !runs && f.Now.Why == follow.Unsure:
+		return fmt.Sprintf("not sure, %s: %s keeps it held, %s cuts", missing(f, "", ""), k(actHold), k(actCut))
 	case !runs:
 		return fmt.Sprintf("the player held and resumes it: %s keeps it held, %s cuts", k(actHold), k(actCut))
 	case m.behindShow(f):

@@ -116,11 +116,15 @@ func (s *scene) turn(to mode) {
 
 func (s *scene) size() string { return fmt.Sprintf("%dx%d", s.canvas.W, s.canvas.H) }
 
-// followed makes the run one that follows timecode, with its music at a place.
+// followed makes the run one that follows timecode, or music, at a place.
 func (s *scene) followed(at time.Duration, now follow.Now) {
-	now.Read = true
-	s.run.Snap.Follow = &deck.FollowNow{Name: "timecode on PulseAudio, Line In", Now: now, Place: timebase.FrameAt(at, screentest.Rate)}
-	s.run.Snap.Output, s.run.Snap.Soundless, s.run.Snap.Latency = "nothing: follows timecode on PulseAudio, Line In", true, 0
+	name := "timecode on PulseAudio, Line In"
+	if now.Music {
+		name = "music on PulseAudio, Line In"
+	}
+	now.Read = !now.Music
+	s.run.Snap.Follow = &deck.FollowNow{Name: name, Now: now, Place: timebase.FrameAt(at, screentest.Rate)}
+	s.run.Snap.Output, s.run.Snap.Soundless, s.run.Snap.Latency = "nothing: follows "+name, true, 0
 	s.look(screentest.Epoch)
 }
 
@@ -187,6 +191,10 @@ var scenes = map[string]func(*scene){
 		s.look(screentest.Epoch)
 	},
 	"crew": func(s *scene) { s.Others, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew },
+	"crew-links": func(s *scene) {
+		s.Others, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew
+		s.press("C", "tab", "tab")
+	},
 	"crew-running": func(s *scene) {
 		s.Others = &fakeCrew{Lines: fakeLines()}
 		s.runTo(41200 * time.Millisecond)
@@ -311,6 +319,19 @@ var scenes = map[string]func(*scene){
 		s.followed(84300*time.Millisecond, follow.Now{State: follow.Locked, Rate: timebase.FPS2997Drop, Speed: 1, Label: timebase.Timecode{H: 1, M: 1, S: 24, F: 8, Drop: true}})
 		s.run.Snap.Follow.Late = true
 		s.look(screentest.Epoch)
+	},
+	"follows-music": func(s *scene) {
+		s.runTo(41200 * time.Millisecond)
+		s.followed(41200*time.Millisecond, follow.Now{State: follow.Locked, Music: true, Speed: 1})
+	},
+	"follows-music-unsure": func(s *scene) {
+		s.do(show.Arm, 0, show.Command{})
+		s.followed(0, follow.Now{Music: true, Why: follow.Unsure, Times: 3})
+	},
+	"follows-music-held": func(s *scene) {
+		s.runTo(58900 * time.Millisecond)
+		s.do(show.Hold, 58900*time.Millisecond, show.Command{By: show.ByPlayer, Cause: show.CauseMusicStopped})
+		s.followed(58900*time.Millisecond, follow.Now{State: follow.Lost, Music: true, Why: follow.Stopped})
 	},
 	"cut-places": func(s *scene) {
 		s.Changes = func() ([]time.Duration, bool) {

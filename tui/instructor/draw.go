@@ -230,7 +230,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.overlay == endMenu:
 		return "end this drill? y / n   The trainee's run ends with it and is scored.", screen.Dialog
 	case v.Lost:
-		return "nothing is heard of the trainee's side; it comes back by itself", screen.Alarm
+		return "nothing is heard of the trainee's side; HOLD by radio or by voice", screen.Alarm
 	case !m.answerAt.IsZero() && m.now.Sub(m.answerAt) < screen.MessageFor:
 		return m.answerText()
 	case !m.calledAt.IsZero() && m.now.Sub(m.calledAt) < 2*time.Second && m.state() == show.Running:

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	link "drylane/playback/crew"
+	"drylane/show/drill"
 	"drylane/tui/crew"
 	"drylane/tui/screen"
 
@@ -35,7 +36,7 @@ type Screen struct {
 	typing  atomic.Bool // a message is being written, or the key for that is on its way
 
 	view     link.View
-	faults   faults
+	faults   drill.Faults
 	now      time.Time
 	answerAt time.Time // when the latest answer was first seen
 	calledAt time.Time // when HOLD was last called here

@@ -224,6 +224,21 @@ func TestInstructorInASCII(t *testing.T) {
 	}
 }
 
+// TestEveryLook: no theme and no size passes an edge.
+func TestEveryLook(t *testing.T) {
+	t.Parallel()
+	for name, set := range scenes {
+		for _, size := range [][2]int{{20, 5}, {60, 18}, {80, 24}, {133, 50}} {
+			for _, theme := range screen.ThemeNames {
+				s := newScene(t, size[0], size[1])
+				s.Theme = screen.NewTheme(theme, termenv.TrueColor)
+				set(s)
+				screentest.Fits(t, name, s.View(), size[0], size[1])
+			}
+		}
+	}
+}
+
 // TestInstructorAsks: what each key sequence asks of the run.
 func TestInstructorAsks(t *testing.T) {
 	t.Parallel()
@@ -512,6 +527,18 @@ func TestRunningAlready(t *testing.T) {
 	s.sees(heldWith([]session.Entry{clear}), 0)
 	if got := s.View(); !strings.Contains(got, "wants resume: running already") {
 		t.Errorf("a show that runs is waited for to resume:\n%s", got)
+	}
+}
+
+// TestTrainerHeldFirst: a hold that a trainer called for is not the trainee's answer.
+func TestTrainerHeldFirst(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 120, 36)
+	held := event(2, 43*time.Second, "held", session.Data{Member: "Una"})
+	held.By = show.ByInstructor
+	s.sees(heldWith([]session.Entry{event(1, 42*time.Second, "drill", session.Data{Do: "radio", From: "Quay", Text: "Stop.", Wants: "hold"}), held}), 0)
+	if got := s.View(); !strings.Contains(got, "[wants hold: a trainer did it]") || !strings.Contains(got, "HELD: Una called it") {
+		t.Errorf("a trainer's hold counts:\n%s", got)
 	}
 }
 

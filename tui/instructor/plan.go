@@ -166,7 +166,7 @@ var answerTo = map[string]string{
 }
 
 // reaction says how long the trainee took to do what event i wants, or how long it
-// has been waited for; the first thing of that kind counts, the engine's own and a trainer's not.
+// has been waited for; the first thing of that kind counts, the engine's own not.
 func (m *Screen) reaction(i int) string {
 	e := &m.view.Events[i]
 	want := answerTo[e.Data.Wants]
@@ -181,7 +181,9 @@ func (m *Screen) reaction(i int) string {
 	}
 	for k := i + 1; k < len(m.view.Events); k++ {
 		switch a := &m.view.Events[k]; {
-		case a.Kind == want && !a.By.Outside():
+		case a.Kind == want && a.By == show.ByInstructor:
+			return "a trainer did it"
+		case a.Kind == want && !a.By.Machine():
 			return fmt.Sprintf("after %.1f s", a.Wall.Sub(e.Wall).Seconds())
 		case a.Kind == show.EventArmed.String() || a.Kind == session.KindClosed:
 			return "no answer"

@@ -76,17 +76,13 @@ func stepWords(d session.Data) (string, screen.Style) {
 	return do.Told(d.Group()), style
 }
 
-// faults are what does not work now, by what went wrong in the run since it was
-// armed.
-type faults struct{ drill.Faults }
-
-// faultsIn tells from a run's events what does not work.
-func faultsIn(events []session.Entry) faults {
-	var f faults
+// faultsIn tells from a run's events what does not work now, by what went wrong since it
+// was armed.
+func faultsIn(events []session.Entry) (f drill.Faults) {
 	for _, e := range events {
 		switch {
 		case e.Kind == show.EventArmed.String(): // each run begins whole
-			f = faults{}
+			f = drill.Faults{}
 		case e.Kind == session.KindDrill:
 			f.Take(drill.Deed(e.Data.Do), e.Data.Group())
 		}

@@ -24,20 +24,46 @@ func NewTransform(size int) *Transform {
 
 // Magnitudes fills out, from bin 0 on, at most up to but not with half the size.
 func (t *Transform) Magnitudes(out, samples []float64) {
+	t.load(samples)
+	z := t.half()
+	for k := range out {
+		c := t.bin(z, k)
+		out[k] = math.Sqrt(real(c)*real(c) + imag(c)*imag(c))
+	}
+}
+
+// Spectrum is as Magnitudes, with the phases.
+func (t *Transform) Spectrum(out []complex128, samples []float64) {
+	t.load(samples)
+	z := t.half()
+	for k := range out {
+		out[k] = t.bin(z, k)
+	}
+}
+
+// Complex transforms half the size of complex samples, which fill puts into the slice
+// that it is given. What is returned holds until the Transform is used again.
+func (t *Transform) Complex(fill func([]complex128)) []complex128 {
+	fill(t.x)
+	return t.half()
+}
+
+// load takes pairs of real samples for complex ones.
+func (t *Transform) load(samples []float64) {
 	for k := range t.x {
 		t.x[k] = complex(samples[2*k], samples[2*k+1])
 	}
-	z := t.half()
-	for k := range out {
-		mirror := len(z) - k
-		if k == 0 {
-			mirror = 0
-		}
-		a, b := z[k], cmplx.Conj(z[mirror])
-		even, odd := a+b, t.turns[k]*(a-b) // odd is turned by a quarter more
-		re, im := real(even)+imag(odd), imag(even)-real(odd)
-		out[k] = 0.5 * math.Sqrt(re*re+im*im)
+}
+
+// bin is bin k of the real samples of which z is the transform in pairs.
+func (t *Transform) bin(z []complex128, k int) complex128 {
+	mirror := len(z) - k
+	if k == 0 {
+		mirror = 0
 	}
+	a, b := z[k], cmplx.Conj(z[mirror])
+	even, odd := a+b, t.turns[k]*(a-b) // odd is turned by a quarter more
+	return 0.5 * complex(real(even)+imag(odd), imag(even)-real(odd))
 }
 
 // half transforms the complex samples in x and returns the result, which lies

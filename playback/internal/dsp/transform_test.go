@@ -21,9 +21,21 @@ func TestTransform(t *testing.T) {
 		want := fourier.NewFFT(size).Coefficients(nil, x)
 		got := make([]float64, size/2)
 		NewTransform(size).Magnitudes(got, x)
+		phased := make([]complex128, size/2)
+		NewTransform(size).Spectrum(phased, x)
 		for k, g := range got {
-			if math.Abs(g-cmplx.Abs(want[k])) > 1e-9 {
-				t.Fatalf("size %d, bin %d: got %v, want %v", size, k, g, cmplx.Abs(want[k]))
+			if math.Abs(g-cmplx.Abs(want[k])) > 1e-9 || cmplx.Abs(phased[k]-want[k]) > 1e-9 {
+				t.Fatalf("size %d, bin %d: got %v and %v, want %v", size, k, g, phased[k], want[k])
+			}
+		}
+		samples := make([]complex128, size/2)
+		for i := range samples {
+			samples[i] = complex(x[2*i], x[2*i+1])
+		}
+		wanted := fourier.NewCmplxFFT(size/2).Coefficients(nil, samples)
+		for k, c := range NewTransform(size).Complex(func(to []complex128) { copy(to, samples) }) {
+			if cmplx.Abs(c-wanted[k]) > 1e-9 {
+				t.Fatalf("size %d, complex bin %d: got %v, want %v", size, k, c, wanted[k])
 			}
 		}
 	}
