@@ -103,8 +103,8 @@ type Rival struct {
 	Better bool
 }
 
-// Sure is the confidence from which a fit is told as a fact, if the music does not say
-// that another place is as good. On music that nothing here was tuned to (command trial
+// Sure is how likely must be what is told. A place of the whole list is told from
+// surelyPlaced on, if the music does not say that another is as good: on music that nothing here was tuned to (command trial
 // counts), of lists in their place or shifted by up to a quarter of a second, the
 // likeliest shift was right
 //
@@ -115,15 +115,19 @@ type Rival struct {
 //	                   0.95 to 0.98       52 in  65
 //	                   0.98 and more     451 in 463
 //
-// and so 503 in 528 that are sure, and 96 in 100 facts of any kind, where lists also
-// grow by 0.02 or 0.1 % or have one position off. A shift of more than half the
+// so that below 0.98 a confidence promises more than it keeps. Of facts of any kind from
+// 0.95 on, where lists also grow by 0.02 or 0.1 % or have one position off, 96 in 100
+// were right. A shift of more than half the
 // shortest period that the music has, which 0.18 s nearly always is, may as well be one
-// the other way: it is told of six lists in ten of 120 cues and more, and of nearly
-// three more that they are out of place. Of none in place was either told.
-const Sure = 0.95
+// the other way: it is told of half the lists of 120 cues and more, and of most others
+// that they are out of place. Of none in place was either told.
+const (
+	Sure         = 0.95
+	surelyPlaced = 0.98
+)
 
 // Found reports whether the fit is to be believed.
-func (f Fit) Found() bool { return f.Confidence >= Sure && !f.Ambiguous }
+func (f Fit) Found() bool { return f.Confidence >= surelyPlaced && !f.Ambiguous }
 
 // OutOfPlace reports whether the cues are surely not in place, though by how much is
 // not told.
