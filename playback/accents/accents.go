@@ -20,7 +20,7 @@ func Find(ctx context.Context, f listen.File, tell listen.Tell) (*onset.Music, e
 func ForReview(m *onset.Music) review.Music {
 	out := review.Music{Length: m.Length.At(m.Rate)}
 	for _, a := range m.Accents {
-		out.Accents = append(out.Accents, review.Accent{At: a.At.At(m.Rate), Strength: a.Strength, Rise: a.Rise, Loud: a.Loud, Gain: a.Gain})
+		out.Accents = append(out.Accents, review.Accent{At: a.At.At(m.Rate), Strength: a.Strength, Rise: a.Rise, Loud: a.Loud, Gain: a.Gain, Turn: a.Turn, Bass: a.Bass})
 	}
 	for _, b := range m.Beats {
 		out.Beats = append(out.Beats, b.At(m.Rate))

@@ -30,6 +30,9 @@ type fluxer struct {
 	samples   []float64 // of one window
 	mags      []float64 // of the bins that the bands cover
 	bands     []band
+	raw       []float64 // magnitudes of the bands in one window, in parts of the loudest
+	turn      *turner   // of what chords are made of
+	bass      *turner
 	levels    [lag + 1]levels // of the newest windows, in a ring
 	heard     levels          // what each level has to exceed
 	above     []float64       // samples of what lies above the bands, if anything
@@ -47,6 +50,9 @@ func newFluxer(l layout) *fluxer {
 		layout: l, transform: dsp.NewTransform(l.size), window: make([]float64, l.size),
 		samples: make([]float64, l.size), bands: newBands(l.hz(), l.size),
 	}
+	f.raw = make([]float64, len(f.bands))
+	binHz := l.hz() / float64(l.size)
+	f.turn, f.bass = newTurner(f.bands, binHz, 60, 2000, true), newTurner(f.bands, binHz, 30, 250, false)
 	if n := len(f.bands); n > 0 {
 		top := f.bands[n-1]
 		f.mags = make([]float64, top.first+len(top.weights))
@@ -67,6 +73,8 @@ type value struct {
 	onset float32 // the onset strength
 	rise  float32 // the mean over all bands
 	power float32 // mean square from the window's middle to the next one's
+	turn  float32 // by how much what sounds behind it differs from that before it
+	bass  float32 // the same of the bass
 }
 
 // fill fills the values of a job; its frames are used up.
@@ -80,31 +88,48 @@ func (f *fluxer) fill(j job) {
 	}
 	clear(f.heard.bands)
 	f.heard.above = 0
-	for k := range len(j.out) + memory {
-		now := &f.levels[k%(lag+1)]
-		loud := j.reference(k - memory)
-		f.analyse(mono[k*f.hop:], now.bands[1:], 1/(bandKnee*loud))
-		now.above = f.levelAbove(k, loud)
-		if k < lag {
-			continue
+	f.turn.reset()
+	f.bass.reset()
+	for k := range len(j.out) + memory + turnAhead {
+		f.analyse(mono[k*f.hop:], j.reference(k-memory))
+		if i := k - memory - turnAhead; i >= 0 {
+			j.out[i].turn, j.out[i].bass = f.turn.turn(), f.bass.turn()
 		}
-		onset, rise := f.rise(&f.levels[(k-lag)%(lag+1)], now)
-		if k >= memory {
-			j.out[k-memory] = value{onset, rise, f.power(mono[k*f.hop+f.size/2:])}
+		if i := k - memory; i < len(j.out) {
+			f.fillOnset(j, i, mono)
 		}
 	}
 }
 
-// analyse takes the levels of all bands in one window, in which a magnitude is
-// multiplied by gain.
-func (f *fluxer) analyse(x, levels []float64, gain float64) {
+// fillOnset fills what an onset is told by in value i of a job, or prepares it where
+// i is below 0, from the window that was analysed.
+func (f *fluxer) fillOnset(j job, i int, mono []float64) {
+	k := i + memory
+	now, loud := &f.levels[k%(lag+1)], j.reference(i)
+	for b, m := range f.raw {
+		now.bands[b+1] = math.Log(1 + m/bandKnee)
+	}
+	now.above = f.levelAbove(k, loud)
+	if k < lag {
+		return
+	}
+	onset, rise := f.rise(&f.levels[(k-lag)%(lag+1)], now)
+	if i >= 0 {
+		j.out[i] = value{onset: onset, rise: rise, power: f.power(mono[k*f.hop+f.size/2:])}
+	}
+}
+
+// analyse takes the magnitudes of all bands in one window, in parts of loud.
+func (f *fluxer) analyse(x []float64, loud float64) {
 	for i, w := range f.window {
 		f.samples[i] = x[i] * w
 	}
 	f.transform.Magnitudes(f.mags, f.samples)
 	for i, b := range f.bands {
-		levels[i] = math.Log(1 + gain*b.of(f.mags))
+		f.raw[i] = b.of(f.mags) / loud
 	}
+	f.turn.take(f.raw)
+	f.bass.take(f.raw)
 }
 
 // levelAbove is the level of what lies above the bands, around the middle of

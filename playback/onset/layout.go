@@ -57,8 +57,8 @@ func (l layout) step() int { return l.hop * l.factor }
 func (l layout) margin() int { return l.size/2*l.factor + halfBand*(l.factor-1) }
 
 // need is how many frames n values are made of, and most how many a job has at most.
-func (l layout) need(n int) int { return (n-1+memory)*l.step() + 2*l.margin() + l.factor }
-func (l layout) most() int      { return l.need(blockValues) + handful }
+func (l layout) need(n int) int { return (n-1+memory+turnAhead)*l.step() + 2*l.margin() + l.factor }
+func (l layout) most() int      { return l.need(blockValues+turnAhead) + handful }
 
 // values turns seconds into a count of values, at least 1.
 func (l layout) values(seconds float64) int {

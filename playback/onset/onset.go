@@ -33,6 +33,10 @@ type Accent struct {
 	// Rise is how much sets in, Loud how loud it is then, and Gain by how much
 	// louder than just before: each is 1 at this piece's 95th percentile, too.
 	Rise, Loud, Gain float64
+	// Turn is by how much what sounds for a fifth of a second from then on is another
+	// sound than just before, loud or not: another chord. Bass is the same of the bass
+	// alone. Both are 1 at this piece's 95th percentile.
+	Turn, Bass float64
 }
 
 // Music is what was found in a soundtrack.
@@ -48,7 +52,7 @@ type Music struct {
 // Analyse decodes a whole soundtrack once, on all cores, and finds its onsets.
 // name and open are as for playback.Pass. progress, if not nil, is told from
 // one goroutine how much of total is done. The memory used does not depend on
-// the length but for some 20 bytes each hundredth of a second.
+// the length but for some 30 bytes each hundredth of a second.
 //
 // The error is that of the soundtrack or of ctx.
 func Analyse(ctx context.Context, name string, open func() (io.ReadSeekCloser, error), progress func(done, total timebase.Frame)) (*Music, error) {

@@ -260,14 +260,14 @@ func TestStore(t *testing.T) {
 			t.Errorf("accent %d: got %v, want %v", i, a, m.Accents[i])
 		}
 	}
-	if _, err := Read(bytes.NewReader(bytes.Replace(b.Bytes(), []byte(`"version":3`), []byte(`"version":0`), 1))); err == nil {
+	if _, err := Read(bytes.NewReader(bytes.Replace(b.Bytes(), []byte(`"version":4`), []byte(`"version":0`), 1))); err == nil {
 		t.Error("another version was read")
 	}
 }
 
 func FuzzRead(f *testing.F) {
-	f.Add([]byte(`{"version":3,"rate":44100,"length":10,"tempo":120,"at":[1,2],"strength":[0.5,1],"rise":[1,1],"loud":[0,1],"gain":[0.5,0],"beats":[3]}`))
-	f.Add([]byte(`{"version":3,"rate":1,"length":5,"at":[9],"strength":[1],"rise":[1],"loud":[1],"gain":[1]}`))
+	f.Add([]byte(`{"version":4,"rate":44100,"length":10,"tempo":120,"at":[1,2],"strength":[0.5,1],"rise":[1,1],"loud":[0,1],"gain":[0.5,0],"turn":[1,0],"bass":[0,1],"beats":[3]}`))
+	f.Add([]byte(`{"version":4,"rate":1,"length":5,"at":[9],"strength":[1],"rise":[1],"loud":[1],"gain":[1],"turn":[1],"bass":[1]}`))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		m, err := Read(bytes.NewReader(b))
 		if err != nil {

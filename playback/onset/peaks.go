@@ -56,13 +56,22 @@ func (l layout) accents(all []value, strength []float32, length timebase.Frame) 
 		last = i
 		over := max(0, float64(slices.Max(rise[max(0, i-1):min(len(rise), i+2)]))-rises.mean(i-before, i+after+1))
 		loud, quiet := powers.mean(i, i+ahead), powers.mean(i-ahead-1, i-1)
+		turn, bass := turned(all[max(0, i-1):min(len(all), i+2)])
 		out = append(out, Accent{
 			At: max(l.place(strength, i, length), l.silentUntil(power, i)), Strength: math.Sqrt(over * loud),
-			Rise: over, Loud: math.Sqrt(loud), Gain: math.Sqrt(max(0, loud-quiet)),
+			Rise: over, Loud: math.Sqrt(loud), Gain: math.Sqrt(max(0, loud-quiet)), Turn: turn, Bass: bass,
 		})
 	}
 	scale(out)
 	return out
+}
+
+// turned is the most that values turn by, and their bass.
+func turned(values []value) (turn, bass float64) {
+	for _, v := range values {
+		turn, bass = max(turn, float64(v.turn)), max(bass, float64(v.bass))
+	}
+	return turn, bass
 }
 
 // leastOver is how far a peak has to stand above what is around it.
@@ -125,6 +134,7 @@ func scale(as []Accent) {
 	for _, figure := range []func(a *Accent) *float64{
 		func(a *Accent) *float64 { return &a.Strength }, func(a *Accent) *float64 { return &a.Rise },
 		func(a *Accent) *float64 { return &a.Loud }, func(a *Accent) *float64 { return &a.Gain },
+		func(a *Accent) *float64 { return &a.Turn }, func(a *Accent) *float64 { return &a.Bass },
 	} {
 		for i := range as {
 			s[i] = *figure(&as[i])

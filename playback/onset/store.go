@@ -10,7 +10,7 @@ import (
 )
 
 // Version numbers the analysis: what was stored by another is not used.
-const Version = 3
+const Version = 4
 
 // stored is Music as it is kept.
 type stored struct {
@@ -23,6 +23,8 @@ type stored struct {
 	Rises     []float64        `json:"rise"`
 	Louds     []float64        `json:"loud"`
 	Gains     []float64        `json:"gain"`
+	Turns     []float64        `json:"turn"`
+	Basses    []float64        `json:"bass"`
 	Beats     []timebase.Frame `json:"beats"`
 }
 
@@ -33,6 +35,7 @@ func (m *Music) Write(w io.Writer) error {
 		s.At = append(s.At, a.At)
 		s.Strengths, s.Rises = append(s.Strengths, a.Strength), append(s.Rises, a.Rise)
 		s.Louds, s.Gains = append(s.Louds, a.Loud), append(s.Gains, a.Gain)
+		s.Turns, s.Basses = append(s.Turns, a.Turn), append(s.Basses, a.Bass)
 	}
 	return json.NewEncoder(w).Encode(s)
 }
@@ -50,13 +53,13 @@ func Read(r io.Reader) (*Music, error) {
 	if s.Version != Version {
 		return nil, fmt.Errorf("found onsets of version %d; wanted %d", s.Version, Version)
 	}
-	if n := len(s.At); s.Rate <= 0 || s.Length < 0 || n != len(s.Strengths) || n != len(s.Rises) || n != len(s.Louds) || n != len(s.Gains) || !(s.Tempo >= 0) {
+	if n := len(s.At); s.Rate <= 0 || s.Length < 0 || n != len(s.Strengths) || n != len(s.Rises) || n != len(s.Louds) || n != len(s.Gains) || n != len(s.Turns) || n != len(s.Basses) || !(s.Tempo >= 0) {
 		return nil, errors.New("found stored onsets that contradict themselves")
 	}
 	m := &Music{Rate: s.Rate, Length: s.Length, Tempo: s.Tempo, Beats: s.Beats}
 	for i, at := range s.At {
-		a := Accent{at, s.Strengths[i], s.Rises[i], s.Louds[i], s.Gains[i]}
-		if !(min(a.Strength, a.Rise, a.Loud, a.Gain) >= 0) {
+		a := Accent{at, s.Strengths[i], s.Rises[i], s.Louds[i], s.Gains[i], s.Turns[i], s.Basses[i]}
+		if !(min(a.Strength, a.Rise, a.Loud, a.Gain, a.Turn, a.Bass) >= 0) {
 			return nil, fmt.Errorf("found onset %d with figures below 0", i+1)
 		}
 		m.Accents = append(m.Accents, a)

@@ -27,7 +27,6 @@ func TestBesideRest(t *testing.T) {
 	on := func(about time.Duration, beat, between float64) []float64 {
 		return curveOf(map[time.Duration]float64{about - 2*half: beat - 0.5, about - half: between, about: beat, about + half: between, about + 2*half: beat - 0.5})
 	}
-	variance := worthSpread*(1.0/20+1.0/100) + habitSpread
 	for name, c := range map[string]struct {
 		part, rest []float64
 		shift      time.Duration
@@ -38,7 +37,7 @@ func TestBesideRest(t *testing.T) {
 		"late, all alike":    {on(180*ms, 1.5, 1.5), on(0, 1.5, 1.5), 180 * ms, false},
 		"early by the least": {on(-100*ms, 1.5, 0), on(0, 1.5, 0), -100 * ms, true},
 	} {
-		found := besideRest(c.part, c.rest, variance)
+		found := besideRest([][]float64{c.part}, [][]float64{c.rest}, 1.0/20+1.0/100)
 		sure := found[0].chance >= Sure
 		if sure != c.sure || c.sure && found[0].shift != c.shift {
 			t.Errorf("%s: %v at %.3f; want %v, sure: %v", name, found[0].shift, found[0].chance, c.shift, c.sure)

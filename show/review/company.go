@@ -72,6 +72,19 @@ func (c crew) closest(music []float32, beside [][]float32, shift time.Duration) 
 	return best
 }
 
+// together is 1 at multiples of grid at which another position than k has a moment, else
+// 0. Positions that fire together do so where all are in place, and those that take
+// turns never do: either tells a beat from the next.
+func (c crew) together(k int, shift time.Duration, e *Ear) []float32 {
+	out := make([]float32, int(e.music.end()/grid)+2)
+	for _, m := range c.others(k, shift) {
+		for g := max(0, int((m-oneMoment)/grid)+1); g <= min(len(out)-1, int((m+oneMoment)/grid)); g++ {
+			out[g] = 1
+		}
+	}
+	return out
+}
+
 // others are the moments of all positions but one, in the music.
 func (c crew) others(but int, shift time.Duration) []time.Duration {
 	var out []time.Duration

@@ -15,22 +15,20 @@ type Ear struct {
 	// strength is the mean rank of each accent by how much sets in and how loud
 	// it is, loud that by how loud it is, 0 to 1; gap is as of afterLess.
 	strength, loud, gap []float64
-	first               time.Duration // of the accents
-	last                time.Duration
+	// turn and bass are the ranks of each accent by the figures of that name.
+	turn, bass  []float64
+	first, last time.Duration // of the accents
+	along       [][]float32   // gap, turn and bass, see figures
 }
 
 // Listen prepares music for lists.
 func Listen(music Music) *Ear {
 	e := &Ear{music: music, trains: map[time.Duration][]*train{}, gap: afterLess(music.Accents)}
-	rise, loud := make([]float64, len(music.Accents)), make([]float64, len(music.Accents))
-	for i, a := range music.Accents {
-		rise[i], loud[i] = a.Rise, a.Loud
-	}
-	rise, loud = ranks(rise), ranks(loud)
+	rise, loud := ranked(music.Accents, func(a Accent) float64 { return a.Rise }), ranked(music.Accents, func(a Accent) float64 { return a.Loud })
 	for i := range rise {
 		e.strength = append(e.strength, (rise[i]+loud[i])/2)
 	}
-	e.loud = loud
+	e.loud, e.turn, e.bass = loud, ranked(music.Accents, func(a Accent) float64 { return a.Turn }), ranked(music.Accents, func(a Accent) float64 { return a.Bass })
 	if n := len(music.Accents); n > 0 {
 		e.first, e.last = music.Accents[0].At, music.Accents[n-1].At
 	}

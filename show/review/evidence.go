@@ -9,16 +9,21 @@ import (
 // conditional logit to lists for music rendered from scores (package planted, the half
 // to tune by), with a ridge and checked piece by piece on those left out.
 //
-// The first two are what repeats: a list that goes by the beat meets the same kind of
+// The first four are what repeats: a list that goes by the beat meets the same kind of
 // accent at every beat, so that all its cues together are one observation of the habit
 // of whoever made it, and count for about as much whether they are fifty or five
 // hundred. The others do not repeat, and count in full.
 const (
-	perWorth  = 7.9 // for a nat that a moment is worth where it is, in the mean
-	perGap    = 6.0 // for the longest gaps behind the accents met and the shortest before them
-	perApart  = 0.47
-	perSize   = 0.4
-	perBeyond = -2.3 // for each moment before the first accent or behind the last
+	perWorth = 3.3  // for a nat that a moment is worth where it is, in the mean
+	perGap   = 13.5 // for the longest gaps behind the accents met and the shortest before them
+	// For meeting, with all moments, the accents at which most another sound begins,
+	// or another bass. They say the most: chords change on beats and bars, and hardly
+	// between them, whatever is loud there.
+	perTurn   = 21.1
+	perBass   = 24.3
+	perApart  = 0.54
+	perSize   = 0.33
+	perBeyond = -1.8 // for each moment before the first accent or behind the last
 
 	fewMoments = 40.0 // so many moments count half of what repeats
 	mostBeyond = 3    // moments beyond the music that are counted
@@ -46,7 +51,9 @@ func afterLess(accents []Accent) []float64 {
 // A seen is what moments meet at one shift.
 type seen struct {
 	met    int
-	gap    float64   // the mean over those met
+	gap    float64 // the mean over those met
+	turn   float64 // the means over all moments, 0 for one that meets nothing
+	bass   float64
 	loud   []float64 // of what each moment meets, 0 for nothing
 	beyond int
 }
@@ -69,10 +76,13 @@ func (e *Ear) look(moments []time.Duration, shift time.Duration) seen {
 		if best >= 0 {
 			s.met++
 			s.gap += e.gap[best]
+			s.turn += e.turn[best]
+			s.bass += e.bass[best]
 			s.loud[k] = e.loud[best]
 		}
 	}
-	s.gap /= float64(max(1, s.met))
+	n := float64(max(1, len(moments)))
+	s.gap, s.turn, s.bass = s.gap/float64(max(1, s.met)), s.turn/n, s.bass/n
 	return s
 }
 
@@ -85,7 +95,7 @@ func (e *Ear) weigh(moments []time.Duration, sizes []float64, shift time.Duratio
 		return 0
 	}
 	s := e.look(moments, shift)
-	return n/(n+fewMoments)*(perWorth*worth+perGap*s.gap) +
+	return n/(n+fewMoments)*(perWorth*worth+perGap*s.gap+perTurn*s.turn+perBass*s.bass) +
 		perApart*unrepeated(z) + perSize*together(sizes, s.loud) + perBeyond*float64(min(s.beyond, mostBeyond))
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -48,6 +49,81 @@ func TestLeadingNotes(t *testing.T) {
 		}
 		if v := Check(cues, m).Verdicts[0]; v.Code != Shifted || apart(v.Shift, shift, 10*ms) {
 			t.Errorf("planted %v: got %s, %q", shift, v.Code, v.Text)
+		}
+	}
+}
+
+// onBeats is music that is as loud and as full between its beats as on them, and a list
+// on its beats, moved. turn draws how much another sound begins on a beat, or between.
+func onBeats(r *rand.Rand, shift time.Duration, turn func(beat bool) float64) ([]show.Cue, Music) {
+	m := Music{Length: 3 * time.Minute}
+	var cues []show.Cue
+	for at := 5 * time.Second; at < m.Length-5*time.Second; at += 600 * ms {
+		for _, part := range []time.Duration{0, 300 * ms} {
+			m.Accents = append(m.Accents, Accent{At: at + part, Strength: 1, Rise: 1, Loud: 1, Turn: turn(part == 0), Bass: turn(part == 0)})
+		}
+		m.Beats = append(m.Beats, at)
+		if r.IntN(3) > 0 {
+			cues = append(cues, show.Cue{ID: fmt.Sprint(len(cues) + 1), Position: names[len(cues)%len(names)], EffectAt: at + shift})
+		}
+	}
+	return cues, m
+}
+
+// Where chords change on the beat, a list on it is told from one between, though not
+// every beat has another chord. Where they do not, that it is not in place is all that
+// is told, with both places.
+func TestChords(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(33, 34))
+	changing := func(beat bool) float64 {
+		if beat {
+			return 1.5 * r.Float64()
+		}
+		return r.Float64()
+	}
+	for _, c := range []struct {
+		shift time.Duration
+		turn  func(bool) float64
+		code  Code
+		text  string
+	}{
+		{180 * ms, changing, Shifted, "the whole list is 0.18 s late"},
+		{-180 * ms, changing, Shifted, "the whole list is 0.18 s early"},
+		{0, changing, Ambiguous, "the whole list fits the music where it is"},
+		{180 * ms, func(bool) float64 { return 1 }, Out, "the whole list is not in place: 0."},
+		{180 * ms, func(bool) float64 { return 1 }, Out, "0.12 s early"},
+		{180 * ms, func(bool) float64 { return 1 }, Out, "(half a beat from it)"},
+	} {
+		cues, m := onBeats(r, c.shift, c.turn)
+		rep := Check(cues, m)
+		if v := rep.Verdicts[0]; v.Code != c.code || !strings.Contains(v.Text, c.text) || (c.code == Out) != rep.Show.OutOfPlace() {
+			t.Errorf("planted %v: got %s, %q; wanted %s, %q", c.shift, v.Code, v.Text, c.code, c.text)
+		}
+	}
+}
+
+// Where positions take turns, one that is late by nearly half a beat is told from one
+// that is early by the rest of it: there it would fire with the others.
+func TestTakingTurns(t *testing.T) {
+	t.Parallel()
+	for _, late := range []time.Duration{280 * ms, -280 * ms} {
+		_, m := onBeats(rand.New(rand.NewPCG(35, 36)), 0, func(beat bool) float64 {
+			if beat {
+				return 1
+			}
+			return 0
+		})
+		var cues []show.Cue
+		for i, at := range m.Beats {
+			c := show.Cue{ID: fmt.Sprint(i + 1), Position: names[i%len(names)], EffectAt: at}
+			if c.Position == names[0] {
+				c.EffectAt += late
+			}
+			cues = append(cues, c)
+		}
+		if v := Check(cues, m).Verdicts[0]; v.Code != PositionApart || v.Position != names[0] || apart(v.Shift, late, 10*ms) {
+			t.Errorf("planted %v: got %s, %q", late, v.Code, v.Text)
 		}
 	}
 }

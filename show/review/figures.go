@@ -10,6 +10,7 @@ type (
 		Met        int     `json:"met"`
 		Confidence float64 `json:"confidence"`
 		Ambiguous  bool    `json:"ambiguous"`
+		Out        float64 `json:"out_of_place"` // the chance of it
 		// Rivals are likeliest first.
 		Rivals []rivalFigures `json:"rivals,omitempty"`
 	}
@@ -66,7 +67,7 @@ type (
 )
 
 func (f Fit) figures() fitFigures {
-	out := fitFigures{f.Shift.Seconds(), f.Moments, f.Met, f.Confidence, f.Ambiguous, nil}
+	out := fitFigures{f.Shift.Seconds(), f.Moments, f.Met, f.Confidence, f.Ambiguous, f.Out, nil}
 	for _, v := range f.Rivals {
 		out.Rivals = append(out.Rivals, rivalFigures{v.Shift.Seconds(), v.Chance, v.Better})
 	}

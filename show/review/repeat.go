@@ -21,10 +21,16 @@ const tasteWeight = 30.0
 // those moments left out that lie before the first accent or behind the last. At
 // least a quarter of them counts.
 func (t *train) taken(moments []time.Duration, half time.Duration, e *Ear) []float64 {
+	return e.taken(t.worth, moments, half)
+}
+
+// taken returns the mean of what figure, given at multiples of grid, is for the moments
+// at every shift, as that of a train does.
+func (e *Ear) taken(figure []float32, moments []time.Duration, half time.Duration) []float64 {
 	n := int(half / grid)
 	out, ends := make([]float64, 2*n+1), make([]int, 2*n+2)
 	lo := max(0, int((e.first-meets)/grid))
-	hi := min(len(t.worth)-1, int((e.last+meets)/grid))
+	hi := min(len(figure)-1, int((e.last+meets)/grid))
 	for _, m := range moments {
 		at := int(m/grid) + n // its worth at out[i] is worth[at-i]
 		from, to := max(0, at-hi), min(len(out)-1, at-lo)
@@ -33,7 +39,7 @@ func (t *train) taken(moments []time.Duration, half time.Duration, e *Ear) []flo
 		}
 		ends[from]++
 		ends[to+1]--
-		part := t.worth[at-to : at-from+1]
+		part := figure[at-to : at-from+1]
 		for k, w := range part {
 			out[to-k] += float64(w)
 		}

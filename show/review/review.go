@@ -14,6 +14,8 @@
 //	observation, however many cues there are    by the taste that the list has (taste.go)
 //	                                            whether short notes lead to where the
 //	                                            cues are, and what begins there is held
+//	                                            whether another sound begins there, or
+//	                                            another bass: chords change on the beat
 //	does not repeat, and counts in full         how far the list fits better there than
 //	                                            whole periods away (repeat.go)
 //	                                            large moments on loud accents: calibres
@@ -24,9 +26,13 @@
 // Section changes are none of it: that cues fall silent or crowd where the music
 // changes is in how well they fit, and no more is known of it from lists.
 //
+// Where that leaves several places and none of them is in place, that is what is told,
+// with the places: the list is out of place, by which of them the music does not say.
+//
 // Whether the list is for this music at all is told by what fits when it is played
 // faster or slower (survey.go). Where one position belongs is asked of the rest of the
-// list (beside.go), whose cues keep it company, too (company.go). It is deterministic.
+// list (beside.go): how its cues fit, and whether positions fire together or take turns
+// (company.go). It is deterministic.
 package review
 
 import (
@@ -43,6 +49,9 @@ type Accent struct {
 	// Rise, Loud and Gain are further figures of what sets in: how much, how
 	// loud, how much louder than before. Only their order matters.
 	Rise, Loud, Gain float64
+	// Turn is by how much what sounds then is another sound than before, Bass that of
+	// the bass alone: of these, too, only the order matters.
+	Turn, Bass float64
 }
 
 // Music is what a cue list is held against.
@@ -75,6 +84,9 @@ type Fit struct {
 	// cues fit there and elsewhere and by what shifts are likely (prior.go), times
 	// the chance that the cues have to do with this music at all.
 	Confidence float64
+	// Out is the chance that the cues are for this music and not in place, whatever
+	// the shift.
+	Out float64
 	// Rivals are other shifts that are as good by the music alone, or that are
 	// needed to be sure that the right one is among them; likeliest first.
 	Rivals []Rival
@@ -91,27 +103,35 @@ type Rival struct {
 	Better bool
 }
 
-// Sure is the confidence from which a fit is told as a fact, if the music does not say
-// that another place is as good. On music that nothing here was tuned to (command trial
+// Sure is how likely must be what is told. A place of the whole list is told from
+// surelyPlaced on, if the music does not say that another is as good: on music that nothing here was tuned to (command trial
 // counts), of lists in their place or shifted by up to a quarter of a second, the
 // likeliest shift was right
 //
-//	at a confidence of 0.40 to 0.60    15 in  25
-//	                   0.60 to 0.80       33 in  51
-//	                   0.80 to 0.90       35 in  46
-//	                   0.90 to 0.95       29 in  33
-//	                   0.95 to 0.98       36 in  44
-//	                   0.98 and more     196 in 196
+//	at a confidence of 0.40 to 0.60    18 in  31
+//	                   0.60 to 0.80       23 in  46
+//	                   0.80 to 0.90       33 in  50
+//	                   0.90 to 0.95       30 in  39
+//	                   0.95 to 0.98       52 in  65
+//	                   0.98 and more     451 in 463
 //
-// and so 232 in 240 that are sure, and 97 in 100 facts of any kind, where lists also
-// grow by 0.02 or 0.1 % or have one position off. A shift of more than half the
+// so that below 0.98 a confidence promises more than it keeps. Of facts of any kind from
+// 0.95 on, where lists also grow by 0.02 or 0.1 % or have one position off, 96 in 100
+// were right. A shift of more than half the
 // shortest period that the music has, which 0.18 s nearly always is, may as well be one
-// the other way: it is told of four lists in ten, and named with its rivals of the
-// others.
-const Sure = 0.95
+// the other way: it is told of half the lists of 120 cues and more, and of most others
+// that they are out of place. Of none in place was either told.
+const (
+	Sure         = 0.95
+	surelyPlaced = 0.98
+)
 
 // Found reports whether the fit is to be believed.
-func (f Fit) Found() bool { return f.Confidence >= Sure && !f.Ambiguous }
+func (f Fit) Found() bool { return f.Confidence >= surelyPlaced && !f.Ambiguous }
+
+// OutOfPlace reports whether the cues are surely not in place, though by how much is
+// not told.
+func (f Fit) OutOfPlace() bool { return f.Out >= Sure && !f.Found() && f.Shift.Abs() > within }
 
 // A Position is the fit of one position's cues.
 type Position struct {

@@ -41,6 +41,33 @@ func (r *review) ambiguousWords(f Fit, list string) string {
 	return fmt.Sprintf("%s is %s or elsewhere, which the music does not tell: %s then%s", list, words.Late(f.Shift), f.metWords(), r.rivalWords(f))
 }
 
+// outWords tells a fit that is not in place, and where it may be.
+func (r *review) outWords(f Fit, list string) string {
+	places := words.Late(f.Shift)
+	for _, v := range f.Rivals[:min(len(f.Rivals), mostRivals)] {
+		if v.Shift.Abs() <= within {
+			continue
+		}
+		how := "as good"
+		if v.Better {
+			how = "better by the music alone"
+		}
+		places += fmt.Sprintf(" or, %s, %s%s", how, words.Late(v.Shift), inBrackets(r.inBeats((v.Shift - f.Shift).Abs())))
+	}
+	if !f.told() {
+		places += ", or elsewhere"
+	}
+	return fmt.Sprintf("%s is not in place: %s; %s at the first", list, places, f.metWords())
+}
+
+// inBrackets makes of ": one beat" what may follow a shift.
+func inBrackets(beats string) string {
+	if beats == "" {
+		return ""
+	}
+	return " (" + strings.TrimPrefix(beats, ": ") + " from it)"
+}
+
 // rivalWords tells the likeliest rivals as moves from the shift.
 func (r *review) rivalWords(f Fit) string {
 	var b strings.Builder

@@ -64,7 +64,11 @@ const asGoodBy = 2.0
 // of which the music says that another place is better.
 func (f *Fit) settle(places []place, belongs float64) {
 	best, own, sum := places[0], 0.0, 0.0
+	f.Out = 0
 	for _, p := range places {
+		if p.shift.Abs() > within {
+			f.Out += p.chance * belongs
+		}
 		if (p.shift - best.shift).Abs() <= oneMeeting {
 			own += p.chance
 		}

@@ -51,11 +51,7 @@ const anyAccent = 0.05
 
 // draw is how likely each accent is to have a cue, but for a common factor.
 func (t taste) draw(accents []Accent) []float64 {
-	figures := make([]float64, len(accents))
-	for i, a := range accents {
-		figures[i] = t.what(a)
-	}
-	out := ranks(figures)
+	out := ranked(accents, t.what)
 	total := 0.0
 	for i, u := range out {
 		out[i] = math.Pow(u, t.power)
@@ -65,6 +61,15 @@ func (t taste) draw(accents []Accent) []float64 {
 		out[i] = anyAccent + (1-anyAccent)*out[i]*float64(len(out))/total
 	}
 	return out
+}
+
+// ranked returns the ranks of accents by a figure of theirs.
+func ranked(accents []Accent, what func(Accent) float64) []float64 {
+	figures := make([]float64, len(accents))
+	for i, a := range accents {
+		figures[i] = what(a)
+	}
+	return ranks(figures)
 }
 
 // ranks returns the place of each figure among all, from just above 0 to just

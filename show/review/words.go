@@ -19,6 +19,8 @@ const (
 	Ambiguous     Code = "ambiguous" // shifts a period of the music apart fit alike
 	InPlace       Code = "in-place"  // the list is on the music
 	Shifted       Code = "shifted"   // the list is early or late
+	// Out: the list is early or late, but which of some shifts it is is unclear.
+	Out           Code = "out-of-place"
 	PositionApart Code = "position-apart"
 	// PositionUnclear: it is not where the rest is, but by how much is unclear.
 	PositionUnclear Code = "position-unclear"
@@ -78,6 +80,8 @@ func (r *review) showVerdict(rep *Report) Verdict {
 		v = Verdict{Code: TooFewCues, Text: fmt.Sprintf("too few cues to tell: found %d moments; wanted at least %d", f.Moments, fewest)}
 	case len(r.music.Accents) < fewest:
 		v = Verdict{Code: TooFewAccents, Text: fmt.Sprintf("the music gives too few accents to tell: %d", len(r.music.Accents))}
+	case f.OutOfPlace() && !rep.Rate.Grows:
+		v.Code, v.Text = Out, r.outWords(f, "the "+listWords(rep))
 	case !f.told():
 		v.Code, v.Text = Unclear, fmt.Sprintf("the music cannot tell where the list belongs; the best is %s, with %d of %d moments on an accent", words.Late(f.Shift), f.Met, f.Moments)
 	case f.Ambiguous:

@@ -18,8 +18,11 @@ func corpus(root string) ([]set, error) {
 	sets := []set{{name: string(truth.Tuned)}, {name: string(truth.HeldBack)}}
 	for _, s := range sources {
 		i := 0
-		if s.Half() == truth.HeldBack {
+		switch s.Half() {
+		case truth.HeldBack:
 			i = 1
+		case truth.Unheard:
+			continue
 		}
 		sets[i].pieces = append(sets[i].pieces, func(ctx context.Context, folder string) (*truth.Piece, error) {
 			notes, err := truth.ReadMIDI(bytes.NewReader(s.MIDI))

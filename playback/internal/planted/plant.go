@@ -115,7 +115,7 @@ func (t *Trial) plan(r *rand.Rand) {
 // cannot be told.
 func isFact(c review.Code) bool {
 	switch c {
-	case review.InPlace, review.Shifted, review.PositionApart, review.PositionUnclear, review.SectionApart, review.Drifts:
+	case review.InPlace, review.Shifted, review.Out, review.PositionApart, review.PositionUnclear, review.SectionApart, review.Drifts:
 		return true
 	}
 	return false
@@ -132,6 +132,8 @@ func (t *Trial) right(v review.Verdict, list []show.Cue) bool {
 		return t.Plant != Foreign && whole.Abs() <= inPlace+exact
 	case review.Shifted:
 		return t.Plant != Foreign && (v.Shift-whole).Abs() <= exact
+	case review.Out:
+		return t.Plant != Foreign && (whole.Abs() > inPlace-exact || t.Slope != 0)
 	case review.PositionApart:
 		return t.Position == v.Position && (v.Shift-t.Shift).Abs() <= exact
 	case review.PositionUnclear:

@@ -38,6 +38,9 @@ func Print(w io.Writer, trials []Trial) error {
 	if err := byPeriod(w, trials); err != nil {
 		return err
 	}
+	if err := outOfPlace(w, trials); err != nil {
+		return err
+	}
 	near := slices.DeleteFunc(slices.Clone(trials), func(t Trial) bool { return t.Plant == Far })
 	told, right := Facts(near)
 	if _, err := fmt.Fprintf(w, "told of N, +wrong; kinds from 120 cues on. Of %d facts told of lists not 0.5 to 2 s off %d are right: %.1f %%\n", told, right, 100*float64(right)/float64(max(1, told))); err != nil {
@@ -64,6 +67,33 @@ func byPeriod(w io.Writer, trials []Trial) error {
 		}
 	}
 	return t.Flush()
+}
+
+// outOfPlace writes of how many lists of 120 cues and more it is told that they are not
+// in place, with the shift or without.
+func outOfPlace(w io.Writer, trials []Trial) error {
+	for _, p := range Plants {
+		n, shifted, out := 0, 0, 0
+		for i := range trials {
+			t := &trials[i]
+			if t.Plant != p || t.Cues < 120 {
+				continue
+			}
+			n++
+			for _, f := range t.Facts {
+				switch f.Code {
+				case review.Shifted:
+					shifted++
+				case review.Out:
+					out++
+				}
+			}
+		}
+		if _, err := fmt.Fprintf(w, "%s, from 120 cues on: of %d lists %d are told to be shifted, %d more to be out of place\n", p, n, shifted, out); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // calibration writes how often the likeliest shift of the whole list is right, by its

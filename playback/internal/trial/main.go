@@ -1,13 +1,15 @@
 // Command trial is a tool that plants faults in cue lists for music rendered from
 // MIDI files and prints what the review tells of them, for either half of the
-// corpus; nothing that is shipped imports it.
+// corpus, and for music that was not heard while the review was made; nothing that is
+// shipped imports it.
 //
 //	go run ./playback/internal/trial -keep /tmp/heard
 //
 // It needs Debian's packages fluidsynth, fluid-soundfont-gm, timgm6mb-soundfont,
-// denemo-data, openttd-openmsx, simutrans-data and freedoom, installed or unpacked
-// under -root, and takes what is there of them. Every list takes some 60 ms of a
-// processor; -every 3 gives figures that are good to a few in a hundred.
+// denemo-data, openttd-openmsx, simutrans-data and freedoom, for the unheard music
+// freedink-data and mma, installed or unpacked under -root, and takes what is there of
+// them. Every list takes some 60 ms of a processor; -every 3 gives figures that are
+// good to a few in a hundred.
 package main
 
 import (
@@ -28,7 +30,7 @@ import (
 func main() {
 	root := flag.String("root", "/", "folder under which the packages lie")
 	keep := flag.String("keep", "", "folder that keeps what was heard for the next time")
-	half := flag.String("half", "", `"tuned" or "held back"; both without`)
+	half := flag.String("half", "", `"tuned", "held back" or "unheard"; all without`)
 	every := flag.Int("every", 1, "of all lists (each plant, kind and size on each piece), take only every nth")
 	plant := flag.String("plant", "", "only this one, as the table names it")
 	verbose := flag.Bool("v", false, "print every list that something wrong was told of: not of the half held back")
@@ -57,7 +59,7 @@ func run(ctx context.Context, root, keep string, half truth.Half, plant string, 
 	if err != nil {
 		return err
 	}
-	for _, h := range []truth.Half{truth.Tuned, truth.HeldBack} {
+	for _, h := range []truth.Half{truth.Tuned, truth.HeldBack, truth.Unheard} {
 		if list := pieces[h]; len(list) > 1 {
 			began := time.Now()
 			trials := planted.Try(list, plants, planted.Sizes, every)
@@ -73,7 +75,7 @@ func run(ctx context.Context, root, keep string, half truth.Half, plant string, 
 	return nil
 }
 
-// prepare listens to the pieces of a half, or of both.
+// prepare listens to the pieces of a half, or to all.
 func prepare(ctx context.Context, root, keep string, half truth.Half) (map[truth.Half][]*planted.Piece, error) {
 	sources, err := truth.Corpus(root)
 	if err != nil {

@@ -15,14 +15,16 @@ import (
 	"time"
 )
 
-// A Half is the half of a corpus that a piece belongs to: one to tune by, one that
-// is held back and never looked at while tuning.
+// A Half is the part of a corpus that a piece belongs to: a half to tune by, a half that
+// is held back and never looked at while tuning, and music of other packages that was
+// not even heard until all was settled.
 type Half string
 
 // The halves.
 const (
 	Tuned    Half = "tuned"
 	HeldBack Half = "held back"
+	Unheard  Half = "unheard"
 )
 
 // A Source is a piece of the corpus before it is played.
@@ -30,10 +32,16 @@ type Source struct {
 	Name string
 	MIDI []byte
 	Font string // path of the sound font
+
+	unheard bool // its package is
 }
 
-// Half is told by the name alone: the lowest bit of its FNV-1a hash.
+// Half is told by the name alone: the lowest bit of its FNV-1a hash; but all of a
+// package may be unheard.
 func (s Source) Half() Half {
+	if s.unheard {
+		return Unheard
+	}
 	if hashed(s.Name)&1 == 0 {
 		return Tuned
 	}
@@ -51,10 +59,13 @@ func hashed(s string) uint32 {
 var packs = []struct {
 	name, glob string
 	most       int
+	unheard    bool
 }{
-	{"openmsx", "usr/share/games/openttd/baseset/openmsx/*.mid", 12},
-	{"simutrans", "usr/share/games/simutrans/music/*.mid", 18},
-	{"freedoom", "usr/share/games/doom/freedoom*.wad", 16},
+	{"openmsx", "usr/share/games/openttd/baseset/openmsx/*.mid", 12, false},
+	{"simutrans", "usr/share/games/simutrans/music/*.mid", 18, false},
+	{"freedoom", "usr/share/games/doom/freedoom*.wad", 16, false},
+	{"freedink", "usr/share/games/dink/dink/Sound/*.mid", 16, true},
+	{"mma", "usr/share/doc/mma/examples/*/*.mid", 16, true},
 }
 
 // Debian's packages fluid-soundfont-gm, timgm6mb-soundfont and denemo-data. Which
@@ -71,9 +82,9 @@ const (
 	longestPiece  = 5 * time.Minute
 )
 
-// Corpus returns pieces of Debian's packages openttd-openmsx, simutrans-data and
-// freedoom, as far as they lie under root, each with one of the sound fonts that
-// do. What no pack or no font has is left out. An error
+// Corpus returns pieces of Debian's packages openttd-openmsx, simutrans-data,
+// freedoom, freedink-data and mma, as far as they lie under
+// root, each with one of the sound fonts that do. What no pack or no font has is left out. An error
 // says that nothing was found.
 func Corpus(root string) ([]Source, error) {
 	var found []string
@@ -91,7 +102,10 @@ func Corpus(root string) ([]Source, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, list[:min(p.most, len(list))]...)
+		for _, s := range list[:min(p.most, len(list))] {
+			s.unheard = p.unheard
+			out = append(out, s)
+		}
 	}
 	if len(out) == 0 {
 		return nil, fmt.Errorf("found no MIDI files under %s; wanted those of the package simutrans-data", root)
