@@ -1,7 +1,7 @@
 // Package ear tells from what a microphone hears where in a soundtrack a player is that
-// somebody else runs. A [Follower] is a state machine on the sound that comes in; what
-// takes long in it, looking a block up in all of the soundtrack, is a [Search] that may
-// be done elsewhere. Nothing else here belongs to more than one goroutine.
+// somebody else runs. A [Follower] is a state machine on the sound that comes in. What
+// takes long, looking a block up in all of the soundtrack, it leaves to a [Searcher],
+// which may be on another goroutine: a [Search] goes to and fro between the two.
 //
 // States and places are those of package follow.
 //
@@ -14,7 +14,7 @@
 //	locked     something else for half a second, or nothing that       carried
 //	           could be told: the music is quiet there, or drowned
 //	carried    the music where it is due                               locked
-//	carried    the music up to a quarter of a second from where it    locked, one slip more
+//	carried    the music up to a quarter of a second from where it     locked, one slip more
 //	           is due, twice: the player has stumbled
 //	carried    clearly something else, for about 0.7 s                 lost: stopped
 //	carried    what cannot be told, for MostCarry                      lost: stopped

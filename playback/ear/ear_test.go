@@ -95,6 +95,9 @@ func TestStartsAndStops(t *testing.T) {
 
 // TestUnsure: a stretch that comes twice is said to, until what follows tells which it was.
 func TestUnsure(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	part := demoMusic(t, 24, 38)
 	x := join(demoMusic(t, 10, 16), part, demoMusic(t, 62, 72), part, demoMusic(t, 90, 104))
@@ -113,6 +116,9 @@ func TestUnsure(t *testing.T) {
 
 // TestNothingIsFound: the music backwards, noise and silence.
 func TestNothingIsFound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	rnd := rand.New(rand.NewPCG(1, 1))
 	noise := make([]float64, 12*rate)

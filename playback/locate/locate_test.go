@@ -84,6 +84,9 @@ func blocksOf(f *Finder, heard []float32) (all []Sighting) {
 // TestFindsThroughARoom: music that was taken down in a room, by a telephone and through
 // noise as loud as itself, lies where it was, to a millisecond, and its clock is known.
 func TestFindsThroughARoom(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	x, rate, m := demoMusic(t)
 	f := NewFinder(m)
@@ -162,6 +165,9 @@ func TestFindsNothing(t *testing.T) {
 
 // TestRepeats: music that comes twice has the other time as a rival.
 func TestRepeats(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	x, rate, _ := demoMusic(t)
 	part := x[20*rate:][:25*rate]

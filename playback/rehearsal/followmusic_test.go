@@ -39,6 +39,9 @@ func demoMusic(t *testing.T) [][2]float64 {
 // TestFollowsMusic: the demo's soundtrack as it is heard outdoors, paused once, fires the cues of the show on their frames, with one hold close
 // behind that place, which goes on by itself.
 func TestFollowsMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	pause := int(57.0 * 44100)
 	played := outdoors.Mono(paused(demoMusic(t), pause))
@@ -65,6 +68,9 @@ func TestFollowsMusic(t *testing.T) {
 
 // TestFollowsNoOtherMusic: noise of the same length starts nothing.
 func TestFollowsNoOtherMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	rnd := rand.New(rand.NewPCG(1, 1))
 	x := make([][2]float64, 30*44100)
