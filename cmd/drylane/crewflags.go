@@ -23,8 +23,16 @@ type crewFlags struct {
 	CrewCodes string `default:"evening" enum:"evening,once" help:"With --crew: a code is good for the evening, or for one person, after whom there is another."`
 	CrewPage  string `placeholder:"HOST:PORT" help:"With --crew: where the page for telephones is served, or off; default: the port after that of --crew-at, or any that is free."`
 	CrewFile  string `placeholder:"PATH" help:"With --crew: write address, codes and fingerprint as JSON, for a script."`
+	Via       string `placeholder:"URL" help:"With --crew: be reached over a NATS server or cluster of somebody else's, nats://HOST:PORT or tls://HOST:PORT, several with commas between; then nothing listens here."`
+	viaFlags
 
 	CrewPagePlain bool `help:"With --crew: the page without TLS. Whoever is on the network can read the code and speak as others."`
+}
+
+// viaFlags are the flags of whoever goes over a server of somebody else's.
+type viaFlags struct {
+	ViaCreds string `placeholder:"PATH" help:"For a NATS server of somebody else's that the crew goes over: a file of credentials that it lets this user in with. User and password may stand in the URL."`
+	ViaCA    string `name:"via-ca" placeholder:"PATH" help:"For such a server: the certificates that its own may be signed by, as PEM; default: the system's."`
 }
 
 // crew is how others take part; nil when nobody does.
@@ -32,12 +40,12 @@ func (f crewFlags) crew() *rehearsal.Crew {
 	if !f.Crew {
 		return nil
 	}
-	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once", Page: f.page(), Else: f.CrewPage == "", Plain: f.CrewPagePlain}
+	return &rehearsal.Crew{Listen: f.CrewAt, Once: f.CrewCodes == "once", Via: crew.Via{URL: f.Via, Creds: f.ViaCreds, CA: f.ViaCA}, Page: f.page(), Else: f.CrewPage == "", Plain: f.CrewPagePlain}
 }
 
 // page is where the page for telephones is served; empty for nowhere.
 func (f crewFlags) page() string {
-	if f.CrewPage == "off" {
+	if f.CrewPage == "off" || f.CrewPage == "" && f.Via != "" { // then nothing listens here
 		return ""
 	}
 	host, port, err := net.SplitHostPort(f.CrewAt)
@@ -56,6 +64,9 @@ func (e *env) letCrewIn(r *rehearsal.Run, f runFlags, files *disk.Writer) (*crew
 			return nil, errors.New("--crew-file: found no --crew; wanted it, too: nothing is there to join")
 		case f.CrewPage != "" || f.CrewPagePlain:
 			return nil, errors.New("--crew-page: found no --crew; wanted it, too: nobody takes part")
+		}
+		if f.Via != "" {
+			return nil, fmt.Errorf("--via: found no --crew; wanted it, too: nothing is there to join")
 		}
 		return nil, nil
 	}

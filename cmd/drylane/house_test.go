@@ -28,7 +28,7 @@ var signalRooms = []string{
 // engineRooms are the packages of playback that play shows on sound.
 var engineRooms = []string{
 	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/crew", "playback/crewpage", "playback/cuemarkers",
-	"playback/deck", "playback/desk", "playback/disk", "playback/drills", "playback/evening", "playback/fitness", "playback/folder", "playback/following",
+	"playback/deck", "playback/desk", "playback/disk", "playback/drills", "playback/earpiece", "playback/evening", "playback/fitness", "playback/folder", "playback/following",
 	"playback/inspect", "playback/internal/demo", "playback/internal/demo/cuelist", "playback/internal/fired", "playback/internal/planted",
 	"playback/internal/trial", "playback/knock", "playback/people", "playback/recording", "playback/rehearsal", "playback/sessions", "playback/signatures",
 	"playback/sink",

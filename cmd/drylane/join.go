@@ -18,11 +18,13 @@ import (
 )
 
 type joinCmd struct {
-	Address  string `arg:"" optional:"" help:"HOST:PORT/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
+	Address  string `arg:"" optional:"" help:"HOST:PORT/FINGERPRINT or SERVER/FINGERPRINT, as the lead's machine shows it." placeholder:"ADDRESS"`
 	Code     string `placeholder:"CODE" help:"The code for the role, as the lead's machine shows it."`
 	CrewFile string `placeholder:"PATH" help:"Take address and code from the file that the lead wrote with --crew-file."`
 	As       string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
 	Role     string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
+	hearFlags
+	viaFlags
 	consoleFlags
 	Auto string `placeholder:"SCRIPT" help:"A script that does what a person would at the keys."`
 	Log  string `placeholder:"PATH" help:"Where this machine's own log goes, a file that is not there yet; default: the user's data folder."`
@@ -32,7 +34,8 @@ type joinCmd struct {
 func (joinCmd) Help() string {
 	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
 		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key. A telephone needs no drylane: the lead serves a page for it, at the link that --crew prints and the console shows as a QR code.\n\n" +
-		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
+		hearHelp +
+		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon --show shows/harbour\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
 }
 
 func (c *joinCmd) Run(e *env) error {
@@ -47,6 +50,9 @@ func (c *joinCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	if err := c.hearFlags.check(role); err != nil {
+		return err
+	}
 	var steps []roles.Step
 	if c.Auto != "" {
 		if steps, err = readMemberScript(c.Auto); err != nil {
@@ -55,23 +61,38 @@ func (c *joinCmd) Run(e *env) error {
 	} else if !e.terminal() {
 		return errors.New("this is no terminal, so nobody can press keys; give a script with --auto SCRIPT")
 	}
-	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role})
+	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role, Via: crew.Via{Creds: c.ViaCreds, CA: c.ViaCA}})
+	if err != nil {
+		return err
+	}
+	err = c.joined(e, m, role, steps)
+	m.Close()
+	return err
+}
+
+// joined is somebody's evening: what is heard, this machine's log, and their part.
+func (c *joinCmd) joined(e *env, m *crew.Member, role roles.Role, steps []roles.Step) error {
+	source, err := c.source(e.ctx, m, role)
 	if err != nil {
 		return err
 	}
 	diary, err := crew.OpenDiary(c.Log, m.View().Welcome, time.Now())
 	if err != nil {
-		m.Close()
+		source.Close()
 		return err
 	}
-	m.Watch(diary.Report)
-	err = c.takePart(e, m, role, steps)
-	m.Close()
+	ear, err := c.start(m, source, diary)
+	if err == nil {
+		m.Watch(diary.Report)
+		err = c.takePart(e, m, role, steps, ear)
+		ear.close()
+		m.Close() // and nobody reports any more
+	}
 	return errors.Join(err, diary.Close())
 }
 
 // takePart is somebody's part in a rehearsal: at the keys, or by a script.
-func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []roles.Step) error {
+func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []roles.Step, ear *ear) error {
 	if c.Auto != "" {
 		return crew.RunScript(e.ctx, m, steps, c.report(e))
 	}
@@ -82,7 +103,7 @@ func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []role
 	if role.Kind == roles.Trainer {
 		return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.screen)
 	}
-	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.screen)
+	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Sound: ear.status, Look: look}), e.in, e.screen)
 }
 
 // invited takes from the lead's file what the command line does not say.

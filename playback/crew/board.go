@@ -47,7 +47,7 @@ type Invitation struct {
 	Address     string               `json:"address"` // HOST:PORT/FINGERPRINT
 	Others      []string             `json:"others,omitempty"`
 	Codes       map[crew.Kind]string `json:"codes"`          // for each kind of role
-	Fingerprint string               `json:"fingerprint"`    // the whole SHA-256 sum of the certificate, in hex
+	Fingerprint string               `json:"fingerprint"`    // the whole SHA-256 sum of the certificate, in hex; with Via it is that of the page alone
 	Once        bool                 `json:"once,omitempty"` // a code lets in one person
 	Page        string               `json:"page,omitempty"` // where telephones find their page; empty: there is none
 	Positions   []string             `json:"positions,omitempty"`
@@ -102,7 +102,7 @@ func (l *Lead) Invitation() Invitation {
 	if p := l.page.Load(); p != nil {
 		i.Page, i.Positions = p.scheme+"://"+reachedAt(p.at)[0]+"/", l.Positions()
 	}
-	for _, host := range reachedAt(l.server.Addr()) {
+	for _, host := range l.hosts() {
 		i.Others = append(i.Others, Address{host, l.print}.String())
 	}
 	i.Address, i.Others = i.Others[0], i.Others[1:]
@@ -144,6 +144,14 @@ func ReadInvitation(r io.Reader) (Invitation, error) {
 		return Invitation{}, errors.New("found no address; wanted the file that the lead wrote with --crew-file")
 	}
 	return i, nil
+}
+
+// hosts are where the lead is reached, the best first.
+func (l *Lead) hosts() []string {
+	if l.bridge != nil {
+		return []string{l.bridge.via.shown()}
+	}
+	return reachedAt(l.server.Addr())
 }
 
 // reachedAt are the addresses of this machine that what listens there is reached at, the

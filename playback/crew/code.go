@@ -74,27 +74,46 @@ func kindOf(code string) (crew.Kind, bool) {
 
 // An Address is where a lead is, and by what it is known.
 type Address struct {
-	Host  string // host and port
+	Host  string // host and port, or the URL of a server that is somebody else's
 	Print string // its fingerprint
 }
 
-// ParseAddress reads HOST:PORT/FINGERPRINT.
+// Via reports whether a lead is reached over a server that is somebody else's.
+func (a Address) Via() bool { return strings.Contains(a.Host, "://") }
+
+// ParseAddress reads HOST:PORT/FINGERPRINT, or SERVER/FINGERPRINT where the server is
+// somebody else's: nats:// or tls:// and HOST:PORT.
 func ParseAddress(s string) (Address, error) {
+	if strings.Contains(s, "://") {
+		return parseVia(s)
+	}
 	host, print, ok := strings.Cut(s, "/")
-	if _, port, err := net.SplitHostPort(host); err != nil || port == "" || host != show.Clean(host) {
+	_, port, err := net.SplitHostPort(host)
+	if err != nil || port == "" || host != show.Clean(host) {
 		return Address{}, fmt.Errorf("found the address %q; wanted HOST:PORT/FINGERPRINT, as the lead's machine shows it", show.Shorten(s, 60))
 	}
-	print = plain(print)
+	if !ok {
+		print = ""
+	}
+	if print, err = parsePrint(print); err != nil {
+		return Address{}, err
+	}
+	return Address{host, print}, nil
+}
+
+// parsePrint reads the fingerprint of an address.
+func parsePrint(s string) (string, error) {
+	s = plain(s)
 	switch {
-	case !ok || print == "":
-		return Address{}, errors.New("found an address without the fingerprint; wanted HOST:PORT/FINGERPRINT, as the lead's machine shows it")
-	case len(print) != printBytes*8/5:
-		return Address{}, fmt.Errorf("found a fingerprint of %d characters; wanted 16, as the lead's machine shows it", len(print))
+	case s == "":
+		return "", errors.New("found an address without the fingerprint; wanted HOST:PORT/FINGERPRINT, as the lead's machine shows it")
+	case len(s) != printBytes*8/5:
+		return "", fmt.Errorf("found a fingerprint of %d characters; wanted 16, as the lead's machine shows it", len(s))
 	}
-	if _, err := coding.DecodeString(print); err != nil {
-		return Address{}, fmt.Errorf("found the fingerprint %q; wanted letters and digits, as the lead's machine shows it", show.Shorten(print, 20))
+	if _, err := coding.DecodeString(s); err != nil {
+		return "", fmt.Errorf("found the fingerprint %q; wanted letters and digits, as the lead's machine shows it", show.Shorten(s, 20))
 	}
-	return Address{host, grouped(print)}, nil
+	return grouped(s), nil
 }
 
 func (a Address) String() string { return a.Host + "/" + a.Print }

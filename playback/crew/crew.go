@@ -29,6 +29,9 @@
 //	           dl.to.N.drill      Drill: what the drill has in store, to a trainer that
 //	                              comes; and by dl.to.N.events what has happened ->
 //
+// Over a server of somebody else's (Via) the same goes, sealed, as
+// drylane.FINGERPRINT.from.N.WHAT and drylane.FINGERPRINT.to.N.WHAT: see bridge.go.
+//
 // All messages are JSON. Times are nanoseconds by the lead's clock since Open, frames
 // are the soundtrack's. A member carries the frame heard over the shared clock
 // (show/crewclock): it asks, by its own clock, which is never the time of day.

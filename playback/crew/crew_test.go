@@ -42,6 +42,36 @@ func TestHoldByAnybody(t *testing.T) {
 	}
 }
 
+// TestHoldRightAfterResume: a hold that comes before anybody has seen the run go on is
+// another hold: an answer to the one before is none to it.
+func TestHoldRightAfterResume(t *testing.T) {
+	r := newRig(t, nil)
+	ada := r.join("Ada", "safety")
+	for _, a := range []show.Action{show.Arm, show.Start, show.Hold} {
+		r.run.do(a)
+	}
+	for hold := 1; hold <= 5; hold++ {
+		eventually(t, "it is numbered", func() bool { return ada.View().State.Hold == hold })
+		ada.Do(crew.Acknowledge, Deed{})
+		eventually(t, "it is answered", func() bool { return len(r.Board().Waits) == 0 && len(r.run.logged(crew.HasAnswered)) == hold })
+		r.run.do(show.Resume)
+		r.run.do(show.Hold)
+		eventually(t, "the next is awaited", func() bool { return slices.Equal(r.Board().Waits, []string{"Ada"}) })
+	}
+}
+
+// TestClocksAreNotSet: both ends count from a moment that carries a monotonic reading
+// (package time), so that setting the computer's clock changes no time that is told.
+func TestClocksAreNotSet(t *testing.T) {
+	r := newRig(t, nil)
+	m := r.join("Ada", "safety")
+	for end, began := range map[string]time.Time{"the lead": r.began, "a member": m.began, "its view": m.View().Wall} {
+		if !strings.Contains(began.String(), " m=") {
+			t.Errorf("%s counts by the time of day: %v", end, began)
+		}
+	}
+}
+
 // TestAnswers: who has acknowledged a hold is told as such, and the others by name.
 func TestAnswers(t *testing.T) {
 	r := newRig(t, nil)

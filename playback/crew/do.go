@@ -23,7 +23,7 @@ func (l *Lead) welcome(m message) {
 	name := l.roster.Of(m.id).Name
 	p := l.cfg.Plan
 	l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
-		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role)})
+		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role), Copy: l.cfg.Copy})
 	l.sent.anew()
 	if role.Kind == crew.Trainer {
 		l.trainers.came(m.id)

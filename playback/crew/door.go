@@ -65,16 +65,21 @@ func (d *door) Check(c server.ClientAuthentication) bool {
 		c.RegisterUser(&server.User{Username: leadName, Permissions: &server.Permissions{Publish: all, Subscribe: all}})
 		return true
 	}
-	kind, ok := d.admit(o.Username, o.Password, hostOf(c.RemoteAddress()), c.GetID())
+	kind, ok := d.admit(o.Username, o.Password, hostOf(c.RemoteAddress(), o.Name), c.GetID())
 	if ok {
 		c.RegisterUser(&server.User{Username: o.Username, Permissions: permit(o.Username, kind)})
 	}
 	return ok
 }
 
-func hostOf(a net.Addr) string {
+// hostOf is where a machine is: for whom a page's relay speaks is what that, which is
+// within this process and on no network, calls itself.
+func hostOf(a net.Addr, name string) string {
 	if a == nil {
-		return "this process"
+		return "an unknown address"
+	}
+	if a.Network() == "pipe" {
+		return name
 	}
 	host, _, err := net.SplitHostPort(a.String())
 	if err != nil {

@@ -39,10 +39,12 @@ type Config struct {
 	Plan    *show.Plan
 	Cues    []show.Cue // the list the plan was made from
 	Lost    show.LostRule
+	Copy    Copy // for those who play along
 	Run     Run
 	Gate    *Gate  // the deck's, too
 	Listen  string // HOST:PORT; port 0 for any that is free
 	Once    bool   // a code lets in one person, and then there is another
+	Via     Via    // a server of somebody else's to be reached over, in place of Listen
 
 	Training Training
 	Only     crew.Kind // lets nobody in as anything else; empty: everybody in
@@ -58,6 +60,8 @@ type Lead struct {
 	print  string
 	full   string // the whole sum of its certificate, in hex
 
+	bridge *bridge // nil: members connect to this machine
+
 	in       chan message
 	holds    holds
 	board    atomic.Pointer[Board]
@@ -71,6 +75,7 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
+	held    time.Time      // since when the run is held, as it was last numbered
 	calls   map[string]int // the latest HOLD of each machine that was handed on
 	asked   floods         // steps that trainers ask for
 	dropped atomic.Int64
@@ -104,10 +109,25 @@ func Open(cfg Config) (*Lead, error) {
 		l.Close()
 		return nil, err
 	}
+	if err := l.reach(); err != nil {
+		l.Close()
+		return nil, err
+	}
 	l.wg.Add(1)
 	go l.loop()
 	go l.teach() // it may wait for the disk, and nobody waits for it
 	return l, nil
+}
+
+// reach makes the lead reachable over a server that is somebody else's, if it is to be.
+func (l *Lead) reach() (err error) {
+	if l.cfg.Via == (Via{}) {
+		return nil
+	}
+	if l.bridge, err = openBridge(l.cfg.Via, l.server, l.door); err == nil {
+		l.print = l.bridge.print
+	}
+	return err
 }
 
 // newToken is a new number of a machine, or a secret.
@@ -120,6 +140,13 @@ func newToken() string {
 
 // serve starts the server.
 func (l *Lead) serve() error {
+	via := l.cfg.Via != (Via{})
+	if via {
+		if err := l.cfg.Via.check(); err != nil {
+			return err
+		}
+		l.cfg.Listen = "127.0.0.1:0" // and not even there
+	}
 	host, port, err := net.SplitHostPort(l.cfg.Listen)
 	n, e := strconv.Atoi(port)
 	if err != nil || e != nil || n < 0 || n > 65535 {
@@ -132,7 +159,7 @@ func (l *Lead) serve() error {
 	l.cert = cert
 	l.print, l.full = fingerprint(cert.Certificate[0]), wholePrint(cert.Certificate[0])
 	o := options(host, n, cert)
-	o.CustomClientAuthentication = l.door
+	o.CustomClientAuthentication, o.DontListen = l.door, via
 	if l.server, err = server.NewServer(o); err != nil {
 		return fmt.Errorf("the crew's server cannot be made: %w", err)
 	}
@@ -245,6 +272,7 @@ func (l *Lead) Close() {
 	l.closed.Do(func() {
 		close(l.closing)
 		l.wg.Wait()
+		l.bridge.close()
 		if l.conn != nil {
 			l.conn.Close()
 		}

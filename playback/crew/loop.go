@@ -50,6 +50,7 @@ func (l *Lead) callHold(id string, data []byte, at time.Time) {
 			by = show.ByInstructor
 		}
 		l.cfg.Run.CallHold(by, m.Name, crew.CleanWords(d.Text), show.NoCause, at)
+		l.sent.calls++
 	}
 	l.send(toMember+id+"."+answer, &Answer{Deed: crew.Hold, Call: d.Call})
 }
@@ -73,13 +74,16 @@ func (l *Lead) heardOf(id string, at time.Duration) {
 	}
 }
 
-// followHold numbers the holds of the run.
+// followHold numbers the holds of the run: also one that comes so soon after a resume
+// that no look fell between.
 func (l *Lead) followHold() {
 	s := l.cfg.Run.Snapshot()
-	switch {
-	case s.Transport.State() != show.Held:
+	held := s.Transport.State() == show.Held
+	if !held || !s.Since.Equal(l.held) {
 		l.roster.Over()
-	case l.roster.Hold() == 0:
+	}
+	if held && l.roster.Hold() == 0 {
+		l.held = s.Since
 		l.roster.Called(s.Since.Sub(l.began))
 	}
 	l.cfg.Gate.unheard.Store(int64(len(l.roster.Waiting())))

@@ -18,6 +18,7 @@ import (
 // A Join is what somebody joins with.
 type Join struct {
 	Address Address
+	Via     Via // how a server that is somebody else's lets this machine in; its URL is the address's
 	Code    string
 	Name    string
 	Role    crew.Role
@@ -34,9 +35,13 @@ type Member struct {
 	id    string
 	conn  *nats.Conn
 	began time.Time
-	out   chan packet   // what is to be sent
-	hold  chan Deed     // a HOLD, which has a place of its own
-	news  chan struct{} // for tests: something came
+
+	seal   *seal            // over a server that is somebody else's; else nil
+	public *[keyLength]byte // ... this machine's key
+
+	out  chan packet   // what is to be sent
+	hold chan Deed     // a HOLD, which has a place of its own
+	news chan struct{} // for tests: something came
 
 	closing chan struct{}
 	closed  sync.Once
@@ -99,6 +104,9 @@ func (m *Member) greet(ctx context.Context) error {
 
 // connect makes the connection, which comes back by itself whenever it is lost.
 func (m *Member) connect(ctx context.Context) (err error) {
+	if m.join.Address.Via() {
+		return m.connectVia(ctx)
+	}
 	secret := newToken()
 	m.conn, err = nats.Connect("tls://"+m.join.Address.Host, nats.Secure(pinned(m.join.Address.Print)), nats.TLSHandshakeFirst(),
 		nats.UserInfo(m.id, strings.ToUpper(m.join.Code)+" "+secret), nats.Name("drylane"), nats.Timeout(dialWithin),
@@ -190,6 +198,9 @@ func (m *Member) send() {
 }
 
 func (m *Member) publish(what string, v any) error {
+	if m.seal != nil {
+		return m.publishVia(what, v)
+	}
 	return m.conn.Publish(fromMember+m.id+"."+what, pack(v))
 }
 
@@ -238,6 +249,7 @@ func (m *Member) Hold(reason string) {
 	m.mu.Lock()
 	m.calls++
 	d.Call = m.calls
+	m.view.Called = m.calls
 	m.mu.Unlock()
 	select {
 	case m.hold <- d:

@@ -19,6 +19,7 @@ type sent struct {
 	cues        time.Duration
 	cuesKey     cuesKey
 	up          []show.Up
+	calls       int // HOLDs of the crew so far
 
 	wrong     int    // wrong codes so far
 	wrongFrom string // ... the latest
@@ -34,6 +35,7 @@ func (s *sent) anew() {
 type stateKey struct {
 	state         show.State
 	hold, waiting int
+	calls         int
 	nudge         time.Duration
 	resumes       time.Time
 	forbids, asks string
@@ -65,7 +67,7 @@ func (l *Lead) tell() {
 	s, now := l.cfg.Run.Snapshot(), l.now()
 	t := &s.Transport
 	l.forgetAsked(t)
-	key := stateKey{t.State(), l.roster.Hold(), len(l.roster.Waiting()), t.Asked(), s.ResumesAt, l.cfg.Gate.Forbids(), l.cfg.Gate.Asks()}
+	key := stateKey{t.State(), l.roster.Hold(), len(l.roster.Waiting()), l.sent.calls, t.Asked(), s.ResumesAt, l.cfg.Gate.Forbids(), l.cfg.Gate.Asks()}
 	if key != l.sent.key || now-l.sent.state >= stateEvery {
 		l.sent.crewChanged = l.sent.crewChanged || key != l.sent.key
 		l.sent.key, l.sent.state = key, now
@@ -114,7 +116,14 @@ func (l *Lead) state(s *deck.Snapshot) *State {
 	l.sent.n++
 	st := &State{N: l.sent.n, At: at, State: t.State().String(), For: max(0, now.Sub(s.Since)), Hold: l.roster.Hold(),
 		Heard: int64(t.Heard()), Ahead: int64(max(t.Heard(), s.Rendered)), Speed: s.Speed, Nudge: t.Asked(), Gone: t.Next(),
-		Forbids: l.roster.Forbids(), Why: s.Why, Over: s.Done}
+		Forbids: l.roster.Forbids(), Why: s.Why, Over: s.Done, Calls: l.sent.calls}
+	if s.Sounds != nil {
+		sounds := int64(*s.Sounds)
+		st.Sounds = &sounds
+	}
+	for _, g := range s.Unheard {
+		st.Mute = append(st.Mute, g.Name)
+	}
 	if !s.ResumesAt.IsZero() {
 		st.Resumes = s.ResumesAt.Sub(l.began)
 	}

@@ -35,8 +35,10 @@ type View struct {
 	Watched Watched         // trainers: how the run stands besides
 	watched time.Duration   // ... when it came, by the own clock; 0: not yet
 	Age     time.Duration   // ... how long ago that is
-	call    int             // the latest HOLD of this machine that was handed on to the run
+	Called  int             // HOLDs that were called here
+	call    int             // ... the latest of them that was handed on to the run
 
+	Wall    time.Time // when this was so, by this machine
 	Clock   crewclock.Reading
 	Clocked bool // the lead's clock is known, by Clock
 }
@@ -66,6 +68,21 @@ func (v *View) Heard() (f timebase.Frame, ok bool) {
 	return min(f, max(timebase.Frame(v.State.Heard), timebase.Frame(v.State.Ahead)+timebase.FrameAt(stateEvery*2, v.Welcome.Rate))), true
 }
 
+// SoundsAt is the place in the music, in frames, that sounds at the lead's at a moment
+// by this machine, near that of the view. ok is false while nothing plays there, or at
+// another pace than that of music, or where it is not known.
+func (v *View) SoundsAt(at time.Time) (place float64, ok bool) {
+	if !v.Running() || !v.Clocked || v.State.Speed != 1 {
+		return 0, false
+	}
+	place = float64(v.State.Heard)
+	if v.State.Sounds != nil {
+		place = float64(*v.State.Sounds)
+	}
+	passed := v.Clock.Lead(v.Clock.At+at.Sub(v.Wall)) - v.State.At
+	return place + passed.Seconds()*float64(v.Welcome.Rate), true
+}
+
 // Until is how long it is until the frame f is heard.
 func (v *View) Until(f int64) time.Duration {
 	heard, _ := v.Heard()
@@ -82,10 +99,12 @@ func (v *View) Lead() time.Duration {
 
 // View returns what is known now.
 func (m *Member) View() View {
-	now := m.now()
+	wall := time.Now()
+	now := wall.Sub(m.began)
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	v := m.view
+	v.Wall = wall
 	v.Silent = now - v.came
 	if v.watched > 0 {
 		v.Age = now - v.watched
@@ -215,6 +234,9 @@ func (w *Welcome) whole() bool {
 // whole reports whether a state can be reckoned with.
 func (s *State) whole() bool {
 	const most = 1 << 48 // frames, or nanoseconds of three days
+	if s.Sounds != nil && (*s.Sounds < -most || *s.Sounds > most) {
+		return false
+	}
 	return s.At >= 0 && s.Heard >= 0 && s.Heard < most && s.Ahead >= 0 && s.Ahead < most && s.Speed >= 0 && s.Speed <= 1000
 }
 

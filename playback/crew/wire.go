@@ -33,6 +33,15 @@ type Welcome struct {
 	Rate    int           `json:"rate"` // frames a second
 	Length  time.Duration `json:"length_ns"`
 	Cues    int           `json:"cues"` // those that this member is told of
+	Copy    Copy          `json:"copy"`
+}
+
+// A Copy is what a copy of the show has to be for a member to play it beside the lead:
+// SHA-256 sums in hex, each of which may be missing.
+type Copy struct {
+	Music string `json:"music,omitempty"` // of the soundtrack's file
+	Audio string `json:"audio,omitempty"` // ... of the sound in it, whatever its tags
+	Calls string `json:"calls,omitempty"` // of all that the calls are made from
 }
 
 // An Ask is a request of a member's clock.
@@ -78,10 +87,13 @@ type State struct {
 	At      time.Duration `json:"at"`    // the moment
 	State   string        `json:"state"` // a show.State
 	For     time.Duration `json:"for_ns"`
-	Hold    int           `json:"hold,omitempty"` // the number of the hold that is on
-	Why     string        `json:"why,omitempty"`  // ... who called for it, and why
-	Heard   int64         `json:"heard"`          // frame heard at that moment
-	Ahead   int64         `json:"ahead"`          // no frame past this is heard before the next state
+	Hold    int           `json:"hold,omitempty"`   // the number of the hold that is on
+	Why     string        `json:"why,omitempty"`    // ... who called for it, and why
+	Heard   int64         `json:"heard"`            // frame heard at that moment
+	Ahead   int64         `json:"ahead"`            // no frame past this is heard before the next state
+	Sounds  *int64        `json:"sounds,omitempty"` // frame that sounds at that moment, closer than heard, for those who play along
+	Calls   int           `json:"calls,omitempty"`  // HOLDs of the crew so far: who plays falls silent at a new one, before the run can have told of it
+	Mute    []string      `json:"mute,omitempty"`   // what those who play along let nobody hear, as a drill has it: positions' calls, and MuteMusic
 	Speed   float64       `json:"speed"`
 	Nudge   time.Duration `json:"nudge_ns"`             // asked for; positive = cues earlier
 	Resumes time.Duration `json:"resumes_ns,omitempty"` // a count-in ends then
@@ -95,6 +107,10 @@ type State struct {
 	Asks    []string      `json:"asks_down,omitempty"`  // who asks to have their position stood down
 	Over    bool          `json:"over,omitempty"`       // the run has ended: the lead leaves
 }
+
+// MuteMusic stands for the music where State.Mute names what is not heard. No position
+// has it for a name.
+const MuteMusic = ""
 
 // A Line is a member as others see it.
 type Line struct {
@@ -178,7 +194,7 @@ func short(limit int, texts ...*string) {
 
 func (h *Hello) clean() { short(maxName, &h.Name); h.Role = show.Shorten(h.Role, maxText) }
 func (w *Welcome) clean() {
-	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role)
+	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role, &w.Copy.Music, &w.Copy.Audio, &w.Copy.Calls)
 }
 func (d *Deed) clean() {
 	short(maxText, &d.Text)
@@ -189,7 +205,7 @@ func (c *Cue) clean()    { short(maxName, &c.ID, &c.Position, &c.Effect) }
 
 func (s *State) clean() {
 	short(maxText, &s.State, &s.Why, &s.Forbids)
-	for _, list := range []*[]string{&s.Waits, &s.Struck, &s.Asks} {
+	for _, list := range []*[]string{&s.Waits, &s.Struck, &s.Asks, &s.Mute} {
 		*list = (*list)[:min(len(*list), crew.MaxMembers)]
 		for i := range *list {
 			short(maxName, &(*list)[i])

@@ -33,6 +33,8 @@ type Snapshot struct {
 	Since     time.Time // when the state began
 	Stood     time.Time // when the music last stopped; zero: as the state began
 	Rendered  timebase.Frame
+	Sounds    *timebase.Frame // the frame that sounds at Wall; see Deck.sounds
+	Unheard   []show.Group    // what a drill lets nobody hear: the music, without a name, and the calls of positions
 	Speed     float64
 	Level     [2]float64 // peak of what is heard, 0..1
 	Listening string     // the companion heard in place of the music; empty for the music
@@ -122,6 +124,7 @@ func (d *Deck) picture() *Snapshot {
 		Refused: d.refused, Trouble: d.trouble, Radio: d.radio, Late: d.late, Over: d.over,
 		Stops: d.stops(), Field: d.field.now, Ready: d.ready.now, Safe: d.safe.now, Said: d.seen.said, ResumesAt: d.count.until, Ticked: d.ticked, Again: d.askedLately(d.clock.Now()),
 	}
+	s.Sounds, s.Unheard = d.sounds(s.Wall), d.muted()
 	if d.t.State() == show.Held {
 		s.Why = d.heldBy
 	}

@@ -64,6 +64,9 @@ func TestFindsAndFollows(t *testing.T) {
 // stop is noticed within the time that is promised, and when it goes on it is again the
 // music that was lost.
 func TestStartsAndStops(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	x := demoMusic(t, 10, 60)
 	played := join(silence(2), x[:12*rate], silence(3), x[12*rate:18*rate])
@@ -143,6 +146,9 @@ func locked(t *testing.T) (f *Follower, heard []float64) {
 
 // TestSlips: music that leaves out or repeats a little is followed on from there.
 func TestSlips(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	for _, skip := range []float64{-0.2, -0.09, 0.06, 0.2} { // seconds of music left out
 		f, rest := locked(t)
@@ -156,6 +162,9 @@ func TestSlips(t *testing.T) {
 
 // TestEnds: the end of the music is a stop at its very end.
 func TestEnds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	f, rest := locked(t)
 	f.Write(outdoors.Stereo(join(rest, silence(0.3))))
@@ -166,6 +175,9 @@ func TestEnds(t *testing.T) {
 
 // TestStalls: input that gives nothing more is a stop after a second.
 func TestStalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	f, _ := locked(t)
 	f.Pass(10.9 * rate)
@@ -181,6 +193,9 @@ func TestStalls(t *testing.T) {
 // TestNeverGoesBack: the place of a moment that is yet to come is told ahead, and taken
 // back by nothing.
 func TestNeverGoesBack(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	f, rest := locked(t)
 	ahead := f.At(f.Sample() + rate/10).Place
@@ -195,6 +210,9 @@ func TestNeverGoesBack(t *testing.T) {
 
 // TestFollowingAllocatesNothing: neither while it is locked nor while it searches.
 func TestFollowingAllocatesNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	f, rest := locked(t)
 	g := newFollower(t, f.cfg.Music)
 	frames := outdoors.Stereo(rest[:rate/100])

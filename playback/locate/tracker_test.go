@@ -10,6 +10,9 @@ import (
 // TestTracker: a short block is placed to a tenth of a millisecond from a place that is a
 // few off, with a score over what chance gives; silence has none.
 func TestTracker(t *testing.T) {
+	if testing.Short() {
+		t.Skip("much arithmetic, in one goroutine")
+	}
 	t.Parallel()
 	x, rate, m := demoMusic(t)
 	heard := narrowed(t, outdoors.Scene{Seed: 7, Noise: true, SNR: 6}.Take(x[30*rate:40*rate], rate), rate)

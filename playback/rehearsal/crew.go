@@ -1,11 +1,13 @@
 package rehearsal
 
 import (
+	"context"
 	"errors"
 
 	"drylane/playback/crew"
 	"drylane/playback/crewpage"
 	"drylane/playback/deck"
+	"drylane/playback/earpiece"
 	"drylane/show/session"
 )
 
@@ -13,6 +15,7 @@ import (
 type Crew struct {
 	Listen string // HOST:PORT; port 0 for any that is free
 	Once   bool   // a code lets in one person, and then there is another
+	Via    crew.Via
 	Page   string // HOST:PORT of the page for telephones; empty: none is served
 	Else   bool   // ... at any that is free where that one is taken
 	Plain  bool   // ... without TLS
@@ -47,6 +50,7 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	cfg := r.crewConfig()
 	cfg.Lost, cfg.Listen, cfg.Once = r.Show.CrewLost, r.crew.Listen, r.crew.Once
+	cfg.Via, cfg.Copy = r.crew.Via, earpiece.Copied(context.Background(), r.Folder)
 	lead, err := crew.Open(cfg)
 	if err != nil || r.crew.Page == "" {
 		return lead, err

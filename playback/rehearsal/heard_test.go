@@ -44,7 +44,7 @@ func TestRealTimeHeard(t *testing.T) {
 	// machine never leaves one whole, the last is judged by all that was heard of it.
 	for attempt := 1; ; attempt++ {
 		log, tape, dry := playAndRecord(t, dir, script, rate, attempt)
-		where := traceMusic(tape, music)
+		where := reftest.Trace(tape, music)
 		stops := standstills(tape, where)
 		if gaps := gapsIn(stops); len(gaps) > 0 {
 			t.Logf("attempt %d: the recording has gaps %v, the device ran dry %d times; the machine is too busy", attempt, gaps, dry)
@@ -161,31 +161,6 @@ func holdScript() (script string, holds int) {
 		at += 1.283
 	}
 	return b.String(), holds + 1
-}
-
-// traceMusic returns, for each frame of the tape, which frame of the music it
-// is, or -1. Where sound fades in or out nothing is found.
-func traceMusic(tape [][2]float32, music []float32) []int {
-	const n = 4
-	index := make(map[[n]float32]int, len(music))
-	for i := 0; i+n <= len(music); i++ {
-		index[[n]float32(music[i:i+n])] = i
-	}
-	where := make([]int, len(tape))
-	var window [n]float32
-	for i := range where {
-		where[i] = -1
-		if i+n > len(tape) {
-			continue
-		}
-		for k := range n {
-			window[k] = tape[i+k][0]
-		}
-		if at, ok := index[window]; ok {
-			where[i] = at
-		}
-	}
-	return where
 }
 
 // A standstill is where the recorded music stood still: the frame it stopped

@@ -44,7 +44,7 @@ func TestRealTimeHeardBeside(t *testing.T) {
 	// machine was too busy for the second to hold in time, which the log tells.
 	for attempt := 1; ; attempt++ {
 		log, front, rear := playBeside(t, dir, script.String(), rate, attempt)
-		first, second := traceMusic(front, music[0]), traceMusic(rear, music[1])
+		first, second := reftest.Trace(front, music[0]), reftest.Trace(rear, music[1])
 		stops, stops2 := standstills(front, first), standstills(rear, second)
 		gaps := len(gapsIn(stops)) + len(gapsIn(stops2))
 		late := 0

@@ -131,7 +131,7 @@ func TestRealTimeSuspendedDeviceHolds(t *testing.T) {
 		}
 	}
 	tape := rec.Frames(t, rec.Len()+24000)
-	stops := standstills(tape, traceMusic(tape, r.music))
+	stops := standstills(tape, reftest.Trace(tape, r.music))
 	found := false
 	for _, s := range stops {
 		t.Logf("the recording stands still before frame %d and goes on with %d; held at %d", s.end, s.begin, at)

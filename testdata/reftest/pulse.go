@@ -122,6 +122,16 @@ func record(t testing.TB, server, monitor string, rate int, options ...string) *
 // or that a busy machine is late for, here nothing is lost: time stands still.
 func (p *Pulse) Tape(t testing.TB, rate int) *Recording {
 	t.Helper()
+	pipe := p.pipeSink(t, rate)
+	r := &Recording{stopped: make(chan struct{})}
+	go r.take(&paced{pipe, rate * 8, time.Now()})
+	t.Cleanup(func() { p.Kill(); pipe.Close(); <-r.stopped })
+	return r
+}
+
+// pipeSink adds a device to the server that plays into a pipe, and makes it the default.
+func (p *Pulse) pipeSink(t testing.TB, rate int) *os.File {
+	t.Helper()
 	fifo := filepath.Join(p.dir, "tape")
 	pipe, err := smallFIFO(fifo)
 	if err != nil {
@@ -130,10 +140,7 @@ func (p *Pulse) Tape(t testing.TB, rate int) *Recording {
 	p.Control(t, "load-module", "module-pipe-sink", "sink_name=tape", "file="+fifo, "format=float32le", "channels=2",
 		fmt.Sprintf("rate=%d", rate), "sink_properties=device.description=Tape")
 	p.Control(t, "set-default-sink", "tape")
-	r := &Recording{stopped: make(chan struct{})}
-	go r.take(&paced{pipe, rate * 8, time.Now()})
-	t.Cleanup(func() { p.Kill(); pipe.Close(); <-r.stopped })
-	return r
+	return pipe
 }
 
 // paced reads no faster than rate bytes a second, and does not make up for

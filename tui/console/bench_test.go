@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"drylane/playback/crew"
 	"drylane/show"
 	"drylane/show/timebase"
 	"drylane/tui/internal/screentest"
@@ -49,6 +50,26 @@ func BenchmarkFrame(b *testing.B) {
 				})
 			}
 		}
+	}
+}
+
+// BenchmarkCrewFrame draws the screen of a running show that so many others take part in.
+func BenchmarkCrewFrame(b *testing.B) {
+	for _, n := range []int{0, 3, 50} {
+		b.Run(fmt.Sprint(n, " members"), func(b *testing.B) {
+			sh, plan := bigShow(1000)
+			s := sceneOf(b, sh, plan, 120, 36)
+			var lines []crew.Line
+			for i := range n {
+				lines = append(lines, crew.Line{Name: fmt.Sprint("Member ", i), Role: "position:Position 1", Ready: i%2 == 0, Bound: time.Millisecond})
+			}
+			s.Others = &fakeCrew{Lines: lines}
+			s.runTo(15 * time.Minute)
+			b.ReportAllocs()
+			for b.Loop() {
+				s.View()
+			}
+		})
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	link "drylane/playback/crew"
+	"drylane/playback/earpiece"
 	"drylane/show/crew"
 	"drylane/tui/screen"
 
@@ -24,6 +25,9 @@ type Link interface {
 type Setup struct {
 	Link Link
 	Role crew.Role
+	// Sound is how what is heard at this machine stands; nil, or nil from it, where
+	// nothing is. It returns at once.
+	Sound func() *earpiece.Status
 	screen.Look
 	Now func() time.Time
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	link "drylane/playback/crew"
+	"drylane/playback/earpiece"
 	"drylane/show"
 	"drylane/show/crew"
 	"drylane/show/crewclock"
@@ -21,8 +22,9 @@ import (
 
 // A fakeLink is a link that a test moves by hand.
 type fakeLink struct {
-	view link.View
-	did  []string
+	view  link.View
+	did   []string
+	sound *earpiece.Status
 }
 
 func (f *fakeLink) View() link.View    { return f.view }
@@ -113,6 +115,12 @@ var scenes = map[string]struct {
 		f.view.State.Waits, f.view.State.Struck = nil, []string{"Ada"}
 	}},
 	"crew-over": {"spotter", func(f *fakeLink) { f.view.Over = true }},
+	"crew-position-sound": {"position:Beacon", func(f *fakeLink) {
+		f.sound = &earpiece.Status{Name: "calls/beacon.wav", Output: "PulseAudio, Built-in Audio Analog Stereo", Plays: true, Measured: true, Early: 230 * time.Microsecond, Bound: 2300 * time.Microsecond}
+	}},
+	"crew-listener-silent": {"listener", func(f *fakeLink) {
+		f.sound = &earpiece.Status{Name: "music", Output: "PulseAudio, Headphones", Lost: "the sound device went away"}
+	}},
 }
 
 func newScene(t testing.TB, name string, w, h int) (*Screen, *fakeLink) {
@@ -125,7 +133,7 @@ func newScene(t testing.TB, name string, w, h int) (*Screen, *fakeLink) {
 	if change := scenes[name].change; change != nil {
 		change(f)
 	}
-	m := New(Setup{Link: f, Role: role, Now: func() time.Time { return screentest.Epoch },
+	m := New(Setup{Link: f, Role: role, Sound: func() *earpiece.Status { return f.sound }, Now: func() time.Time { return screentest.Epoch },
 		Look: screen.Look{Theme: screen.PlainTheme(), Themes: func(n string) *screen.Theme { return screen.NewTheme(n, termenv.TrueColor) }}})
 	m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	return m, f

@@ -50,7 +50,22 @@ func (m *Screen) allFacts(room int) []fact {
 		list = append(list, fact{"ASKED", "to stand " + m.Role.Words() + " down; " + m.keys.Name(actStandDown) + " takes that back", screen.Caution})
 	}
 	sky := fact{"SKY", screen.StillUp(s.Up-s.Unknown, s.Clear, s.Unknown), screen.Normal}
-	return append(list, sky, m.factLink())
+	return append(append(list, sky, m.factLink()), m.factSound()...)
+}
+
+// factSound says how what is heard here stands; it is not there where nothing is.
+func (m *Screen) factSound() []fact {
+	if m.Sound == nil {
+		return nil
+	}
+	s := m.Sound()
+	switch {
+	case s == nil:
+		return nil
+	case s.Alarming():
+		return []fact{{"SOUND", s.Words(), screen.Alarm}}
+	}
+	return []fact{{"SOUND", s.Words(), screen.Normal}}
 }
 
 // heldBy says who called for a hold and why, as far as it was told.
