@@ -1,6 +1,11 @@
 package bangs
 
-import "math"
+import (
+	"math"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
+)
 
 const (
 	// before is how far back a band is looked at for whether it rises, in frames, and
@@ -35,29 +40,43 @@ func (f *finder) take(rec, music []frame) {
 	for len(f.music) < len(f.history) {
 		f.music = append(f.music, frame{})
 	}
-	total := make([]float64, len(rec))
-	x, m := make([]float64, len(rec)), make([][parts]float64, len(rec))
+	var risen [bands][]float64
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
 	for b := range bands {
-		f.lagged(m, past, b)
-		for n := range rec {
-			x[n] = float64(rec[n][b]) + 1e-9
-		}
-		e := &f.expected[b]
-		e.fit(x, m)
-		for n := range rec {
-			total[n] += weights[b] * f.rise(past+n, b, e.of(&m[n]))
-		}
+		g.Go(func() error { risen[b] = f.band(rec, past, b); return nil })
 	}
+	_ = g.Wait() // no band fails
 	sum := 0.0
 	for _, w := range weights {
 		sum += w
 	}
-	for _, v := range total {
-		f.rises = append(f.rises, float32(v/sum))
+	for n := range rec {
+		total := 0.0
+		for b, r := range risen {
+			total += weights[b] * r[n]
+		}
+		f.rises = append(f.rises, float32(total/sum))
 	}
 	keep := min(back, len(f.history))
 	f.history = f.history[:copy(f.history, f.history[len(f.history)-keep:])]
 	f.music = f.music[:copy(f.music, f.music[len(f.music)-keep:])]
+}
+
+// band is how far a band rises at each frame of a block, which begins at past in the
+// history. It touches nothing of other bands.
+func (f *finder) band(rec []frame, past, b int) []float64 {
+	x, m := make([]float64, len(rec)), make([][parts]float64, len(rec))
+	f.lagged(m, past, b)
+	for n := range rec {
+		x[n] = float64(rec[n][b]) + 1e-9
+	}
+	e := &f.expected[b]
+	e.fit(x, m)
+	for n := range rec {
+		x[n] = f.rise(past+n, b, e.of(&m[n]))
+	}
+	return x
 }
 
 // lagged fills in the music's power in a band over each of lags, for the frames from

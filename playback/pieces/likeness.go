@@ -16,16 +16,24 @@ func (l Lie) Likeness(music *locate.Music, sound *Sound) float64 {
 	played := l.Played(music, sound)
 	for from := 0; from+block <= len(sound.samples); from += block {
 		sound.At(a, from)
-		clear(b)
-		for k := 0; k < block; k += straight {
-			played.fill(b[k:k+straight], from+k)
+		best := 0.0
+		for beside := -besides; beside <= besides; beside++ {
+			clear(b)
+			for k := 0; k < block; k += straight {
+				played.fill(b[k:k+straight], from+k+beside)
+			}
+			best = max(best, correlation(a, b))
 		}
-		if c := correlation(a, b); c > 0 {
-			all = append(all, c)
+		if best > 0 {
+			all = append(all, best)
 		}
 	}
 	return robust.Median(all)
 }
+
+// besides is by how many samples a block may lie beside its line, either way: high notes
+// are nothing alike a sample further.
+const besides = 2
 
 // correlation is that of two stretches, whichever way up; 0 where one is silent.
 func correlation(a, b []float32) float64 {

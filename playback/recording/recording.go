@@ -16,6 +16,8 @@ import (
 	"drylane/playback/pieces"
 	"drylane/show"
 	"drylane/show/hear"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // A Taken is a recording and where it lies.
@@ -27,19 +29,30 @@ type Taken struct {
 }
 
 // Hear listens to the soundtrack and to recordings of its show, taken at the audience of a
-// number in the field's order. The error names the file; one of which nothing is the
-// music is an error, too.
+// number in the field's order, of which there is one at least. The error names the file;
+// one of which nothing is the music is an error, too.
 func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []listen.File, audience int, tell listen.Tell) ([]Taken, hear.Report, error) {
 	// Nearly all that is held is held to the end: room for as much again is not worth it.
 	defer debug.SetGCPercent(debug.SetGCPercent(gcPercent))
 	var m soundtrackWish
-	if err := listen.To(ctx, soundtrack, tell, &m); err != nil {
+	var first recordingWish
+	g, gctx := errgroup.WithContext(ctx)
+	g.Go(func() error { return listen.To(gctx, soundtrack, tell, &m) })
+	g.Go(func() error { return listen.To(gctx, files[0], silently, &first) })
+	if err := g.Wait(); err != nil {
 		return nil, hear.Report{}, err
 	}
 	var all []Taken
 	var recordings []hear.Recording
-	for _, f := range files {
-		t, err := take(ctx, m.music, f, tell)
+	for i, f := range files {
+		w := first
+		if i > 0 {
+			w = recordingWish{}
+			if err := listen.To(ctx, f, tell, &w); err != nil {
+				return nil, hear.Report{}, err
+			}
+		}
+		t, err := take(ctx, m.music, f, w, tell)
 		if err != nil {
 			return nil, hear.Report{}, err
 		}
@@ -56,12 +69,8 @@ const gcPercent = 25
 const sure = 0.9
 
 // take finds where a recording lies, and the bangs in it.
-func take(ctx context.Context, music *locate.Music, f listen.File, tell listen.Tell) (Taken, error) {
+func take(ctx context.Context, music *locate.Music, f listen.File, w recordingWish, tell listen.Tell) (Taken, error) {
 	name := filepath.Base(f.Name)
-	var w recordingWish
-	if err := listen.To(ctx, f, tell, &w); err != nil {
-		return Taken{}, err
-	}
 	lie, err := pieces.Find(ctx, music, w.sound, func(part float64) { tell("placing "+name, part) })
 	if err != nil {
 		return Taken{}, listen.Stopped(err, f.Name)
@@ -90,6 +99,9 @@ func taken(name string, sound *pieces.Sound, lie pieces.Lie, found []bangs.Bang)
 	}
 	return t
 }
+
+// silently tells nothing: what is read beside it tells already.
+func silently(string, float64) {}
 
 func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
 

@@ -24,8 +24,6 @@ import (
 
 const demo = "../../testdata/demo/show"
 
-func silently(string, float64) {}
-
 func file(path string) listen.File {
 	return listen.File{Name: path, Open: func() (io.ReadSeekCloser, error) { return playback.OpenBytes(path) }}
 }

@@ -223,7 +223,7 @@ func TestTrial(t *testing.T) {
 			}
 			music := mono(t, path, fired.Rate)
 			for k := range each {
-				tb.night(t, name, music[:min(len(music), 120*fired.Rate)], k)
+				tb.night(t, name, music[:min(len(music), 140*fired.Rate)], k)
 			}
 		}
 		tb.print(t, half)

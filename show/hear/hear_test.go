@@ -221,6 +221,38 @@ func TestStates(t *testing.T) {
 	}
 }
 
+// TestEchoes: a wall answers to every bang, and a position that fires with the others is
+// not heard: it is not late by their echo.
+func TestEchoes(t *testing.T) {
+	s := square()
+	var others []show.Cue
+	for _, c := range s.Cues {
+		if c.Position != "D" {
+			others = append(others, c)
+		}
+	}
+	for i, c := range s.Cues {
+		if c.Position == "D" {
+			s.Cues[i] = others[(7*i)%len(others)]
+			s.Cues[i].ID, s.Cues[i].Position = c.ID, "D"
+		}
+	}
+	whole := fire{offset: 9, missed: 0.2, stray: 0.2}.recording(s)
+	rec := fire{offset: 9, missed: 0.2, stray: 0.2}.recording(&show.Show{Cues: others})
+	r := rand.New(rand.NewPCG(8, 8))
+	for _, b := range slices.Clone(rec.Bangs) {
+		rec.Bangs = append(rec.Bangs, Bang{b.At + seconds(0.41+0.003*r.NormFloat64()), 0.7 * b.Rise})
+	}
+	slices.SortFunc(rec.Bangs, func(a, b Bang) int { return int(a.At - b.At) })
+	for name, rec := range map[string]Recording{"with the wall": rec, "without": whole} {
+		for _, v := range Check(s, []Recording{rec}, 0).Verdicts {
+			if v.Fact() && v.Code != InPlace {
+				t.Errorf("%s: %s", name, v.Text)
+			}
+		}
+	}
+}
+
 // TestUnlisted: a loud bang far from any cue is told once, with its place in the music.
 func TestUnlisted(t *testing.T) {
 	s := square()

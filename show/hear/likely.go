@@ -11,6 +11,7 @@ type bang struct {
 	at, rise  float64
 	base      float64 // how many a second are heard about it that are no cue's
 	load      float64 // how many a second the cues of the model bring there
+	echo      float64 // how many a second of those before it are echoes there
 }
 
 const (
@@ -42,6 +43,7 @@ func (h *hearing) take() {
 			h.bangs = append(h.bangs, bang{recording: k, at: b.At.Seconds(), rise: b.Rise})
 		}
 	}
+	h.echoes()
 	h.ground()
 }
 
@@ -58,7 +60,7 @@ func (h *hearing) ground() {
 		for k := i + 1; k < len(h.bangs) && h.near(k, i, around); k++ {
 			stray += h.stray(k)
 		}
-		b.base = (fewestStray + stray/(2*around)) * math.Exp(-faint*(b.rise-usualRise))
+		b.base = (fewestStray + b.echo + stray/(2*around)) * math.Exp(-faint*(b.rise-usualRise))
 	}
 	for _, d := range h.due {
 		if burn := h.show.Cues[d.cue].Burn.Seconds(); !d.shell && burn > longBurn {

@@ -38,8 +38,9 @@ func (h *hearing) late(d due) float64 {
 // What a part may be off by, before anything is heard: most are where the rest is, but
 // for what is not known of the field.
 const (
-	apartChance = 0.05
+	apartChance = 0.2
 	inPlace     = 0.035 // a standard deviation, s
+	apartScale  = 0.35  // of what is off, s: small shifts are likelier
 	leastApart  = 0.06
 	// sure is the chance from which something is told.
 	sure = 0.97
@@ -52,7 +53,7 @@ const (
 // partPrior is the log of the density of a part's being off by d.
 func partPrior(d float64) float64 {
 	z := d / inPlace
-	return math.Log((1-apartChance)*math.Exp(-z*z/2)/(inPlace*math.Sqrt(2*math.Pi)) + apartChance/(2*partReach))
+	return math.Log((1-apartChance)*math.Exp(-z*z/2)/(inPlace*math.Sqrt(2*math.Pi)) + apartChance*math.Exp(-math.Abs(d)/apartScale)/(2*apartScale))
 }
 
 // showPrior is that of the show's being late by d: small shifts are likelier, gently.

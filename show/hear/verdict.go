@@ -21,6 +21,7 @@ const (
 	TooFew        Code = "too-few"  // bangs that tell anything
 	InPlace       Code = "in-place" // the list is on the music
 	Shifted       Code = "shifted"
+	Unclear       Code = "unclear" // on the music, or a little off it
 	PositionApart Code = "position-apart"
 	SizeApart     Code = "size-apart"
 	SectionApart  Code = "section-apart"
@@ -137,6 +138,9 @@ func showVerdict(rep *Report, apart bool) Verdict {
 	heard := fmt.Sprintf("%d of %s heard", e.Heard, words.Count(e.Cues, "bang"))
 	if !drift.Noticed(e.Late) && e.Low < drift.NoticedLate && e.Late.Abs() <= drift.NoticedLate {
 		return Verdict{Code: InPlace, Late: e.Late, Text: fmt.Sprintf("the %s %s on the music (%s): %s", what, is, words.LateMS(e.Late, "to the millisecond"), heard)}
+	}
+	if e.Low <= drift.NoticedLate/2 && e.High >= -drift.NoticedLate/2 {
+		return Verdict{Code: Unclear, Text: fmt.Sprintf("cannot tell whether the %s was on the music: it %s %s: %s", what, is, e.words(), heard)}
 	}
 	return Verdict{Code: Shifted, Late: e.Late, Text: fmt.Sprintf("the %s %s %s: %s", what, is, e.words(), heard)}
 }
