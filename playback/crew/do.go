@@ -24,7 +24,7 @@ func (l *Lead) welcome(m message) {
 	name := l.roster.Of(m.id).Name
 	p := l.cfg.Plan
 	l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
-		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role)})
+		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role), Place: l.seats[m.id].place})
 	l.sent.anew()
 }
 
@@ -46,7 +46,15 @@ func (l *Lead) join(m message) (role crew.Role, events []crew.Event, err error) 
 	case role.Kind == crew.Position && l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: role.Position}) < 0:
 		return role, nil, fmt.Errorf("no cue has the position %q; wanted one of the show", role.Position)
 	}
-	events, err = l.roster.Join(m.id, h.Name, role, m.at)
+	s, err := l.seat(role, &h)
+	if err != nil {
+		return role, nil, err
+	}
+	was := l.seats[m.id]
+	l.seats[m.id] = s
+	if events, err = l.roster.Join(m.id, h.Name, role, m.at); err != nil {
+		l.seats[m.id] = was
+	}
 	return role, events, err
 }
 

@@ -39,9 +39,10 @@ type Config struct {
 	Cues    []show.Cue // the list the plan was made from
 	Lost    show.LostRule
 	Run     Run
-	Gate    *Gate  // the deck's, too
-	Listen  string // HOST:PORT; port 0 for any that is free
-	Once    bool   // a code lets in one person, and then there is another
+	Gate    *Gate           // the deck's, too
+	Listen  string          // HOST:PORT; port 0 for any that is free
+	Once    bool            // a code lets in one person, and then there is another
+	Places  []session.Place // where a listener may stand, besides crew.AtMusic
 }
 
 // A Lead is the lead's end of the link.
@@ -64,6 +65,7 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
+	seats   map[string]seat
 	calls   map[string]int // the latest HOLD of each machine that was handed on
 	dropped atomic.Int64
 	flood   floods
@@ -80,7 +82,7 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, seats: map[string]seat{}, closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()

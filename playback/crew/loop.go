@@ -168,6 +168,10 @@ func (l *Lead) log(e crew.Event, d session.Data) {
 	if e.Why != "" {
 		d.Text = e.Why
 	}
+	if e.What == crew.HasJoined {
+		s := l.seats[e.Member.ID]
+		d.Place, d.Habit = s.place, s.habit
+	}
 	l.cfg.Run.LogCrew(d)
 }
 

@@ -18,6 +18,9 @@ type Hello struct {
 	Version int    `json:"drylane_crew"`
 	Name    string `json:"name"`
 	Role    string `json:"role"`
+	// Place is where a listener stands, and Habit how they tap; empty and nil: not known.
+	Place string         `json:"place,omitempty"`
+	Habit *session.Habit `json:"habit,omitempty"`
 }
 
 // A Welcome is the lead's answer. With Refused set nothing else counts.
@@ -31,7 +34,8 @@ type Welcome struct {
 	Role    string        `json:"role"`
 	Rate    int           `json:"rate"` // frames a second
 	Length  time.Duration `json:"length_ns"`
-	Cues    int           `json:"cues"` // those that this member is told of
+	Cues    int           `json:"cues"`            // those that this member is told of
+	Place   string        `json:"place,omitempty"` // where a listener stands, as it was taken
 }
 
 // An Ask is a request of a member's clock.
@@ -173,9 +177,13 @@ func short(limit int, texts ...*string) {
 	}
 }
 
-func (h *Hello) clean() { short(maxName, &h.Name); h.Role = show.Shorten(h.Role, maxText) }
+func (h *Hello) clean() {
+	short(maxName, &h.Name, &h.Place)
+	h.Role = show.Shorten(h.Role, maxText)
+}
+
 func (w *Welcome) clean() {
-	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role)
+	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role, &w.Place)
 }
 func (d *Deed) clean() {
 	short(maxText, &d.Text)

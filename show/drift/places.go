@@ -12,7 +12,8 @@ type Listener struct {
 	Name  string
 	Place string // where they stand; empty: not told
 	// Way is how much later than the main audience they hear the music there, by the
-	// way of its sound; negative: earlier. Placed says that it is known.
+	// way of its sound; negative: earlier. For ForMusic it is from where the music is
+	// made. Placed says that it is known.
 	Way    time.Duration
 	Placed bool
 	// Habit is how they tap, as measured; nil: it was not.
@@ -71,12 +72,22 @@ type Places struct {
 	Show    Estimate
 	Chance  float64 // of places so far apart, if nothing but their errors sets them apart
 	Verdict Verdict // PlacesApart, TooFew, TooWide, InPlace, InSpread or Nudge
+	whom    string
 }
+
+// Whom the joined figures are for.
+const (
+	ForAudience = "for the main audience"
+	ForMusic    = "where the music is made" // nobody knows when it comes to the audience
+)
 
 // The codes of places besides those of one listener.
 const (
 	PlacesApart Code = "places-apart" // Lane is the place that stands apart, if it is one
 )
+
+// Whom says for whom the joined figures are: ForAudience or ForMusic.
+func (j *Places) Whom() string { return j.whom }
 
 // What is known of people and of places. A person's mean of taps against a metronome
 // lies 30 to 65 ms before it, by group and by study, less with music; people are apart
@@ -90,10 +101,10 @@ const (
 	airing     = 0.020 // of the way: 10 °C and a light wind change the speed of sound by so much
 )
 
-// JoinPlaces measures the cues against the taps of several listeners. reach is as in
-// Config.
-func JoinPlaces(cues []Effect, listeners []Listener, reach time.Duration) Places {
-	var j Places
+// JoinPlaces measures the cues against the taps of several listeners, for whom their ways
+// are reckoned from: ForAudience or ForMusic. reach is as in Config.
+func JoinPlaces(cues []Effect, listeners []Listener, whom string, reach time.Duration) Places {
+	j := Places{whom: whom}
 	sites := map[string]*site{}
 	for i := range listeners {
 		h := hear(cues, &listeners[i], reach)

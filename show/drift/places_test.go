@@ -120,7 +120,7 @@ func TestPlacesAreRight(t *testing.T) {
 		for i := range trials {
 			s := simulate(uint64(10_000*(half+1) + i))
 			c := s.crew([]string{"sparse", "dense"}[i%2], 1+i%5, []int{8, 14, 24, 40}[i%4], names[half])
-			all.count(c, JoinPlaces(c.cues, c.listeners, 0))
+			all.count(c, JoinPlaces(c.cues, c.listeners, ForAudience, 0))
 		}
 		t.Logf("%s: %+v", name, all)
 		for _, told := range []struct {
@@ -156,7 +156,7 @@ func TestPlacesByHand(t *testing.T) {
 		return Listener{Name: name, Place: place, Way: time.Duration(way-300) * time.Millisecond, Placed: true, Habit: calibrated, Taps: taps(heard)}
 	}
 	all := []Listener{at("Ada", "speakers", 0, 0), at("Ben", "main audience", 300, 300), at("Cyd", "bridge", 600, 600)}
-	j := JoinPlaces(cues, all, 0)
+	j := JoinPlaces(cues, all, ForAudience, 0)
 	// For the main audience the music comes 300 ms later than at the speakers, and the
 	// light does not: cues 200 ms late at the speakers are 100 ms early there.
 	if (j.Show.Offset+100*time.Millisecond).Abs() > 5*time.Millisecond || j.Show.N != 36 || j.Verdict.Code != Nudge || j.Verdict.Nudge != -100*time.Millisecond {
@@ -172,14 +172,14 @@ func TestPlacesByHand(t *testing.T) {
 	}
 	// The bridge hears the music 250 ms later than its distance says.
 	all[2] = at("Cyd", "bridge", 600, 850)
-	if j = JoinPlaces(cues, all, 0); j.Verdict.Code != PlacesApart || j.Verdict.Lane != "bridge" || j.Verdict.Nudge != 0 {
+	if j = JoinPlaces(cues, all, ForAudience, 0); j.Verdict.Code != PlacesApart || j.Verdict.Lane != "bridge" || j.Verdict.Nudge != 0 {
 		t.Errorf("%+v", j.Verdict)
 	}
 	if want := "cannot tell: by bridge the cues are 0.25 s earlier than by the other places, more than sound explains"; !strings.HasPrefix(j.Verdict.Text, want) {
 		t.Errorf("%q, want %q", j.Verdict.Text, want)
 	}
 	// Of two that disagree nobody can say which is wrong.
-	if j = JoinPlaces(cues, all[1:], 0); j.Verdict.Code != PlacesApart || j.Verdict.Lane != "" ||
+	if j = JoinPlaces(cues, all[1:], ForAudience, 0); j.Verdict.Code != PlacesApart || j.Verdict.Lane != "" ||
 		!strings.HasPrefix(j.Verdict.Text, "cannot tell: by main audience the cues are 0.25 s later than by bridge") {
 		t.Errorf("%+v", j.Verdict)
 	}
@@ -192,7 +192,7 @@ func TestPlacesLeaveOut(t *testing.T) {
 	few := taps[:3]
 	j := JoinPlaces(cues, []Listener{
 		{Name: "Ada", Taps: taps}, {Name: "Ben", Place: "hill", Taps: taps}, {Name: "Cyd", Place: "hill", Placed: true, Taps: few},
-	}, 0)
+	}, ForAudience, 0)
 	if j.Verdict.Code != TooFew || len(j.Places) != 0 || j.Verdict.Text != "cannot tell: no listener at a known place has tapped enough" {
 		t.Errorf("%+v", j.Verdict)
 	}
@@ -204,8 +204,8 @@ func TestPlacesLeaveOut(t *testing.T) {
 		t.Errorf("%q, want %q", why, want)
 	}
 	// One who is not calibrated is known less well than one who is.
-	sure := JoinPlaces(cues, []Listener{{Place: "hill", Placed: true, Taps: taps, Habit: &Tapper{Bias: usualHabit, Scatter: 30 * time.Millisecond, Taps: 24}}}, 0).Show
-	unsure := JoinPlaces(cues, []Listener{{Place: "hill", Placed: true, Taps: taps}}, 0).Show
+	sure := JoinPlaces(cues, []Listener{{Place: "hill", Placed: true, Taps: taps, Habit: &Tapper{Bias: usualHabit, Scatter: 30 * time.Millisecond, Taps: 24}}}, ForAudience, 0).Show
+	unsure := JoinPlaces(cues, []Listener{{Place: "hill", Placed: true, Taps: taps}}, ForAudience, 0).Show
 	if sure.Offset != unsure.Offset || unsure.High-unsure.Low < 2*(sure.High-sure.Low) {
 		t.Errorf("calibrated %+v, not %+v", sure, unsure)
 	}

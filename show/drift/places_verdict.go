@@ -66,13 +66,13 @@ func (j *Places) text(v Verdict, list []*site) string {
 	case PlacesApart:
 		return j.apartText(v, list)
 	case TooWide:
-		return fmt.Sprintf("cannot tell yet for the main audience: %s", j.between())
+		return fmt.Sprintf("cannot tell yet %s: %s", j.whom, j.between())
 	case InSpread:
-		return fmt.Sprintf("no nudge for the main audience: what is not known is larger than the shift (%s)", j.between())
+		return fmt.Sprintf("no nudge %s: what is not known is larger than the shift (%s)", j.whom, j.between())
 	case InPlace:
-		return fmt.Sprintf("no nudge for the main audience: the cues are %s there (%s)", words.Late(e.Offset), j.between()) + andOthers(v)
+		return fmt.Sprintf("no nudge %s: the cues are %s there (%s)", j.whom, words.Late(e.Offset), j.between()) + andOthers(v)
 	}
-	return fmt.Sprintf("suggest %s for the main audience: the cues are %s there (%s)", words.Nudge(v.Nudge), words.Late(e.Offset), j.between()) + andOthers(v)
+	return fmt.Sprintf("suggest %s %s: the cues are %s there (%s)", words.Nudge(v.Nudge), j.whom, words.Late(e.Offset), j.between()) + andOthers(v)
 }
 
 // between says from how much it was found, and between which bounds.

@@ -210,6 +210,11 @@ func (m *Screen) drawTaps(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, fmt.Sprintf("taps: %d", m.taps))
 	p := c.Paragraph(r)
 	p.Write("Tap with "+m.keys.Name(actTap)+" on each accent as you hear it out here. Each tap goes to the lead with its time by the shared clock.", screen.Normal)
+	if at := m.view.Welcome.Place; at != "" {
+		p.Write("You stand at: "+at, screen.Normal)
+	} else {
+		p.Write("No place was told, so your taps are not joined with those of others: join with --place NAME.", screen.Quiet)
+	}
 }
 
 // drawCrew lists who is there, with what must be seen first at the top.
