@@ -132,7 +132,7 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	case crew.Radio, crew.Fault:
 		return l.instruct(m.deed, d)
 	default:
-		return l.noted(m.deed, who, d)
+		return l.noted(m, who, d)
 	}
 	l.happened(events, d)
 	return err
@@ -148,17 +148,17 @@ func (l *Lead) askDown(m message, who crew.Member, d Deed) ([]crew.Event, error)
 }
 
 // noted logs what a member tells, which changes nothing in the run by itself.
-func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
+func (l *Lead) noted(m message, who crew.Member, d Deed) error {
 	data, what := l.when(d), crew.HasNoted
 	data.Text = crew.CleanWords(d.Text)
-	switch deed {
+	switch m.deed {
 	case crew.Seen, crew.Missing:
 		i, err := l.toTellOf(who.Role, d.Cue)
 		if err != nil {
 			return err
 		}
 		data.Cue, data.Index, data.Text = d.Cue, &i, ""
-		if what, data.Saw = crew.HasSeen, show.SeenOrHeard; deed == crew.Missing {
+		if what, data.Saw = crew.HasSeen, show.SeenOrHeard; m.deed == crew.Missing {
 			what, data.Saw = crew.HasMissed, show.DidNotGo
 		}
 	case crew.Tap:
@@ -169,6 +169,7 @@ func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
 		}
 		frame := int64(at)
 		data.At = &frame
+		l.hearTap(heardTap{m.id, who.Name, at, l.cfg.Run.Snapshot().Transport.Asked(), max(0, d.Bound)})
 	case crew.Note:
 		if data.Text == "" {
 			return errors.New("found no words; wanted a remark")

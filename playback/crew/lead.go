@@ -55,9 +55,11 @@ type Lead struct {
 	print  string
 	full   string // the whole sum of its certificate, in hex
 
-	in    chan message
-	holds holds
-	board atomic.Pointer[Board]
+	in       chan message
+	holds    holds
+	board    atomic.Pointer[Board]
+	taps     chan seatedTap
+	listened atomic.Pointer[Listened] // nil: no taps yet
 
 	closing chan struct{}
 	closed  sync.Once
@@ -82,7 +84,7 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, seats: map[string]seat{}, closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, seats: map[string]seat{}, taps: make(chan seatedTap, queued), closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()
@@ -95,8 +97,9 @@ func Open(cfg Config) (*Lead, error) {
 		l.Close()
 		return nil, err
 	}
-	l.wg.Add(1)
+	l.wg.Add(2)
 	go l.loop()
+	go l.listen()
 	return l, nil
 }
 

@@ -128,3 +128,20 @@ func (h *Heard) Why() string {
 	}
 	return h.Report.Verdict.Text
 }
+
+// Short is the verdict in few words, for a row of a console.
+func (j *Places) Short() string {
+	at := " (" + words.Count(len(j.Places), "place") + ")"
+	switch v := j.Verdict; v.Code {
+	case TooFew:
+		return "listeners: cannot tell, too few taps at known places"
+	case PlacesApart:
+		return "listeners: cannot tell, the places disagree" + at
+	case TooWide:
+		return "listeners: cannot tell yet" + at
+	case InPlace, InSpread:
+		return "listeners: no nudge " + j.whom + at
+	default:
+		return "listeners: " + words.Nudge(v.Nudge) + " " + j.whom + at
+	}
+}

@@ -33,7 +33,7 @@ func (m *Screen) panels() int {
 // panelBeside is the panel that a wide window has besides the chosen one: the crew
 // where there is one, unless the taps have something to say and nothing is held.
 func (m *Screen) panelBeside() int {
-	if m.Others == nil || m.drift.Taps > 0 && m.snap.Transport.State() == show.Running {
+	if m.Others == nil || m.drift.any() && m.snap.Transport.State() == show.Running {
 		return panelDrift
 	}
 	return panelCrew
