@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"drylane/show"
 	"drylane/show/crew"
@@ -16,16 +17,22 @@ import (
 func (l *Lead) welcome(m message) {
 	role, events, err := l.join(m)
 	if err != nil {
-		l.log(crew.Event{What: crew.WasRefused, Member: crew.Member{ID: m.id, Role: role}}, session.Data{Text: err.Error()})
+		var h Hello
+		parse(m.data, &h) // as far as it reads
+		l.log(crew.Event{What: crew.WasRefused, Member: crew.Member{ID: m.id, Name: h.Name, Role: role}}, session.Data{Text: err.Error()})
 		l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Refused: err.Error()})
 		return
 	}
 	l.happened(events, Deed{})
-	name := l.roster.Of(m.id).Name
-	p := l.cfg.Plan
-	l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
-		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role), Place: l.seats[m.id].place})
+	l.greet(m.id)
 	l.sent.anew()
+}
+
+// greet tells a member what is rehearsed, and as whom they are in.
+func (l *Lead) greet(id string) {
+	m, p := l.roster.Of(id), l.cfg.Plan
+	l.send(toMember+id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
+		Name: m.Name, Role: m.Role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(m.Role), Place: l.seats[id].place})
 }
 
 // join does what a hello asks for.
@@ -86,6 +93,9 @@ func (l *Lead) toldOf(r crew.Role) int {
 	return 0
 }
 
+// errOut is the error of a deed of somebody who is not in the crew, or not any more.
+var errOut = errors.New("you are not in the crew: leave, and join again")
+
 // errMayNot is the error of a deed that is not for that role. The server has stopped
 // it before; here it is stopped once more.
 var errMayNot = errors.New("that is not for this role")
@@ -96,6 +106,9 @@ func (l *Lead) do(m message) {
 	err := parse(m.data, &d)
 	who := l.roster.Of(m.id)
 	if who == nil || who.Gone {
+		if m.deed != crew.Leave {
+			l.answer(m.id, m.deed, errOut)
+		}
 		return
 	}
 	if err == nil && !who.Role.Kind.May(m.deed) {
@@ -114,9 +127,11 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	r := &l.roster
 	switch m.deed {
 	case crew.Acknowledge:
-		events, err = r.Acknowledge(m.id, d.Hold, m.at)
+		events, err = r.Acknowledge(m.id, d.Hold, done(m, d))
 	case crew.Rename:
-		events, err = r.Rename(m.id, d.Text, m.at)
+		if events, err = r.Rename(m.id, d.Text, m.at); len(events) > 0 {
+			l.greet(m.id)
+		}
 	case crew.Leave:
 		events, err = r.Leave(m.id, m.at)
 	case crew.Ready, crew.Unready:
@@ -136,6 +151,15 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	}
 	l.happened(events, d)
 	return err
+}
+
+// done is when a member did something, by the shared clock as far as it can be true: not
+// after it came here.
+func done(m message, d Deed) time.Duration {
+	if d.At <= 0 {
+		return m.at
+	}
+	return min(d.At, m.at)
 }
 
 // askDown takes a position's wish to be stood down, unless it is already.

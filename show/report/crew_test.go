@@ -34,7 +34,7 @@ func TestCrewLines(t *testing.T) {
 		member(crew.WasRefused, "Eve", "trainer", nil), {Kind: session.KindCrew, Data: session.Data{Crew: crew.WrongCode}},
 	}}
 	r := &Run{Crew: log.Crew()}
-	want := `Bob (Beacon): acknowledged 2 of 2 holds, after 0.8 s (median), 2.0 s at most; called HOLD once; told of cues that did not go: 14
+	want := `Bob (Beacon): acknowledged 2 of 2 holds, after 0.8 s and 2.0 s; called HOLD once; told of cues that did not go: 14
 Ada (safety): acknowledged none of 2 holds; called HOLD once; refused a resume once; lost once, NOT BACK when the log ended
 Cyd (listener): acknowledged none of 1 hold; 1 tap`
 	if got := strings.Join(r.CrewLines(), "\n"); got != want {
