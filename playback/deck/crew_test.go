@@ -69,6 +69,26 @@ func TestCrewLost(t *testing.T) {
 	}
 }
 
+// TestHoldWhereNothingRuns: a HOLD of the crew where nothing runs changes nothing, and the
+// shooter is told who called it, and the log why.
+func TestHoldWhereNothingRuns(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.Command(show.Command{Action: show.Cut}, *now)
+	r.step()
+	*now = now.Add(time.Second)
+	r.CallHold("Ben", "boat in the line", show.NoCause, *now)
+	r.step()
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if d := e[len(e)-1]; d.Kind != session.KindRefused || d.By != show.ByCrew || d.Data.Member != "Ben" || d.Data.Reason != "boat in the line" {
+		t.Errorf("%+v", d)
+	}
+	if want := "Ben called HOLD; cannot hold: the show is safe"; r.message.Text != want {
+		t.Errorf("said %q, want %q", r.message.Text, want)
+	}
+}
+
 // TestForbidden: while somebody of the crew refuses it the run is neither started nor
 // resumed, nor does a count-in that runs end in a resume.
 func TestForbidden(t *testing.T) {

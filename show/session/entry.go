@@ -191,7 +191,7 @@ type Data struct {
 	Without []string    `json:"without,omitempty"`   // armed, re-entered: who was not go
 	LeftNS  int64       `json:"left_ns,omitempty"`   // entered: what was left of the waiting time
 	LastUp  string      `json:"last_up,omitempty"`   // cut, ended: the cue that was to clear last by the list, of Up and Unknown
-	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; crew: who; said: who of the crew, absent: at the console
+	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; refused: who called a HOLD; crew: who; said: who of the crew, absent: at the console
 	Role    string      `json:"role,omitempty"`      // crew, said: a crew.Role
 	Crew    crew.What   `json:"crew,omitempty"`      // ... what happened
 	Place   string      `json:"place,omitempty"`     // ... joined: where a listener stands; absent: not told
