@@ -291,3 +291,27 @@ func TestFLACSum(t *testing.T) {
 		}
 	}
 }
+
+// TestFLACFits: the head of a block belongs to the stream by its rate, its bits and its
+// channels (RFC 9639, 9.1); 0 leaves them to the stream's own head.
+func TestFLACFits(t *testing.T) {
+	t.Parallel()
+	s := &flacSource{rate: 44100, bits: 16, channels: 2}
+	for name, c := range map[string]struct {
+		head [4]byte
+		want bool
+	}{
+		"44.1 kHz, 16 bits, both sides": {[4]byte{0xFF, 0xF8, 0xC9, 0x18}, true},
+		"the stream's rate and bits":    {[4]byte{0xFF, 0xF9, 0xC0, 0x10}, true},
+		"mid and side":                  {[4]byte{0xFF, 0xF8, 0xC9, 0xA8}, true},
+		"another size of sample":        {[4]byte{0xFF, 0xF8, 0xC9, 0x1C}, false},
+		"another rate":                  {[4]byte{0xFF, 0xF8, 0xCA, 0x18}, false},
+		"one channel":                   {[4]byte{0xFF, 0xF8, 0xC9, 0x08}, false},
+		"a reserved bit":                {[4]byte{0xFF, 0xF8, 0xC9, 0x19}, false},
+		"no block":                      {[4]byte{0xFF, 0xFA, 0xC9, 0x18}, false},
+	} {
+		if got := s.fits(c.head[:]); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}

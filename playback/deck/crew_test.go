@@ -189,6 +189,20 @@ func TestCrewSays(t *testing.T) {
 	}
 }
 
+// TestSaidAtTheConsole: what cannot be said of a cue is refused, told, and logged as asked.
+func TestSaidAtTheConsole(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	last := len(r.cfg.LogCues) - 1
+	r.Do(show.ScriptAction{Kind: show.KindSaw, Saw: show.DidNotGo, Text: r.cfg.LogCues[last].ID}, *now)
+	r.step()
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if d := e[len(e)-1]; d.Kind != session.KindRefused || d.Data.Asked != "say" || d.Data.Text != r.message.Text || !strings.HasSuffix(d.Data.Text, "it was not commanded: still loaded, treat as live") {
+		t.Errorf("%+v; told %q", d, r.message.Text)
+	}
+}
+
 // resumesTwice holds and asks for the resume, which is done at the second time alone, and
 // returns why it was not at the first.
 func resumesTwice(t *testing.T, r *rig, now *time.Time) (why string) {

@@ -264,3 +264,32 @@ func TestLeaderAllocatesNothing(t *testing.T) {
 		t.Errorf("%g allocations a turn", n)
 	}
 }
+
+// TestLedOn: a run that stands still may be gone on with by its player while that is there
+// and has more, when the run is armed or held.
+func TestLedOn(t *testing.T) {
+	r, p := newLedRig(t)
+	r.led.more = true
+	may := func(want bool) {
+		t.Helper()
+		if r.ledOn() != want {
+			t.Errorf("%s: %v", r.t.State(), !want)
+		}
+	}
+	may(true)
+	p.runs(0, false)
+	p.at(r, 100*time.Millisecond)
+	p.at(r, 3*time.Second)
+	may(false)
+	r.ask(show.Hold)
+	may(true)
+	r.led.more = false
+	may(false)
+	r.led.more, r.led.err = true, io.EOF
+	may(false)
+	r.led.err = nil
+	r.ask(show.Cut)
+	may(false)
+	r.led = nil
+	may(false)
+}
