@@ -40,6 +40,14 @@ Cyd (listener): acknowledged none of 1 hold; 1 tap`
 	if got := strings.Join(r.CrewLines(), "\n"); got != want {
 		t.Errorf("got\n%s\nwanted\n%s", got, want)
 	}
+	back := &session.Log{Entries: []session.Entry{
+		member(crew.HasJoined, "Ben", "listener", nil), member(crew.IsLost, "Ben", "listener", nil), member(crew.WasStruckOff, "Ben", "listener", nil),
+		member(crew.HasLeft, "Ben", "listener", nil), member(crew.HasJoined, "Ben", "listener", func(d *session.Data) { d.Place = "bridge" }),
+		member(crew.HasTapped, "Ben", "listener", nil),
+	}}
+	if got, want := strings.Join((&Run{Crew: back.Crew()}).CrewLines(), "\n"), "Ben (listener): there in no hold; lost once; 1 tap at bridge"; got != want {
+		t.Errorf("back on another machine: %q, want %q", got, want)
+	}
 	if lines := (&Run{}).CrewLines(); len(lines) > 0 {
 		t.Errorf("a run that nobody joined: %q", lines)
 	}

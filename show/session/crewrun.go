@@ -71,7 +71,7 @@ func (p *Person) took(d *Data) {
 	p.Name, p.Role = d.Member, d.Role
 	switch d.Crew {
 	case crew.HasJoined:
-		p.there, p.Place = true, d.Place
+		p.there, p.Place, p.Away = true, d.Place, false // perhaps on another machine
 	case crew.HasLeft:
 		p.there = false
 	case crew.IsLost:
