@@ -70,7 +70,7 @@ func (c calibrateCmd) listen(e *env) error {
 		return err
 	}
 	m := calibrate.New(calibrate.Setup{Run: taps.Run, Wanted: calibration.Wanted, Taps: keys.Of(console.ActTap), Output: taps.Output(), Look: look})
-	if err := screen.Run(e.ctx, m, e.in, e.out); err != nil {
+	if err := screen.Run(e.ctx, m, e.in, e.screen); err != nil {
 		m.End()
 		return err
 	}

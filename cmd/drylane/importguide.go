@@ -36,7 +36,7 @@ func (e *env) guide(src *source, p exchange.Profile, w *disk.Writer, save *disk.
 		}
 	}
 	m := guide.New(s, p, look)
-	if err := screen.Run(e.ctx, m, e.in, e.out); err != nil {
+	if err := screen.Run(e.ctx, m, e.in, e.screen); err != nil {
 		return p, nil, err
 	}
 	if p, done := m.Profile(); done {

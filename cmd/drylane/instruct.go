@@ -47,7 +47,7 @@ func (c *instructCmd) Run(e *env) error {
 		return err
 	}
 	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client, Look: look})
-	return screen.Run(e.ctx, m, e.in, e.out)
+	return screen.Run(e.ctx, m, e.in, e.screen)
 }
 
 // onlyRun returns the socket of the one run there is; the error lists several.

@@ -98,7 +98,7 @@ func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []role
 	if err != nil {
 		return err
 	}
-	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.out)
+	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.screen)
 }
 
 // invited takes from the lead's file what the command line does not say.

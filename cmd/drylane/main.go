@@ -9,14 +9,18 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"strings"
 	"syscall"
+	"time"
 
 	"drylane/playback/cache"
 	"drylane/show"
 	"drylane/tui/screen"
+	"drylane/tui/settings"
 
 	"github.com/alecthomas/kong"
+	"github.com/charmbracelet/x/term"
 )
 
 // The exit codes.
@@ -30,8 +34,9 @@ const (
 type env struct {
 	ctx    context.Context
 	in     *os.File
-	out    io.Writer
+	out    io.Writer // for what is printed
 	errOut io.Writer
+	screen io.Writer // for what is drawn
 	// outFile is out when it is a file, for asking whether it is a terminal.
 	outFile *os.File
 }
@@ -89,9 +94,11 @@ func main() { os.Exit(run(os.Args[1:])) }
 func run(args []string) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
+	hurry()
 	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	defer endWithin(ctx, patience, os.Stderr, os.Exit)()
-	e := &env{ctx: ctx, in: os.Stdin, out: screen.Patient(ctx, os.Stdout), errOut: screen.Patient(ctx, os.Stderr), outFile: os.Stdout}
+	e := &env{ctx: ctx, in: os.Stdin, screen: screen.Patient(ctx, os.Stdout), outFile: os.Stdout}
+	e.out, e.errOut = printed(e.screen, os.Stdout), printed(screen.Patient(ctx, os.Stderr), os.Stderr)
 	cache.Use(userCache())
 	var c cli
 	exited := -1
@@ -114,6 +121,22 @@ func run(args []string) (code int) {
 		return exitWrong
 	}
 	return exitOK
+}
+
+// hurry has less garbage collected until the first picture stands: lists are read that
+// stay, and both cores are wanted.
+func hurry() {
+	usual := debug.SetGCPercent(400)
+	time.AfterFunc(time.Second, func() { debug.SetGCPercent(usual) })
+}
+
+// printed returns what prints to w, which writes to f: in ASCII on a terminal that has
+// no other characters, as it is into a file or a pipe.
+func printed(w io.Writer, f *os.File) io.Writer {
+	if term.IsTerminal(f.Fd()) && settings.ASCIIAlone() {
+		return screen.Spelled(w)
+	}
+	return w
 }
 
 // cleanLines makes a message fit for a terminal, line by line: a file's name

@@ -71,17 +71,26 @@ func TestRealTimePlainStopsWhileNobodyReads(t *testing.T) {
 	x.sees("HELD at ")
 }
 
-// TestPlainIsOfOneShow: the list of a night's shows is a picture.
-func TestPlainIsOfOneShow(t *testing.T) {
+// TestRealTimePlainNight: a night of two shows in line mode, from its list into a show
+// and back.
+func TestRealTimePlainNight(t *testing.T) {
 	dir := t.TempDir()
-	for _, name := range []string{"/a", "/b"} {
+	for _, name := range []string{"/1-a", "/2-b"} {
 		if err := os.CopyFS(dir+name, os.DirFS("../../testdata/demo/show")); err != nil {
 			t.Fatal(err)
 		}
 	}
-	r := rehearseCmd{Dir: dir}
-	r.Plain = true
-	if err := r.Run(&env{ctx: t.Context()}); err == nil || !strings.HasPrefix(err.Error(), "--plain: found 2 shows") {
-		t.Errorf("two shows in line mode: %v", err)
+	x := openLaggy(t, "rehearse", dir, "--plain", "--out", "silent")
+	x.sees("THE NIGHT. 2 shows. Nothing is armed.")
+	x.sees("Show 1 of 2: Harbour Evening, ")
+	x.press("\x1b[B")
+	x.sees("Show 2 of 2: Harbour Evening, ")
+	x.press("\r")
+	x.sees("SAFE. Harbour Evening")
+	x.press("q")
+	x.sees("Back to the list. Show 2 of 2: Harbour Evening, ")
+	x.press("q")
+	if code := x.ends(); code != exitOK {
+		t.Errorf("it ended with %d", code)
 	}
 }

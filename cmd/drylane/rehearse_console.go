@@ -30,9 +30,9 @@ func (e *env) console(r *rehearsal.Run, f runFlags, lead *crew.Lead) error {
 	}
 	stop := r.Go(ctx)
 	if f.Plain {
-		err = screen.Speak(ctx, stage.OpenSpoken(ctx, r, o), e.in, e.out, e.lineEnd())
+		err = screen.Speak(ctx, stage.OpenSpoken(ctx, r, o), e.in, e.screen, e.lineEnd())
 	} else {
-		err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.out)
+		err = screen.Run(ctx, stage.Open(ctx, r, o), e.in, e.screen)
 	}
 	return errors.Join(err, stop())
 }

@@ -29,12 +29,6 @@ func (r *rehearseCmd) night(e *env, folders []string) error {
 	if r.Crew {
 		return fmt.Errorf("--crew: found %d shows; wanted one: a crew takes part in one rehearsal", len(folders))
 	}
-	if r.Plain {
-		return fmt.Errorf("--plain: found %d shows; wanted one: the list of a night's shows is a picture", len(folders))
-	}
-	if r.Follow != "" {
-		return fmt.Errorf("--follow: found one timecode for %d shows; wanted one show", len(folders))
-	}
 	if strings.HasPrefix(r.Out, "wav:") {
 		return fmt.Errorf("--out wav: found one file for %d shows; wanted one show: a file is of one rehearsal", len(folders))
 	}
@@ -95,7 +89,7 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 	files.Wrote = nil // the screen is there
 	v := evening.New(e.ctx, folders, f.options(nil, files))
 	cancel := context.CancelFunc(func() {})
-	err = screen.Run(e.ctx, tuinight.New(tuinight.Setup{
+	setup := tuinight.Setup{
 		Look: o.Look, Shows: v.Lines(), Between: v.Between(),
 		Open: func(i int) (tuinight.Run, error) {
 			opened, err := v.Open(i)
@@ -104,16 +98,32 @@ func (e *env) consoleNight(folders []string, f runFlags) error {
 			}
 			ctx, stop := context.WithCancel(e.ctx)
 			cancel = stop
-			return tuinight.Run{Stage: stage.Open(ctx, opened.Run, o), Show: opened.Line, Between: opened.Between}, nil
+			return nightRun(ctx, opened, o, f.Plain), nil
 		},
 		Close: func() error {
 			defer cancel()
 			return v.Close()
 		},
-	}), e.in, e.out)
+	}
+	if f.Plain {
+		err = screen.Speak(e.ctx, tuinight.NewSpoken(setup), e.in, e.screen, e.lineEnd())
+	} else {
+		err = screen.Run(e.ctx, tuinight.New(setup), e.in, e.screen)
+	}
 	said, wrong := v.End()
 	if _, e := io.WriteString(e.out, strings.Join(said, "\n")); err == nil {
 		err = e
 	}
 	return errors.Join(err, wrong)
+}
+
+// nightRun is the console of a show that has been opened: as lines, or the picture.
+func nightRun(ctx context.Context, opened *evening.Opened, o stage.Options, lines bool) tuinight.Run {
+	run := tuinight.Run{Show: opened.Line, Between: opened.Between}
+	if lines {
+		run.Spoken = stage.OpenSpoken(ctx, opened.Run, o)
+	} else {
+		run.Stage = stage.Open(ctx, opened.Run, o)
+	}
+	return run
 }

@@ -92,7 +92,7 @@ func (e *env) checkConsole(l *desk.Library, s desk.Sound, flags consoleFlags) er
 	defer cancel()
 	done := make(chan struct{})
 	go func() { run(ctx); close(done) }()
-	err = screen.Run(ctx, tuicheck.New(setup), e.in, e.out)
+	err = screen.Run(ctx, tuicheck.New(setup), e.in, e.screen)
 	setup.Desk.Quit()
 	<-done
 	return err

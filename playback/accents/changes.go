@@ -19,32 +19,58 @@ func Changes(ctx context.Context, f listen.File, tell listen.Tell) ([]time.Durat
 	return c.Score.Times(), nil
 }
 
-// InBackground finds the changes of a show's music for a console: from the cache at once,
-// else by listening once idle is closed, at half speed so that the run does not suffer.
-// What it returns gives them; known is false until they are there. A soundtrack that
-// cannot be heard to its end has none. It ends with ctx.
-func InBackground(ctx context.Context, f *folder.Folder, idle <-chan struct{}) func() (at []time.Duration, known bool) {
-	var found atomic.Pointer[[]time.Duration]
-	go func() {
-		var at []time.Duration
-		if c := new(listen.Changes); listen.Kept(f.SHA256, c) {
-			at = c.Score.Times()
-		} else {
-			select {
-			case <-idle:
-			case <-ctx.Done():
-				return
-			}
-			at, _ = Changes(ctx, f.Listened(), gently())
-		}
-		found.Store(&at)
-	}()
-	return func() ([]time.Duration, bool) {
-		if at := found.Load(); at != nil {
-			return *at, true
-		}
-		return nil, false
+// A Background finds the changes of a show's music for a console, while the run goes on.
+type Background struct {
+	f      *folder.Folder
+	wished listen.Changes // of a pass that is made for the console anyway
+	found  atomic.Pointer[[]time.Duration]
+}
+
+// InBackground takes the changes from the cache, where they are kept there.
+func InBackground(f *folder.Folder) *Background {
+	b := &Background{f: f, wished: listen.Changes{Onsets: new(listen.Onsets)}}
+	if c := new(listen.Changes); listen.Kept(f.SHA256, c) {
+		b.tell(c.Score.Times())
 	}
+	return b
+}
+
+// Wishes are what a pass over the soundtrack may find besides what it is made for.
+func (b *Background) Wishes() []listen.Wish {
+	if _, known := b.Known(); known {
+		return nil
+	}
+	return []listen.Wish{b.wished.Onsets, &b.wished}
+}
+
+// Go takes what a pass with the Wishes has found once that is over; where it was not
+// made, or not to its end, it listens alone, at half speed so that the run does not
+// suffer. A soundtrack that cannot be heard to its end has no changes. It ends with ctx.
+func (b *Background) Go(ctx context.Context, over <-chan struct{}) {
+	if _, known := b.Known(); known {
+		return
+	}
+	select {
+	case <-over:
+	case <-ctx.Done():
+		return
+	}
+	if b.wished.Score != nil {
+		b.tell(b.wished.Score.Times())
+		return
+	}
+	at, _ := Changes(ctx, b.f.Listened(), gently())
+	b.tell(at)
+}
+
+func (b *Background) tell(at []time.Duration) { b.found.Store(&at) }
+
+// Known returns the changes; known is false until they have been found.
+func (b *Background) Known() (at []time.Duration, known bool) {
+	if at := b.found.Load(); at != nil {
+		return *at, true
+	}
+	return nil, false
 }
 
 // gently rests for as long as was worked since it last did.

@@ -13,6 +13,7 @@ import (
 
 	"drylane/playback"
 	"drylane/playback/cache"
+	"drylane/playback/folder"
 	"drylane/playback/listen"
 	"drylane/playback/wavtest"
 )
@@ -156,4 +157,54 @@ func BenchmarkHalfAnHour(b *testing.B) {
 			find(b)
 		}
 	})
+}
+
+// TestBackgroundSharesAPass: the changes for a console come from the pass that is made
+// for its waveform; where that was left, or the music is known, from one of their own,
+// or from none.
+func TestBackgroundSharesAPass(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "show")
+	if err := folder.WriteStarter(dir); err != nil {
+		t.Fatal(err)
+	}
+	f, err := folder.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	info := f.Music.Info()
+	left, leave := context.WithCancel(t.Context())
+	leave()
+	over := make(chan struct{})
+	close(over)
+	for _, c := range []struct {
+		name  string
+		kept  *cache.Store
+		pass  context.Context // of the waveform
+		times int64           // that the music is decoded in all
+	}{
+		{"in one pass", nil, t.Context(), 1},
+		{"alone", nil, left, 1},
+		{"to be kept", cache.New(t.TempDir(), 1<<24), t.Context(), 1},
+		{"kept", nil, t.Context(), 0},
+	} {
+		if c.kept != nil {
+			cache.Use(c.kept)
+			defer cache.Use(nil)
+		}
+		before := playback.Decoded()
+		b := InBackground(f)
+		wave := listen.Wave{Overview: playback.NewOverview(info.Rate, info.Frames)}
+		err := listen.To(c.pass, f.Listened(), func(string, float64) {}, append([]listen.Wish{wave}, b.Wishes()...)...)
+		if (err == nil) != (c.pass.Err() == nil) {
+			t.Errorf("%s: the pass: %v", c.name, err)
+		}
+		b.Go(t.Context(), over)
+		if _, known := b.Known(); !known {
+			t.Errorf("%s: the changes are not known", c.name)
+		}
+		if got := playback.Decoded() - before; got != c.times*int64(info.Frames) {
+			t.Errorf("%s: %d frames were decoded, want %d times %d", c.name, got, c.times, info.Frames)
+		}
+	}
 }

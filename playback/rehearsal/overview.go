@@ -23,11 +23,12 @@ func NewOverview(f *folder.Folder) *Overview {
 	return &Overview{f, playback.NewOverview(f.Music.Rate(), f.Music.Info().Frames), time.Now()}
 }
 
-// Build reads the soundtrack, until ctx ends, or takes what was kept of it.
-func (v *Overview) Build(ctx context.Context) {
+// Build reads the soundtrack, until ctx ends, or takes what was kept of it; also are
+// granted in the same pass.
+func (v *Overview) Build(ctx context.Context, also ...listen.Wish) {
 	// An error here is the music's, and the run comes upon it by itself; the
 	// waveform then stays empty from there on.
-	listen.To(ctx, v.f.Listened(), func(string, float64) {}, listen.Wave{Overview: v.o})
+	listen.To(ctx, v.f.Listened(), func(string, float64) {}, append([]listen.Wish{listen.Wave{Overview: v.o}}, also...)...)
 }
 
 // Wave returns peak and RMS of the frames from from up to to, on each side; ok is

@@ -127,7 +127,7 @@ func (s *Sheet) Wired() bool { return len(s.Modules) > 0 }
 // nothing in it is left out, and where calls need the room the caliber and the
 // time of the effect stand below its name.
 func (s *Sheet) Columns() int {
-	n := 5 // box, cue, fire at, effect; calls, or seen at
+	n := 5 // box, cue, fire at, effect; calls, or effect at
 	if s.Wired() {
 		n++
 	}

@@ -34,7 +34,7 @@ func (s *Sheet) writeText(b *strings.Builder) {
 	}
 	b.WriteByte('\n')
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprint(w, "\tcue\tfire at\tmodule / pin\teffect\tcaliber\tseen at\tnote")
+	fmt.Fprint(w, "\tcue\tfire at\tmodule / pin\teffect\tcaliber\teffect at\tnote")
 	if s.Calls != nil {
 		fmt.Fprint(w, "\tcalls")
 	}

@@ -8,6 +8,7 @@ import (
 
 	"drylane/playback/evening"
 	"drylane/show/check"
+	"drylane/tui/console"
 	"drylane/tui/screen"
 	"drylane/tui/stage"
 
@@ -30,6 +31,7 @@ type Setup struct {
 // A Run is a show that has been opened.
 type Run struct {
 	Stage   *stage.Screen
+	Spoken  *console.Spoken // in its place where the night is told as lines
 	Show    evening.Line   // as it is now
 	Between check.Findings // likewise
 }
@@ -103,7 +105,7 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	if open != nil {
 		_, cmd := open.Update(msg)
-		m.watch(open)
+		m.watch(open.Screen.Screen, open.show)
 		return m, open.tag(cmd)
 	}
 	switch msg := msg.(type) {
@@ -134,6 +136,9 @@ func (o *openShow) tag(cmd tea.Cmd) tea.Cmd {
 	}
 }
 
+// backToList is what quitting a console does here.
+const backToList = "back to the list of shows; asks while it is not safe or somebody is in the field"
+
 // opened puts a console in the list's place.
 func (m *Screen) opened(msg openedMsg) tea.Cmd {
 	m.busy = ""
@@ -146,7 +151,7 @@ func (m *Screen) opened(msg openedMsg) tea.Cmd {
 	*s, m.Between = msg.run.Show, msg.run.Between
 	o := &openShow{msg.run.Stage, msg.show}
 	o.Theme = m.Theme
-	o.Keys.Describe(screen.ActQuit, "back to the list of shows; asks while it is not safe or somebody is in the field")
+	o.Keys.Describe(screen.ActQuit, backToList)
 	o.Update(m.size)
 	m.open.Store(o)
 	return o.tag(o.Init())
@@ -157,12 +162,17 @@ func (m *Screen) left(of *openShow) tea.Cmd {
 	if of == nil || m.open.Load() != of {
 		return nil
 	}
-	m.watch(of)
+	m.watch(of.Screen.Screen, of.show)
 	m.Theme = of.Theme
 	m.open.Store(nil)
-	if m.ran[of.show].end == ranThrough && of.show+1 < len(m.Shows) {
-		m.list.Mark = of.show + 1
-	}
+	m.markNext(of.show)
 	m.busy = "closing the session of " + m.Shows[of.show].Title
 	return func() tea.Msg { return closedMsg{m.Close()} }
+}
+
+// markNext marks the show after one that ran through.
+func (m *Screen) markNext(show int) {
+	if m.ran[show].end == ranThrough && show+1 < len(m.Shows) {
+		m.list.Mark = show + 1
+	}
 }

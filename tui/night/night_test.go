@@ -71,7 +71,7 @@ func newRig(t *testing.T, w, h int) *rig {
 			run := screentest.NewRun(plan)
 			c := console.New(console.Setup{Show: sh, Plan: plan, Run: run, Keys: screen.MustKeymap(console.Keys), Look: screen.Look{Theme: screen.PlainTheme(), Themes: themes}, Now: func() time.Time { return screentest.Epoch }})
 			n.opened = append(n.opened, &opened{c, run})
-			return Run{stage.New(c, nil, n.calibrate), shows[i], findings}, nil
+			return Run{Stage: stage.New(c, nil, n.calibrate), Show: shows[i], Between: findings}, nil
 		},
 	})
 	n.Update(tea.WindowSizeMsg{Width: w, Height: h})

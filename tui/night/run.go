@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"drylane/show"
+	"drylane/tui/console"
 	"drylane/tui/screen"
 )
 
@@ -23,11 +24,11 @@ const (
 	wasLeft // quit while it was running or held
 )
 
-// watch follows the run of the show that is open: what is over may be made
+// watch follows a show that is open, on its console: what is over may be made
 // ready for another run before anybody looks at the list again.
-func (m *Screen) watch(o *openShow) {
-	t := &o.Run.Snapshot().Transport
-	m.ran[o.show].see(t.State(), t.Heard().At(o.Plan.Rate), t.Heard() >= o.Plan.Length)
+func (m *Screen) watch(c *console.Screen, i int) {
+	t := &c.Run.Snapshot().Transport
+	m.ran[i].see(t.State(), t.Heard().At(c.Plan.Rate), t.Heard() >= c.Plan.Length)
 }
 
 // see takes in a moment of a run; all says that the music has been heard to

@@ -90,12 +90,15 @@ func parse(name string, r io.Reader) (Settings, error) {
 func (s Settings) Look(theme string, ascii *bool, out *os.File) screen.Look {
 	profile := termenv.NewOutput(out).EnvColorProfile()
 	themes := func(name string) *screen.Theme { return screen.NewTheme(name, profile) }
-	only := asciiAlone(runtime.GOOS, os.Getenv)
+	only := ASCIIAlone()
 	if ascii != nil {
 		only = *ascii
 	}
 	return screen.Look{Theme: themes(cmp.Or(theme, s.Theme, "dark")), Themes: themes, ASCII: only}
 }
+
+// ASCIIAlone reports whether this terminal takes no other characters than ASCII.
+func ASCIIAlone() bool { return asciiAlone(runtime.GOOS, os.Getenv) }
 
 // asciiAlone reports whether the environment says that the terminal takes other
 // characters than those of UTF-8. The first of three variables that is set counts

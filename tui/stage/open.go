@@ -37,12 +37,13 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 	overview := rehearsal.NewOverview(r.Folder)
 	reading, stopReading := context.WithCancel(ctx)
 	marks, review := reviewOf(r)
+	changes := accents.InBackground(r.Folder)
 	// The reading takes all cores: until the first picture asks for it, they make that.
 	over := make(chan struct{})
 	read := sync.OnceFunc(func() {
 		marks()
 		go func() {
-			overview.Build(reading)
+			overview.Build(reading, changes.Wishes()...)
 			close(over)
 		}()
 	})
@@ -55,7 +56,8 @@ func Open(ctx context.Context, r *rehearsal.Run, o Options) *Screen {
 		read()
 		return overview.Progress()
 	}
-	setup.StopOverview, setup.Review, setup.Changes = stopReading, review, accents.InBackground(ctx, r.Folder, over)
+	go changes.Go(ctx, over)
+	setup.StopOverview, setup.Review, setup.Changes = stopReading, review, changes.Known
 	c := console.New(setup)
 	return New(c,
 		func() (soundcheck.Setup, error) { return openCheck(ctx, r, o.Out, c.Look) },
@@ -76,9 +78,11 @@ func OpenSpoken(ctx context.Context, r *rehearsal.Run, o Options) *console.Spoke
 	setup := setupOf(ctx, r, o)
 	start, review := reviewOf(r)
 	start()
-	free := make(chan struct{}) // no waveform is read before
-	close(free)
-	setup.Review, setup.Changes = review, accents.InBackground(ctx, r.Folder, free)
+	over := make(chan struct{}) // no waveform is read
+	close(over)
+	changes := accents.InBackground(r.Folder)
+	go changes.Go(ctx, over)
+	setup.Review, setup.Changes = review, changes.Known
 	return console.NewSpoken(setup)
 }
 
