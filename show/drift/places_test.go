@@ -58,9 +58,7 @@ func (s simulation) crew(kind string, places int, taps int, names []string) simC
 			if s.IntN(2) == 0 {
 				l.Habit = &Tapper{Bias: bias + time.Duration(9e6*s.NormFloat64()), Scatter: 35 * time.Millisecond, Taps: 24}
 			}
-			for _, t := range s.taps(w, taps, today+really+s.between(-5*time.Millisecond, 5*time.Millisecond)) {
-				l.Taps = append(l.Taps, t)
-			}
+			l.Taps = s.taps(w, taps, today+really+s.between(-5*time.Millisecond, 5*time.Millisecond))
 			c.listeners = append(c.listeners, l)
 		}
 	}

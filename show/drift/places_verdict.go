@@ -26,14 +26,8 @@ func (j *Places) judge(list []*site) {
 		if s := odd(list); s != nil {
 			v.Lane = s.Name
 		}
-	case e.High-e.Low > widest:
-		v = Verdict{Code: TooWide}
-	case v.Nudge == 0:
-		v.Code = InPlace
-	case e.Low <= 0 && e.High >= 0:
-		v = Verdict{Code: InSpread}
 	default:
-		v.Code = Nudge
+		v = v.of(e)
 	}
 	v.Text = j.text(v, list)
 	j.Verdict = v
