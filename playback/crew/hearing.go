@@ -50,7 +50,7 @@ func (h *hearing) take(t heardTap, s seat, rate int) {
 	}
 	l := h.of[t.id]
 	if l == nil {
-		l = &drift.Listener{Place: s.place, Habit: tapper(s.habit)}
+		l = &drift.Listener{Place: s.place, Habit: s.habit.Tapper()}
 		h.of[t.id], h.ids = l, append(h.ids, t.id)
 	}
 	h.latest = max(h.latest, t.at)
@@ -58,13 +58,6 @@ func (h *hearing) take(t heardTap, s seat, rate int) {
 	l.Taps = append(l.Taps, drift.Tap{Heard: t.at.At(rate)})
 	l.Taps = l.Taps[max(0, len(l.Taps)-mostTaps):]
 	h.news = true
-}
-
-func tapper(h *session.Habit) *drift.Tapper {
-	if h == nil {
-		return nil
-	}
-	return &drift.Tapper{Bias: time.Duration(h.BiasNS), Scatter: time.Duration(h.ScatterNS), Taps: h.Taps}
 }
 
 // reckon joins the taps so far.

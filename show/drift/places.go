@@ -58,7 +58,7 @@ type Place struct {
 //   - calibrated, the error of the calibration, and dayToDay; else the scatter of
 //     people about the usual habit, with the error of that itself, which all have in
 //     common;
-//   - half the clock's bound, as the error is anywhere within it;
+//   - that of the shared clock, which is anywhere within its bound;
 //   - for a place, the error of where it is (placing), and of the air (airing).
 //
 // Listeners are pooled at each place, and then the places (see pooled). Where Cochran's
@@ -81,10 +81,9 @@ const (
 	ForMusic    = "where the music is made" // nobody knows when it comes to the audience
 )
 
-// The codes of places besides those of one listener.
-const (
-	PlacesApart Code = "places-apart" // Lane is the place that stands apart, if it is one
-)
+// PlacesApart is the code of places that disagree, besides those of one listener. Lane is
+// the place that stands apart, if it is one.
+const PlacesApart Code = "places-apart"
 
 // Whom says for whom the joined figures are: ForAudience or ForMusic.
 func (j *Places) Whom() string { return j.whom }

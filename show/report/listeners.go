@@ -92,11 +92,8 @@ func (s *Sheet) places() {
 		list = append(list, who)
 	}
 	for _, l := range s.Run.Listeners {
-		d := drift.Listener{Name: l.Name, Place: l.Place, Clock: l.Clock, Taps: s.taps(l.Taps)}
-		if h := l.Habit; h != nil {
-			d.Habit = &drift.Tapper{Bias: time.Duration(h.BiasNS), Scatter: time.Duration(h.ScatterNS), Taps: h.Taps}
-		}
-		list, taps = append(list, d), append(taps[:len(taps):len(taps)], l.Taps...)
+		list = append(list, drift.Listener{Name: l.Name, Place: l.Place, Habit: l.Habit.Tapper(), Clock: l.Clock, Taps: s.taps(l.Taps)})
+		taps = append(taps[:len(taps):len(taps)], l.Taps...)
 	}
 	whom := session.Ways(s.Run.Header.Places, list)
 	j := drift.JoinPlaces(s.asListed(), list, whom, reachOf(taps))

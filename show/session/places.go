@@ -8,6 +8,14 @@ import (
 	"drylane/show/drift"
 )
 
+// Tapper is the habit as the analysis of taps takes it; nil for one that is not known.
+func (h *Habit) Tapper() *drift.Tapper {
+	if h == nil {
+		return nil
+	}
+	return &drift.Tapper{Bias: time.Duration(h.BiasNS), Scatter: time.Duration(h.ScatterNS), Taps: h.Taps}
+}
+
 // Ways fills in how the music comes to where listeners stand, from the places of a show,
 // the main audience first, and says for whom that is reckoned: for the main audience, or
 // where the show lists none for the music itself.
