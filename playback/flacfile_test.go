@@ -230,6 +230,7 @@ func TestFLACRefused(t *testing.T) {
 		{"no sound", sample[:8300], "without a single whole block"},
 		{"surround", set(20, sample[20]|0x0A), "has 6 channels"},
 		{"32 bits", set(20, sample[20]|0x01, sample[21]|0xF0), "of 32 bits a sample"},
+		{"25 bits", set(20, sample[20]|0x01, sample[21]&0x0F|0x80), "of 25 bits a sample"},
 		{"176.4 kHz", set(18, 0x2B, 0x11, sample[20]&0x0F), "runs at 176400 Hz"},
 		{"no stream info", set(4, 0x04), "broken header"},
 	} {

@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"context"
 	"errors"
 	"io"
 	"math"
@@ -16,15 +17,16 @@ import (
 
 // player is a leader that the test moves.
 type player struct {
-	now follow.Now
-	err error
+	now    follow.Now
+	err    error
+	closed int // how often
 }
 
 func (p *player) Look(time.Time) (follow.Now, error) { return p.now, p.err }
 func (p *player) Step() (time.Duration, bool)        { return 0, false }
 func (p *player) Waits() bool                        { return false }
 func (p *player) Name() string                       { return "a player" }
-func (p *player) Close() error                       { return nil }
+func (p *player) Close() error                       { p.closed++; return nil }
 
 // runs locks the player at a place.
 func (p *player) runs(at time.Duration, again bool) {
@@ -129,6 +131,9 @@ func TestLeaderStopsWin(t *testing.T) {
 	r.ask(show.Resume)
 	r.is(t, show.Held, 2*time.Second)
 	r.ask(show.Resume) // what is still up is asked about
+	if want := "it resumes when the music is at 0:02.000, in 1.0 s"; r.message.Text != want {
+		t.Errorf("said %q, want %q", r.message.Text, want)
+	}
 	p.at(r, 2010*time.Millisecond)
 	r.is(t, show.Running, 2*time.Second)
 	p.at(r, 2500*time.Millisecond)
@@ -292,4 +297,14 @@ func TestLedOn(t *testing.T) {
 	may(false)
 	r.led = nil
 	may(false)
+}
+
+// TestLeaderIsClosed: what a run followed is closed with it.
+func TestLeaderIsClosed(t *testing.T) {
+	r, p := newLedRig(t)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if err := r.Run(ctx); err != nil || p.closed != 1 {
+		t.Errorf("closed %d times, %v", p.closed, err)
+	}
 }
