@@ -14,7 +14,7 @@ const (
 	ByNobody     By = ""           // it came of the run itself; or an old log does not say
 	ByShooter    By = "shooter"    // at the keys of the console
 	ByScript     By = "script"     // the script that drives the run
-	ByInstructor By = "instructor" // by hand, in a drill
+	ByInstructor By = "instructor" // a trainer, by hand in a drill, or one who called for a hold
 	ByCrew       By = "crew"       // a member of the crew, at another machine
 	ByEngine     By = "engine"     // the program: for a Cause, or as a drill's file has it
 	ByPlayer     By = "player"     // whoever plays the music that the run follows
@@ -23,6 +23,9 @@ const (
 // Machine reports whether no person at this run asked: the program did, or what it
 // follows.
 func (b By) Machine() bool { return b == ByEngine || b == ByPlayer }
+
+// Outside reports whether none of those who rehearse asked: nobody did, or a trainer.
+func (b By) Outside() bool { return b.Machine() || b == ByInstructor }
 
 // A Cause is why a run was held or cut when no person said why, or why what was
 // asked for was not done. Its text is the word for it in logs.

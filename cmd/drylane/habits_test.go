@@ -74,7 +74,7 @@ func shippedTexts(t *testing.T, root string) (texts []shippedText) {
 			return err
 		case e.IsDir() && (name == ".git" || name == "fuzz" || name == "rapid"):
 			return fs.SkipDir
-		case slices.Contains([]string{".toml", ".txt", ".html", ".md", ".csv", ".txtar"}, filepath.Ext(name)) && name != "DEVELOPERS.md":
+		case slices.Contains([]string{".toml", ".txt", ".html", ".js", ".md", ".csv", ".txtar"}, filepath.Ext(name)) && name != "DEVELOPERS.md":
 			data, err := os.ReadFile(path)
 			texts = append(texts, shippedText{path, string(data)})
 			return err

@@ -26,9 +26,9 @@ var signalRooms = []string{
 
 // engineRooms are the packages of playback that play shows on sound.
 var engineRooms = []string{
-	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/crew", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
-	"playback/evening", "playback/fitness", "playback/folder", "playback/following", "playback/inspect", "playback/instruct", "playback/internal/demo",
-	"playback/internal/demo/cuelist", "playback/internal/planted", "playback/internal/trial", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
+	"playback/accents", "playback/calibration", "playback/codefile", "playback/companion", "playback/crew", "playback/crewpage", "playback/cuemarkers", "playback/deck", "playback/desk", "playback/disk", "playback/drills",
+	"playback/evening", "playback/fitness", "playback/folder", "playback/following", "playback/inspect", "playback/internal/demo",
+	"playback/internal/demo/cuelist", "playback/internal/planted", "playback/internal/trial", "playback/knock", "playback/people", "playback/rehearsal", "playback/sessions", "playback/signatures", "playback/sink",
 }
 
 // mayImport reports whether the package in folder from may import the one in

@@ -1,44 +1,48 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
 	"strings"
 	"text/tabwriter"
 
-	"drylane/playback/instruct"
+	"drylane/playback/crew"
+	"drylane/playback/knock"
+	roles "drylane/show/crew"
 	"drylane/tui/instructor"
 	"drylane/tui/screen"
 )
 
 type instructCmd struct {
-	Socket string `arg:"" optional:"" help:"Which run: its process id, or the path of its socket; default: the only one there is." placeholder:"SOCKET"`
+	Drill string `arg:"" optional:"" name:"process" help:"Which drill: its process id; default: the only one there is." placeholder:"PROCESS"`
 	consoleFlags
 }
 
 func (instructCmd) Help() string {
 	return "For a second person at a second terminal of the same machine, logged in as the same user. The instructor sees the trainee's state and taps live, " +
-		"speaks on the radio, calls faults by hand and ends the drill. A run goes on whether an instructor comes, stays or leaves.\n\n" +
+		"speaks on the radio, calls faults by hand and ends the drill. A run goes on whether an instructor comes, stays or leaves. " +
+		"This is the short form of drylane join --role trainer, which does the same from another machine.\n\n" +
 		"Examples:\n\n  drylane instruct\n  drylane instruct 4711"
 }
 
 func (c *instructCmd) Run(e *env) error {
-	path := instruct.Named(c.Socket)
-	if c.Socket == "" {
-		found, err := instruct.Find(e.ctx)
+	path := knock.Named(c.Drill)
+	if c.Drill == "" {
+		found, err := knock.Find()
 		if err != nil {
 			return err
 		}
-		if path, err = onlyRun(found); err != nil {
+		if path, err = onlyDrill(found); err != nil {
 			return err
 		}
 	}
-	client, err := instruct.Dial(e.ctx, path)
+	m, err := e.joinAt(path)
 	if err != nil {
 		return err
 	}
-	defer client.Close()
+	defer m.Close()
 	if !e.terminal() {
 		return errors.New("this is no terminal, so nobody can press keys")
 	}
@@ -46,12 +50,28 @@ func (c *instructCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	m := instructor.New(instructor.Setup{Hello: client.Hello, Link: client, Look: look})
-	return screen.Run(e.ctx, m, e.in, e.screen)
+	return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.screen)
 }
 
-// onlyRun returns the socket of the one run there is; the error lists several.
-func onlyRun(found []instruct.Running) (string, error) {
+// joinAt joins the drill whose notice is at path, as a trainer who is given a name.
+func (e *env) joinAt(path string) (*crew.Member, error) {
+	b, err := knock.Knock(e.ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	i, err := crew.ReadInvitation(bytes.NewReader(b))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	address, err := crew.ParseAddress(i.Address)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return crew.Dial(e.ctx, crew.Join{Address: address, Code: i.Codes[roles.Trainer], Role: roles.Role{Kind: roles.Trainer}})
+}
+
+// onlyDrill returns the notice of the one drill there is; the error lists several.
+func onlyDrill(found []knock.Found) (string, error) {
 	switch len(found) {
 	case 0:
 		return "", errors.New("found no run that can be instructed; wanted a drill that runs in another terminal of this user, on this machine")
@@ -62,13 +82,12 @@ func onlyRun(found []instruct.Running) (string, error) {
 	fmt.Fprintf(&b, "found %d runs; wanted one of them: drylane instruct PROCESS\n", len(found))
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "  process\tdrill\tshow")
-	for _, r := range found {
-		h := r.Hello
-		if r.Err != nil {
-			fmt.Fprintf(t, "  %v\n", r.Err)
+	for _, f := range found {
+		if f.Err != nil {
+			fmt.Fprintf(t, "  %s: %v\n", f.Path, f.Err)
 			continue
 		}
-		fmt.Fprintf(t, "  %d\t%s\t%s\n", h.PID, cmp.Or(h.Drill, "-"), h.Show)
+		fmt.Fprintf(t, "  %d\t%s\t%s\n", f.PID, cmp.Or(f.Drill, "-"), f.Show)
 	}
 	t.Flush()
 	return "", errors.New(strings.TrimSuffix(b.String(), "\n"))

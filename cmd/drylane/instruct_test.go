@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,11 +11,13 @@ import (
 	"time"
 
 	"drylane/playback"
+	"drylane/playback/crew"
 	"drylane/playback/deck"
 	"drylane/playback/folder"
-	"drylane/playback/instruct"
+	"drylane/playback/knock"
 	"drylane/playback/output"
 	"drylane/show"
+	roles "drylane/show/crew"
 	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
@@ -23,12 +26,25 @@ import (
 )
 
 // An instructed run is the demo show on the silent clock, in a drill that does
-// nothing by itself, with its door open to instructors. What they ask for
-// is done in the run, and goes to did.
+// nothing by itself, with its door open to trainers. What they ask for is done in the
+// run, and goes to did.
 type instructed struct {
-	*instruct.Server
+	*crew.Lead
 	deck *deck.Deck
 	did  chan drill.Step
+	post *knock.Post
+	path string // of its notice
+}
+
+// An obeyed run tells of what trainers ask for.
+type obeyed struct {
+	*deck.Deck
+	did chan drill.Step
+}
+
+func (o obeyed) Instruct(s drill.Step, from session.Data) {
+	o.Deck.Instruct(s, from)
+	o.did <- s
 }
 
 func runInstructed(t *testing.T) *instructed {
@@ -48,27 +64,26 @@ func runInstructed(t *testing.T) *instructed {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var log instruct.Log
+	gate := new(crew.Gate)
 	r := &instructed{did: make(chan drill.Step, 10)}
 	r.deck = deck.New(deck.Config{Plan: plan, Cues: l.Show.Cues, Music: l.Music, Output: out, Quiet: true,
-		Log: w, LogCues: header.Cues, OnEntry: log.Add, Director: drill.NewDirector((&drill.Drill{}).Draw(1), rate),
+		Log: w, LogCues: header.Cues, OnEntry: gate.Entry, Director: drill.NewDirector((&drill.Drill{}).Draw(1), rate),
 		Reopen: func() (playback.Output, error) {
 			return output.Silent(output.Options{Rate: rate, Speed: 1}, time.Now), nil
 		},
 		Now: time.Now, Speed: 1})
-	dir := filepath.Join(t.TempDir(), "s")
-	if err := os.Mkdir(dir, 0o700); err != nil {
-		t.Fatal(err)
-	}
-	r.Server, err = instruct.Serve(t.Context(), instruct.Config{Path: filepath.Join(dir, "a.sock"), Program: "drylane test",
-		Show: l.Show.Title, Drill: "Person in the fallout area", Plan: plan, Cues: l.Show.Cues, Positions: l.Show.Positions, Snapshot: r.deck.Snapshot, Log: &log,
-		Act: func(s drill.Step) {
-			r.deck.Instruct(s)
-			r.did <- s
-		}})
+	r.Lead, err = crew.Open(crew.Config{Program: "drylane test", Title: l.Show.Title, Drill: "a drill", Plan: plan, Cues: l.Show.Cues,
+		Run: obeyed{r.deck, r.did}, Gate: gate, Listen: "127.0.0.1:0", Only: roles.Trainer, Lost: show.LostGoesOn,
+		Training: crew.Training{Drill: "Person in the fallout area", Positions: l.Show.Positions}})
 	if err != nil {
 		t.Fatal(err)
 	}
+	t.Setenv("XDG_RUNTIME_DIR", t.TempDir())
+	r.post, err = knock.Put(knock.Notice{PID: os.Getpid(), Show: l.Show.Title}, func() ([]byte, error) { return r.Invitation().JSON(), nil })
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.path = knock.Named(fmt.Sprint(os.Getpid()))
 	ran := make(chan error, 1)
 	go func() { ran <- r.deck.Run(t.Context()) }()
 	t.Cleanup(func() {
@@ -76,6 +91,7 @@ func runInstructed(t *testing.T) *instructed {
 		if err := <-ran; err != nil {
 			t.Error(err)
 		}
+		r.post.Close()
 		r.Close()
 	})
 	return r
@@ -97,22 +113,22 @@ func (r *instructed) asked(t *testing.T) drill.Step {
 	}
 }
 
-// TestOnlyRun: one run is taken, of several the person is told how to name one.
-func TestOnlyRun(t *testing.T) {
-	a := instruct.Running{Path: "/run/4711.sock", Hello: instruct.Hello{PID: 4711, Show: "Harbour Evening", Drill: "A plain start"}}
-	b := instruct.Running{Path: "/run/12.sock", Hello: instruct.Hello{PID: 12, Show: "Second Show"}}
-	c := instruct.Running{Path: "/run/13.sock", Err: errors.New("/run/13.sock: 4 instructors are connected already")}
+// TestOnlyDrill: one drill is taken, of several the person is told how to name one.
+func TestOnlyDrill(t *testing.T) {
+	a := knock.Found{Path: "/run/4711.drill", Notice: knock.Notice{PID: 4711, Show: "Harbour Evening", Drill: "A plain start"}}
+	b := knock.Found{Path: "/run/12.drill", Notice: knock.Notice{PID: 12, Show: "Second Show"}}
+	c := knock.Found{Path: "/run/13.drill", Err: errors.New("found version 9 of a notice")}
 	for _, x := range []struct {
-		found      []instruct.Running
+		found      []knock.Found
 		path, want string
 	}{
 		{nil, "", "found no run that can be instructed"},
-		{[]instruct.Running{a}, "/run/4711.sock", ""},
-		{[]instruct.Running{b, a, c}, "", "found 3 runs; wanted one of them: drylane instruct PROCESS\n" +
+		{[]knock.Found{a}, "/run/4711.drill", ""},
+		{[]knock.Found{b, a, c}, "", "found 3 runs; wanted one of them: drylane instruct PROCESS\n" +
 			"  process  drill          show\n  12       -              Second Show\n  4711     A plain start  Harbour Evening\n" +
-			"  /run/13.sock: 4 instructors are connected already"},
+			"  /run/13.drill: found version 9 of a notice"},
 	} {
-		path, err := onlyRun(x.found)
+		path, err := onlyDrill(x.found)
 		if path != x.path || (err == nil) != (x.want == "") || err != nil && !strings.HasPrefix(err.Error(), x.want) {
 			t.Errorf("%d runs: %q, %v", len(x.found), path, err)
 		}
@@ -128,7 +144,7 @@ func TestRealTimeInstruct(t *testing.T) {
 		t.Skip("builds the program and runs it in real time")
 	}
 	r := runInstructed(t)
-	x := openTerminal(t, 82, 24, "instruct", r.Path())
+	x := openTerminal(t, 82, 24, "instruct", r.path)
 	x.sees("SAFE", "INSTRUCTOR", "Person in the fallout area", "none: all works", "the trainee has not tapped")
 	r.do(show.Arm, "")
 	x.sees("ARMED", "armed")

@@ -15,6 +15,7 @@ import (
 	"drylane/show/session"
 	"drylane/show/timebase"
 	tuicrew "drylane/tui/crew"
+	"drylane/tui/instructor"
 	"drylane/tui/screen"
 )
 
@@ -33,7 +34,7 @@ type joinCmd struct {
 
 func (joinCmd) Help() string {
 	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
-		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key.\n\n" +
+		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key. A telephone needs no drylane: the lead serves a page for it, at the link that --crew prints and the console shows as a QR code.\n\n" +
 		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon\n  drylane join --crew-file crew.json --as Ben --role safety\n  drylane join --crew-file crew.json --as Cyd --role listener --place bridge\n\n" + roles.ScriptHelp
 }
 
@@ -97,6 +98,9 @@ func (c *joinCmd) takePart(e *env, m *crew.Member, role roles.Role, steps []role
 	look, err := c.look(e)
 	if err != nil {
 		return err
+	}
+	if role.Kind == roles.Trainer {
+		return screen.Run(e.ctx, instructor.New(instructor.Setup{Link: m, Look: look}), e.in, e.screen)
 	}
 	return screen.Run(e.ctx, tuicrew.New(tuicrew.Setup{Link: m, Role: role, Look: look}), e.in, e.screen)
 }

@@ -84,6 +84,9 @@ func (p *printer) details(e session.Entry) string {
 		if d.From != "" {
 			add("from %s", d.From)
 		}
+		if d.Member != "" {
+			add("by %s", d.Member)
+		}
 		if n := len(d.Late); n > 0 {
 			add("%s", show.Clean(words.Range("cue", n, d.Late[0], d.Late[n-1])))
 		}

@@ -22,9 +22,9 @@ func (e *env) console(r *rehearsal.Run, f runFlags, lead *crew.Lead) error {
 	ctx, cancel := context.WithCancel(e.ctx)
 	defer cancel()
 	if r.Drill != nil {
-		leave, err := r.LetInstructorsIn()
+		leave, err := r.LetTrainersIn(lead)
 		if err != nil {
-			fmt.Fprintln(e.errOut, "no instructor can come in: "+cleanLines(err.Error()))
+			fmt.Fprintln(e.errOut, "no trainer can come in: "+cleanLines(err.Error()))
 		}
 		defer leave()
 	}

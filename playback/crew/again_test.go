@@ -14,7 +14,7 @@ import (
 // and keeps it over a lost link.
 func TestRenamedEverywhere(t *testing.T) {
 	r := newRig(t, nil)
-	p := newProxy(t, r.hosts()[0], func() time.Duration { return 0 })
+	p := newProxy(t, r.host(), func() time.Duration { return 0 })
 	m, err := Dial(t.Context(), r.through(p, "Ben", "spotter"))
 	if err != nil {
 		t.Fatal(err)
@@ -40,7 +40,7 @@ func TestRenamedEverywhere(t *testing.T) {
 // name once it was struck off; should the old one come back, it is told that it is out.
 func TestStartedAnew(t *testing.T) {
 	r := newRig(t, nil)
-	p := newProxy(t, r.hosts()[0], func() time.Duration { return 0 })
+	p := newProxy(t, r.host(), func() time.Duration { return 0 })
 	old, err := Dial(t.Context(), r.through(p, "Ben", "position:Quay"))
 	if err != nil {
 		t.Fatal(err)
@@ -85,7 +85,7 @@ func TestStartedAnew(t *testing.T) {
 func TestAnswerByTheSharedClock(t *testing.T) {
 	r := newRig(t, nil)
 	slow := func() time.Duration { return 100 * time.Millisecond }
-	p := newProxy(t, r.hosts()[0], slow)
+	p := newProxy(t, r.host(), slow)
 	m, err := Dial(t.Context(), r.through(p, "Ben", "spotter"))
 	if err != nil {
 		t.Fatal(err)
@@ -106,4 +106,14 @@ func TestAnswerByTheSharedClock(t *testing.T) {
 	if done(message{at: time.Second}, Deed{At: 2 * time.Second}) != time.Second || done(message{at: time.Second}, Deed{}) != time.Second {
 		t.Error("something was done after the word of it came")
 	}
+}
+
+// host is where the rig listens.
+func (r *rig) host() string {
+	r.t.Helper()
+	a, err := ParseAddress(r.Invitation().Address)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return a.Host
 }

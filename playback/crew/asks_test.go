@@ -44,7 +44,7 @@ func TestAsksDownEnds(t *testing.T) {
 	ada, ben := r.join("Ada", "position:Quay"), r.join("Ben", "position:Mole")
 	r.run.do(show.Arm)
 	ada.Do(crew.StandDown, Deed{})
-	eventually(t, "Ada asks", func() bool { return r.Board().Asks != "" }) // first: their machines are not in step
+	eventually(t, "Ada asks first", func() bool { return r.Board().Asks == "Ada asks to stand Quay down" })
 	ben.Do(crew.StandDown, Deed{})
 	eventually(t, "both ask", func() bool { return r.Board().Asks == "2 ask to stand down: Quay and Mole" })
 	r.run.standDown("Quay")

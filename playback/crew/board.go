@@ -2,6 +2,7 @@ package crew
 
 import (
 	"crypto/sha256"
+	"crypto/tls"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -9,8 +10,10 @@ import (
 	"net"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
+	"drylane/show"
 	"drylane/show/crew"
 )
 
@@ -47,15 +50,81 @@ type Invitation struct {
 	Codes       map[crew.Kind]string `json:"codes"`          // for each kind of role
 	Fingerprint string               `json:"fingerprint"`    // the whole SHA-256 sum of the certificate, in hex
 	Once        bool                 `json:"once,omitempty"` // a code lets in one person
+	Page        string               `json:"page,omitempty"` // where telephones find their page; empty: there is none
+	Positions   []string             `json:"positions,omitempty"`
+}
+
+// Link is what a telephone opens to join as that kind of role; at is the number of its
+// position in Positions, counted from 1, or 0 where the person chooses. The code stands
+// behind #, which no browser sends to anybody.
+func (i Invitation) Link(k crew.Kind, at int) string {
+	link := i.Page + "#" + i.Codes[k]
+	if k == crew.Position && at > 0 {
+		link += "." + strconv.Itoa(at)
+	}
+	return link
+}
+
+// PageKinds are the kinds of role that a telephone's page is for. A trainer needs more
+// room.
+func PageKinds() []crew.Kind {
+	return []crew.Kind{crew.Position, crew.Safety, crew.Spotter, crew.Listener}
+}
+
+// served is a telephone's page.
+type served struct {
+	scheme string
+	at     net.Addr
+	close  func()
+}
+
+// Serves notes that a page for telephones is served, by https or http, and how that ends.
+func (l *Lead) Serves(scheme string, at net.Addr, end func()) {
+	l.page.Store(&served{scheme, at, end})
+}
+
+// Certificate is the one of this rehearsal, with its key, for what else this process
+// serves.
+func (l *Lead) Certificate() tls.Certificate { return l.cert }
+
+// Positions are those of the show, in the order of the plan.
+func (l *Lead) Positions() (names []string) {
+	for _, g := range l.cfg.Plan.Groups {
+		if g.By == show.LanesByPosition {
+			names = append(names, g.Name)
+		}
+	}
+	return names
 }
 
 // Invitation returns what there is to join with. Safe to call from any goroutine.
 func (l *Lead) Invitation() Invitation {
 	i := Invitation{Codes: l.door.list(), Fingerprint: l.full, Once: l.cfg.Once}
-	for _, host := range l.hosts() {
+	if p := l.page.Load(); p != nil {
+		i.Page, i.Positions = p.scheme+"://"+reachedAt(p.at)[0]+"/", l.Positions()
+	}
+	for _, host := range reachedAt(l.server.Addr()) {
 		i.Others = append(i.Others, Address{host, l.print}.String())
 	}
 	i.Address, i.Others = i.Others[0], i.Others[1:]
+	return i
+}
+
+// For is the invitation for one kind of role alone.
+func (i Invitation) For(k crew.Kind) Invitation {
+	i.Codes = map[crew.Kind]string{k: i.Codes[k]}
+	return i
+}
+
+// Here is the invitation for this machine: by the loopback address where there is one,
+// which stays when a network goes.
+func (i Invitation) Here() Invitation {
+	for _, a := range i.Others {
+		if strings.HasPrefix(a, "127.") {
+			i.Address = a
+		}
+	}
+	i.Others = nil
 	return i
 }
 
@@ -78,10 +147,10 @@ func ReadInvitation(r io.Reader) (Invitation, error) {
 	return i, nil
 }
 
-// hosts are the addresses of this machine that the server is reached at, the first
-// first.
-func (l *Lead) hosts() (hosts []string) {
-	addr, ok := l.server.Addr().(*net.TCPAddr)
+// reachedAt are the addresses of this machine that what listens there is reached at, the
+// best first.
+func reachedAt(at net.Addr) (hosts []string) {
+	addr, ok := at.(*net.TCPAddr)
 	if !ok {
 		return []string{"127.0.0.1:0"}
 	}

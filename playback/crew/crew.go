@@ -24,7 +24,10 @@
 //	           dl.all.crew        Crew: who is there, at every change ->
 //	           dl.all.cues        Cues: of all positions ->
 //	           dl.all.events      Event: what goes into the log ->
-//	           dl.all.drill       for a trainer; nothing is sent there yet
+//	           dl.all.drill       Drill: for trainers, what the others are not to know,
+//	                              five times a second while one is there ->
+//	           dl.to.N.drill      Drill: what the drill has in store, to a trainer that
+//	                              comes; and by dl.to.N.events what has happened ->
 //
 // All messages are JSON. Times are nanoseconds by the lead's clock since Open, frames
 // are the soundtrack's. A member carries the frame heard over the shared clock
@@ -48,6 +51,8 @@ const (
 	stateEvery = 100 * time.Millisecond // a state without news
 	cuesEvery  = 500 * time.Millisecond
 	crewEvery  = time.Second
+	teachEvery = time.Second / 5        // what trainers are told
+	anewGap    = time.Second            // between two times that one is told everything from the start
 	askEvery   = 250 * time.Millisecond // a member's clock, and its sign of life
 	askSoon    = 25 * time.Millisecond  // ... for the first few
 	holdGap    = 50 * time.Millisecond  // between two holds of one member that are handed on
@@ -61,8 +66,12 @@ const (
 	MaxMessage = 64 << 10 // bytes
 	MaxCues    = 12       // of a list
 	maxName    = 60       // characters of a name from the show
+	maxWord    = 100      // characters of a word or a name in an entry of the log
 	maxText    = 200      // characters of any other text
 	queued     = 256      // deeds that wait for the lead
-	keptEvents = 256      // by a member
+	keptEvents = 1024     // by the lead, for trainers who come late, and by a member
 	mostASec   = 200      // messages of one member; who sends more is sent away
+
+	MaxTrainers = 4  // who are there at once
+	mostSteps   = 10 // that one of them asks for in a second
 )

@@ -8,7 +8,6 @@ import (
 
 	"drylane/show"
 	"drylane/show/crew"
-	"drylane/show/drill"
 	"drylane/show/session"
 	"drylane/show/timebase"
 )
@@ -26,6 +25,9 @@ func (l *Lead) welcome(m message) {
 	l.happened(events, Deed{})
 	l.greet(m.id)
 	l.sent.anew()
+	if role.Kind == crew.Trainer {
+		l.trainers.came(m.id)
+	}
 }
 
 // greet tells a member what is rehearsed, and as whom they are in.
@@ -52,6 +54,14 @@ func (l *Lead) join(m message) (role crew.Role, events []crew.Event, err error) 
 		return role, nil, fmt.Errorf("found the role %s; wanted that of the code, which is for %s", role, kind)
 	case role.Kind == crew.Position && l.cfg.Plan.Group(show.Group{By: show.LanesByPosition, Name: role.Position}) < 0:
 		return role, nil, fmt.Errorf("no cue has the position %q; wanted one of the show", role.Position)
+	}
+	if role.Kind == crew.Trainer {
+		if l.roster.There(crew.Trainer, m.id) >= MaxTrainers {
+			return role, nil, fmt.Errorf("%d trainers are there already; wanted one to leave", MaxTrainers)
+		}
+		if h.Name == "" { // one at this machine, who was not asked for a name
+			h.Name = l.roster.FreeName("Trainer")
+		}
 	}
 	s, err := l.seat(role, &h)
 	if err != nil {
@@ -107,18 +117,23 @@ func (l *Lead) do(m message) {
 	who := l.roster.Of(m.id)
 	if who == nil || who.Gone {
 		if m.deed != crew.Leave {
-			l.answer(m.id, m.deed, errOut)
+			l.answer(m.id, m.deed, "", errOut)
 		}
 		return
 	}
 	if err == nil && !who.Role.Kind.May(m.deed) {
 		err = errMayNot
 	}
+	what := ""
 	if err == nil {
 		l.heardOf(m.id, m.at)
-		err = l.deed(m, *who, d)
+		if m.deed == crew.Radio || m.deed == crew.Fault {
+			what, err = l.instruct(m, *who, d)
+		} else {
+			err = l.deed(m, *who, d)
+		}
 	}
-	l.answer(m.id, m.deed, err)
+	l.answer(m.id, m.deed, what, err)
 }
 
 // deed does a deed that has been found to be for the role.
@@ -144,8 +159,6 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 		events, err = l.askDown(m, who, d)
 	case crew.Withdraw:
 		events, err = r.Withdraw(m.id, m.at)
-	case crew.Radio, crew.Fault:
-		return l.instruct(m.deed, d)
 	default:
 		return l.noted(m, who, d)
 	}
@@ -237,26 +250,20 @@ func (l *Lead) frameAt(d Deed) (timebase.Frame, bool) {
 	return max(0, heard), true
 }
 
-// instruct does what a trainer asks for in a drill.
-func (l *Lead) instruct(deed crew.Deed, d Deed) error {
+// instruct does what a trainer asks for in a drill, and says in words what that is.
+func (l *Lead) instruct(m message, who crew.Member, d Deed) (string, error) {
 	if l.cfg.Drill == "" {
-		return errors.New("this is no drill, and nothing goes wrong in it")
+		return "", errors.New("this is no drill, and nothing goes wrong in it")
 	}
-	step := drill.Step{Do: drill.Radio, From: d.From, Text: d.Text, Chance: 1}
-	if deed == crew.Fault {
-		g := show.Group{By: d.By, Name: d.Of}
-		step = drill.Step{Do: drill.Deed(d.Do), Group: g, Chance: 1}
-		switch {
-		case !slices.Contains(drill.Deeds(), step.Do) || step.Do.TakesWords():
-			return fmt.Errorf("found %q; wanted a fault of the drills", d.Do)
-		case step.Do.Wants(g) != "":
-			return fmt.Errorf("found %q for %q; wanted %s", d.Of, d.Do, step.Do.Wants(g))
-		case g != show.Group{} && (!step.Do.TakesGroup() || l.cfg.Plan.Group(g) < 0):
-			return fmt.Errorf("no cue has the %s %q that %s can be for", d.By, d.Of, d.Do)
-		}
-	} else if d.From == "" || d.Text == "" {
-		return errors.New("found nobody who speaks, or nothing that is said; wanted both")
+	if l.asked.count(m.id, m.at) > mostSteps {
+		return "", fmt.Errorf("found more than %d things asked for in a second; wanted one after the other", mostSteps)
 	}
-	l.cfg.Run.Instruct(step)
-	return nil
+	step, err := d.step(m.deed, l.cfg.Plan)
+	if err != nil {
+		return "", err
+	}
+	from := l.when(d)
+	from.Member, from.Role = who.Name, who.Role.String()
+	l.cfg.Run.Instruct(step, from)
+	return asked(step), nil
 }

@@ -1,6 +1,7 @@
 package crew
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -19,6 +20,9 @@ func FuzzView(f *testing.F) {
 	f.Add("crew", pack(&Crew{[]Line{{Name: "Ada", Role: "safety"}}}))
 	f.Add("cues", pack(&Cues{Left: 1, List: []Cue{{ID: "1", Position: "Quay"}}}))
 	f.Add("events", pack(&Event{}))
+	f.Add("drill", pack(&Drill{Now: &Watched{Next: []Cue{{ID: "1"}}, Up: []UpCue{{Cue: "2"}}, Drift: "too few taps"}}))
+	f.Add("drill", pack(&Drill{Page: &Page{Planned: Planned{Drill: "One thing", Positions: []string{"Quay"}, Steps: []PlannedStep{{Step: "a"}}, Planted: []string{"b"}}}}))
+	f.Add("drill", []byte(`{"page":{"n":-1,"positions":["\u001b[2J"]},"event":{"n":5,"data":{"without":["\u202e"]}}}`))
 	f.Add("state", []byte(`{"n":9,"state":"\u001b[2J","heard":-1,"speed":1e308}`))
 	f.Fuzz(func(t *testing.T, what string, data []byte) {
 		c := crewclock.New()
@@ -38,7 +42,18 @@ func FuzzView(f *testing.F) {
 			texts = append(texts, c.ID, c.Position, c.Effect)
 		}
 		for _, e := range v.Events {
-			texts = append(texts, e.Words(rate, 0), e.Kind, e.Data.Member)
+			texts = append(texts, e.Words(rate, 0), e.Kind, e.Data.Member, strings.Join(e.Data.Without, ""))
+		}
+		p, w := v.Planned, v.Watched
+		texts = append(texts, p.Drill, w.Drift, w.Score, w.Field, w.Output, w.After, strings.Join(append(p.Positions, p.Planted...), ""))
+		for _, s := range p.Steps {
+			texts = append(texts, s.Step, s.After, s.What, string(s.Do), string(s.Wants))
+		}
+		for _, c := range w.Next {
+			texts = append(texts, c.ID, c.Position, c.Effect)
+		}
+		for _, u := range w.Up {
+			texts = append(texts, u.Cue, u.Position)
 		}
 		for _, s := range texts {
 			if show.Clean(s) != s {
@@ -56,7 +71,8 @@ func FuzzDeed(f *testing.F) {
 	f.Add("tap", []byte(`{"at":9223372036854775807,"bound":9223372036854775807}`))
 	f.Add("did-not-go", pack(&Deed{Cue: "1"}))
 	f.Add("fault", pack(&Deed{Do: "dead", By: "position", Of: "Quay"}))
-	r := newRig(f, func(c *Config) { c.Drill = "One thing" })
+	f.Add("radio", pack(&Deed{From: "Quay", Text: "Stop.", Wants: "hold"}))
+	r := newRig(f, aDrill)
 	id := newToken()
 	for _, k := range crew.Kinds() {
 		r.door.known[id+string(k)] = &guest{kind: k}

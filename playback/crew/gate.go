@@ -17,7 +17,10 @@ type Gate struct {
 	asks    atomic.Pointer[string]
 
 	mu   sync.Mutex
-	news []session.Entry // not yet told; the oldest are dropped
+	kept []session.Entry // the latest; never written to
+	lost int             // how many were before those
+	told int             // how many have been told
+	dry  bool            // the latest tells that the sound ran dry: more of that is not news
 	off  []string        // who is to be struck off
 }
 
@@ -42,20 +45,24 @@ func (g *Gate) Asks() string {
 	return ""
 }
 
-// mostNews is how many entries wait to be told.
-const mostNews = 128
-
 // Entry is a deck's OnEntry. What only follows from the cue list is left out. It
 // returns at once.
 func (g *Gate) Entry(e session.Entry) {
 	switch e.Kind {
-	case show.EventFired.String(), show.EventSkipped.String(), show.EventMoved.String(), show.EventBroke.String(), session.KindUnderrun:
+	case show.EventFired.String(), show.EventSkipped.String(), show.EventMoved.String(), show.EventBroke.String():
 		return
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	g.news = append(g.news, e)
-	g.news = g.news[max(0, len(g.news)-mostNews):]
+	dry := e.Kind == session.KindUnderrun
+	if dry && g.dry {
+		return
+	}
+	g.dry = dry
+	g.kept = append(g.kept, e)
+	if more := len(g.kept) - keptEvents; more > 0 {
+		g.kept, g.lost = g.kept[more:], g.lost+more
+	}
 }
 
 // StrikeOff is a deck's StrikeOff. It returns at once.
@@ -75,11 +82,18 @@ func (g *Gate) struck() []string {
 	return off
 }
 
-// take returns what has not been told yet.
+// take returns what has not been told yet and is still kept.
 func (g *Gate) take() []session.Entry {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	news := g.news
-	g.news = nil
+	news := g.kept[max(0, g.told-g.lost):]
+	g.told = g.lost + len(g.kept)
 	return news
+}
+
+// history returns what is kept, told or not.
+func (g *Gate) history() []session.Entry {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.kept
 }

@@ -45,7 +45,7 @@ func subjects(own, other string) map[string]string {
 	for _, s := range crew.Sights() {
 		all["told "+string(s)] = toAll + string(s)
 	}
-	for _, w := range []string{hello, clock, welcome, answer, "own"} {
+	for _, w := range []string{hello, clock, welcome, answer, "own", "drill", "events"} {
 		all["own "+w] = fromMember + own + "." + w
 		all["other's "+w] = fromMember + other + "." + w
 		all["to me "+w] = toMember + own + "." + w
@@ -131,7 +131,7 @@ func TestEverySubjectHeard(t *testing.T) {
 		}
 		s.Flush()
 		var want []string
-		for _, w := range []string{clock, welcome, answer, "own", hello} {
+		for _, w := range []string{clock, welcome, answer, "own", hello, "drill", "events"} {
 			want = append(want, toMember+s.id+"."+w)
 		}
 		for _, sight := range crew.Sights() {

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"crypto/tls"
 	"fmt"
+	"maps"
 	"net"
 	"strconv"
 	"strings"
@@ -24,17 +25,17 @@ import (
 // A Run is what a crew takes part in; deck.Deck is one. All of it returns at once.
 type Run interface {
 	Snapshot() *deck.Snapshot
-	CallHold(member, reason string, cause show.Cause, at time.Time)
+	CallHold(by show.By, member, reason string, cause show.Cause, at time.Time)
 	LogCrew(session.Data)
 	Commanded(cue int) bool
-	Instruct(drill.Step)
+	Instruct(drill.Step, session.Data)
 }
 
 // Config is what a Lead works with.
 type Config struct {
 	Program string // name and version
 	Title   string // of the show
-	Drill   string // its title; empty for a plain rehearsal
+	Drill   string // what others than trainers are told that it is; empty for a plain rehearsal
 	Plan    *show.Plan
 	Cues    []show.Cue // the list the plan was made from
 	Lost    show.LostRule
@@ -43,6 +44,9 @@ type Config struct {
 	Listen  string          // HOST:PORT; port 0 for any that is free
 	Once    bool            // a code lets in one person, and then there is another
 	Places  []session.Place // where a listener may stand, besides crew.AtMusic
+
+	Training Training
+	Only     crew.Kind // lets nobody in as anything else; empty: everybody in
 }
 
 // A Lead is the lead's end of the link.
@@ -58,6 +62,9 @@ type Lead struct {
 	in       chan message
 	holds    holds
 	board    atomic.Pointer[Board]
+	trainers trainers
+	cert     tls.Certificate
+	page     atomic.Pointer[served] // nil: there is none
 	taps     chan seatedTap
 	listened atomic.Pointer[Listened] // nil: no taps yet
 
@@ -69,6 +76,7 @@ type Lead struct {
 	roster  crew.Roster
 	seats   map[string]seat
 	calls   map[string]int // the latest HOLD of each machine that was handed on
+	asked   floods         // steps that trainers ask for
 	dropped atomic.Int64
 	flood   floods
 	sent    sent
@@ -90,6 +98,9 @@ func Open(cfg Config) (*Lead, error) {
 	secret := newToken()
 	l.door = newDoor(secret, cfg.Once, time.Now)
 	l.door.wrong = l.wrongCode
+	if cfg.Only != "" {
+		maps.DeleteFunc(l.door.codes, func(k crew.Kind, _ string) bool { return k != cfg.Only })
+	}
 	if err := l.serve(); err != nil {
 		return nil, err
 	}
@@ -99,6 +110,7 @@ func Open(cfg Config) (*Lead, error) {
 	}
 	l.wg.Add(2)
 	go l.loop()
+	go l.teach() // it may wait for the disk, and nobody waits for it
 	go l.listen()
 	return l, nil
 }
@@ -122,6 +134,7 @@ func (l *Lead) serve() error {
 	if err != nil {
 		return fmt.Errorf("no certificate can be made: %w", err)
 	}
+	l.cert = cert
 	l.print, l.full = fingerprint(cert.Certificate[0]), wholePrint(cert.Certificate[0])
 	o := options(host, n, cert)
 	o.CustomClientAuthentication = l.door
@@ -241,5 +254,8 @@ func (l *Lead) Close() {
 			l.conn.Close()
 		}
 		l.server.Shutdown()
+		if p := l.page.Load(); p != nil {
+			p.close() // the last, so that its pages hear that the run is over
+		}
 	})
 }

@@ -46,7 +46,11 @@ func (l *Lead) callHold(id string, data []byte, at time.Time) {
 	l.heardOf(id, l.now())
 	if d.Call == 0 || d.Call > l.calls[id] { // else it was handed on, and the shooter may have resumed since
 		l.calls[id] = d.Call
-		l.cfg.Run.CallHold(m.Name, crew.CleanWords(d.Text), show.NoCause, at)
+		by := show.ByCrew
+		if m.Role.Kind == crew.Trainer { // which answers nothing that the trainee is asked
+			by = show.ByInstructor
+		}
+		l.cfg.Run.CallHold(by, m.Name, crew.CleanWords(d.Text), show.NoCause, at)
 	}
 	l.send(toMember+id+"."+answer, &Answer{Deed: crew.Hold, Call: d.Call})
 }
@@ -88,7 +92,7 @@ func (l *Lead) take(m message) {
 		l.tellWrong(m.id, int(m.at))
 		return
 	}
-	if l.flood.count(m.id, m.at) {
+	if l.flood.count(m.id, m.at) == mostASec { // once
 		l.door.sendAway(m.id)
 		l.log(crew.Event{What: crew.WasRefused, Member: l.memberOf(m.id)}, session.Data{Text: "sends far too much, and was sent away"})
 		return
@@ -126,7 +130,7 @@ func (l *Lead) happened(events []crew.Event, d Deed) {
 		l.log(e, l.when(d))
 		running := l.cfg.Run.Snapshot().Transport.State() == show.Running
 		if e.What == crew.IsLost && running && crew.Holds(l.cfg.Lost, e.Member.Role.Kind) {
-			l.cfg.Run.CallHold(e.Member.Name, "", show.CauseCrewLost, time.Now())
+			l.cfg.Run.CallHold(show.ByEngine, e.Member.Name, "", show.CauseCrewLost, time.Now())
 		}
 	}
 	if len(events) > 0 {

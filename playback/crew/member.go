@@ -139,7 +139,7 @@ func joinError(host string, err error) error {
 	case strings.Contains(err.Error(), errStrangeLead.Error()):
 		return fmt.Errorf("%s: %w", host, errStrangeLead)
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
-		return fmt.Errorf("%s: the code is not one of this rehearsal's, or was used, or there were too many wrong ones: wait a minute and take the code anew from the lead's screen", host)
+		return fmt.Errorf("%s: %w", host, ErrNotLetIn)
 	}
 	return fmt.Errorf("%s: no rehearsal answers there: %s", host, show.Shorten(err.Error(), 80))
 }

@@ -17,6 +17,9 @@ import (
 
 const rate = 1000
 
+// epoch is when tests without a clock of their own are.
+var epoch = time.Date(2026, 6, 1, 21, 30, 0, 0, time.UTC)
+
 // testCues are six cues, one every second from 2 s on, by turns at the Quay and on
 // the Mole.
 func testCues() []show.Cue {
@@ -40,6 +43,7 @@ type fakeRun struct {
 	log   []session.Data
 	holds []show.Command
 	steps []drill.Step
+	asked []session.Data // who asked for each
 }
 
 func newFakeRun(p *show.Plan) *fakeRun {
@@ -83,10 +87,10 @@ func (f *fakeRun) Snapshot() *deck.Snapshot {
 	return &deck.Snapshot{Transport: *f.t, Wall: time.Now(), Since: f.since, Speed: 1, Rendered: f.t.Heard() + rate/10, Why: f.said}
 }
 
-func (f *fakeRun) CallHold(member, reason string, cause show.Cause, _ time.Time) {
+func (f *fakeRun) CallHold(by show.By, member, reason string, cause show.Cause, _ time.Time) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	c := show.Command{Action: show.Hold, Member: member, Reason: reason, Cause: cause, By: show.ByCrew}
+	c := show.Command{Action: show.Hold, Member: member, Reason: reason, Cause: cause, By: by}
 	f.holds = append(f.holds, c)
 	f.command(c)
 }
@@ -97,10 +101,17 @@ func (f *fakeRun) LogCrew(d session.Data) {
 	f.log = append(f.log, d)
 }
 
-func (f *fakeRun) Instruct(s drill.Step) {
+func (f *fakeRun) Instruct(s drill.Step, from session.Data) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.steps = append(f.steps, s)
+	f.steps, f.asked = append(f.steps, s), append(f.asked, from)
+}
+
+// instructed returns the steps that trainers asked for so far.
+func (f *fakeRun) instructed() []drill.Step {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.steps
 }
 
 // pass lets so much more of the music pass at once.
@@ -145,7 +156,7 @@ type rig struct {
 func newRig(t testing.TB, change func(*Config)) *rig {
 	t.Helper()
 	cues := testCues()
-	plan := show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, rate, 1000*rate)
+	plan := testPlan(cues)
 	run := newFakeRun(plan)
 	cfg := Config{Program: "drylane test", Title: "Harbour Evening", Plan: plan, Cues: cues, Lost: show.LostGoesOn, Run: run, Gate: run.gate, Listen: "127.0.0.1:0"}
 	if change != nil {
@@ -157,6 +168,17 @@ func newRig(t testing.TB, change func(*Config)) *rig {
 	}
 	t.Cleanup(l.Close)
 	return &rig{l, t, run}
+}
+
+func testPlan(cues []show.Cue) *show.Plan {
+	return show.NewPlan(cues, show.Console{Guard: show.DefaultGuard, NudgeLimit: show.DefaultNudgeLimit, Together: show.DefaultTogether}, rate, 1000*rate)
+}
+
+// aDrill makes a rig's run a drill that does nothing by itself.
+func aDrill(c *Config) {
+	c.Drill, c.Training = "a drill", Training{Drill: "One thing", Exercise: &drill.Exercise{Drill: &drill.Drill{},
+		Plants: []drill.Plant{{Position: "Mole", Late: []time.Duration{300 * time.Millisecond}}},
+		Steps:  []drill.Step{{Name: "person", When: drill.Trigger{From: 40 * time.Second}, Do: drill.Radio, From: "Quay", Text: "Hold.", Wants: drill.WantHold}}}}
 }
 
 // invite is what somebody of that role joins with.

@@ -7,6 +7,7 @@ import (
 
 	"drylane/show"
 	"drylane/show/crew"
+	"drylane/show/drill"
 )
 
 // A Report is something that happened at a member's machine.
@@ -110,9 +111,17 @@ func (s *seen) do(step crew.Step) {
 		return
 	}
 	d := Deed{Text: step.Text, From: step.From}
-	if step.Do == crew.Seen || step.Do == crew.Missing {
+	switch step.Do {
+	case crew.Seen, crew.Missing:
 		d.Cue, d.Text = step.Text, ""
+	case crew.Fault:
+		d = faultOf(step.Text)
+	case crew.Radio:
+		if drill.Want(step.Wants) == drill.WantStandDown { // whoever speaks
+			d.By, d.Of = show.LanesByPosition, step.From
+		}
 	}
+	d.Wants = step.Wants
 	s.asked, s.since = s.asked+1, time.Now()
 	s.m.Do(step.Do, d)
 }

@@ -51,11 +51,11 @@ type cuesKey struct {
 // nothing else.
 func (l *Lead) send(subject string, v any) { l.conn.Publish(subject, pack(v)) }
 
-// answer tells a member what came of a deed.
-func (l *Lead) answer(id string, d crew.Deed, err error) {
-	a := Answer{Deed: d}
+// answer tells a member what came of a deed; done says what was, where that is to be told.
+func (l *Lead) answer(id string, d crew.Deed, done string, err error) {
+	a := Answer{Deed: d, Done: done}
 	if err != nil {
-		a.Refused = err.Error()
+		a = Answer{Deed: d, Refused: err.Error()}
 	}
 	l.send(toMember+id+"."+answer, &a)
 }
@@ -81,9 +81,8 @@ func (l *Lead) tell() {
 		l.sent.cuesKey, l.sent.cues = cues, now
 		l.tellCues(s)
 	}
-	for _, e := range l.cfg.Gate.take() {
-		l.send(toAll+string(crew.SeesEvents), &Event{e})
-	}
+	l.tellEvents()
+	l.trainers.there.Store(int64(l.roster.There(crew.Trainer, "")))
 }
 
 // forgetAsked ends what positions asked for once it is done.
@@ -196,12 +195,17 @@ func (l *Lead) cuesOf(s *deck.Snapshot, group int) *Cues {
 			c.Left++
 		}
 		if len(c.List) < MaxCues {
-			cue := l.cfg.Cues[p.Cues[i].List]
-			c.List = append(c.List, Cue{ID: cue.ID, Position: cue.Position, Effect: cue.Effect, Lit: int64(t.FiresAt(i)),
-				Seen: int64(t.EffectAt(i)), Down: t.Down(i), Committed: i < t.Committed(), Fired: i < t.Next()})
+			c.List = append(c.List, l.cfg.cue(t, i))
 		}
 	}
 	return c
+}
+
+// cue is cue i of the plan, as it is told.
+func (c *Config) cue(t *show.Transport, i int) Cue {
+	cue := c.Cues[c.Plan.Cues[i].List]
+	return Cue{ID: cue.ID, Position: cue.Position, Effect: cue.Effect, Lit: int64(t.FiresAt(i)),
+		Seen: int64(t.EffectAt(i)), Down: t.Down(i), Committed: i < t.Committed(), Fired: i < t.Next()}
 }
 
 // firstOf is the first cue that was lit no earlier than that frame, of the four before

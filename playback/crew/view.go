@@ -1,6 +1,8 @@
 package crew
 
 import (
+	"cmp"
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -24,10 +26,16 @@ type View struct {
 	LostAt  timebase.Frame
 	Crew    []Line
 	Cues    Cues
-	Events  []session.Entry // the latest last
+	Events  []session.Entry // in their order
+	News    int             // how many have come, in whatever order
 	Answer  Answer          // to the latest deed
 	Answers int             // how many there were
 	Over    bool            // the lead has ended the run
+	Planned Planned         // trainers: what the drill has in store, as far as it has come
+	pages   int             // ... of which so many pages
+	Watched Watched         // trainers: how the run stands besides
+	watched time.Duration   // ... when it came, by the own clock; 0: not yet
+	Age     time.Duration   // ... how long ago that is
 	call    int             // the latest HOLD of this machine that was handed on to the run
 
 	Clock   crewclock.Reading
@@ -80,6 +88,9 @@ func (m *Member) View() View {
 	defer m.mu.Unlock()
 	v := m.view
 	v.Silent = now - v.came
+	if v.watched > 0 {
+		v.Age = now - v.watched
+	}
 	v.Clock, v.Clocked = m.clk.At(now)
 	return v
 }
@@ -160,9 +171,45 @@ func (v *View) take(what string, data []byte, came time.Duration, c *crewclock.C
 	case string(crew.SeesEvents):
 		var e Event
 		if parse(data, &e) == nil {
-			v.Events = append(v.Events[max(0, len(v.Events)-keptEvents):len(v.Events):len(v.Events)], e.Entry)
+			v.event(e.Entry, false)
+		}
+	case string(crew.SeesDrill):
+		var d Drill
+		if parse(data, &d) == nil {
+			v.drill(&d, came)
 		}
 	}
+}
+
+// drill takes what trainers are told.
+func (v *View) drill(d *Drill, came time.Duration) {
+	if d.Now != nil {
+		v.Watched, v.watched = *d.Now, came
+	}
+	if d.Page != nil {
+		v.Planned, v.pages = v.Planned.with(d.Page, v.pages)
+	}
+	if d.Event != nil {
+		v.event(*d.Event, true)
+	}
+}
+
+// event puts an entry of the log in its place: they come on several ways, and one may
+// come twice. whole says that this is all of it, of which others are told less.
+func (v *View) event(e session.Entry, whole bool) {
+	v.News++
+	i, there := slices.BinarySearchFunc(v.Events, e, func(a, b session.Entry) int { return cmp.Compare(a.N, b.N) })
+	switch { // what a View that was returned can see is not written to
+	case there && whole:
+		v.Events = slices.Clone(v.Events)
+		v.Events[i] = e
+	case there:
+	case i == len(v.Events):
+		v.Events = append(v.Events, e)
+	default:
+		v.Events = slices.Insert(slices.Clip(v.Events), i, e)
+	}
+	v.Events = v.Events[max(0, len(v.Events)-keptEvents):]
 }
 
 // whole reports whether a welcome can be reckoned with.

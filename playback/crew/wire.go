@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"drylane/show"
@@ -61,7 +62,8 @@ type Deed struct {
 	Hold  int           `json:"hold,omitempty"`  // acknowledge: which
 	Call  int           `json:"call,omitempty"`  // hold: which of this machine's, 1, 2, 3, ...: it is sent until it is answered
 	From  string        `json:"from,omitempty"`  // radio: who speaks
-	Do    string        `json:"do,omitempty"`    // fault: a drill.Deed
+	Do    string        `json:"do,omitempty"`    // fault: a drill.Deed; radio: one, or nothing for a message
+	Wants string        `json:"wants,omitempty"` // ... a drill.Want
 	By    string        `json:"group,omitempty"` // ... whom it is about
 	Of    string        `json:"of,omitempty"`
 }
@@ -71,6 +73,7 @@ type Answer struct {
 	Deed    crew.Deed `json:"deed"`
 	Call    int       `json:"call,omitempty"`    // hold: which of this machine's was handed on to the run
 	Refused string    `json:"refused,omitempty"` // why; empty: it was taken
+	Done    string    `json:"done,omitempty"`    // radio, fault: what was taken, in words
 }
 
 // A State is how the run stands at a moment.
@@ -187,9 +190,10 @@ func (w *Welcome) clean() {
 }
 func (d *Deed) clean() {
 	short(maxText, &d.Text)
-	short(maxName, &d.Cue, &d.From, &d.Do, &d.By, &d.Of)
+	short(maxName, &d.Cue, &d.From, &d.Do, &d.Wants, &d.By, &d.Of)
 }
-func (a *Answer) clean() { short(maxText, (*string)(&a.Deed), &a.Refused) }
+func (a *Answer) clean() { short(maxText, (*string)(&a.Deed), &a.Refused, &a.Done) }
+func (c *Cue) clean()    { short(maxName, &c.ID, &c.Position, &c.Effect) }
 
 func (s *State) clean() {
 	short(maxText, &s.State, &s.Why, &s.Forbids)
@@ -213,20 +217,34 @@ func (c *Crew) clean() {
 func (c *Cues) clean() {
 	c.List = c.List[:min(len(c.List), MaxCues)]
 	for i := range c.List {
-		short(maxName, &c.List[i].ID, &c.List[i].Position, &c.List[i].Effect)
+		c.List[i].clean()
 	}
 }
 
-func (e *Event) clean() {
-	d := &e.Entry.Data
-	short(maxText, &e.Entry.State, &e.Entry.Kind, (*string)(&e.Entry.By), &d.Cue, &d.GroupBy, &d.Name, &d.Reason,
-		(*string)(&d.Cause), &d.Call, &d.Output, &d.Text, &d.Asked, &d.InCount, &d.Track, (*string)(&d.Did), &d.Error,
-		&d.Step, &d.Do, &d.From, &d.Wants, &d.Device, (*string)(&d.Fault), &d.Member, &d.Role, (*string)(&d.Crew), &d.Was)
-	for _, list := range []*[]string{&d.Late, &d.Due} {
-		*list = (*list)[:min(len(*list), MaxCues)]
+func (e *Event) clean() { cleanEntry(&e.Entry) }
+
+// cleanEntry makes the texts of an entry fit for a terminal, and bounds them. Its lists
+// are the log's: they are copied.
+func cleanEntry(e *session.Entry) {
+	d := &e.Data
+	short(maxText, &d.Text, &d.Reason, &d.Error)
+	short(maxWord, &e.State, &e.Kind, (*string)(&e.By), &d.Cue, &d.GroupBy, &d.Name, (*string)(&d.Cause), &d.Call, &d.Output,
+		&d.Asked, &d.Asks, &d.InCount, &d.Track, (*string)(&d.Did), &d.Step, &d.Do, &d.From, &d.Wants, &d.Device,
+		(*string)(&d.Fault), (*string)(&d.Saw), (*string)(&d.Answer), &d.State, &d.Code, &d.CodeTo, &d.Rate, &d.Who, &d.Turn, &d.LastUp, &d.Member, &d.Place, &d.Role, (*string)(&d.Crew), &d.Was)
+	for _, list := range []*[]string{&d.Late, &d.Due, &d.Without} {
+		*list = ends(*list)
 		for i := range *list {
 			short(maxName, &(*list)[i])
 		}
 	}
 	d.Salvo = nil // its cues are told by the firings
+}
+
+// ends is a copy of a list with MaxCues names at most: of a longer one the first and the
+// last, between which the others lie.
+func ends(list []string) []string {
+	if more := len(list) - MaxCues; more > 0 {
+		return slices.Concat(list[:MaxCues-1], list[len(list)-1:])
+	}
+	return slices.Clone(list)
 }

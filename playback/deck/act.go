@@ -45,7 +45,7 @@ func (d *Deck) take(r request) (more bool) {
 	case r.gain != nil:
 		d.gain = [2]float64{r.gain[0] * d.cfg.BangGain[0], r.gain[1] * d.cfg.BangGain[1]}
 	case r.step != nil:
-		d.drillStep(show.ByInstructor, *r.step)
+		d.drillStep(show.ByInstructor, *r.step, *r.crew)
 	case r.listen != nil:
 		d.listenTo(*r.listen)
 	case r.opened != nil:

@@ -21,7 +21,8 @@ func TestWhoAsked(t *testing.T) {
 		typed.Do(a, ownEpoch)
 		typed.step()
 	}
-	typed.Instruct(drill.Step{Do: drill.MusicOff})
+	when := ownEpoch
+	typed.Instruct(drill.Step{Do: drill.MusicOff}, session.Data{Member: "Tom", Role: "trainer", When: &when, BoundNS: 5})
 	typed.step()
 	typed.Deck.log.drain()
 	for want, r := range map[show.By]*rig{show.ByScript: scripted, show.ByShooter: typed} {
@@ -31,7 +32,11 @@ func TestWhoAsked(t *testing.T) {
 			switch {
 			case e.By == want:
 				seen++
-			case e.Kind == session.KindDrill && e.By == show.ByInstructor, e.Kind == "fired", e.Kind == session.KindClosed:
+			case e.Kind == session.KindDrill && e.By == show.ByInstructor:
+				if d := e.Data; d.Do != "music off" || d.Member != "Tom" || d.Role != "trainer" || !d.When.Equal(when) || d.BoundNS != 5 {
+					t.Errorf("a trainer's step is logged as %+v", d)
+				}
+			case e.Kind == "fired", e.Kind == session.KindClosed:
 			default:
 				others = append(others, e.Kind+" by "+string(e.By))
 			}

@@ -9,15 +9,11 @@ import (
 
 // What others than the shooter ask of a run from machines of their own.
 
-// CallHold holds the run for a member of the crew: one who calls for it, with a
-// reason if there is one, or, with the cause, one of whom nothing is heard. at is
-// when that came in here, by this machine's clock: no other clock decides what a hold
-// overrules. It returns at once. Safe to call from any goroutine.
-func (d *Deck) CallHold(member, reason string, cause show.Cause, at time.Time) {
-	by := show.ByCrew
-	if cause != show.NoCause {
-		by = show.ByEngine
-	}
+// CallHold holds the run for a member of the crew: one who calls for it, as by says, with
+// a reason if there is one, or, by the engine and with the cause, one of whom nothing is
+// heard. at is when that came in here, by this machine's clock: no other clock decides
+// what a hold overrules. It returns at once. Safe to call from any goroutine.
+func (d *Deck) CallHold(by show.By, member, reason string, cause show.Cause, at time.Time) {
 	c := show.Command{Action: show.Hold, Member: member, Reason: reason, Cause: cause}
 	d.inbox.put(request{do: show.ScriptAction{Command: c}, by: by, at: at, heard: d.Snapshot().HeardAt(at)})
 }

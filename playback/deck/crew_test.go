@@ -30,7 +30,7 @@ func crewRig(t *testing.T, countIn time.Duration, why *string) (r *rig, now *tim
 func TestCallHold(t *testing.T) {
 	var why string
 	r, now := crewRig(t, 0, &why)
-	r.CallHold("Ben", "boat in the line", show.NoCause, *now)
+	r.CallHold(show.ByCrew, "Ben", "boat in the line", show.NoCause, *now)
 	r.step()
 	r.Deck.log.drain()
 	if r.message.Text != "HELD: Ben: boat in the line" || r.message.Urgency != Alarm {
@@ -43,7 +43,7 @@ func TestCallHold(t *testing.T) {
 	}
 	// A resume that was asked for before another HOLD came in is lost.
 	r.Command(show.Command{Action: show.Resume, Anyway: true}, now.Add(time.Millisecond))
-	r.CallHold("Ada", "", show.NoCause, now.Add(2*time.Millisecond))
+	r.CallHold(show.ByCrew, "Ada", "", show.NoCause, now.Add(2*time.Millisecond))
 	*now = now.Add(3 * time.Millisecond)
 	r.step()
 	if got := told(t, r); !strings.HasSuffix(got, "overruled not resume") || r.t.State() != show.Held {
@@ -56,7 +56,7 @@ func TestCallHold(t *testing.T) {
 func TestCrewLost(t *testing.T) {
 	var why string
 	r, now := crewRig(t, 0, &why)
-	r.CallHold("Ada", "", show.CauseCrewLost, *now)
+	r.CallHold(show.ByEngine, "Ada", "", show.CauseCrewLost, *now)
 	r.step()
 	r.Deck.log.drain()
 	e := entriesOf(t, r)
@@ -77,7 +77,7 @@ func TestHoldWhereNothingRuns(t *testing.T) {
 	r.Command(show.Command{Action: show.Cut}, *now)
 	r.step()
 	*now = now.Add(time.Second)
-	r.CallHold("Ben", "boat in the line", show.NoCause, *now)
+	r.CallHold(show.ByCrew, "Ben", "boat in the line", show.NoCause, *now)
 	r.step()
 	r.Deck.log.drain()
 	e := entriesOf(t, r)
@@ -168,7 +168,7 @@ func TestCrewSays(t *testing.T) {
 		r.out.hear(480)
 		r.step()
 	}
-	r.CallHold("Ben", "boat", show.NoCause, *now)
+	r.CallHold(show.ByCrew, "Ben", "boat", show.NoCause, *now)
 	r.step()
 	say(show.DidNotGo, 0)
 	say(show.DidNotGo, 0)
@@ -242,9 +242,9 @@ func TestUnheard(t *testing.T) {
 func TestWhyHeld(t *testing.T) {
 	why := ""
 	r, now := crewRig(t, 0, &why)
-	r.CallHold("Sam", "boat in the line", show.NoCause, *now)
+	r.CallHold(show.ByCrew, "Sam", "boat in the line", show.NoCause, *now)
 	r.step()
-	r.CallHold("Ada", "", show.NoCause, now.Add(time.Millisecond))
+	r.CallHold(show.ByCrew, "Ada", "", show.NoCause, now.Add(time.Millisecond))
 	why = "nothing is heard of Ada (Quay)"
 	*now = now.Add(time.Second)
 	r.Command(show.Command{Action: show.Resume, Anyway: true}, *now)
@@ -259,7 +259,7 @@ func TestWhyHeld(t *testing.T) {
 	}{
 		{func() { r.Command(show.Command{Action: show.Hold}, *now) }, "the shooter called it"},
 		{func() { r.Command(show.Command{Action: show.Hold, Reason: "wind"}, *now) }, "the shooter: wind"},
-		{func() { r.CallHold("Ada", "", show.CauseCrewLost, *now) }, "nothing is heard of Ada"},
+		{func() { r.CallHold(show.ByEngine, "Ada", "", show.CauseCrewLost, *now) }, "nothing is heard of Ada"},
 	} {
 		*now = now.Add(time.Second)
 		r.Command(show.Command{Action: show.Resume, Anyway: true}, *now)

@@ -27,9 +27,11 @@ type RadioCall struct {
 	From, Text string
 }
 
-// Instruct does a step that the instructor asks for. It returns at once. Safe to
-// call from any goroutine.
-func (d *Deck) Instruct(s drill.Step) { d.inbox.put(request{step: &s, at: d.clock.stamp()}) }
+// Instruct does a step that a trainer asks for; from says for the log who does, and when
+// by what clock. It returns at once. Safe to call from any goroutine.
+func (d *Deck) Instruct(s drill.Step, from session.Data) {
+	d.inbox.put(request{step: &s, crew: &from, at: d.clock.stamp()})
+}
 
 func (d *Deck) view() drill.View {
 	return drill.View{State: d.t.State(), Heard: d.t.Heard(), Now: d.clock.Now()}
@@ -41,7 +43,7 @@ func (d *Deck) direct() {
 		return
 	}
 	for _, s := range d.cfg.Director.Due(d.view()) {
-		d.drillStep(show.ByEngine, s)
+		d.drillStep(show.ByEngine, s, session.Data{})
 	}
 }
 
@@ -58,11 +60,12 @@ func (d *Deck) nextDue() (timebase.Frame, time.Time) {
 	return f, at
 }
 
-// drillStep logs a step and does it.
-func (d *Deck) drillStep(by show.By, s drill.Step) {
+// drillStep logs a step, with who asked for it, and does it.
+func (d *Deck) drillStep(by show.By, s drill.Step, who session.Data) {
 	g := groupOf(s)
 	d.entryBy(by, session.KindDrill, session.Data{Step: s.Name, Do: string(s.Do), From: s.From, Text: s.Text,
-		Wants: string(s.Wants), GroupBy: g.By, Name: g.Name, Late: d.lateIDs(s)})
+		Wants: string(s.Wants), GroupBy: g.By, Name: g.Name, Late: d.lateIDs(s),
+		Member: who.Member, Role: who.Role, When: who.When, BoundNS: who.BoundNS})
 	d.perform(s)
 }
 

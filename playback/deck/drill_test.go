@@ -153,7 +153,7 @@ func TestDeviceTakenAway(t *testing.T) {
 	do(show.Arm)
 	do(show.Start)
 	r.out.hear(3000)
-	r.Instruct(drill.Step{Do: drill.DeviceLost})
+	r.Instruct(drill.Step{Do: drill.DeviceLost}, session.Data{})
 	r.step()
 	if r.t.State() != show.Held || r.Deck.out != nil {
 		t.Fatalf("the device was lost and the show is %v", r.t.State())
@@ -163,14 +163,14 @@ func TestDeviceTakenAway(t *testing.T) {
 		t.Errorf("resumed without a device")
 	}
 	r.out.heard = nil // a device that is opened anew counts from 0
-	r.Instruct(drill.Step{Do: drill.DeviceBack})
+	r.Instruct(drill.Step{Do: drill.DeviceBack}, session.Data{})
 	r.step()
 	do(show.Resume)
 	if r.t.State() != show.Running || r.t.Heard() != 3000 {
 		t.Errorf("the device is back and the show is %v at %d", r.t.State(), r.t.Heard())
 	}
 	do(show.Cut)
-	r.Instruct(drill.Step{Do: drill.DeviceLost})
+	r.Instruct(drill.Step{Do: drill.DeviceLost}, session.Data{})
 	r.step()
 	if do(show.Arm); r.deviceAway() {
 		t.Error("another run begins without the device")
@@ -181,11 +181,11 @@ func TestDeviceTakenAway(t *testing.T) {
 // the console's meter.
 func TestMutedMusicKeepsItsMeter(t *testing.T) {
 	r := newRig(t, &ramp{length: 10 * rate, breaksAt: 1 << 40}, nil, "", true)
-	r.Instruct(drill.Step{Do: drill.MusicOff})
+	r.Instruct(drill.Step{Do: drill.MusicOff}, session.Data{})
 	for _, a := range []show.Action{show.Arm, show.Start} {
 		r.act(show.ByShooter, show.ScriptAction{Command: show.Command{Action: a}}, r.clock.Now(), 0)
 	}
-	r.drillStep(show.ByInstructor, drill.Step{Do: drill.MusicOff}) // arming made everything whole
+	r.drillStep(show.ByInstructor, drill.Step{Do: drill.MusicOff}, session.Data{}) // arming made everything whole
 	for range 4 {
 		r.out.hear(3000)
 		r.step()

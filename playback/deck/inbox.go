@@ -16,7 +16,7 @@ type request struct {
 	at    time.Time // when; zero for what takes its turn as it comes in
 	do    show.ScriptAction
 	by    show.By       // who asks for it; nobody: the shooter
-	crew  *session.Data // something to log of the crew
+	crew  *session.Data // something to log of the crew; with a step, who asks for it
 	heard timebase.Frame
 	gain  *[2]float64
 	step  *drill.Step

@@ -116,7 +116,7 @@ func TestLateOneCutShort(t *testing.T) {
 	}
 	do(show.Hold)
 	held := r.t.Heard()
-	r.Instruct(drill.Step{Do: drill.LateOne, Group: show.Group{By: show.LanesByPosition, Name: "A"}})
+	r.Instruct(drill.Step{Do: drill.LateOne, Group: show.Group{By: show.LanesByPosition, Name: "A"}}, session.Data{})
 	r.step()
 	r.out.hear(1000)
 	r.step()

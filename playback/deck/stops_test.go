@@ -154,7 +154,11 @@ func TestLateIsTooLate(t *testing.T) {
 		"hold": func(r *rig, now time.Time) { r.Do(asks['h'], now) },
 		"cut":  func(r *rig, now time.Time) { r.Do(asks['c'], now); r.Step(); r.Do(asks['a'], now); r.Step() },
 		"lost": func(r *rig, now time.Time) { r.out.broken = playback.ErrDeviceGone; r.Step(); r.out.broken = nil },
-		"over": func(r *rig, now time.Time) { r.Instruct(drill.Step{Do: drill.Over}); r.Step(); r.Do(asks['a'], now) },
+		"over": func(r *rig, now time.Time) {
+			r.Instruct(drill.Step{Do: drill.Over}, session.Data{})
+			r.Step()
+			r.Do(asks['a'], now)
+		},
 	} {
 		r, now := stopsRig(t, 0)
 		for _, k := range []byte("ag") {

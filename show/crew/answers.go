@@ -43,7 +43,7 @@ type Answer uint8
 
 // The answers.
 const (
-	NoHold   Answer = iota // none is on, or it was not called to this member
+	NoHold   Answer = iota // none is on, or this member is not asked: it was not called to them, or they are a trainer
 	NotTold                // the machine has not shown it yet
 	Awaited                // the machine shows it, the member has not acknowledged it
 	Answered               // acknowledged
@@ -57,7 +57,7 @@ func (r *Roster) AnswerOf(m Member) Answer {
 		return NoHold
 	case m.answered == n:
 		return Answered
-	case m.joinedIn == n:
+	case m.joinedIn == n, m.Role.Kind == Trainer: // who stands beside the run, not in it
 		return NoHold
 	case m.Struck:
 		return Struck

@@ -133,19 +133,47 @@ func (m *Member) joinsDuring(r *Roster) {
 // free makes a name free that a member has who is lost and struck off. The error is that
 // of a name that any other has.
 func (r *Roster) free(id, name string) ([]Event, error) {
+	m := r.another(id, name)
+	switch {
+	case m == nil:
+		return nil, nil
+	case m.Lost && m.Struck:
+		r.drop(m.ID)
+		return []Event{{What: HasLeft, Member: *m}}, nil
+	case m.Lost:
+		return nil, fmt.Errorf("%s is in the crew already, as %s, and lost; wanted another name, or the shooter to strike %s off first", m.Name, m.Role.Words(), m.Name)
+	}
+	return nil, fmt.Errorf("%s is in the crew already, as %s; wanted another name", m.Name, m.Role.Words())
+}
+
+// another is the member at another machine who has that name; nil for nobody.
+func (r *Roster) another(id, name string) *Member {
 	for _, m := range r.list {
-		switch {
-		case m.ID == id || m.Gone || !strings.EqualFold(m.Name, name):
-		case m.Lost && m.Struck:
-			r.drop(m.ID)
-			return []Event{{What: HasLeft, Member: *m}}, nil
-		case m.Lost:
-			return nil, fmt.Errorf("%s is in the crew already, as %s, and lost; wanted another name, or the shooter to strike %s off first", m.Name, m.Role.Words(), m.Name)
-		default:
-			return nil, fmt.Errorf("%s is in the crew already, as %s; wanted another name", m.Name, m.Role.Words())
+		if m.ID != id && !m.Gone && strings.EqualFold(m.Name, name) {
+			return m
 		}
 	}
-	return nil, nil
+	return nil
+}
+
+// FreeName is a name that nobody has: that one, or with a number behind it.
+func (r *Roster) FreeName(name string) string {
+	free := name
+	for n := 2; r.another("", free) != nil; n++ {
+		free = fmt.Sprintf("%s %d", name, n)
+	}
+	return free
+}
+
+// There are how many members of a kind are there and not lost, the one at that machine
+// left out.
+func (r *Roster) There(k Kind, but string) (n int) {
+	for _, m := range r.list {
+		if m.Role.Kind == k && m.ID != but && !m.Lost && !m.Gone {
+			n++
+		}
+	}
+	return n
 }
 
 func (m *Member) rename(name string) Event {

@@ -17,8 +17,9 @@ type Step struct {
 	Wait  time.Duration // after the step before, by the wall clock
 	Until string        // waits until the run is in that state, a show.State; empty: does Do
 	Do    Deed
-	Text  string // a reason, a remark, a cue, a new name
+	Text  string // a reason, a remark, a cue, a new name, a fault and whose it is
 	From  string // radio: who speaks
+	Wants string // radio, fault: what the trainee should now do; empty: nothing
 }
 
 // ScriptHelp describes the language for help texts.
@@ -32,6 +33,9 @@ Lines that start with # are remarks.
   +2   seen CUE             or did-not-go CUE
   +0   object REASON        safety refuses a resume; allow takes it back
   +0   radio WHO: TEXT      a trainer speaks on the radio
+  +0   fault WHAT [WHERE]   ... breaks or mends something: music off, dead Quay, alive
+                            Quay; fault over ends the drill. Behind either may stand
+                            what the trainee should now do: [wants hold]
   +3   wait                 and nothing else
 `
 
@@ -39,7 +43,8 @@ Lines that start with # are remarks.
 // out, or one that may not.
 var takes = map[Deed]struct{ text, need bool }{
 	Hold: {text: true}, Acknowledge: {}, Ready: {}, Unready: {}, Tap: {}, Leave: {}, Allow: {}, Withdraw: {},
-	Note: {true, true}, Rename: {true, true}, Seen: {true, true}, Missing: {true, true}, Object: {true, true}, Radio: {true, true},
+	Note: {true, true}, Rename: {true, true}, Seen: {true, true}, Missing: {true, true}, Object: {true, true},
+	Radio: {true, true}, Fault: {true, true},
 }
 
 // ParseScript reads a member's script; name is used in errors, which come as
@@ -77,18 +82,30 @@ func parseStep(text string) (s Step, err error) {
 	t, known := takes[s.Do]
 	switch {
 	case !known:
-		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, withdraw, seen, did-not-go, object, allow, note, rename, radio, leave, wait")
+		return s, errors.New("one of: until, hold, acknowledge, ready, unready, tap, stand down, withdraw, seen, did-not-go, object, allow, note, rename, radio, fault, leave, wait")
 	case t.need && rest == "":
 		return s, fmt.Errorf("%q with something behind it", verb)
 	case !t.text && rest != "":
 		return s, fmt.Errorf("%q alone, with nothing behind it", verb)
 	}
+	if s.Do == Radio || s.Do == Fault {
+		s.Text, s.Wants = cutWants(rest)
+	}
 	if s.Do == Radio {
-		if s.From, s.Text, known = strings.Cut(rest, ": "); !known || s.From == "" || s.Text == "" {
+		if s.From, s.Text, known = strings.Cut(s.Text, ": "); !known || s.From == "" || s.Text == "" {
 			return s, errors.New(`"radio WHO: TEXT"`)
 		}
 	}
 	return s, nil
+}
+
+// cutWants takes what is wanted from the end of a text: "Stop. [wants hold]".
+func cutWants(text string) (before, wants string) {
+	i := strings.LastIndex(text, " [wants ")
+	if i < 0 || !strings.HasSuffix(text, "]") {
+		return text, ""
+	}
+	return text[:i], text[i+len(" [wants ") : len(text)-1]
 }
 
 // isState reports whether a word is that of a state of the run.

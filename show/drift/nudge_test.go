@@ -13,8 +13,17 @@ const simRuns = 1000
 // simBias is how early the simulated shooters tap.
 const simBias = -40 * time.Millisecond
 
+// skipTrials leaves hundreds of simulated rehearsals out of short runs.
+func skipTrials(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("simulates hundreds of rehearsals, one after the other")
+	}
+}
+
 // The planted shift is the truth that the suggestion is held against.
 func TestSuggestedNudgeIsThePlantedOne(t *testing.T) {
+	skipTrials(t)
 	for _, list := range []string{"sparse", "dense"} {
 		t.Run(list, func(t *testing.T) {
 			t.Parallel()
@@ -44,6 +53,7 @@ func TestSuggestedNudgeIsThePlantedOne(t *testing.T) {
 }
 
 func TestBetweenTenths(t *testing.T) {
+	skipTrials(t)
 	for _, list := range []string{"sparse", "dense"} {
 		t.Run(list, func(t *testing.T) {
 			t.Parallel()
@@ -79,6 +89,7 @@ func TestBetweenTenths(t *testing.T) {
 // On a dense list of cues all alike a dozen taps do not tell shifts apart. What
 // counts is that the report says so rather than suggest something wrong.
 func TestUnmarkedDenseListIsCalledAmbiguous(t *testing.T) {
+	skipTrials(t)
 	t.Parallel()
 	const runs = 300
 	wrong, ambiguous := 0, 0
@@ -104,6 +115,7 @@ func TestUnmarkedDenseListIsCalledAmbiguous(t *testing.T) {
 // scatter much more it comes out a little short: some of their taps pass for
 // strays.
 func TestIntervalCoversForOtherScatters(t *testing.T) {
+	skipTrials(t)
 	for _, c := range []struct {
 		scatter time.Duration
 		least   int // three standard deviations below 95 % and 92 % of 400
@@ -136,6 +148,7 @@ func TestIntervalCoversForOtherScatters(t *testing.T) {
 // The intervals of lanes, of sections and of the rate cover the truth as stated:
 // nothing is shifted and nothing grows.
 func TestGroupIntervalsCover(t *testing.T) {
+	skipTrials(t)
 	t.Parallel()
 	covered, all := map[string]int{}, map[string]int{}
 	count := func(what string, ok bool) {

@@ -55,7 +55,7 @@ func (s *scorer) cutInstead() bool {
 func (s *scorer) cuts() []int {
 	var at []int
 	for i := range s.events {
-		if e := &s.events[i]; e.is(show.Cut) && !e.machine() {
+		if e := &s.events[i]; e.is(show.Cut) && !e.outside() {
 			at = append(at, i)
 		}
 	}

@@ -48,11 +48,16 @@ func (s *scorer) timeToHold(call int) finding {
 		return never("cut %s s after the call, where the briefing wants a hold and no cut", v.text())
 	case e.is(show.Cut):
 		return found(v, "cut %s s after the call, which stops the show as a hold does", v.text())
-	case e.machine():
+	case e.By == show.ByInstructor:
+		return leftOut(trainerHeld)
+	case e.outside():
 		return found(v, "the console held by itself")
 	}
 	return found(v, "held %s s after the call", v.text())
 }
+
+// trainerHeld is why what the trainee would have done is not scored.
+const trainerHeld = "a trainer held the show before the trainee did"
 
 // gap is the wall time between two events.
 func (s *scorer) gap(from, to int) Value {
@@ -66,6 +71,9 @@ func (s *scorer) gap(from, to int) Value {
 func (s *scorer) cuesAfterCall(call int) finding {
 	end, until := s.allClear(call), "and nothing stopped them"
 	if i := s.first(call, func(e *event) bool { return e.is(show.Hold) || e.is(show.Cut) }); i >= 0 && i < end {
+		if s.events[i].By == show.ByInstructor {
+			return leftOut(trainerHeld)
+		}
 		end, until = i, "before they were stopped"
 	}
 	n := 0
@@ -231,7 +239,8 @@ func (s *scorer) unclearResumes() finding {
 
 // needlessHolds counts the holds that no call asked for: when they were made,
 // no call to hold or to cut stood that had not been followed by an all-clear.
-// The console's own holds, for want of sound, are nobody's.
+// The console's own holds, for want of sound, are nobody's, and a trainer's not the
+// trainee's.
 func (s *scorer) needlessHolds() finding {
 	n, stands := 0, false
 	for i := range s.events {
@@ -240,7 +249,7 @@ func (s *scorer) needlessHolds() finding {
 			stands = true
 		case e.wants(WantResume), e.wants(WantArm):
 			stands = false
-		case e.is(show.Hold) && !stands && !e.machine():
+		case e.is(show.Hold) && !stands && !e.outside():
 			n++
 		}
 	}

@@ -121,7 +121,7 @@ func (s *scorer) answer(call int) int {
 	e := &s.events[call]
 	switch wanted(e) {
 	case WantHold:
-		if at := s.stopped(call); at > call {
+		if at := s.stopped(call); at > call && s.events[at].By != show.ByInstructor {
 			return at
 		}
 	case WantCut:
@@ -147,7 +147,10 @@ func (s *scorer) answer(call int) int {
 func (s *scorer) describe(e *event) (MomentKind, string) {
 	says := text(e.Words(s.plan.Rate, s.plan.Length))
 	if e.did {
-		if e.machine() && e.act == show.Hold {
+		if e.By == show.ByInstructor && e.act == show.Hold {
+			return IsRun, because("held", says)
+		}
+		if e.outside() && e.act == show.Hold {
 			return IsRun, because("held by itself", says)
 		}
 		return IsAction, describeAction(e, says, s.plan.Rate)

@@ -43,8 +43,9 @@ func (e *event) is(a show.Action) bool { return e.did && e.act == a }
 // call reports whether the entry is a step of the drill.
 func (e *event) call() bool { return e.Kind == session.KindDrill }
 
-// machine reports whether nobody asked: the engine had no sound to go on with.
-func (e *event) machine() bool { return e.did && e.By.Machine() }
+// outside reports whether the trainee did not ask: the engine had no sound to go on with,
+// or a trainer called for it.
+func (e *event) outside() bool { return e.did && e.By.Outside() }
 
 // stands reports whether, before event i, a call stood to which a cut is a right
 // answer: one to cut or to hold, unless it forbids to cut, that no all-clear has

@@ -259,6 +259,16 @@ func TestLossOnTheTimeline(t *testing.T) {
 	}
 }
 
+// TestTrainersHoldOnTheTimeline: it answers no call, and is not the trainee's.
+func TestTrainersHoldOnTheTimeline(t *testing.T) {
+	r := newRig(t)
+	trainerHolds(r)
+	moments := r.score(none()).Moments
+	if len(moments) < 4 || moments[2].Wants != WantHold || moments[2].Answer != -1 || moments[3].Kind != IsRun || moments[3].Text != "held: Tom called it" {
+		t.Errorf("%+v", moments)
+	}
+}
+
 // TestContradiction: a log that its own commands do not lead to is refused.
 func TestContradiction(t *testing.T) {
 	r := newRig(t)

@@ -86,6 +86,7 @@ func TestMeasures(t *testing.T) {
 		}, none(), NeedlessHolds, "", 1, "held once"},
 		{"device", device, none(), TimeToGoOnSilent, "loss", 6.25, "went on 6.25 s after"},
 		{"the console's own hold", device, none(), NeedlessHolds, "", 0, "every hold had its call"},
+		{"a trainer's hold is nobody's", trainerHolds, none(), NeedlessHolds, "", 0, "every hold had its call"},
 		{"early after a loss", twice, none(), EarlyResumes, "ready", 0, "nothing was resumed"}, // the resume of the hold before is none
 		{"no hold, no early resume", unheard, none(), EarlyResumes, "clear", Endless(), "nothing to resume"},
 		{"no hold, no resume", unheard, none(), UnclearResumes, "", Endless(), "nothing was resumed"},
@@ -213,6 +214,18 @@ func TestMeasures(t *testing.T) {
 				t.Errorf("%v, %s, %q; want %v, %q", l.Value, l.Grade, l.Says, tt.want, tt.says)
 			}
 		})
+	}
+}
+
+// TestTrainerHolds: what the trainee would have done is not scored where a trainer held
+// the show first.
+func TestTrainerHolds(t *testing.T) {
+	for _, kind := range []Kind{TimeToHold, CuesAfterCall} {
+		r := newRig(t)
+		trainerHolds(r)
+		if l := r.score(none(), Measure{Kind: kind, Step: "person"}).Lines[0]; l.Grade != LeftOut || l.Says != trainerHeld {
+			t.Errorf("%s: %s, %q", kind, l.Grade, l.Says)
+		}
 	}
 }
 
@@ -345,6 +358,18 @@ func device(r *rig) {
 	r.wait(250)
 	r.lose()
 	r.resume(6000)
+	r.end()
+}
+
+// trainerHolds is a call to hold at 20 s, and then a trainer who holds the show at 21.5 s;
+// it is resumed and goes on to its end.
+func trainerHolds(r *rig) {
+	r.start()
+	r.play(20_000)
+	r.step("person", Radio, WantHold)
+	r.play(21_500)
+	r.do(show.Command{Action: show.Hold, By: show.ByInstructor, Member: "Tom"})
+	r.resume(3000)
 	r.end()
 }
 

@@ -184,7 +184,7 @@ const promptReach = 10 * time.Second
 func (b *builder) hold(e *session.Entry) {
 	h := Hold{Heard: timebase.Frame(e.Heard), By: e.By, Reason: b.words(e), Open: true}
 	since := e.Wall.Sub(b.asked)
-	if b.prompt != "" && since >= 0 && since <= promptReach && !h.By.Machine() { // which answers nothing
+	if b.prompt != "" && since >= 0 && since <= promptReach && !h.By.Outside() { // which answers nothing
 		h.Prompt, h.Reaction = b.prompt, since
 		b.prompt = "" // one hold answers it
 	}

@@ -39,7 +39,7 @@ func (log *Log) Crew() (people []*Person) {
 				if p.there {
 					p.Holds++
 				}
-				if e.By == show.ByCrew && p.Name == e.Data.Member {
+				if (e.By == show.ByCrew || e.By == show.ByInstructor) && p.Name == e.Data.Member {
 					p.Called++
 				}
 			}

@@ -191,14 +191,14 @@ type Data struct {
 	Without []string    `json:"without,omitempty"`   // armed, re-entered: who was not go
 	LeftNS  int64       `json:"left_ns,omitempty"`   // entered: what was left of the waiting time
 	LastUp  string      `json:"last_up,omitempty"`   // cut, ended: the cue that was to clear last by the list, of Up and Unknown
-	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; refused: who called a HOLD; crew: who; said: who of the crew, absent: at the console
-	Role    string      `json:"role,omitempty"`      // crew, said: a crew.Role
+	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; refused: who called a HOLD; crew: who; said: who of the crew, absent: at the console; drill: which trainer asked for it, absent: the drill itself
+	Role    string      `json:"role,omitempty"`      // crew, said, drill: a crew.Role
 	Crew    crew.What   `json:"crew,omitempty"`      // ... what happened
 	Place   string      `json:"place,omitempty"`     // ... joined: where a listener stands; absent: not told
 	Habit   *Habit      `json:"habit,omitempty"`     // ... and how they tap; absent: not calibrated
 	Hold    int         `json:"hold,omitempty"`      // ... acknowledged: which hold, counted from 1 since the run was opened
 	Was     string      `json:"was,omitempty"`       // ... renamed, changed role: what it was before
-	When    *time.Time  `json:"when,omitempty"`      // ... when they did it, by the lead's clock as their machine knows it
+	When    *time.Time  `json:"when,omitempty"`      // crew, said, drill: when they did it, by the lead's clock as their machine knows it
 	BoundNS int64       `json:"bound_ns,omitempty"`  // ... which is wrong by no more than this, either way; absent: not known
 	AfterNS int64       `json:"after_ns,omitempty"`  // ... acknowledged: how long after the hold was called; back: how long they were lost
 

@@ -66,6 +66,11 @@ func (e *Entry) Words(rate int, length timebase.Frame) string {
 		return show.Clean(d.entered())
 	case KindCrew:
 		return show.Clean(d.crew(rate))
+	case KindDrill:
+		if d.From == "" {
+			return ""
+		}
+		return show.Clean(d.From + ": " + d.Text)
 	case KindBoard, KindMarked, KindSentOut, KindBack:
 		return show.Clean(d.field(e.Kind))
 	}

@@ -102,6 +102,8 @@ func (m *Screen) takeOver(h *hand, p pressed, done bool) {
 		if !done && !scrolls(p.key) {
 			h.mode = runMode
 		}
+	case linkMode:
+		h.takeLinks(p.act)
 	case briefMode:
 		if done || !scrolls(p.key) {
 			h.mode = runMode
@@ -157,6 +159,10 @@ func (m *Screen) ask(h *hand, a screen.Act, at time.Time) (ok bool) {
 		}
 	case actStrike:
 		m.strikeOff(at)
+	case actLinks:
+		if m.openLinks(h) {
+			m.turn(h, linkMode, at)
+		}
 	case actSilent:
 		if m.Run.Snapshot().Lost {
 			m.Run.Do(show.ScriptAction{Kind: show.KindSilent}, at)

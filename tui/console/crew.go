@@ -62,15 +62,21 @@ func (m *Screen) drawInvitation(c *screen.Canvas, r screen.Rectangle) screen.Rec
 	i := m.Others.Invitation()
 	rows := screen.WrapExact(i.Address, r.W)
 	line := ""
+	var ways []string
 	for _, k := range roles.Kinds() {
-		code := i.Codes[k]
-		if line != "" && screen.Width(line)+1+screen.Width(code) > r.W {
+		ways = append(ways, i.Codes[k])
+	}
+	if i.Page != "" {
+		ways = append(ways, "telephones: "+m.Keys.Name(actLinks))
+	}
+	for _, way := range ways {
+		if line != "" && screen.Width(line)+1+screen.Width(way) > r.W {
 			rows, line = append(rows, line), ""
 		}
 		if line != "" {
 			line += " "
 		}
-		line += code
+		line += way
 	}
 	rows = append(rows, line)
 	for k, row := range rows[:min(len(rows), r.H)] {

@@ -20,7 +20,8 @@ type fakeCrew crew.Board
 func (f *fakeCrew) Board() *crew.Board { return (*crew.Board)(f) }
 
 func (f *fakeCrew) Invitation() crew.Invitation {
-	i := crew.Invitation{Address: "192.168.1.20:7411/2345-6789-ABCD-EFGH", Codes: map[roles.Kind]string{}}
+	i := crew.Invitation{Address: "192.168.1.20:7411/2345-6789-ABCD-EFGH", Codes: map[roles.Kind]string{},
+		Page: "https://192.168.1.20:7412/", Positions: []string{"Mole", "Quay", "Jetty"}, Fingerprint: strings.Repeat("3f9a07c4", 8)}
 	for _, k := range roles.Kinds() {
 		i.Codes[k] = string(k) + "-7M4Q-X2DK"
 	}
@@ -179,6 +180,40 @@ func TestAsksBeforeResume(t *testing.T) {
 		if got, _ := s.messageText(); got != want {
 			t.Errorf("%d columns: %q", width, got)
 		}
+	}
+}
+
+// TestLinks: the links for telephones are shown one after another, over a run that can be
+// held meanwhile; where no page is served there are none. In line mode they are said.
+func TestLinks(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	if s.press("C"); s.mode != runMode {
+		t.Error("there are links without a crew")
+	}
+	s.Others = &fakeCrew{}
+	for _, step := range []struct{ key, want string }{{"C", "for a position, to be chosen"}, {"tab", "for Mole"}, {"tab", "for Quay"}, {"tab", "for Jetty"}, {"tab", "for safety"}, {"tab", "for spotter"}, {"tab", "for listener"}, {"tab", "for a position"}} {
+		s.press(step.key)
+		if got := s.View(); !strings.Contains(got, "telephones: "+step.want) {
+			t.Errorf("%s shows no link %s:\n%s", step.key, step.want, got)
+		}
+	}
+	s.ASCII = true
+	if got := s.View(); strings.Contains(got, "##") || !strings.Contains(got, "https://192.168.1.20:7412/#position-7M4Q-X2DK") {
+		t.Errorf("in ASCII it shows\n%s", got)
+	}
+	s.press("space")
+	if n := len(s.run.Did); n == 0 || s.run.Did[n-1].Command.Action != show.Hold || s.mode != runMode {
+		t.Errorf("space over the links did %v", s.run.Did)
+	}
+	if s.press("C", "x"); s.mode != runMode {
+		t.Error("another key does not go back")
+	}
+	p, _ := newSpoken(t)
+	p.Others = &fakeCrew{}
+	p.tell()
+	if said := strings.Join(p.hear("C"), "\n"); !strings.Contains(said, "Telephones open https://192.168.1.20:7412/ and type a code\nCode for position: position-7M4Q-X2DK") {
+		t.Errorf("said: %s", said)
 	}
 }
 

@@ -48,6 +48,8 @@ func (m *Screen) draw(c *screen.Canvas) {
 		m.drawFirst(c)
 	case briefMode:
 		m.drawBriefing(c)
+	case linkMode:
+		m.drawLinks(c)
 	case faultMode:
 		m.drawFaults(c)
 	case placeMode:

@@ -21,6 +21,7 @@ const (
 	seenMode               // what was seen or heard of a cue
 	noGoMode               // the question why somebody says no
 	peopleMode             // the question who goes into the field, or is back
+	linkMode               // the links for telephones
 	asideMode              // a screen that is to stand, or stands, in the console's place
 	leftMode               // nothing more: the console has been quit
 )
@@ -42,6 +43,8 @@ type hand struct {
 	onReady bool      // the go / no-go list does, where the board does not
 	asked   string    // chosen there; empty for who answers next
 	people  []string  // by their digits, when they were asked for
+
+	link int // which of the links for telephones is shown; counted on and on
 
 	pick int // line chosen of a list that digits choose from; -1 for none yet
 }

@@ -49,6 +49,7 @@ const (
 	actSeen        screen.Act = "seen"
 	actSearch      screen.Act = "search"
 	actStrike      screen.Act = "strike-off"
+	actLinks       screen.Act = "telephones"
 )
 
 // Keys is the one table of keys: what the console obeys, what the
@@ -81,6 +82,7 @@ var Keys = []screen.Binding{
 	{Act: actSeen, Keys: []string{"y"}, Help: "say what was seen or heard of a cue in the marked lane, or that it did not go"},
 	{Act: actSearch, Keys: []string{"x"}, Help: "after a run: what was commanded and what is still loaded, and the lanes again"},
 	{Act: actStrike, Keys: []string{"X"}, Help: "with --crew: strike off the first lost or awaited", Head: "The crew"},
+	{Act: actLinks, Keys: []string{"C"}, Help: "with --crew: the links for telephones, each as a QR code"},
 	{Act: actZoomIn, Keys: []string{"+", "="}, Help: "zoom in", Head: "View"},
 	{Act: actZoomOut, Keys: []string{"-"}, Help: "zoom out"},
 	{Act: actZoomAll, Keys: []string{"0"}, Help: "the whole show, and back"},

@@ -189,6 +189,10 @@ var scenes = map[string]func(*scene){
 		s.look(screentest.Epoch)
 	},
 	"crew": func(s *scene) { s.Others, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew },
+	"crew-links": func(s *scene) {
+		s.Others, s.panel = &fakeCrew{Lines: fakeLines()}, panelCrew
+		s.press("C", "tab", "tab")
+	},
 	"crew-running": func(s *scene) {
 		s.Others = &fakeCrew{Lines: fakeLines()}
 		s.runTo(41200 * time.Millisecond)

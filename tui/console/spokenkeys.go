@@ -120,6 +120,8 @@ func (p *Spoken) onRequest(a screen.Act) []string {
 		if len(p.Show.Tracks) == 0 {
 			return []string{"No companion tracks"}
 		}
+	case actLinks:
+		return p.linkLines()
 	case actBriefing:
 		if p.Brief == nil {
 			return []string{"No briefing: this is no drill"}

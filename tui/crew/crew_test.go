@@ -119,7 +119,7 @@ var scenes = map[string]struct {
 		f.view.State.State, f.view.State.Heard, f.view.State.Up, f.view.State.Unknown = "armed", 0, 0, 0
 		f.view.Answers, f.view.Answer = 1, link.Answer{Deed: crew.Hold}
 	}},
-	"crew-over": {"trainer", func(f *fakeLink) { f.view.Over = true }},
+	"crew-over": {"spotter", func(f *fakeLink) { f.view.Over = true }},
 }
 
 func newScene(t testing.TB, name string, w, h int) (*Screen, *fakeLink) {
@@ -159,6 +159,16 @@ func TestEveryLook(t *testing.T) {
 				screentest.Fits(t, name, m.View(), size[0], size[1])
 			}
 		}
+	}
+}
+
+// TestRadioIsHeard: what is said on the radio of a drill stands among the events as such.
+func TestRadioIsHeard(t *testing.T) {
+	m, f := newScene(t, "crew-safety", 80, 24)
+	f.view.Events = append(f.view.Events, session.Entry{Kind: session.KindDrill, Data: session.Data{Do: "radio", From: "Quay", Text: "No music out here."}})
+	m.look(screentest.Epoch)
+	if got := m.View(); !strings.Contains(got, "radio, Quay: No music out here.") {
+		t.Errorf("not heard:\n%s", got)
 	}
 }
 

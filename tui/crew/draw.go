@@ -146,7 +146,7 @@ func (m *Screen) message() (string, screen.Style) {
 var doneWords = map[crew.Deed]string{
 	crew.Hold: "HOLD called", crew.Acknowledge: "the hold is acknowledged", crew.Ready: "told as ready", crew.Unready: "told as not ready",
 	crew.Seen: "told as seen", crew.Missing: "told as not gone", crew.Object: "a resume is refused", crew.Allow: "a resume is allowed",
-	crew.Note: "noted", crew.Rename: "renamed", crew.Radio: "said", crew.Fault: "done in the drill",
+	crew.Note: "noted", crew.Rename: "renamed",
 }
 
 // names are a few names and how many more there are.

@@ -7,6 +7,7 @@ import (
 
 	link "drylane/playback/crew"
 	"drylane/show/crew"
+	"drylane/show/session"
 	"drylane/show/timebase"
 	"drylane/show/words"
 	"drylane/tui/screen"
@@ -157,7 +158,11 @@ func (m *Screen) drawEvents(c *screen.Canvas, r screen.Rectangle) {
 	rate, length := max(1, m.view.Welcome.Rate), m.view.Welcome.Length
 	for _, e := range slices.Backward(m.view.Events) {
 		said := e.Words(rate, timebase.FrameAt(length, rate))
-		if e.Kind != "crew" {
+		switch e.Kind {
+		case session.KindCrew:
+		case session.KindDrill: // of which only the radio is told here
+			said = "radio, " + said
+		default:
 			said = strings.TrimSuffix(e.Kind+": "+said, ": ")
 		}
 		rows := m.Wrap(said, r.W-text)

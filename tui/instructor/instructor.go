@@ -3,25 +3,20 @@
 package instructor
 
 import (
+	"sync/atomic"
 	"time"
 
-	"drylane/playback/instruct"
+	link "drylane/playback/crew"
+	"drylane/show/drill"
+	"drylane/tui/crew"
 	"drylane/tui/screen"
 
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// A Link is the way to the run that is instructed; instruct.Client is one.
-type Link interface {
-	View() instruct.View
-	// Ask may wait a moment. The answer comes in the View.
-	Ask(instruct.Request) error
-}
-
 // Setup is what an instructor's screen is made from.
 type Setup struct {
-	Hello instruct.Hello
-	Link  Link
+	Link crew.Link
 	screen.Look
 	Now func() time.Time
 }
@@ -38,12 +33,13 @@ type Screen struct {
 	text    screen.Field // of the message that is being written
 	want    int          // index into radioWants
 	helpTop int
+	typing  atomic.Bool // a message is being written, or the key for that is on its way
 
-	view     instruct.View
-	faults   faults
+	view     link.View
+	faults   drill.Faults
 	now      time.Time
 	answerAt time.Time // when the latest answer was first seen
-	trouble  string    // why the latest request could not be sent
+	calledAt time.Time // when HOLD was last called here
 
 	lay    layout
 	canvas screen.Canvas
@@ -58,6 +54,7 @@ const (
 	writeMenu
 	faultMenu
 	endMenu // asks
+	crewMenu
 	keysMenu
 )
 
@@ -66,47 +63,39 @@ func New(s Setup) *Screen {
 	if s.Now == nil {
 		s.Now = time.Now
 	}
-	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable), text: screen.Field{Most: instruct.MaxText}}
+	m := &Screen{Setup: s, keys: screen.MustKeymap(keyTable), text: screen.Field{Most: mostText}}
 	m.look(s.Now())
 	return m
 }
 
-// An askedMsg says that a request was sent, or why not.
-type askedMsg struct{ err error }
+// mostText is how many characters a message has at most.
+const mostText = 200
 
 // Init implements tea.Model.
 func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
 
 // look takes what has come from the trainee's side.
 func (m *Screen) look(now time.Time) {
-	answered, seen := m.view.Answered, m.faults.seen
+	answers, news := m.view.Answers, m.view.News
 	m.now, m.view = now, m.Link.View()
-	if m.view.Answered != answered {
-		m.answerAt, m.trouble = now, ""
+	if m.view.Answers != answers {
+		m.answerAt = now
 	}
-	if n := len(m.view.Events); n > 0 && m.view.Events[n-1].N != seen {
+	if m.view.News != news {
 		m.faults = faultsIn(m.view.Events)
 	}
-	if m.view.Ended != "" && m.overlay != keysMenu {
+	if m.view.Over && m.overlay != keysMenu && m.overlay != crewMenu {
 		m.close()
 	}
 }
 
-// stale is how old the state is that is shown.
-func (m *Screen) stale() time.Duration {
-	if m.view.At.IsZero() {
+// passed is how far what was told so long ago is taken to have gone on since: it is told
+// five times a second, and what is late may have stopped.
+func (m *Screen) passed(age time.Duration) time.Duration {
+	if m.view.Over || m.view.Lost {
 		return 0
 	}
-	return max(0, m.now.Sub(m.view.At))
-}
-
-// passed is how far the run is taken to have gone on since the state that is
-// shown: states come five times a second, and what is late may have stopped.
-func (m *Screen) passed() time.Duration {
-	if m.view.Ended != "" {
-		return 0
-	}
-	return min(m.stale(), 400*time.Millisecond)
+	return max(0, min(age, 400*time.Millisecond))
 }
 
 // Update implements tea.Model.
@@ -121,12 +110,8 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		m.look(m.Now())
 		return m, m.ticks.Next()
-	case askedMsg:
-		if msg.err != nil {
-			m.trouble = msg.err.Error()
-		}
 	case screen.KeyMsg:
-		return m, m.key(msg.Key)
+		return m, m.key(msg)
 	case screen.PasteMsg:
 		if m.overlay == writeMenu {
 			m.text.Add(string(msg))
@@ -139,5 +124,20 @@ func (m *Screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// Arrived implements screen.Model: nothing here cannot wait.
-func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg { return in.Msg(at) }
+// Arrived implements screen.Model: a HOLD does not wait for the screen.
+func (m *Screen) Arrived(in screen.Input, at time.Time) tea.Msg {
+	msg := in.Msg(at)
+	k, ok := msg.(screen.KeyMsg)
+	if !ok {
+		return msg
+	}
+	switch b := m.keys.Find(k.Key); {
+	case b == nil:
+	case b.Act == actWrite: // what follows may be its text
+		m.typing.Store(true)
+	case b.Act == actHold && !m.typing.Load():
+		m.Link.Hold("")
+		k.Done = true
+	}
+	return k
+}

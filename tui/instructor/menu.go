@@ -4,22 +4,22 @@ import (
 	"fmt"
 	"slices"
 
-	"drylane/playback/instruct"
+	link "drylane/playback/crew"
+	roles "drylane/show/crew"
 	"drylane/show/drill"
+	"drylane/tui/crew"
 	"drylane/tui/screen"
-
-	tea "github.com/charmbracelet/bubbletea"
 )
 
 // writeKey edits a message.
-func (m *Screen) writeKey(key string) tea.Cmd {
+func (m *Screen) writeKey(key string) {
 	switch key {
 	case "esc":
 		m.close()
 	case "enter":
-		if r, ok := m.written(); ok {
+		if d, ok := m.written(); ok {
 			m.text.Text = ""
-			return m.ask(r)
+			m.ask(roles.Radio, d)
 		}
 	case "up":
 		m.turn(-1)
@@ -30,21 +30,19 @@ func (m *Screen) writeKey(key string) tea.Cmd {
 	default:
 		m.text.Key(key)
 	}
-	return nil
 }
 
 // written is the message that has been written; ok is false while it says
 // nothing, or asks for what its speaker cannot be asked.
-func (m *Screen) written() (r instruct.Request, ok bool) {
-	from := m.from()
-	r = instruct.Request{Do: drill.Radio, From: from, Text: m.text.Text, Wants: radioWants[m.want].want}
-	if r.Wants == drill.WantStandDown {
-		if !slices.Contains(m.Hello.Positions, from) {
-			return r, false
+func (m *Screen) written() (d link.Deed, ok bool) {
+	d = link.Deed{From: m.from(), Text: m.text.Text, Wants: string(radioWants[m.want].want)}
+	if d.Wants == string(drill.WantStandDown) {
+		if !slices.Contains(m.positions(), d.From) {
+			return d, false
 		}
-		r = group(r, from)
+		d = group(d, d.From)
 	}
-	return r, m.text.Text != ""
+	return d, d.Text != ""
 }
 
 // from is who speaks a message that is written.
@@ -62,6 +60,8 @@ func (m *Screen) drawMenu(c *screen.Canvas) {
 		m.drawWrite(c)
 	case faultMenu:
 		m.drawFaultMenu(c)
+	case crewMenu:
+		m.drawCrew(c)
 	case keysMenu:
 		m.helpTop = c.KeyTable(m.keys.Bindings, nil, "keys", m.helpTop, c.H, "any key closes this")
 	}
@@ -110,7 +110,7 @@ func (m *Screen) drawChoice(c *screen.Canvas, r screen.Rectangle, which string) 
 	}
 	x := c.Text(r.X, r.Y, 10, "position ", screen.Quiet)
 	x = c.Text(x, r.Y, 30, "← "+which+" →", screen.Strong)
-	c.Text(x+2, r.Y, r.X+r.W-x-2, fmt.Sprintf("(%d of %d)", m.speaker%max(1, len(m.Hello.Positions))+1, len(m.Hello.Positions)), screen.Quiet)
+	c.Text(x+2, r.Y, r.X+r.W-x-2, fmt.Sprintf("(%d of %d)", m.speaker%max(1, len(m.positions()))+1, len(m.positions())), screen.Quiet)
 }
 
 // drawMark marks a line of the menu if it is the one, and returns its style.
@@ -131,6 +131,13 @@ func (m *Screen) drawFoot(c *screen.Canvas, r screen.Rectangle, last int, enter 
 	c.Text(r.X, r.Y+r.H-1, r.W, foot, screen.Quiet)
 }
 
+// drawCrew lists who takes part, with what must be seen first at the top.
+func (m *Screen) drawCrew(c *screen.Canvas) {
+	r := c.BoxIn(m.lay.menus, 64, len(m.view.Crew)+4, fmt.Sprintf("crew: %d, clock within", len(m.view.Crew)))
+	crew.DrawLines(c, screen.Rect(r.X, r.Y, r.W, r.H-2), m.view.Crew, m.view.State.Hold > 0)
+	c.Text(r.X, r.Y+r.H-1, r.W, "any key closes this", screen.Quiet)
+}
+
 // drawWrite draws the message that is being written.
 func (m *Screen) drawWrite(c *screen.Canvas) {
 	r := c.BoxIn(m.lay.menus, 76, 11, "write a radio message")
@@ -143,7 +150,7 @@ func (m *Screen) drawWrite(c *screen.Canvas) {
 	}
 	style := screen.Normal
 	words := radioWants[m.want].words
-	if r, _ := m.written(); r.Wants == drill.WantStandDown && r.Name == "" {
+	if d, _ := m.written(); d.Wants == string(drill.WantStandDown) && d.Of == "" {
 		words, style = "asks to stand a position down: choose a position to speak", screen.Caution
 	}
 	c.Text(r.X, r.Y+6, r.W, "it "+words, style)

@@ -18,7 +18,7 @@ func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 	for i := range n {
 		id = max(id, min(8, m.Width(cue(i))))
 	}
-	for _, p := range m.Hello.Positions {
+	for _, p := range m.positions() {
 		pos = max(pos, min(12, m.Width(p)))
 	}
 	return id, pos
@@ -26,17 +26,19 @@ func (m *Screen) nameWidths(n int, cue func(i int) string) (id, pos int) {
 
 // drawNext lists the cues that come next, with their countdowns.
 func (m *Screen) drawNext(c *screen.Canvas) {
-	next := m.view.State.Next
-	left := m.Hello.Cues - m.view.State.Gone
+	next := m.view.Watched.Next
+	left := m.view.Welcome.Cues - m.view.Watched.Gone
 	r := c.Heading(m.lay.next, words.Count(left, "cue")+" to come: to ignition")
 	if len(next) == 0 {
 		c.Text(r.X, r.Y, r.W, "no more cues", screen.Quiet)
 	}
 	next = next[:min(len(next), r.H)]
-	id, pos := m.nameWidths(len(next), func(i int) string { return next[i].Cue })
+	id, pos := m.nameWidths(len(next), func(i int) string { return next[i].ID })
 	for k, n := range next {
-		style, when := screen.Normal, screen.ToGo(m.until(n.In))
+		style, when := screen.Normal, screen.ToGo(m.until(n.Lit))
 		switch {
+		case m.view.Lost:
+			style, when = screen.Caution, "not known"
 		case n.Down:
 			style, when = screen.DownMark, "down"
 		case n.Committed:
@@ -44,7 +46,7 @@ func (m *Screen) drawNext(c *screen.Canvas) {
 		}
 		y := r.Y + k
 		c.Text(r.X, y, 10, when, style)
-		c.Text(r.X+10, y, id, n.Cue, style)
+		c.Text(r.X+10, y, id, n.ID, style)
 		c.Text(r.X+11+id, y, pos, n.Position, style)
 		c.Text(r.X+12+id+pos, y, r.W-12-id-pos, n.Effect, style)
 	}
@@ -55,9 +57,13 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 	if m.lay.up.W == 0 {
 		return
 	}
-	up := m.view.State.Up
+	up := m.view.Watched.Up
 	r := c.Heading(m.lay.up, "still up")
-	if unknown := m.view.State.Unknown; len(up) == 0 || unknown > 0 {
+	if m.view.Lost {
+		c.Text(r.X, r.Y, r.W, notKnown, screen.Caution)
+		return
+	}
+	if unknown := m.view.Watched.Unknown; len(up) == 0 || unknown > 0 {
 		c.Text(r.X, r.Y, r.W, screen.StillUp(0, 0, unknown), screen.Quiet)
 		r.Y, r.H = r.Y+1, r.H-1
 	}
@@ -65,8 +71,8 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 	id, pos := m.nameWidths(len(up), func(i int) string { return up[i].Cue })
 	for k, u := range up {
 		y := r.Y + k
-		if k == r.H-1 && m.view.State.UpAll > r.H {
-			c.Text(r.X, y, r.W, fmt.Sprintf("and %d more", m.view.State.UpAll-k), screen.Quiet)
+		if k == r.H-1 && m.view.Watched.UpAll > r.H {
+			c.Text(r.X, y, r.W, fmt.Sprintf("and %d more", m.view.Watched.UpAll-k), screen.Quiet)
 			return
 		}
 		what, style := "breaks "+screen.ToGo(m.burning(u.Breaks)), screen.Strong
@@ -81,22 +87,18 @@ func (m *Screen) drawUp(c *screen.Canvas) {
 
 // says is what the log's facts say of an event.
 func (m *Screen) says(e session.Entry) string {
-	rate := max(1, m.Hello.Rate)
-	return e.Words(rate, timebase.FrameAt(m.Hello.Length, rate))
+	return e.Words(m.rate(), timebase.FrameAt(m.view.Welcome.Length, m.rate()))
 }
 
 // moment is where in the music an event was.
 func (m *Screen) moment(e session.Entry) string {
-	if m.Hello.Rate <= 0 {
-		return ""
-	}
-	return timebase.ClockTenths(timebase.Frame(e.Heard).At(m.Hello.Rate))
+	return timebase.ClockTenths(timebase.Frame(e.Heard).At(m.rate()))
 }
 
 // drawTaps lists the taps, the latest first.
 func (m *Screen) drawTaps(c *screen.Canvas) {
-	r := c.Heading(m.lay.taps, fmt.Sprintf("taps: %d, the latest first", m.view.State.Taps))
-	if m.view.State.Taps == 0 {
+	r := c.Heading(m.lay.taps, fmt.Sprintf("taps: %d, the latest first", m.view.Watched.Taps))
+	if m.view.Watched.Taps == 0 {
 		c.Text(r.X, r.Y, r.W, "the trainee has not tapped", screen.Quiet)
 		return
 	}
@@ -144,7 +146,7 @@ func (m *Screen) drawSteps(c *screen.Canvas) {
 		none = false
 		text, style := stepWords(e.Data)
 		if e.By == show.ByInstructor {
-			text = "by hand: " + text
+			text = m.origin(e.Data.Member) + ": " + text
 		}
 		if e.Data.Wants != "" {
 			took := m.reaction(i)
@@ -167,6 +169,14 @@ func (m *Screen) drawSteps(c *screen.Canvas) {
 	if none {
 		c.Text(r.X, r.Y, r.W, "nothing yet", screen.Quiet)
 	}
+}
+
+// origin says which trainer did something.
+func (m *Screen) origin(name string) string {
+	if name == "" || name == m.view.Welcome.Name {
+		return "by hand"
+	}
+	return "by " + name
 }
 
 // drawEvents lists what else happened, the latest first.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"drylane/playback/instruct"
+	link "drylane/playback/crew"
 	"drylane/show"
 	"drylane/show/drill"
 	"drylane/show/session"
@@ -16,7 +16,7 @@ import (
 
 // toCome are the planned steps that have not happened since the run was armed, and
 // still can.
-func (m *Screen) toCome() []instruct.PlannedStep {
+func (m *Screen) toCome() []link.PlannedStep {
 	came := map[string]int{}
 	for _, e := range m.view.Events {
 		switch {
@@ -26,8 +26,8 @@ func (m *Screen) toCome() []instruct.PlannedStep {
 			came[e.Data.Step+"\x00"+e.Data.Do]++
 		}
 	}
-	var list []instruct.PlannedStep
-	for _, s := range m.Hello.Steps {
+	var list []link.PlannedStep
+	for _, s := range m.view.Planned.Steps {
 		key := s.Step + "\x00" + string(s.Do)
 		if came[key] > 0 {
 			came[key]--
@@ -35,7 +35,7 @@ func (m *Screen) toCome() []instruct.PlannedStep {
 		}
 		list = append(list, s)
 	}
-	slices.SortStableFunc(list, func(a, b instruct.PlannedStep) int {
+	slices.SortStableFunc(list, func(a, b link.PlannedStep) int {
 		return int(firstOf(a) - firstOf(b))
 	})
 	return list
@@ -43,7 +43,7 @@ func (m *Screen) toCome() []instruct.PlannedStep {
 
 // firstOf puts steps by music in front, in their order, and those that wait for
 // something behind them.
-func firstOf(s instruct.PlannedStep) int64 {
+func firstOf(s link.PlannedStep) int64 {
 	if s.After == "" {
 		return int64(min(s.At, time.Hour*1000) / time.Millisecond)
 	}
@@ -51,7 +51,7 @@ func firstOf(s instruct.PlannedStep) int64 {
 }
 
 // whenWords says when a planned step comes.
-func whenWords(s instruct.PlannedStep) string {
+func whenWords(s link.PlannedStep) string {
 	if s.After == "" {
 		return timebase.ClockTenths(s.At)
 	}
@@ -61,13 +61,13 @@ func whenWords(s instruct.PlannedStep) string {
 // drawPlan lists what is planted in the trainee's cue list and the steps to come. It
 // returns what is left of r.
 func (m *Screen) drawPlan(c *screen.Canvas, r screen.Rectangle) screen.Rectangle {
-	steps, planted := m.toCome(), m.Hello.Planted
-	if len(m.Hello.Steps) == 0 && len(planted) == 0 {
+	steps, planted := m.toCome(), m.view.Planned.Planted
+	if len(m.view.Planned.Steps) == 0 && len(planted) == 0 {
 		return r
 	}
 	title := fmt.Sprintf("%d to come", len(steps))
-	if m.view.State.Score != "" {
-		title += ", " + m.view.State.Score
+	if m.view.Watched.Score != "" {
+		title += ", " + m.view.Watched.Score
 	}
 	in := c.Heading(r, title)
 	items := m.planItems(steps, planted, in.W)
@@ -123,7 +123,7 @@ type planItem struct {
 }
 
 // planItems are what is planted and the steps to come, in lines of w columns.
-func (m *Screen) planItems(steps []instruct.PlannedStep, planted []string, w int) []planItem {
+func (m *Screen) planItems(steps []link.PlannedStep, planted []string, w int) []planItem {
 	if len(steps)+len(planted) == 0 {
 		return []planItem{{[]string{"all that was planned has come"}, screen.Quiet}}
 	}
@@ -181,13 +181,15 @@ func (m *Screen) reaction(i int) string {
 	}
 	for k := i + 1; k < len(m.view.Events); k++ {
 		switch a := &m.view.Events[k]; {
+		case a.Kind == want && a.By == show.ByInstructor:
+			return "a trainer did it"
 		case a.Kind == want && !a.By.Machine():
 			return fmt.Sprintf("after %.1f s", a.Wall.Sub(e.Wall).Seconds())
 		case a.Kind == show.EventArmed.String() || a.Kind == session.KindClosed:
 			return "no answer"
 		}
 	}
-	if m.view.Ended != "" {
+	if m.view.Over {
 		return "no answer"
 	}
 	return fmt.Sprintf("%.1f s, not yet", max(0, m.now.Sub(e.Wall)).Seconds())

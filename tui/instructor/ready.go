@@ -3,7 +3,7 @@ package instructor
 import (
 	"cmp"
 
-	"drylane/playback/instruct"
+	link "drylane/playback/crew"
 	"drylane/show/drill"
 )
 
@@ -46,33 +46,33 @@ var readyMessages = []readyMessage{
 	{"field", "The bursts look early from here.", drill.WantNothing},
 }
 
-// request is the message as spoken by, or about, a position.
-func (r readyMessage) request(position string) instruct.Request {
-	q := instruct.Request{Do: drill.Radio, From: cmp.Or(r.from, position, "field"), Text: r.text, Wants: r.wants}
+// deed is the message as spoken by, or about, a position.
+func (r readyMessage) deed(position string) link.Deed {
+	d := link.Deed{From: cmp.Or(r.from, position, "field"), Text: r.text, Wants: string(r.wants)}
 	if r.wants != drill.WantStandDown {
-		return q
+		return d
 	}
 	if position == "" {
-		q.Wants = drill.WantNothing // there is nobody to stand down
+		d.Wants = "" // there is nobody to stand down
 	}
-	return group(q, position)
+	return group(d, position)
 }
 
 // faultWants is what a fault called by hand asks of the shooter, so that the answer
 // gets a time: common practice, no source. A lost device is held by the console.
 var faultWants = map[drill.Deed]drill.Want{drill.MusicOff: drill.WantHold, drill.Dead: drill.WantStandDown, drill.CallsOff: drill.WantHold}
 
-// faultRequest asks for a deed of the faults' menu, for a position where it is
-// about one.
-func faultRequest(do drill.Deed, position string) instruct.Request {
-	q := instruct.Request{Do: do, Wants: faultWants[do]}
-	if q.Wants == drill.WantStandDown && position == "" {
-		q.Wants = drill.WantHold // all is dead, and there is nobody to stand down
+// faultDeed asks for a deed of the faults' menu, for a position where it is about one.
+func faultDeed(do drill.Deed, position string) link.Deed {
+	wants := faultWants[do]
+	if wants == drill.WantStandDown && position == "" {
+		wants = drill.WantHold // all is dead, and there is nobody to stand down
 	}
+	d := link.Deed{Do: string(do), Wants: string(wants)}
 	if do.TakesGroup() {
-		return group(q, position)
+		return group(d, position)
 	}
-	return q
+	return d
 }
 
 // radioWants are what a message that is written can ask for.

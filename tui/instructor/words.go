@@ -40,7 +40,7 @@ func eventWords(e session.Entry, says string) (string, screen.Style) {
 		return fmt.Sprintf("said of %s%s: %s", d.Cue, d.Name, says), screen.Normal
 	case session.KindNote:
 		return "note: " + says, screen.Quiet
-	case session.KindListening:
+	case session.KindListening, session.KindCrew, session.KindFollowed:
 		return says, screen.Quiet
 	case session.KindSecond:
 		return "second output: " + says, screen.Quiet
@@ -76,21 +76,13 @@ func stepWords(d session.Data) (string, screen.Style) {
 	return do.Told(d.Group()), style
 }
 
-// faults are what does not work now, by what went wrong in the run since it was
-// armed.
-type faults struct {
-	drill.Faults
-	seen int64 // the latest event taken in
-}
-
-// faultsIn tells from a run's events what does not work.
-func faultsIn(events []session.Entry) faults {
-	var f faults
+// faultsIn tells from a run's events what does not work now, by what went wrong since it
+// was armed.
+func faultsIn(events []session.Entry) (f drill.Faults) {
 	for _, e := range events {
-		f.seen = e.N
 		switch {
 		case e.Kind == show.EventArmed.String(): // each run begins whole
-			f = faults{seen: e.N}
+			f = drill.Faults{}
 		case e.Kind == session.KindDrill:
 			f.Take(drill.Deed(e.Data.Do), e.Data.Group())
 		}

@@ -32,8 +32,8 @@ type Setup struct {
 type Run struct {
 	Stage   *stage.Screen
 	Spoken  *console.Spoken // in its place where the night is told as lines
-	Show    evening.Line   // as it is now
-	Between check.Findings // likewise
+	Show    evening.Line    // as it is now
+	Between check.Findings  // likewise
 }
 
 // A Screen is the tea model of several shows: a list of them, and in its place
