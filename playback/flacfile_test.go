@@ -230,6 +230,7 @@ func TestFLACRefused(t *testing.T) {
 		{"no sound", sample[:8300], "without a single whole block"},
 		{"surround", set(20, sample[20]|0x0A), "has 6 channels"},
 		{"32 bits", set(20, sample[20]|0x01, sample[21]|0xF0), "of 32 bits a sample"},
+		{"25 bits", set(20, sample[20]|0x01, sample[21]&0x0F|0x80), "of 25 bits a sample"},
 		{"176.4 kHz", set(18, 0x2B, 0x11, sample[20]&0x0F), "runs at 176400 Hz"},
 		{"no stream info", set(4, 0x04), "broken header"},
 	} {
@@ -288,6 +289,33 @@ func TestFLACSum(t *testing.T) {
 		readAll(t, s)
 		if got := s.Info().Altered; (got != "") != tt.altered || got != "" && !strings.Contains(got, "not what it was made from") {
 			t.Errorf("%s: %q", tt.name, got)
+		}
+	}
+}
+
+// TestFLACFits: the head of a block belongs to the stream by its rate, its bits and its
+// channels (RFC 9639, 9.1); 0 leaves them to the stream's own head.
+func TestFLACFits(t *testing.T) {
+	t.Parallel()
+	s := &flacSource{rate: 44100, bits: 16, channels: 2}
+	for name, c := range map[string]struct {
+		head [4]byte
+		want bool
+	}{
+		"44.1 kHz, 16 bits, both sides": {[4]byte{0xFF, 0xF8, 0xC9, 0x18}, true},
+		"the stream's rate and bits":    {[4]byte{0xFF, 0xF9, 0xC0, 0x10}, true},
+		"mid and side":                  {[4]byte{0xFF, 0xF8, 0xC9, 0xA8}, true},
+		"a rate in kHz behind":          {[4]byte{0xFF, 0xF8, 0xCC, 0x18}, true},
+		"a rate in tens behind":         {[4]byte{0xFF, 0xF8, 0xCE, 0x18}, true},
+		"the rate that none is":         {[4]byte{0xFF, 0xF8, 0xCF, 0x18}, false},
+		"another size of sample":        {[4]byte{0xFF, 0xF8, 0xC9, 0x1C}, false},
+		"another rate":                  {[4]byte{0xFF, 0xF8, 0xCA, 0x18}, false},
+		"one channel":                   {[4]byte{0xFF, 0xF8, 0xC9, 0x08}, false},
+		"a reserved bit":                {[4]byte{0xFF, 0xF8, 0xC9, 0x19}, false},
+		"no block":                      {[4]byte{0xFF, 0xFA, 0xC9, 0x18}, false},
+	} {
+		if got := s.fits(c.head[:]); got != c.want {
+			t.Errorf("%s: %v", name, got)
 		}
 	}
 }

@@ -3,9 +3,11 @@ package playback
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -139,5 +141,62 @@ func TestThroughRefused(t *testing.T) {
 	_, err = OpenFile(filepath.Join(dir, "good.m4a"))
 	if err == nil || !strings.HasSuffix(err.Error(), "good.m4a is an MP4 file (M4A, AAC or video), and the program ffmpeg, which would decode it, is not installed; export it as WAV or FLAC, or install ffmpeg") {
 		t.Errorf("without ffmpeg: %v", err)
+	}
+}
+
+// TestThroughSaysWhy: of a program that fails the first line that it said is told, or how
+// it ended where it said nothing.
+func TestThroughSaysWhy(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a script of the shell")
+	}
+	t.Setenv("TMPDIR", t.TempDir())
+	for said, want := range map[string]string{"": "exit status 3", "echo no sound >&2; echo more >&2": "no sound"} {
+		program := filepath.Join(t.TempDir(), "program")
+		if err := os.WriteFile(program, []byte("#!/bin/sh\n"+said+"\nexit 3\n"), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		_, err := convert(program, "in", foreignAAC)
+		var failed *conversionError
+		if !errors.As(err, &failed) || failed.said != want {
+			t.Errorf("%q: %v, want %q", said, err, want)
+		}
+	}
+}
+
+// TestEditStarts: the first entry of an edit list that plays anything says where it starts;
+// one of -1 is a pause (ISO/IEC 14496-12, 8.6.6).
+func TestEditStarts(t *testing.T) {
+	t.Parallel()
+	be := binary.BigEndian
+	list := func(version byte, starts ...int64) []byte {
+		b := append([]byte{version, 0, 0, 0}, be.AppendUint32(nil, uint32(len(starts)))...)
+		for _, at := range starts {
+			if version == 1 {
+				b = be.AppendUint64(be.AppendUint64(b, 5), uint64(at))
+			} else {
+				b = be.AppendUint32(be.AppendUint32(b, 5), uint32(at))
+			}
+			b = append(b, 0, 1, 0, 0) // its rate
+		}
+		return b
+	}
+	for name, c := range map[string]struct {
+		list []byte
+		want bool
+	}{
+		"from the start":             {list(0, 0), false},
+		"behind the start":           {list(0, 1024), true},
+		"a pause, then behind":       {list(0, -1, 1024), true},
+		"a pause, then the start":    {list(0, -1, 0, 1024), false},
+		"a pause, then behind, long": {list(1, -1, 1024), true},
+		"long, from the start":       {list(1, -1, -1, 0), false},
+		"a pause alone":              {list(0, -1), false},
+		"cut short":                  {list(0, -1, 1024)[:30], false},
+		"nothing":                    {nil, false},
+	} {
+		if got := editStarts(c.list); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
 	}
 }

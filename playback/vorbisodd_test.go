@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/jfreymuth/vorbis"
 )
 
 // headerEnd is the number of the page that the headers end on.
@@ -379,6 +381,102 @@ func TestVorbisFloor0Found(t *testing.T) {
 	} {
 		if _, err := mendVorbisSetup(floorSetup(tt.types...)); !errors.Is(err, tt.want) {
 			t.Errorf("floors %v: %v", tt.types, err)
+		}
+	}
+}
+
+// TestVorbisEntry: a page on which one packet ends that began before is none to enter at,
+// nor is one on which none ends.
+func TestVorbisEntry(t *testing.T) {
+	t.Parallel()
+	page := func(flags byte, granule int64, lacing ...byte) []byte {
+		p := append([]byte("OggS\x00"), flags)
+		p = binary.LittleEndian.AppendUint64(p, uint64(granule))
+		p = append(p, make([]byte, 12)...)
+		p = append(append(p, byte(len(lacing))), lacing...)
+		for _, n := range lacing {
+			p = append(p, make([]byte, n)...)
+		}
+		return p
+	}
+	b := sealed([][]byte{
+		page(oggContinued, 100, 10), page(0, -1, 255, 255), page(oggContinued, -1, 255), page(oggContinued, 300, 20, 30), page(0, 400, 40),
+	})
+	src, err := newOggSource(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := vorbisFile{src: src}
+	for from, want := range map[int64]int64{0: 300, int64(len(b) - 68): 400} {
+		if p, err := v.entry(from, int64(len(b))); err != nil || p.granule != want {
+			t.Errorf("from %d: the page that ends at %d, %v; want %d", from, p.granule, err, want)
+		}
+	}
+	if _, err := v.entry(int64(len(b)-67), int64(len(b))); err != errNoPage {
+		t.Errorf("behind the last page: %v", err)
+	}
+}
+
+// TestVorbisCommentsMissing: a second packet that is no comments is passed over.
+func TestVorbisCommentsMissing(t *testing.T) {
+	t.Parallel()
+	src, err := newOggSource(bytes.NewReader(vorbisBytes(t, 5000)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var packets [][]byte
+	var partial []byte
+	for at := int64(0); len(packets) < 3; {
+		p, err := src.page(at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		partial = p.packets(partial, vorbisPacketLimit, func(b []byte) { packets = append(packets, bytes.Clone(b)) })
+		at = p.end
+	}
+	packets = packets[:3]
+	packets[1] = []byte{3}
+	v := vorbisFile{dec: new(vorbis.Decoder)}
+	if err := v.useHeaders(packets); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestVorbisLastPageLarge: a place in a last page of some 40 kB, in most of which no page
+// begins, is found like any other.
+func TestVorbisLastPageLarge(t *testing.T) {
+	t.Parallel()
+	b := vorbisBytes(t, 300_000)
+	pages := oggPages(t, b)
+	last := pages[len(pages)-1]
+	k := len(pages) - 1
+	for ; int(pages[k-1][26])+int(last[26]) <= 255; k-- {
+		n := 27 + int(last[26])
+		head := bytes.Clone(pages[k-1])
+		copy(head[6:14], last[6:14])
+		head[5] |= last[5] & oggLast
+		last = withPackets(head, last[27:n], last[n:])
+	}
+	if len(last) < 30_000 {
+		t.Fatalf("the last page has %d bytes", len(last))
+	}
+	large := mustOpenBytes(t, sealed(append(pages[:k:k], last)))
+	plain := mustOpenBytes(t, b)
+	if large.Len() != plain.Len() {
+		t.Fatalf("%d frames, want %d", large.Len(), plain.Len())
+	}
+	for _, at := range []int{plain.Len() - 1000, plain.Len() / 2, plain.Len() - 60_000, 0} {
+		got, want := make([][2]float64, 500), make([][2]float64, 500)
+		for s, to := range map[*Soundtrack][][2]float64{large: got, plain: want} {
+			if err := s.Seek(at); err != nil {
+				t.Fatal(err)
+			}
+			if n, _ := s.Stream(to); n != len(to) {
+				t.Fatalf("from %d: %d frames, %v", at, n, s.Err())
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("from %d: another sound", at)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
 )
 
 const oneCue = "cue,effect_at,position\n1,10,A\n"
@@ -106,6 +107,19 @@ func TestShowFileRequires(t *testing.T) {
 	wantProblems(t, problems, `value show.toml:5:1: found "abc" as sha256; wanted the 64 hex digits`)
 	_, problems = LoadAll(folderOf("\uFEFF"+smallShow, oneCue))
 	wantProblems(t, problems)
+}
+
+// TestAsWritten: figures below one and lengths of any number of nanoseconds are taken as
+// they are written.
+func TestAsWritten(t *testing.T) {
+	s, problems := LoadAll(folderOf(smallShow+"[console]\nguard = \"33.333333ms\"\n[battery]\nchemistry = \"lead\"\ncapacity_ah = 7\nidle_a = 0.1\narmed_a = 0.2\nfiring_a = 0.3\non_site = \"1h0m0.000000001s\"\n", oneCue))
+	wantProblems(t, problems)
+	if s.Console.Guard != 33333333 {
+		t.Errorf("guard %d ns", s.Console.Guard)
+	}
+	if b := s.Battery; b == nil || b.IdleA != 0.1 || b.ArmedA != 0.2 || b.FiringA != 0.3 || b.OnSite != time.Hour+1 {
+		t.Errorf("%+v", b)
+	}
 }
 
 func TestInlineTables(t *testing.T) {

@@ -17,7 +17,7 @@ type driftCmd struct {
 }
 
 func (driftCmd) Help() string {
-	return "Tells how late or early the cue list is against the music, from the taps of a rehearsal: for the show, each lane and each section, with 95 % intervals. What does not count among the taps is told; --list tells of every one.\n\nExamples:\n\n  drylane drift last\n  drylane drift run1.jsonl run2.jsonl --person Robin --json"
+	return "Tells how late or early the cue list is against the music, from the taps of a rehearsal: for the show, each lane and each section, with 95 % intervals. What does not count among the taps is told; --list tells of every one. Taps of a crew's listeners (drylane join --role listener --place NAME) are told place by place, and joined for the main audience.\n\nExamples:\n\n  drylane drift last\n  drylane drift run1.jsonl run2.jsonl --person Robin --json"
 }
 
 func (d driftCmd) Run(e *env) error {

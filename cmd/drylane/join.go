@@ -9,8 +9,10 @@ import (
 
 	"drylane/playback/crew"
 	"drylane/playback/disk"
+	"drylane/playback/people"
 	"drylane/show"
 	roles "drylane/show/crew"
+	"drylane/show/session"
 	"drylane/show/timebase"
 	tuicrew "drylane/tui/crew"
 	"drylane/tui/instructor"
@@ -23,6 +25,7 @@ type joinCmd struct {
 	CrewFile string `placeholder:"PATH" help:"Take address and code from the file that the lead wrote with --crew-file."`
 	As       string `required:"" placeholder:"NAME" help:"Your name, as the others see it."`
 	Role     string `required:"" placeholder:"ROLE" help:"position:NAME, listener, spotter, safety or trainer."`
+	Place    string `placeholder:"NAME" help:"Of a listener: where you stand, a place of the show, such as \"main audience\" or a position, or \"music\" beside the speakers. Without it your taps are not joined with those of others."`
 	hearFlags
 	viaFlags
 	consoleFlags
@@ -35,7 +38,7 @@ func (joinCmd) Help() string {
 	return "Takes part in a rehearsal that another machine leads (drylane rehearse DIR --crew). The role decides what is seen and what may be done; anybody may call HOLD, and only the shooter resumes. " +
 		"A machine that hears nothing from the lead for a second holds and says LINK LOST; coming back needs no key. A telephone needs no drylane: the lead serves a page for it, at the link that --crew prints and the console shows as a QR code.\n\n" +
 		hearHelp +
-		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon --show shows/harbour\n  drylane join --crew-file crew.json --as Ben --role safety\n\n" + roles.ScriptHelp
+		"Example:\n\n  drylane join 192.168.1.20:7411/2345-6789-ABCD-EFGH --code position-7M4Q-X2DK --as Ada --role position:Beacon --show shows/harbour\n  drylane join --crew-file crew.json --as Ben --role safety\n  drylane join --crew-file crew.json --as Cyd --role listener --place bridge\n\n" + roles.ScriptHelp
 }
 
 func (c *joinCmd) Run(e *env) error {
@@ -61,7 +64,7 @@ func (c *joinCmd) Run(e *env) error {
 	} else if !e.terminal() {
 		return errors.New("this is no terminal, so nobody can press keys; give a script with --auto SCRIPT")
 	}
-	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role, Via: crew.Via{Creds: c.ViaCreds, CA: c.ViaCA}})
+	m, err := crew.Dial(e.ctx, crew.Join{Address: address, Code: c.Code, Name: c.As, Role: role, Place: c.Place, Habit: e.habit(role, c.As), Via: crew.Via{Creds: c.ViaCreds, CA: c.ViaCA}})
 	if err != nil {
 		return err
 	}
@@ -89,6 +92,23 @@ func (c *joinCmd) joined(e *env, m *crew.Member, role roles.Role, steps []roles.
 		m.Close() // and nobody reports any more
 	}
 	return errors.Join(err, diary.Close())
+}
+
+// habit is how a listener taps, as it was calibrated on this machine; nil where it was not.
+func (e *env) habit(role roles.Role, name string) *session.Habit {
+	if role.Kind != roles.Listener {
+		return nil
+	}
+	p, err := people.Find(name)
+	var none *people.NotCalibrated
+	switch {
+	case errors.As(err, &none), people.CheckName(name) != nil:
+		return nil
+	case err != nil: // taps count without it
+		fmt.Fprintf(e.errOut, "%v\n", err)
+		return nil
+	}
+	return &session.Habit{BiasNS: int64(p.Bias()), ScatterNS: int64(p.Scatter()), Taps: p.Taps}
 }
 
 // takePart is somebody's part in a rehearsal: at the keys, or by a script.

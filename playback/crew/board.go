@@ -25,6 +25,7 @@ type Board struct {
 	Waits     []string  // who has not acknowledged the hold that is on
 	Forbids   string    // who refuses a resume, and why
 	Asks      string    // who asks to have their position stood down, in words
+	Listened  *Listened // what the listeners' taps tell; nil: nothing yet
 	Wrong     int       // wrong codes so far
 	WrongFrom string    // ... the latest
 	WrongAt   time.Time // ... and when
@@ -35,7 +36,7 @@ func (l *Lead) Board() *Board { return l.board.Load() }
 
 // setBoard makes the board anew.
 func (l *Lead) setBoard(c *Crew) {
-	b := &Board{Lines: slices.Clone(c.Lines), At: time.Now(), Forbids: l.roster.Forbids(), Asks: crew.AskWords(l.roster.Asking()), Wrong: l.sent.wrong, WrongFrom: l.sent.wrongFrom, WrongAt: l.sent.wrongAt}
+	b := &Board{Lines: slices.Clone(c.Lines), At: time.Now(), Forbids: l.roster.Forbids(), Asks: crew.AskWords(l.roster.Asking()), Wrong: l.sent.wrong, WrongFrom: l.sent.wrongFrom, WrongAt: l.sent.wrongAt, Listened: l.listened.Load()}
 	for _, m := range l.roster.Waiting() {
 		b.Waits = append(b.Waits, m.Name)
 	}

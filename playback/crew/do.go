@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"drylane/show"
 	"drylane/show/crew"
@@ -15,19 +16,25 @@ import (
 func (l *Lead) welcome(m message) {
 	role, events, err := l.join(m)
 	if err != nil {
-		l.log(crew.Event{What: crew.WasRefused, Member: crew.Member{ID: m.id, Role: role}}, session.Data{Text: err.Error()})
+		var h Hello
+		parse(m.data, &h) // as far as it reads
+		l.log(crew.Event{What: crew.WasRefused, Member: crew.Member{ID: m.id, Name: h.Name, Role: role}}, session.Data{Text: err.Error()})
 		l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Refused: err.Error()})
 		return
 	}
 	l.happened(events, Deed{})
-	name := l.roster.Of(m.id).Name
-	p := l.cfg.Plan
-	l.send(toMember+m.id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
-		Name: name, Role: role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(role), Copy: l.cfg.Copy})
+	l.greet(m.id)
 	l.sent.anew()
 	if role.Kind == crew.Trainer {
 		l.trainers.came(m.id)
 	}
+}
+
+// greet tells a member what is rehearsed, and as whom they are in.
+func (l *Lead) greet(id string) {
+	m, p := l.roster.Of(id), l.cfg.Plan
+	l.send(toMember+id+"."+welcome, &Welcome{Version: Version, Program: l.cfg.Program, Title: l.cfg.Title, Drill: l.cfg.Drill,
+		Name: m.Name, Role: m.Role.String(), Rate: p.Rate, Length: p.Length.At(p.Rate), Cues: l.toldOf(m.Role), Copy: l.cfg.Copy, Place: l.seats[id].place})
 }
 
 // join does what a hello asks for.
@@ -56,7 +63,15 @@ func (l *Lead) join(m message) (role crew.Role, events []crew.Event, err error) 
 			h.Name = l.roster.FreeName("Trainer")
 		}
 	}
-	events, err = l.roster.Join(m.id, h.Name, role, m.at)
+	s, err := l.seat(role, &h)
+	if err != nil {
+		return role, nil, err
+	}
+	was := l.seats[m.id]
+	l.seats[m.id] = s
+	if events, err = l.roster.Join(m.id, h.Name, role, m.at); err != nil {
+		l.seats[m.id] = was
+	}
 	return role, events, err
 }
 
@@ -88,6 +103,9 @@ func (l *Lead) toldOf(r crew.Role) int {
 	return 0
 }
 
+// errOut is the error of a deed of somebody who is not in the crew, or not any more.
+var errOut = errors.New("you are not in the crew: leave, and join again")
+
 // errMayNot is the error of a deed that is not for that role. The server has stopped
 // it before; here it is stopped once more.
 var errMayNot = errors.New("that is not for this role")
@@ -98,21 +116,24 @@ func (l *Lead) do(m message) {
 	err := parse(m.data, &d)
 	who := l.roster.Of(m.id)
 	if who == nil || who.Gone {
+		if m.deed != crew.Leave {
+			l.answer(m.id, m.deed, "", errOut)
+		}
 		return
 	}
 	if err == nil && !who.Role.Kind.May(m.deed) {
 		err = errMayNot
 	}
-	done := ""
+	what := ""
 	if err == nil {
 		l.heardOf(m.id, m.at)
 		if m.deed == crew.Radio || m.deed == crew.Fault {
-			done, err = l.instruct(m, *who, d)
+			what, err = l.instruct(m, *who, d)
 		} else {
 			err = l.deed(m, *who, d)
 		}
 	}
-	l.answer(m.id, m.deed, done, err)
+	l.answer(m.id, m.deed, what, err)
 }
 
 // deed does a deed that has been found to be for the role.
@@ -121,9 +142,11 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	r := &l.roster
 	switch m.deed {
 	case crew.Acknowledge:
-		events, err = r.Acknowledge(m.id, d.Hold, m.at)
+		events, err = r.Acknowledge(m.id, d.Hold, done(m, d))
 	case crew.Rename:
-		events, err = r.Rename(m.id, d.Text, m.at)
+		if events, err = r.Rename(m.id, d.Text, m.at); len(events) > 0 {
+			l.greet(m.id)
+		}
 	case crew.Leave:
 		events, err = r.Leave(m.id, m.at)
 	case crew.Ready, crew.Unready:
@@ -137,10 +160,19 @@ func (l *Lead) deed(m message, who crew.Member, d Deed) (err error) {
 	case crew.Withdraw:
 		events, err = r.Withdraw(m.id, m.at)
 	default:
-		return l.noted(m.deed, who, d)
+		return l.noted(m, who, d)
 	}
 	l.happened(events, d)
 	return err
+}
+
+// done is when a member did something, by the shared clock as far as it can be true: not
+// after it came here.
+func done(m message, d Deed) time.Duration {
+	if d.At <= 0 {
+		return m.at
+	}
+	return min(d.At, m.at)
 }
 
 // askDown takes a position's wish to be stood down, unless it is already.
@@ -153,17 +185,17 @@ func (l *Lead) askDown(m message, who crew.Member, d Deed) ([]crew.Event, error)
 }
 
 // noted logs what a member tells, which changes nothing in the run by itself.
-func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
+func (l *Lead) noted(m message, who crew.Member, d Deed) error {
 	data, what := l.when(d), crew.HasNoted
 	data.Text = crew.CleanWords(d.Text)
-	switch deed {
+	switch m.deed {
 	case crew.Seen, crew.Missing:
 		i, err := l.toTellOf(who.Role, d.Cue)
 		if err != nil {
 			return err
 		}
 		data.Cue, data.Index, data.Text = d.Cue, &i, ""
-		if what, data.Saw = crew.HasSeen, show.SeenOrHeard; deed == crew.Missing {
+		if what, data.Saw = crew.HasSeen, show.SeenOrHeard; m.deed == crew.Missing {
 			what, data.Saw = crew.HasMissed, show.DidNotGo
 		}
 	case crew.Tap:
@@ -174,6 +206,7 @@ func (l *Lead) noted(deed crew.Deed, who crew.Member, d Deed) error {
 		}
 		frame := int64(at)
 		data.At = &frame
+		l.hearTap(heardTap{m.id, who.Name, at, l.cfg.Run.Snapshot().Transport.Asked(), max(0, d.Bound)})
 	case crew.Note:
 		if data.Text == "" {
 			return errors.New("found no words; wanted a remark")

@@ -67,7 +67,7 @@ func FuzzView(f *testing.F) {
 // that has not come.
 func FuzzDeed(f *testing.F) {
 	f.Add("ready", pack(&Deed{At: 5, Bound: 6}))
-	f.Add("hello", pack(&Hello{Version, "Eve", "position:Quay"}))
+	f.Add("hello", pack(&Hello{Version: Version, Name: "Eve", Role: "position:Quay"}))
 	f.Add("tap", []byte(`{"at":9223372036854775807,"bound":9223372036854775807}`))
 	f.Add("did-not-go", pack(&Deed{Cue: "1"}))
 	f.Add("fault", pack(&Deed{Do: "dead", By: "position", Of: "Quay"}))
@@ -78,7 +78,7 @@ func FuzzDeed(f *testing.F) {
 		r.door.known[id+string(k)] = &guest{kind: k}
 	}
 	f.Fuzz(func(t *testing.T, what string, data []byte) {
-		lead := &Lead{calls: map[string]int{}, cfg: r.cfg, began: r.began, door: r.door, conn: r.conn}
+		lead := &Lead{calls: map[string]int{}, seats: map[string]seat{}, cfg: r.cfg, began: r.began, door: r.door, conn: r.conn}
 		lead.board.Store(&Board{})
 		run := newFakeRun(r.cfg.Plan)
 		lead.cfg.Run, lead.cfg.Gate = run, run.gate

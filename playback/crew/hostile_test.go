@@ -193,7 +193,7 @@ func TestFlood(t *testing.T) {
 	r := newRig(t, nil)
 	ada := r.join("Ada", "safety")
 	s := r.stranger(crew.Position)
-	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version, "Eve", "position:Quay"}))
+	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version: Version, Name: "Eve", Role: "position:Quay"}))
 	r.run.do(show.Arm)
 	r.run.do(show.Start)
 	eventually(t, "it runs", func() bool { v := ada.View(); return v.Running() })
@@ -215,7 +215,7 @@ func TestFlood(t *testing.T) {
 func TestHoldFlood(t *testing.T) {
 	r := newRig(t, nil)
 	s := r.stranger(crew.Position)
-	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version, "Eve", "position:Quay"}))
+	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version: Version, Name: "Eve", Role: "position:Quay"}))
 	s.Flush()
 	eventually(t, "joined", func() bool { return len(r.Board().Lines) == 1 })
 	r.run.do(show.Arm)
@@ -258,7 +258,7 @@ func TestGarbage(t *testing.T) {
 func TestHoldOnce(t *testing.T) {
 	r := newRig(t, nil)
 	s := r.stranger(crew.Spotter)
-	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version, "Eve", "spotter"}))
+	s.Publish(fromMember+s.id+".hello", pack(&Hello{Version: Version, Name: "Eve", Role: "spotter"}))
 	s.Flush()
 	eventually(t, "joined", func() bool { return len(r.Board().Lines) == 1 })
 	for i, call := range []int{1, 1, 1, 2, 1, 2, 0} {

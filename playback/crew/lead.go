@@ -41,10 +41,11 @@ type Config struct {
 	Lost    show.LostRule
 	Copy    Copy // for those who play along
 	Run     Run
-	Gate    *Gate  // the deck's, too
-	Listen  string // HOST:PORT; port 0 for any that is free
-	Once    bool   // a code lets in one person, and then there is another
-	Via     Via    // a server of somebody else's to be reached over, in place of Listen
+	Gate    *Gate           // the deck's, too
+	Listen  string          // HOST:PORT; port 0 for any that is free
+	Once    bool            // a code lets in one person, and then there is another
+	Via     Via             // a server of somebody else's to be reached over, in place of Listen
+	Places  []session.Place // where a listener may stand, besides crew.AtMusic
 
 	Training Training
 	Only     crew.Kind // lets nobody in as anything else; empty: everybody in
@@ -68,6 +69,8 @@ type Lead struct {
 	trainers trainers
 	cert     tls.Certificate
 	page     atomic.Pointer[served] // nil: there is none
+	taps     chan seatedTap
+	listened atomic.Pointer[Listened] // nil: no taps yet
 
 	closing chan struct{}
 	closed  sync.Once
@@ -75,7 +78,8 @@ type Lead struct {
 
 	// What follows belongs to the loop.
 	roster  crew.Roster
-	held    time.Time      // since when the run is held, as it was last numbered
+	held    time.Time // since when the run is held, as it was last numbered
+	seats   map[string]seat
 	calls   map[string]int // the latest HOLD of each machine that was handed on
 	asked   floods         // steps that trainers ask for
 	dropped atomic.Int64
@@ -93,7 +97,7 @@ type message struct {
 
 // Open makes the server and serves the crew until Close. Nothing listens before.
 func Open(cfg Config) (*Lead, error) {
-	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, closing: make(chan struct{})}
+	l := &Lead{cfg: cfg, began: time.Now(), in: make(chan message, queued), calls: map[string]int{}, seats: map[string]seat{}, taps: make(chan seatedTap, queued), closing: make(chan struct{})}
 	l.holds.wake = make(chan struct{}, 1)
 	l.board.Store(&Board{})
 	secret := newToken()
@@ -113,9 +117,10 @@ func Open(cfg Config) (*Lead, error) {
 		l.Close()
 		return nil, err
 	}
-	l.wg.Add(1)
+	l.wg.Add(2)
 	go l.loop()
 	go l.teach() // it may wait for the disk, and nobody waits for it
+	go l.listen()
 	return l, nil
 }
 

@@ -35,12 +35,13 @@ func (l *Lead) loop() {
 // callHold hands a HOLD on to the run.
 func (l *Lead) callHold(id string, data []byte, at time.Time) {
 	m := l.roster.Of(id)
-	if m == nil || m.Gone {
-		return // nobody has said who is at that machine
-	}
 	var d Deed
 	if parse(data, &d) != nil {
 		d = Deed{} // a HOLD without a reason that can be read is a HOLD
+	}
+	if m == nil || m.Gone { // nobody has said who is at that machine
+		l.send(toMember+id+"."+answer, &Answer{Deed: crew.Hold, Call: d.Call, Refused: errOut.Error()})
+		return
 	}
 	l.heardOf(id, l.now())
 	if d.Call == 0 || d.Call > l.calls[id] { // else it was handed on, and the shooter may have resumed since
@@ -175,6 +176,10 @@ func (l *Lead) log(e crew.Event, d session.Data) {
 	}
 	if e.Why != "" {
 		d.Text = e.Why
+	}
+	if e.What == crew.HasJoined {
+		s := l.seats[e.Member.ID]
+		d.Place, d.Habit = s.place, s.habit
 	}
 	l.cfg.Run.LogCrew(d)
 }

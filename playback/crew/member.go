@@ -11,6 +11,7 @@ import (
 	"drylane/show"
 	"drylane/show/crew"
 	"drylane/show/crewclock"
+	"drylane/show/session"
 
 	"github.com/nats-io/nats.go"
 )
@@ -22,6 +23,8 @@ type Join struct {
 	Code    string
 	Name    string
 	Role    crew.Role
+	Place   string         // of a listener; empty: not told
+	Habit   *session.Habit // how they tap; nil: not calibrated
 	// Silent is called once when nothing has been heard of the lead for too long, and
 	// Back when it is heard again: whatever sounds here stops at the first. Either may
 	// be nil. They are called from a goroutine of the member's and must not wait.
@@ -87,7 +90,7 @@ func Dial(ctx context.Context, j Join) (*Member, error) {
 // greet says who is here until the lead answers. Saying it twice changes nothing.
 func (m *Member) greet(ctx context.Context) error {
 	for range dialWithin / time.Second {
-		m.put(hello, &Hello{Version, m.join.Name, m.join.Role.String()})
+		m.put(hello, m.hello(m.join.Name))
 		select {
 		case w := <-m.got:
 			if w.Refused != "" {
@@ -113,7 +116,7 @@ func (m *Member) connect(ctx context.Context) (err error) {
 		nats.MaxReconnects(-1), nats.ReconnectWait(100*time.Millisecond), nats.ReconnectJitter(50*time.Millisecond, 50*time.Millisecond),
 		nats.ReconnectBufSize(-1), nats.IgnoreAuthErrorAbort(), nats.PingInterval(time.Second), nats.MaxPingsOutstanding(2),
 		nats.IgnoreDiscoveredServers(), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}),
-		nats.ReconnectHandler(func(*nats.Conn) { m.put(hello, &Hello{Version, m.name(), m.join.Role.String()}) }))
+		nats.ReconnectHandler(func(*nats.Conn) { m.put(hello, m.hello(m.name())) }))
 	if err != nil {
 		return joinError(m.join.Address.Host, err)
 	}
@@ -147,6 +150,11 @@ func joinError(host string, err error) error {
 		return fmt.Errorf("%s: %w", host, ErrNotLetIn)
 	}
 	return fmt.Errorf("%s: no rehearsal answers there: %s", host, show.Shorten(err.Error(), 80))
+}
+
+// hello says who is here, under that name.
+func (m *Member) hello(name string) *Hello {
+	return &Hello{Version, name, m.join.Role.String(), m.join.Place, m.join.Habit}
 }
 
 // name is the member's, as it was last taken.

@@ -56,6 +56,7 @@ type seen struct {
 	hold    int
 	lost    bool
 	over    bool
+	out     string
 	answers int
 	asked   int // deeds that are answered
 	since   time.Time
@@ -83,6 +84,11 @@ func (s *seen) look() View {
 			say("answer", string(v.Answer.Deed)+" refused: "+v.Answer.Refused)
 		} else {
 			say("answer", string(v.Answer.Deed)+" taken")
+		}
+	}
+	if v.Out != s.out {
+		if s.out = v.Out; s.out != "" {
+			say("link", "NOT IN THE CREW: "+s.out)
 		}
 	}
 	if v.Over && !s.over {

@@ -112,7 +112,7 @@ func TestHistoryOnce(t *testing.T) {
 	})
 	m := r.join("Tom", "trainer")
 	eventually(t, "what has happened", func() bool { return m.View().News == 5 })
-	m.put(hello, &Hello{Version, "Tom", "trainer"})
+	m.put(hello, &Hello{Version: Version, Name: "Tom", Role: "trainer"})
 	eventually(t, "all of it again", func() bool { return m.View().News == 10 })
 	if n := len(m.View().Events); n != 5 {
 		t.Errorf("%d events of 5", n)
@@ -224,7 +224,7 @@ func TestHostileTrainer(t *testing.T) {
 	r := newRig(t, aDrill)
 	ada := r.join("Ada", "safety")
 	eve := r.stranger(crew.Trainer)
-	eve.Publish(fromMember+eve.id+".hello", pack(&Hello{Version, "Eve", "trainer"}))
+	eve.Publish(fromMember+eve.id+".hello", pack(&Hello{Version: Version, Name: "Eve", Role: "trainer"}))
 	eve.Flush()
 	eventually(t, "joined", func() bool { return len(r.Board().Lines) == 2 })
 	for _, before := range []show.Action{show.Cut, show.Arm, show.Start} { // safe, armed, held

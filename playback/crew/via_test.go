@@ -258,7 +258,7 @@ func TestViaForged(t *testing.T) {
 	}
 	for _, d := range append(crew.Deeds(), hello, clock, "welcome", "state") {
 		what := string(d)
-		for _, plain := range [][]byte{pack(&Deed{Text: "forged", Call: 9}), pack(&Knock{r.Invitation().Codes[crew.Safety], Hello{Version, "Ben", "safety"}})} {
+		for _, plain := range [][]byte{pack(&Deed{Text: "forged", Call: 9}), pack(&Knock{r.Invitation().Codes[crew.Safety], Hello{Version: Version, Name: "Ben", Role: "safety"}})} {
 			for _, data := range [][]byte{plain, eve.seal.close(toLead, what, plain), append(eve.public[:], eve.seal.close(toLead, what, plain)...)} {
 				c.Publish(viaSubject(r.print, "from", ben.id, what), data)
 			}

@@ -30,7 +30,7 @@ func (m *Member) connectVia(ctx context.Context) (err error) {
 	m.id, m.public = number(keys.public), keys.public
 	via, print := m.join.Via, m.join.Address.Print
 	via.URL = m.join.Address.Host
-	m.conn, err = via.connect(nats.ReconnectHandler(func(*nats.Conn) { m.put(hello, &Hello{Version, m.name(), m.join.Role.String()}) }))
+	m.conn, err = via.connect(nats.ReconnectHandler(func(*nats.Conn) { m.put(hello, m.hello(m.name())) }))
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ import (
 // A View is what a member knows of the run. It is never changed once returned.
 type View struct {
 	Welcome Welcome
+	Out     string // why the lead does not let this machine in any more; empty: it is in
 	State   State
 	Came    bool          // a state has come
 	came    time.Duration // ... the latest, by the own clock
@@ -148,8 +149,12 @@ func (v *View) take(what string, data []byte, came time.Duration, c *crewclock.C
 	switch what {
 	case welcome:
 		var w Welcome
-		if parse(data, &w) == nil && w.whole() {
-			v.Welcome = w
+		switch {
+		case parse(data, &w) != nil || !w.whole():
+		case w.Refused != "" && v.Welcome.Name != "": // was in
+			v.Out = w.Refused
+		default:
+			v.Welcome, v.Out = w, ""
 		}
 	case string(crew.SeesState):
 		var s State

@@ -19,6 +19,9 @@ type Hello struct {
 	Version int    `json:"drylane_crew"`
 	Name    string `json:"name"`
 	Role    string `json:"role"`
+	// Place is where a listener stands, and Habit how they tap; empty and nil: not known.
+	Place string         `json:"place,omitempty"`
+	Habit *session.Habit `json:"habit,omitempty"`
 }
 
 // A Welcome is the lead's answer. With Refused set nothing else counts.
@@ -34,6 +37,7 @@ type Welcome struct {
 	Length  time.Duration `json:"length_ns"`
 	Cues    int           `json:"cues"` // those that this member is told of
 	Copy    Copy          `json:"copy"`
+	Place   string        `json:"place,omitempty"` // where a listener stands, as it was taken
 }
 
 // A Copy is what a copy of the show has to be for a member to play it beside the lead:
@@ -192,9 +196,13 @@ func short(limit int, texts ...*string) {
 	}
 }
 
-func (h *Hello) clean() { short(maxName, &h.Name); h.Role = show.Shorten(h.Role, maxText) }
+func (h *Hello) clean() {
+	short(maxName, &h.Name, &h.Place)
+	h.Role = show.Shorten(h.Role, maxText)
+}
+
 func (w *Welcome) clean() {
-	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role, &w.Copy.Music, &w.Copy.Audio, &w.Copy.Calls)
+	short(maxText, &w.Refused, &w.Program, &w.Title, &w.Drill, &w.Name, &w.Role, &w.Place, &w.Copy.Music, &w.Copy.Audio, &w.Copy.Calls)
 }
 func (d *Deed) clean() {
 	short(maxText, &d.Text)
@@ -238,7 +246,7 @@ func cleanEntry(e *session.Entry) {
 	short(maxText, &d.Text, &d.Reason, &d.Error)
 	short(maxWord, &e.State, &e.Kind, (*string)(&e.By), &d.Cue, &d.GroupBy, &d.Name, (*string)(&d.Cause), &d.Call, &d.Output,
 		&d.Asked, &d.Asks, &d.InCount, &d.Track, (*string)(&d.Did), &d.Step, &d.Do, &d.From, &d.Wants, &d.Device,
-		(*string)(&d.Fault), (*string)(&d.Saw), (*string)(&d.Answer), &d.State, &d.Code, &d.CodeTo, &d.Rate, &d.Who, &d.Turn, &d.LastUp, &d.Member, &d.Role, (*string)(&d.Crew), &d.Was)
+		(*string)(&d.Fault), (*string)(&d.Saw), (*string)(&d.Answer), &d.State, &d.Code, &d.CodeTo, &d.Rate, &d.Who, &d.Turn, &d.LastUp, &d.Member, &d.Place, &d.Role, (*string)(&d.Crew), &d.Was)
 	for _, list := range []*[]string{&d.Late, &d.Due, &d.Without} {
 		*list = ends(*list)
 		for i := range *list {

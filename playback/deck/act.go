@@ -278,8 +278,13 @@ func (d *Deck) refuse(c show.Command, why string) { d.refuseFor(c, show.NoCause,
 
 func (d *Deck) refuseFor(c show.Command, cause show.Cause, why string) {
 	d.refused++
-	d.entryBy(c.By, session.KindRefused, session.Data{Asked: c.Action.String(), Cause: cause, Text: why})
-	d.say(Alarm, why)
+	data := session.Data{Asked: c.Action.String(), Cause: cause, Text: why}
+	if c.Member != "" && c.Cause == show.NoCause { // a HOLD where nothing runs: the shooter must know whose
+		data.Member, data.Reason = c.Member, c.Reason
+		data.Text = c.Member + " called HOLD; " + why
+	}
+	d.entryBy(c.By, session.KindRefused, data)
+	d.say(Alarm, data.Text)
 }
 
 func (d *Deck) tap(by show.By, at timebase.Frame) {

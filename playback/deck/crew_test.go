@@ -69,6 +69,26 @@ func TestCrewLost(t *testing.T) {
 	}
 }
 
+// TestHoldWhereNothingRuns: a HOLD of the crew where nothing runs changes nothing, and the
+// shooter is told who called it, and the log why.
+func TestHoldWhereNothingRuns(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	r.Command(show.Command{Action: show.Cut}, *now)
+	r.step()
+	*now = now.Add(time.Second)
+	r.CallHold(show.ByCrew, "Ben", "boat in the line", show.NoCause, *now)
+	r.step()
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if d := e[len(e)-1]; d.Kind != session.KindRefused || d.By != show.ByCrew || d.Data.Member != "Ben" || d.Data.Reason != "boat in the line" {
+		t.Errorf("%+v", d)
+	}
+	if want := "Ben called HOLD; cannot hold: the show is safe"; r.message.Text != want {
+		t.Errorf("said %q, want %q", r.message.Text, want)
+	}
+}
+
 // TestForbidden: while somebody of the crew refuses it the run is neither started nor
 // resumed, nor does a count-in that runs end in a resume.
 func TestForbidden(t *testing.T) {
@@ -166,6 +186,20 @@ func TestCrewSays(t *testing.T) {
 	}
 	if s := r.seen.said; !slices.Equal(s.Who(0, show.DidNotGo), []string{"Ben (A)"}) || r.message.Text != "HELD: Ben: boat" {
 		t.Errorf("%q say so; the console says %q", s.Who(0, show.DidNotGo), r.message.Text)
+	}
+}
+
+// TestSaidAtTheConsole: what cannot be said of a cue is refused, told, and logged as asked.
+func TestSaidAtTheConsole(t *testing.T) {
+	var why string
+	r, now := crewRig(t, 0, &why)
+	last := len(r.cfg.LogCues) - 1
+	r.Do(show.ScriptAction{Kind: show.KindSaw, Saw: show.DidNotGo, Text: r.cfg.LogCues[last].ID}, *now)
+	r.step()
+	r.Deck.log.drain()
+	e := entriesOf(t, r)
+	if d := e[len(e)-1]; d.Kind != session.KindRefused || d.Data.Asked != "say" || d.Data.Text != r.message.Text || !strings.HasSuffix(d.Data.Text, "it was not commanded: still loaded, treat as live") {
+		t.Errorf("%+v; told %q", d, r.message.Text)
 	}
 }
 

@@ -198,3 +198,29 @@ func TestMutedMusicKeepsItsMeter(t *testing.T) {
 		t.Errorf("%v heard of silent music", s[0])
 	}
 }
+
+// TestDrillEndsOnce: the end of a drill cuts a run that goes on, and asks nothing of one
+// that is safe already.
+func TestDrillEndsOnce(t *testing.T) {
+	var why string
+	r, _ := crewRig(t, 0, &why)
+	for range 2 {
+		r.endDrill()
+		if r.t.State() != show.Safe || !strings.Contains(r.message.Text, "drill") {
+			t.Errorf("%s, %q", r.t.State(), r.message.Text)
+		}
+	}
+	r.Deck.log.drain()
+	cuts := 0
+	for _, e := range entriesOf(t, r) {
+		switch e.Kind {
+		case show.EventCut.String():
+			cuts++
+		case session.KindRefused:
+			t.Errorf("refused: %s", e.Data.Text)
+		}
+	}
+	if cuts != 1 {
+		t.Errorf("cut %d times", cuts)
+	}
+}

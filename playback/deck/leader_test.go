@@ -1,6 +1,7 @@
 package deck
 
 import (
+	"context"
 	"errors"
 	"io"
 	"math"
@@ -16,15 +17,16 @@ import (
 
 // player is a leader that the test moves.
 type player struct {
-	now follow.Now
-	err error
+	now    follow.Now
+	err    error
+	closed int // how often
 }
 
 func (p *player) Look(time.Time) (follow.Now, error) { return p.now, p.err }
 func (p *player) Step() (time.Duration, bool)        { return 0, false }
 func (p *player) Waits() bool                        { return false }
 func (p *player) Name() string                       { return "a player" }
-func (p *player) Close() error                       { return nil }
+func (p *player) Close() error                       { p.closed++; return nil }
 
 // runs locks the player at a place.
 func (p *player) runs(at time.Duration, again bool) {
@@ -129,6 +131,9 @@ func TestLeaderStopsWin(t *testing.T) {
 	r.ask(show.Resume)
 	r.is(t, show.Held, 2*time.Second)
 	r.ask(show.Resume) // what is still up is asked about
+	if want := "it resumes when the music is at 0:02.000, in 1.0 s"; r.message.Text != want {
+		t.Errorf("said %q, want %q", r.message.Text, want)
+	}
 	p.at(r, 2010*time.Millisecond)
 	r.is(t, show.Running, 2*time.Second)
 	p.at(r, 2500*time.Millisecond)
@@ -262,5 +267,44 @@ func TestLeaderAllocatesNothing(t *testing.T) {
 		r.listen()
 	}); n != 0 {
 		t.Errorf("%g allocations a turn", n)
+	}
+}
+
+// TestLedOn: a run that stands still may be gone on with by its player while that is there
+// and has more, when the run is armed or held.
+func TestLedOn(t *testing.T) {
+	r, p := newLedRig(t)
+	r.led.more = true
+	may := func(want bool) {
+		t.Helper()
+		if r.ledOn() != want {
+			t.Errorf("%s: %v", r.t.State(), !want)
+		}
+	}
+	may(true)
+	p.runs(0, false)
+	p.at(r, 100*time.Millisecond)
+	p.at(r, 3*time.Second)
+	may(false)
+	r.ask(show.Hold)
+	may(true)
+	r.led.more = false
+	may(false)
+	r.led.more, r.led.err = true, io.EOF
+	may(false)
+	r.led.err = nil
+	r.ask(show.Cut)
+	may(false)
+	r.led = nil
+	may(false)
+}
+
+// TestLeaderIsClosed: what a run followed is closed with it.
+func TestLeaderIsClosed(t *testing.T) {
+	r, p := newLedRig(t)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if err := r.Run(ctx); err != nil || p.closed != 1 {
+		t.Errorf("closed %d times, %v", p.closed, err)
 	}
 }

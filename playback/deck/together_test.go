@@ -157,3 +157,18 @@ func TestLongLinksAreNotSilent(t *testing.T) {
 	}
 	wantAll(t, r.secondTold(t))
 }
+
+// TestParted: the outputs have parted where all measures say so, one way or the other.
+func TestParted(t *testing.T) {
+	for _, c := range []struct {
+		ahead []timebase.Frame
+		want  bool
+	}{
+		{[]timebase.Frame{50, 60, 51}, true}, {[]timebase.Frame{-50, -60, -51}, true},
+		{[]timebase.Frame{50, 49}, false}, {[]timebase.Frame{-50, 60}, false}, {[]timebase.Frame{0}, false},
+	} {
+		if got := (&second{ahead: c.ahead}).parted(49); got != c.want {
+			t.Errorf("%v: %v", c.ahead, got)
+		}
+	}
+}

@@ -45,6 +45,11 @@ func (p Person) Bias() time.Duration {
 	return time.Duration(p.BiasMS * float64(time.Millisecond)).Round(time.Microsecond)
 }
 
+// Scatter is that of one tap.
+func (p Person) Scatter() time.Duration {
+	return time.Duration(p.ScatterMS * float64(time.Millisecond)).Round(time.Microsecond)
+}
+
 // check says what cannot stand in a person's file.
 func (p Person) check() error {
 	switch {

@@ -8,6 +8,7 @@ import (
 	"drylane/playback/crewpage"
 	"drylane/playback/deck"
 	"drylane/playback/earpiece"
+	"drylane/show/field"
 	"drylane/show/session"
 )
 
@@ -23,7 +24,7 @@ type Crew struct {
 
 // withCrew stands a gate between the deck and whoever comes later: a crew, or trainers at
 // this machine, who may come to a drill that a person drives.
-func (r *Run) withCrew(o Options, cfg *deck.Config) error {
+func (r *Run) withCrew(o Options, h *session.Header, cfg *deck.Config) error {
 	byHand := o.Drill != nil && o.Script == nil && cfg.Now != nil
 	switch {
 	case o.Crew == nil && !byHand:
@@ -34,6 +35,10 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 	r.crew, r.gate = o.Crew, new(crew.Gate)
 	if o.Crew != nil {
 		cfg.Forbids, cfg.Unheard, cfg.Asks, cfg.StrikeOff = r.gate.Forbids, r.gate.Unheard, r.gate.Asks, r.gate.StrikeOff
+		for _, a := range field.MusicArrivals(r.Show) {
+			h.Places = append(h.Places, session.Place{Name: a.Name, MusicNS: int64(a.Music)})
+		}
+		r.places = h.Places
 	}
 	tell := cfg.OnEntry
 	cfg.OnEntry = func(e session.Entry) {
@@ -49,7 +54,7 @@ func (r *Run) withCrew(o Options, cfg *deck.Config) error {
 // made with a Crew has a door.
 func (r *Run) LetCrewIn() (*crew.Lead, error) {
 	cfg := r.crewConfig()
-	cfg.Lost, cfg.Listen, cfg.Once = r.Show.CrewLost, r.crew.Listen, r.crew.Once
+	cfg.Lost, cfg.Listen, cfg.Once, cfg.Places = r.Show.CrewLost, r.crew.Listen, r.crew.Once, r.places
 	cfg.Via, cfg.Copy = r.crew.Via, earpiece.Copied(context.Background(), r.Folder)
 	lead, err := crew.Open(cfg)
 	if err != nil || r.crew.Page == "" {

@@ -61,6 +61,7 @@ type Run struct {
 
 	crew     *Crew      // nil: nobody else takes part
 	gate     *crew.Gate // ... what stands between them and the deck
+	places   []session.Place
 	program  string
 	followed *session.Follow // nil: the music is played here
 	files    *disk.Writer
@@ -146,7 +147,7 @@ func (r *Run) open(o Options, cfg *deck.Config, buffer time.Duration) error {
 	if r.Drill != nil {
 		r.Drill.into(&header, cfg, o.Out.Where, r.sink)
 	}
-	if err := r.withCrew(o, cfg); err != nil {
+	if err := r.withCrew(o, &header, cfg); err != nil {
 		return err
 	}
 	cfg.Log, r.Log, err = sessions.Create(o.Log, r.Show.Title, header)

@@ -75,7 +75,11 @@ func (l *Line) read(dir, name string) error {
 
 // verdict is what the taps of a run tell, and what is wrong with its log.
 func verdict(name string, run *report.Run, who report.Person) string {
-	v := report.NewSheet(name, run, who).Verdict()
+	sheet := report.NewSheet(name, run, who)
+	v := sheet.Verdict()
+	if sheet.Places != nil {
+		v += "; listeners: " + sheet.Places.Verdict.Text
+	}
 	if !run.Started() {
 		v = "no music was played"
 	}

@@ -35,6 +35,10 @@ type Role struct {
 	Position string
 }
 
+// AtMusic is the place of a listener who hears the music where it is made, or with it:
+// beside a speaker, or from the lead's machine.
+const AtMusic = "music"
+
 // MaxName is how many characters the name of a member or of a position may have.
 const MaxName = 24
 

@@ -81,13 +81,16 @@ type Roster struct {
 const MaxMembers = 100
 
 // Join lets a machine in under a name; at is when. One that is there already comes
-// back, or changes its name or its role. The error is for whoever wants to join.
+// back, or changes its name or its role. Who was struck off while lost leaves it to whoever
+// comes under their name: they may have had to start anew. The error is for whoever wants
+// to join.
 func (r *Roster) Join(id, name string, role Role, at time.Duration) ([]Event, error) {
 	name, err := CleanName(name)
 	if err != nil {
 		return nil, err
 	}
-	if err := r.taken(id, name); err != nil {
+	left, err := r.free(id, name)
+	if err != nil {
 		return nil, err
 	}
 	m := r.Of(id)
@@ -98,9 +101,9 @@ func (r *Roster) Join(id, name string, role Role, at time.Duration) ([]Event, er
 		m = &Member{ID: id, Name: name, Role: role, Joined: at, Heard: at}
 		m.joinsDuring(r)
 		r.list = append(r.list, m)
-		return []Event{{What: HasJoined, Member: *m}}, nil
+		return append(left, Event{What: HasJoined, Member: *m}), nil
 	}
-	events := r.heard(m, at)
+	events := append(left, r.heard(m, at)...)
 	if m.Gone {
 		m.Gone = false
 		m.joinsDuring(r)
@@ -127,11 +130,27 @@ func (m *Member) joinsDuring(r *Roster) {
 	}
 }
 
-// taken is the error of a name that another member has.
-func (r *Roster) taken(id, name string) error {
+// free makes a name free that a member has who is lost and struck off. The error is that
+// of a name that any other has.
+func (r *Roster) free(id, name string) ([]Event, error) {
+	m := r.another(id, name)
+	switch {
+	case m == nil:
+		return nil, nil
+	case m.Lost && m.Struck:
+		r.drop(m.ID)
+		return []Event{{What: HasLeft, Member: *m}}, nil
+	case m.Lost:
+		return nil, fmt.Errorf("%s is in the crew already, as %s, and lost; wanted another name, or the shooter to strike %s off first", m.Name, m.Role.Words(), m.Name)
+	}
+	return nil, fmt.Errorf("%s is in the crew already, as %s; wanted another name", m.Name, m.Role.Words())
+}
+
+// another is the member at another machine who has that name; nil for nobody.
+func (r *Roster) another(id, name string) *Member {
 	for _, m := range r.list {
 		if m.ID != id && !m.Gone && strings.EqualFold(m.Name, name) {
-			return fmt.Errorf("%s is in the crew already, as %s; wanted another name", m.Name, m.Role.Words())
+			return m
 		}
 	}
 	return nil
@@ -140,7 +159,7 @@ func (r *Roster) taken(id, name string) error {
 // FreeName is a name that nobody has: that one, or with a number behind it.
 func (r *Roster) FreeName(name string) string {
 	free := name
-	for n := 2; r.taken("", free) != nil; n++ {
+	for n := 2; r.another("", free) != nil; n++ {
 		free = fmt.Sprintf("%s %d", name, n)
 	}
 	return free
@@ -194,10 +213,11 @@ func (r *Roster) Rename(id, name string, at time.Duration) ([]Event, error) {
 	if name, err = CleanName(name); err != nil {
 		return events, err
 	}
-	if err := r.taken(id, name); err != nil || m.Name == name {
+	left, err := r.free(id, name)
+	if err != nil || m.Name == name {
 		return events, err
 	}
-	return append(events, m.rename(name)), nil
+	return append(append(events, left...), m.rename(name)), nil
 }
 
 // Leave takes a member out of the crew. One who refuses a resume does so until the

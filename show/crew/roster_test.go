@@ -72,6 +72,32 @@ func TestJoin(t *testing.T) {
 	}
 }
 
+// A machine that had to be started anew comes back under its person's name once the one
+// that is lost has been struck off, and the old one does not come in again.
+func TestStartedAnew(t *testing.T) {
+	r := three(t)
+	for _, id := range []string{"a", "c"} {
+		r.HeardOf(id, 0, 0, 5*sec)
+	}
+	r.Look(5 * sec)
+	if _, err := r.Join("b2", "ben", Role{Position, "Beacon"}, 5*sec); err == nil ||
+		err.Error() != "Ben is in the crew already, as Beacon, and lost; wanted another name, or the shooter to strike Ben off first" {
+		t.Errorf("while lost: %v", err)
+	}
+	r.StrikeOff("Ada") // who is there: her name stays hers
+	if _, err := r.Join("a2", "Ada", Role{Kind: Safety}, 5*sec); err == nil {
+		t.Error("somebody took the name of one who is there")
+	}
+	r.StrikeOff("Ben")
+	events, err := r.Join("b2", "Ben", Role{Position, "Beacon"}, 6*sec)
+	if err != nil || whats(events) != "Ben left, Ben joined" || r.Of("b") != nil || len(r.Members()) != 3 || r.Of("b2").Struck {
+		t.Errorf("struck off: %s, %v, %d members", whats(events), err, len(r.Members()))
+	}
+	if _, err := r.Join("b", "Ben", Role{Position, "Beacon"}, 7*sec); err == nil {
+		t.Error("both are in under one name")
+	}
+}
+
 func TestLostAndBack(t *testing.T) {
 	r := three(t)
 	r.HeardOf("a", 0, 3*time.Millisecond, sec)

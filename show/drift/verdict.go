@@ -78,16 +78,25 @@ func judge(rep Report, as []accent, peaks []peak, apart *apartLane, taps int) Ve
 		v.Code, v.Lane = LaneApart, apart.Name
 	case len(far) > 0:
 		v = smallest(append(far, v.Nudge))
+	default:
+		v = v.of(e)
+	}
+	v.Text = verdictText(v, rep, apart)
+	return v
+}
+
+// of is the verdict of one estimate alone, where nothing else speaks against it.
+func (v Verdict) of(e Estimate) Verdict {
+	switch {
 	case e.High-e.Low > widest:
-		v = Verdict{Code: TooWide, More: moreFor(e)}
+		return Verdict{Code: TooWide, More: moreFor(e)}
 	case v.Nudge == 0:
 		v.Code = InPlace
 	case e.Low <= 0 && e.High >= 0:
-		v = Verdict{Code: InSpread}
+		return Verdict{Code: InSpread}
 	default:
 		v.Code = Nudge
 	}
-	v.Text = verdictText(v, rep, apart)
 	return v
 }
 

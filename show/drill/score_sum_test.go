@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -169,6 +170,25 @@ func TestNotStarted(t *testing.T) {
 	r.do(show.Command{Action: show.Arm})
 	if _, err := Score(r.read(), none()); !errors.Is(err, ErrNotStarted) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestHoldIsNoPress: what comes soon after a press LATER, and is none, has a moment of its
+// own.
+func TestHoldIsNoPress(t *testing.T) {
+	r := newRig(t)
+	r.start()
+	r.play(10_000)
+	r.press(-1)
+	r.wait(300)
+	r.hold("")
+	r.end()
+	var said []string
+	for _, m := range r.score(none()).Moments {
+		said = append(said, m.Text)
+	}
+	if !slices.Equal(said[:4], []string{"armed", "started", "nudged to LATER 0.1 s", "held"}) {
+		t.Errorf("%q", said)
 	}
 }
 

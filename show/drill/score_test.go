@@ -188,6 +188,7 @@ func TestMeasures(t *testing.T) {
 		{"wrong way", nudged(-1, 1, 1, 1), planted(300), WrongFirstNudge, "", 1, "went LATER, and EARLIER was wanted"},
 		{"wrong without a want", nudged(1), planted(0), WrongFirstNudge, "", 1, "none was wanted"},
 		{"no nudge", nudged(), planted(-300), WrongFirstNudge, "", 1, "one was wanted"},
+		{"no nudge after what grew", nudged(), growing, WrongFirstNudge, "", 1, "one was wanted"},
 		{"no nudge and no want", nudged(), planted(49), WrongFirstNudge, "", 0, "none was wanted"},
 		// 0.35 s: within a tenth at 0.3 s.
 		{"presses", nudged(1, 1, 1, 1), planted(350), StepsToATenth, "", 3, "3 presses"},

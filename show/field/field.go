@@ -111,12 +111,7 @@ func Of(s *show.Show) *Field {
 // audience works out what reaches one place.
 func (f *Field) audience(mark Mark, speakers []show.Speaker, heights []float64, sources []source) Audience {
 	a := Audience{Mark: mark}
-	for i, sp := range speakers {
-		at := Travel(mark.To(f.Speakers[i].Place), f.Celsius) + sp.Delay
-		if i == 0 || at < a.Music {
-			a.Music, a.Speaker = at, f.Speakers[i].Name
-		}
-	}
+	a.Music, a.Speaker = musicAt(mark, speakers, f.Celsius)
 	for i, p := range f.Positions {
 		d := mark.To(p.Place)
 		path := Path{Position: p.Name, Metres: d, Bang: Travel(d, f.Celsius)}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"drylane/show/crew"
 	"drylane/show/session"
@@ -40,7 +41,11 @@ func personWords(p *session.Person) string {
 	add(p.Lost > 0, lost)
 	add(p.Seen > 0, "saw "+words.Count(p.Seen, "cue"))
 	add(len(p.Missed) > 0, "told of cues that did not go: "+words.List(p.Missed))
-	add(p.Taps > 0, words.Count(p.Taps, "tap"))
+	at := ""
+	if p.Place != "" {
+		at = " at " + p.Place
+	}
+	add(p.Taps > 0, words.Count(p.Taps, "tap")+at)
 	role, _ := strings.CutPrefix(p.Role, string(crew.Position)+":")
 	return p.Name + " (" + role + "): " + strings.Join(said, "; ")
 }
@@ -54,10 +59,27 @@ func holdsWords(p *session.Person) string {
 		return "there in no hold"
 	case n == 0:
 		return "acknowledged none of " + all
+	case n <= fewAnswers:
+		var each []string
+		for _, after := range p.Answered {
+			each = append(each, fmt.Sprintf("%.1f s", after.Seconds()))
+		}
+		return fmt.Sprintf("acknowledged %d of %s, after %s%s", n, all, words.List(each), within(p.Bound))
 	default:
 		sorted := slices.Clone(p.Answered)
 		slices.Sort(sorted)
-		return fmt.Sprintf("acknowledged %d of %s, after %.1f s (median), %.1f s at most", n, all,
-			sorted[(n-1)/2].Seconds(), sorted[n-1].Seconds())
+		return fmt.Sprintf("acknowledged %d of %s, after %.1f s (median), %.1f s at most%s", n, all,
+			sorted[(n-1)/2].Seconds(), sorted[n-1].Seconds(), within(p.Bound))
 	}
+}
+
+// fewAnswers is how many answers are told each.
+const fewAnswers = 4
+
+// within says how well a clock was known, where that matters to figures of tenths.
+func within(bound time.Duration) string {
+	if bound < 50*time.Millisecond {
+		return ""
+	}
+	return fmt.Sprintf(" (by a clock known within %.1f s)", bound.Seconds()+0.05)
 }

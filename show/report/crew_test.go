@@ -34,11 +34,19 @@ func TestCrewLines(t *testing.T) {
 		member(crew.WasRefused, "Eve", "trainer", nil), {Kind: session.KindCrew, Data: session.Data{Crew: crew.WrongCode}},
 	}}
 	r := &Run{Crew: log.Crew()}
-	want := `Bob (Beacon): acknowledged 2 of 2 holds, after 0.8 s (median), 2.0 s at most; called HOLD once; told of cues that did not go: 14
+	want := `Bob (Beacon): acknowledged 2 of 2 holds, after 0.8 s and 2.0 s; called HOLD once; told of cues that did not go: 14
 Ada (safety): acknowledged none of 2 holds; called HOLD once; refused a resume once; lost once, NOT BACK when the log ended
 Cyd (listener): acknowledged none of 1 hold; 1 tap`
 	if got := strings.Join(r.CrewLines(), "\n"); got != want {
 		t.Errorf("got\n%s\nwanted\n%s", got, want)
+	}
+	back := &session.Log{Entries: []session.Entry{
+		member(crew.HasJoined, "Ben", "listener", nil), member(crew.IsLost, "Ben", "listener", nil), member(crew.WasStruckOff, "Ben", "listener", nil),
+		member(crew.HasLeft, "Ben", "listener", nil), member(crew.HasJoined, "Ben", "listener", func(d *session.Data) { d.Place = "bridge" }),
+		member(crew.HasTapped, "Ben", "listener", nil),
+	}}
+	if got, want := strings.Join((&Run{Crew: back.Crew()}).CrewLines(), "\n"), "Ben (listener): there in no hold; lost once; 1 tap at bridge"; got != want {
+		t.Errorf("back on another machine: %q, want %q", got, want)
 	}
 	if lines := (&Run{}).CrewLines(); len(lines) > 0 {
 		t.Errorf("a run that nobody joined: %q", lines)

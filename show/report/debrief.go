@@ -54,8 +54,11 @@ func (s *Sheet) WriteText(w io.Writer) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n%s\n%s\n", s.PersonWords(), s.Verdict())
-	return err
+	if _, err := fmt.Fprintf(w, "\n%s\n%s\n", s.PersonWords(), s.Verdict()); err != nil || s.Places == nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	return s.writePlaces(w)
 }
 
 // writeMore says how many of n were left out.

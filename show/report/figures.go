@@ -20,6 +20,8 @@ type Figures struct {
 	Taps       []TapFigures `json:"taps"`
 	List       Estimates    `json:"list"` // the cue list as written, with no nudge
 	Eras       []EraFigures `json:"eras,omitempty"`
+	// Joined are the taps of the crew's listeners; nil when none tapped.
+	Joined *PlaceFigures `json:"joined,omitempty"`
 }
 
 // Estimates are the numbers of one analysis.
@@ -85,6 +87,9 @@ func (s *Sheet) Figures() Figures {
 	}
 	for _, e := range s.Eras {
 		f.Eras = append(f.Eras, EraFigures{e.Nudge.Seconds(), e.Taps, estimates(e.Drift)})
+	}
+	if s.Places != nil {
+		f.Joined = placeFigures(s.Places)
 	}
 	return f
 }

@@ -22,7 +22,7 @@ func From(log *session.Log) (*Run, error) {
 // All rebuilds every run of the session that was started, in order. If none
 // was there is one run, not started.
 func All(log *session.Log) ([]*Run, error) {
-	b := builder{log: log, plan: log.Header.Plan()}
+	b := builder{log: log, plan: log.Header.Plan(), seats: map[string]*seat{}}
 	b.t = show.NewTransport(b.plan)
 	b.begin()
 	for e, err := range log.Walk() {
@@ -65,10 +65,11 @@ type builder struct {
 	nudge     []time.Duration // of each cue, when it was committed
 	committed int             // cues that were, when the entry before came
 	moved     map[int]bool
-	heldAt    time.Time // wall time of the hold that is open
-	prompt    string    // the last note or call
-	asked     time.Time // ... and when it was
-	last      time.Time // wall time of the last entry
+	heldAt    time.Time        // wall time of the hold that is open
+	prompt    string           // the last note or call
+	asked     time.Time        // ... and when it was
+	last      time.Time        // wall time of the last entry
+	seats     map[string]*seat // of the crew's listeners, by name
 }
 
 // begin starts a run afresh, as arming does.
@@ -130,6 +131,8 @@ func (b *builder) note(e *session.Entry, was time.Duration) {
 			r.Nudges = append(r.Nudges, Nudge{at, was, now})
 		}
 		b.salvo(e)
+	case session.KindCrew:
+		b.crew(&e.Data)
 	case session.KindTap:
 		r.Taps = append(r.Taps, Tap{at, b.t.Asked()})
 	case session.KindUnderrun:

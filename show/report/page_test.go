@@ -79,7 +79,7 @@ func TestPageIsHarmless(t *testing.T) {
 
 // TestPageSaysWhatMatters looks for what a crew needs on the page of a run.
 func TestPageSaysWhatMatters(t *testing.T) {
-	text := pageOf(t, NewSheet("night.jsonl", tapped(t, func(show.Cue) time.Duration { return ms(310) }).run(), Person{"Robin", ms(-10), true}))
+	text := pageOf(t, NewSheet("night.jsonl", tapped(t, func(show.Cue) time.Duration { return ms(310) }).run(), Person{Name: "Robin", Bias: ms(-10), Calibrated: true}))
 	for _, want := range []string{
 		"Debrief: Quay Night", "suggest EARLIER 0.3 s", "taps of Robin, calibrated: 10 ms early is taken off each",
 		"lane Left", "no firing system", "authority having jurisdiction (AHJ)", "licensed operator in charge", "local law", "No figure here is permission",

@@ -39,7 +39,10 @@ type Run struct {
 	// session; nil where it knew of neither.
 	Ready *session.ReadyRun
 	Safe  *session.SafeRun
-	Crew  []*session.Person // who took part from machines of their own, in the whole session
+	// Listeners are those of the crew who tapped, each at one place, in the order of their
+	// first taps.
+	Listeners []*Listener
+	Crew      []*session.Person // who took part from machines of their own, in the whole session
 
 	Underruns int // how often the sound was found to have run dry
 	// Torn says that the log's last line was cut off, Closed that the session

@@ -14,8 +14,11 @@ type Person struct {
 	Name string
 	// Bias is tap minus sound, negative for early; it is taken off every tap.
 	Bias time.Duration
-	// Calibrated says that Bias was measured. Otherwise it is 0.
+	// Calibrated says that Bias was measured, with so much scatter, from so many taps.
+	// Otherwise it is 0.
 	Calibrated bool
+	Scatter    time.Duration
+	Taps       int
 }
 
 // A Sheet is a run with what its taps tell.
@@ -33,6 +36,9 @@ type Sheet struct {
 	// Eras are the taps between two nudges against the cues as they were in
 	// force, when there was any nudge.
 	Eras []EraDrift
+	// Places are the taps of the crew's listeners, and of whoever tapped at the console,
+	// joined; nil when no listener tapped.
+	Places *drift.Places
 }
 
 // An EraDrift is what the taps under one nudge tell.
@@ -56,20 +62,28 @@ func NewSheet(name string, run *Run, who Person) *Sheet {
 	if slices.ContainsFunc(run.Taps, func(t Tap) bool { return t.Nudge != 0 }) {
 		s.eras()
 	}
+	s.places()
 	return s
 }
 
 // list measures the list as written against the taps.
 func (s *Sheet) list(taps []Tap) drift.Report {
+	return drift.Analyse(s.asListed(), s.taps(taps), drift.Config{Bias: s.Person.Bias, Reach: reachOf(taps)})
+}
+
+// reachOf is how far a list may be off that was tapped along with under those nudges:
+// by about as much as them, so look as far beyond as one looks without.
+func reachOf(taps []Tap) time.Duration {
 	var most time.Duration
 	for _, t := range taps {
 		most = max(most, t.Nudge.Abs())
 	}
-	// Where a nudge held, the list is off by about that much: look as far
-	// beyond it as one looks without.
-	reach := min(drift.MaxReach, drift.DefaultReach+most)
-	cues := s.cues(func(c CueRun) timebase.Frame { return c.Listed })
-	return drift.Analyse(cues, s.taps(taps), drift.Config{Bias: s.Person.Bias, Reach: reach})
+	return min(drift.MaxReach, drift.DefaultReach+most)
+}
+
+// asListed are the cues of Listed as the list has them.
+func (s *Sheet) asListed() []drift.Effect {
+	return s.cues(func(c CueRun) timebase.Frame { return c.Listed })
 }
 
 // Within is List from the taps of one section alone: those heard from from on

@@ -39,7 +39,7 @@ func TestPlantedDrift(t *testing.T) {
 		{"in place", late(0), Person{}, drift.InPlace, 0, 0},
 		// Who taps 60 ms early hears the accent 60 ms after the tap: the cue is
 		// less late by as much.
-		{"bias", late(310), Person{"Robin", -60 * time.Millisecond, true}, drift.Nudge, 300, 250},
+		{"bias", late(310), Person{Name: "Robin", Bias: -60 * time.Millisecond, Calibrated: true}, drift.Nudge, 300, 250},
 		{"growing", func(c show.Cue) time.Duration { return c.EffectAt / 50 }, Person{}, drift.RateWrong, 0, 440},
 	}
 	for _, tt := range tests {
@@ -181,7 +181,7 @@ func TestWords(t *testing.T) {
 	}{
 		{Person{}, "taps without a name, not calibrated: taken as they are (--person NAME says whose they are)"},
 		{Person{Name: "Robin"}, "taps of Robin, not calibrated: taken as they are"},
-		{Person{"Robin", -42 * time.Millisecond, true}, "taps of Robin, calibrated: 42 ms early is taken off each"},
+		{Person{Name: "Robin", Bias: -42 * time.Millisecond, Calibrated: true}, "taps of Robin, calibrated: 42 ms early is taken off each"},
 	}
 	for _, tt := range people {
 		s := &Sheet{Person: tt.who}

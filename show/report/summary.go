@@ -28,9 +28,10 @@ type Summary struct {
 	Held    time.Duration `json:"held_ns"`
 	Taps    int           `json:"taps"`
 	Drift   []EraSummary  `json:"drift"`
-	Verdict string        `json:"verdict"`         // of all taps, on the cue list as written
-	Field   []string      `json:"field,omitempty"` // how the field board was answered, a line each
-	Ready   []string      `json:"ready,omitempty"` // who answered before the arming, a line each
+	Verdict string        `json:"verdict"`          // of all taps, on the cue list as written
+	Joined  string        `json:"joined,omitempty"` // ... of the crew's listeners, by place
+	Field   []string      `json:"field,omitempty"`  // how the field board was answered, a line each
+	Ready   []string      `json:"ready,omitempty"`  // who answered before the arming, a line each
 	InField []string      `json:"in_field,omitempty"`
 }
 
@@ -58,6 +59,9 @@ func (s *Sheet) Summary() Summary {
 		if h.Left.Any() {
 			sum.Open++
 		}
+	}
+	if s.Places != nil {
+		sum.Joined = s.Places.Verdict.Text
 	}
 	for _, e := range s.Eras {
 		sum.Drift = append(sum.Drift, eraSummary(e.Nudge, e.Taps, e.Drift))
@@ -95,7 +99,10 @@ func (s Summary) Text() string {
 	if s.Open > 0 {
 		fmt.Fprintf(&b, "Resumed %s with something still up or unticked: drylane report last names it.\n", words.Times(s.Open))
 	}
-	if s.Taps == 0 {
+	if s.Joined != "" {
+		fmt.Fprintf(&b, "Taps of listeners: %s\n", s.Joined)
+	}
+	if s.Taps == 0 && s.Joined == "" {
 		b.WriteString("No taps: nothing says whether the cues were late or early.\n")
 	}
 	for _, e := range s.Drift {

@@ -17,7 +17,7 @@ import (
 var tableColumns = []string{"session", "began", "show", "person", "what", "name", "position", "at_s", "length_s", "low_s", "high_s", "note"}
 
 // WriteCSV writes all that the sheets hold, one thing a line, as CSV (RFC 4180,
-// UTF-8, CRLF). The column what says which thing: show, lane, section, tap,
+// UTF-8, CRLF). The column what says which thing: show, lane, section, place, places, tap,
 // hold, nudge, what became of a cue that did not fire as listed (late, skipped,
 // left), of the field board: fault, marked wrongly, walked for nothing, or of people:
 // no-go, armed without go, in the field. No text in it is taken for a formula by a spreadsheet.
@@ -65,6 +65,12 @@ func (t *table) sheet(s *Sheet) {
 		for _, g := range s.List.Sections {
 			t.estimate("section", g, "")
 		}
+	}
+	if s.Places != nil {
+		for _, p := range s.Places.Places {
+			t.estimate("place", drift.Group{Name: p.Name, Estimate: p.For}, s.Places.Whom())
+		}
+		t.put(thing{what: "places", note: s.Places.Verdict.Text})
 	}
 	t.field(s.Run)
 	t.people(s.Run)

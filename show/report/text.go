@@ -25,7 +25,10 @@ func (s *Sheet) WriteDrift(w io.Writer) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	return s.writeUncounted(w)
+	if err := s.writeUncounted(w); err != nil || s.Places == nil {
+		return err
+	}
+	return s.writePlaces(w)
 }
 
 // writeUncounted says how many taps do not count, and why.
@@ -45,7 +48,11 @@ func (s *Sheet) writeUncounted(w io.Writer) error {
 	if len(why) == 0 {
 		return nil
 	}
-	_, err := fmt.Fprintf(w, "not counted: %s\n", strings.Join(why, ", "))
+	after := ""
+	if s.Places != nil {
+		after = "\n"
+	}
+	_, err := fmt.Fprintf(w, "not counted: %s\n%s", strings.Join(why, ", "), after)
 	return err
 }
 
@@ -171,7 +178,10 @@ func (s *Sheet) PersonWords() string {
 
 // Verdict is what to do, in words.
 func (s *Sheet) Verdict() string {
-	if len(s.Run.Taps) == 0 {
+	switch {
+	case len(s.Run.Taps) == 0 && s.Places != nil:
+		return "no taps at the console"
+	case len(s.Run.Taps) == 0:
 		return "no taps: nothing says whether the cues were late or early"
 	}
 	return show.Clean(s.List.Verdict.Text)

@@ -23,6 +23,8 @@ type Person struct {
 	Seen     int             // cues they told of as gone
 	Missed   []string        // ... as not gone
 	Taps     int
+	Place    string        // where they tap: the latest; empty: not told
+	Bound    time.Duration // within which all is known of when they answered
 	there    bool
 }
 
@@ -69,7 +71,7 @@ func (p *Person) took(d *Data) {
 	p.Name, p.Role = d.Member, d.Role
 	switch d.Crew {
 	case crew.HasJoined:
-		p.there = true
+		p.there, p.Place, p.Away = true, d.Place, false // perhaps on another machine
 	case crew.HasLeft:
 		p.there = false
 	case crew.IsLost:
@@ -79,7 +81,7 @@ func (p *Person) took(d *Data) {
 		p.LostFor += time.Duration(d.AfterNS)
 		p.Away = false
 	case crew.HasAnswered:
-		p.Answered = append(p.Answered, time.Duration(d.AfterNS))
+		p.Answered, p.Bound = append(p.Answered, time.Duration(d.AfterNS)), max(p.Bound, time.Duration(d.BoundNS))
 	case crew.HasObjected:
 		p.Refused++
 	case crew.HasSeen:

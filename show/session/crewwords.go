@@ -14,6 +14,11 @@ func (d *Data) crew(rate int) string {
 	who := d.who()
 	after := func() string { return fmt.Sprintf("%.1f s", time.Duration(d.AfterNS).Seconds()) }
 	switch d.Crew {
+	case crew.HasJoined:
+		if d.Place == "" {
+			return who + " joined"
+		}
+		return who + " joined, at " + d.Place
 	case crew.HasRenamed, crew.HasChanged:
 		return who + " " + string(d.Crew) + ": was " + d.Was
 	case crew.IsBack:

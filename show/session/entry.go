@@ -58,7 +58,10 @@ type Header struct {
 	// nil for sessions without.
 	Ready []show.Ask `json:"ready,omitempty"`
 	Safe  *Safe      `json:"safe,omitempty"`
-	Cues  []CueLine  `json:"cues"`
+	// Places are where a listener of the crew may stand, the main audience first; none in
+	// runs that nobody may join, or whose show lists no speaker.
+	Places []Place   `json:"places,omitempty"`
+	Cues   []CueLine `json:"cues"`
 }
 
 // A Soundtrack identifies the music. Frames are at Rate a second, and so are
@@ -78,6 +81,20 @@ type Follow struct {
 	From    string `json:"from,omitempty"`     // the label at the first frame of the soundtrack; absent of music
 	Rate    string `json:"rate,omitempty"`     // absent: found from the code
 	CarryMS int64  `json:"carry_ms,omitempty"` // absent of music
+}
+
+// A Place is where somebody may stand, and when the music is heard there after it left
+// the speakers.
+type Place struct {
+	Name    string `json:"name"`
+	MusicNS int64  `json:"music_ns"`
+}
+
+// A Habit is how somebody taps, as calibrated: Bias is negative for early.
+type Habit struct {
+	BiasNS    int64 `json:"bias_ns"`
+	ScatterNS int64 `json:"scatter_ns"`
+	Taps      int   `json:"taps"` // counted
 }
 
 // A Drill says that the session was an exercise, and which: with the file's
@@ -175,9 +192,11 @@ type Data struct {
 	Without []string    `json:"without,omitempty"`   // armed, re-entered: who was not go
 	LeftNS  int64       `json:"left_ns,omitempty"`   // entered: what was left of the waiting time
 	LastUp  string      `json:"last_up,omitempty"`   // cut, ended: the cue that was to clear last by the list, of Up and Unknown
-	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; crew: who; said: who of the crew, absent: at the console; drill: which trainer asked for it, absent: the drill itself
+	Member  string      `json:"member,omitempty"`    // held: who of the crew called it, or of whom nothing is heard; refused: who called a HOLD; crew: who; said: who of the crew, absent: at the console; drill: which trainer asked for it, absent: the drill itself
 	Role    string      `json:"role,omitempty"`      // crew, said, drill: a crew.Role
 	Crew    crew.What   `json:"crew,omitempty"`      // ... what happened
+	Place   string      `json:"place,omitempty"`     // ... joined: where a listener stands; absent: not told
+	Habit   *Habit      `json:"habit,omitempty"`     // ... and how they tap; absent: not calibrated
 	Hold    int         `json:"hold,omitempty"`      // ... acknowledged: which hold, counted from 1 since the run was opened
 	Was     string      `json:"was,omitempty"`       // ... renamed, changed role: what it was before
 	When    *time.Time  `json:"when,omitempty"`      // crew, said, drill: when they did it, by the lead's clock as their machine knows it

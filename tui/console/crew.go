@@ -2,6 +2,7 @@ package console
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"drylane/playback/crew"
@@ -33,7 +34,7 @@ func (m *Screen) panels() int {
 // panelBeside is the panel that a wide window has besides the chosen one: the crew
 // where there is one, unless the taps have something to say and nothing is held.
 func (m *Screen) panelBeside() int {
-	if m.Others == nil || m.drift.Taps > 0 && m.snap.Transport.State() == show.Running {
+	if m.Others == nil || m.drift.any() && m.snap.Transport.State() == show.Running {
 		return panelDrift
 	}
 	return panelCrew
@@ -49,6 +50,8 @@ func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, title)
 	if m.snap.Transport.State() == show.Safe {
 		r = m.drawInvitation(c, r)
+	} else if n := len(b.Lines); n < r.H {
+		m.drawAgain(c, screen.Rect(r.X, r.Y+n, r.W, r.H-n), b.Lines)
 	}
 	members.DrawLines(c, r, b.Lines, m.snap.Transport.State() == show.Held)
 }
@@ -81,6 +84,22 @@ func (m *Screen) drawInvitation(c *screen.Canvas, r screen.Rectangle) screen.Rec
 	}
 	n := min(len(rows), r.H)
 	return screen.Rect(r.X, r.Y+n, r.W, r.H-n)
+}
+
+// drawAgain says with which codes those who are lost join again, should their machines have
+// to be started anew.
+func (m *Screen) drawAgain(c *screen.Canvas, r screen.Rectangle, lines []crew.Line) {
+	codes := m.Others.Invitation().Codes
+	for _, k := range roles.Kinds() {
+		lost := slices.ContainsFunc(lines, func(l crew.Line) bool {
+			role, _ := roles.ParseRole(l.Role)
+			return l.Lost > 0 && role.Kind == k
+		})
+		if lost && r.H > 0 {
+			c.Text(r.X, r.Y, r.W, "again with "+codes[k], screen.Strong)
+			r.Y, r.H = r.Y+1, r.H-1
+		}
+	}
 }
 
 // awaited is who is lost or has not acknowledged the hold, the first to be struck off

@@ -10,6 +10,7 @@ import (
 	"drylane/playback/deck"
 	"drylane/show"
 	roles "drylane/show/crew"
+	"drylane/show/drift"
 	"drylane/tui/internal/screentest"
 )
 
@@ -214,4 +215,20 @@ func TestLinks(t *testing.T) {
 	if said := strings.Join(p.hear("C"), "\n"); !strings.Contains(said, "Telephones open https://192.168.1.20:7412/ and type a code\nCode for position: position-7M4Q-X2DK") {
 		t.Errorf("said: %s", said)
 	}
+}
+
+// heardByPlace is what two places heard of cues that come early for the audience: by a real
+// reckoning of simulated taps.
+func heardByPlace() drift.Places {
+	var cues []drift.Effect
+	listeners := []drift.Listener{{Name: "Cyd", Place: "main audience", Placed: true}, {Name: "Eve", Place: "Harbour wall north end", Way: 300 * time.Millisecond, Placed: true}}
+	for i, ms := range []int{5000, 8100, 10400, 13900, 15700, 18900, 20200, 23800, 25900, 28500, 31600, 33100} {
+		at := time.Duration(ms) * time.Millisecond
+		cues = append(cues, drift.Effect{At: at, Lane: "Quay"})
+		for k := range listeners {
+			l := &listeners[k]
+			l.Taps = append(l.Taps, drift.Tap{Heard: at + l.Way + 280*time.Millisecond + time.Duration(i%3-1)*20*time.Millisecond})
+		}
+	}
+	return drift.JoinPlaces(cues, listeners, drift.ForAudience, 0)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"drylane/playback/crew"
 	"drylane/playback/deck"
 	"drylane/show"
 	"drylane/show/drift"
@@ -17,36 +18,65 @@ import (
 // A driftView is what the console shows of the taps since the last nudge.
 type driftView struct {
 	deck.Follower
-	plan *show.Plan
+	plan     *show.Plan
+	listened *crew.Listened // what listeners of the crew heard under the nudge asked for; nil: nothing yet
 }
+
+// any reports whether somebody has tapped.
+func (v *driftView) any() bool { return v.Taps > 0 || v.listened != nil }
 
 // update counts the taps that came since it was last called.
 func (v *driftView) update(m *Screen) {
 	v.plan = m.Plan
 	v.Update(m.snap, m.Show.Cues, m.Tapper)
+	v.listened = nil
+	if m.Others == nil {
+		return
+	}
+	if l := m.Others.Board().Listened; l != nil && l.Nudge == m.snap.Transport.Asked() {
+		v.listened = l
+	}
 }
 
 // short is the drift in one line.
 func (v *driftView) short(asked time.Duration) (string, screen.Style) {
-	style := screen.Normal
-	switch code := v.Report.Verdict.Code; {
+	switch {
+	case v.Taps == 0 && v.listened != nil:
+		return v.listened.Short(), styleOf(v.listened.Verdict.Code)
 	case v.Taps == 0:
-		style = screen.Quiet
+		return v.Words(asked), screen.Quiet
 	case v.Nudge != asked:
-		style = screen.Caution
-	case code == drift.InPlace:
-		style = screen.Good
-	case code == drift.Nudge || code == drift.LaneApart || code == drift.RateWrong:
-		style = screen.NudgeOn
+		return v.Words(asked), screen.Caution
 	}
-	return v.Words(asked), style
+	return v.Words(asked), styleOf(v.Report.Verdict.Code)
+}
+
+// styleOf is the style of what taps tell.
+func styleOf(code drift.Code) screen.Style {
+	switch code {
+	case drift.InPlace:
+		return screen.Good
+	case drift.Nudge, drift.LaneApart, drift.RateWrong, drift.PlacesApart:
+		return screen.NudgeOn
+	}
+	return screen.Normal
 }
 
 // draw draws the taps over show time, and what they say.
 func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, fmt.Sprintf("taps: %d", v.Taps))
-	if v.Taps == 0 {
+	title := fmt.Sprintf("taps: %d", v.Taps)
+	if v.listened != nil {
+		title += fmt.Sprintf(", by listeners %d", v.listened.Taps)
+	}
+	r = c.Heading(r, title)
+	if v.listened != nil {
+		r = v.drawListened(m, c, r)
+	}
+	switch {
+	case !v.any():
 		c.Paragraph(r).Write(fmt.Sprintf("%s on each accent you hear, as it sounds", m.Keys.Name(ActTap)), screen.Quiet)
+		return
+	case v.Taps == 0:
 		return
 	}
 	text, style := v.short(m.snap.Transport.Asked())
@@ -78,6 +108,26 @@ func (v *driftView) draw(m *Screen, c *screen.Canvas, r screen.Rectangle) {
 	if r.H >= 3 {
 		v.plot(c, r)
 	}
+}
+
+// drawListened says what listeners heard, each place as it is seen and heard there, and
+// returns what is left of r.
+func (v *driftView) drawListened(m *Screen, c *screen.Canvas, r screen.Rectangle) screen.Rectangle {
+	l := v.listened
+	text := "listeners: " + l.Verdict.Text
+	if len(m.Wrap(text, r.W)) > r.H {
+		text = l.Short()
+	}
+	p := c.Paragraph(r)
+	p.Write(text, styleOf(l.Verdict.Code))
+	for _, at := range l.Places.Places {
+		row := fmt.Sprintf("%s: %s there", at.Name, words.Late(at.There))
+		if len(m.Wrap(row, r.W)) > p.Left.H {
+			break
+		}
+		p.Write(row, screen.Quiet)
+	}
+	return p.Left
 }
 
 // sureWords is an estimate and how sure it is.

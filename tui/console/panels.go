@@ -49,7 +49,7 @@ func (m *Screen) panelNeeds(panel int) int {
 	const all = 1 << 20
 	held := m.snap.Transport.State() == show.Held
 	switch {
-	case panel == panelDrift && m.drift.Taps == 0, panel == panelCue && m.cursor < 0:
+	case panel == panelDrift && !m.drift.any(), panel == panelCue && m.cursor < 0:
 		return 26
 	case panel == panelSky && !held && len(m.up) == 0 && !m.madeSafe():
 		return len(screen.NothingUp) + 4

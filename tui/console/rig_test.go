@@ -11,10 +11,12 @@ import (
 	"time"
 
 	"drylane/playback/accents"
+	"drylane/playback/crew"
 	"drylane/playback/deck"
 	"drylane/playback/follow"
 	"drylane/show"
 	roles "drylane/show/crew"
+	"drylane/show/drift"
 	"drylane/show/timebase"
 	"drylane/tui/internal/screentest"
 	"drylane/tui/screen"
@@ -199,6 +201,18 @@ var scenes = map[string]func(*scene){
 		s.Others = &fakeCrew{Lines: fakeLines()}
 		s.runTo(41200 * time.Millisecond)
 		s.panel = panelCrew
+	},
+	"crew-listened": func(s *scene) {
+		s.Others = &fakeCrew{Lines: fakeLines(), Listened: &crew.Listened{Taps: 24, Places: heardByPlace()}}
+		s.runTo(41200 * time.Millisecond)
+		s.panel = panelDrift
+	},
+	"crew-listened-apart": func(s *scene) {
+		places := heardByPlace()
+		places.Verdict = drift.Verdict{Code: drift.PlacesApart, Lane: "Harbour wall north end", Text: "cannot tell: by Harbour wall north end the cues are 0.25 s earlier than by the other places, more than sound explains: look at where that is and at the delays of the speakers"}
+		s.Others = &fakeCrew{Lines: fakeLines(), Listened: &crew.Listened{Taps: 24, Places: places}}
+		s.runTo(41200 * time.Millisecond)
+		s.panel = panelDrift
 	},
 	"crew-held": func(s *scene) {
 		b := &fakeCrew{Lines: fakeLines()}

@@ -162,7 +162,7 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	if p.boardUp() {
 		is[slotBoard] = "FIELD: " + p.answering()
 	}
-	if p.drift.Taps > 0 && state != show.Safe {
+	if p.drift.any() && state != show.Safe {
 		text, _ := p.drift.short(s.Transport.Asked())
 		is[slotTaps] = "Taps: " + text
 	}

@@ -209,7 +209,7 @@ func (p *Spoken) panelLine() []string {
 	s := p.snap
 	lines := []func() string{
 		p.skyText,
-		func() string { return "Taps: " + p.drift.Words(s.Transport.Asked()) },
+		func() string { text, _ := p.drift.short(s.Transport.Asked()); return "Taps: " + text },
 		func() string { return fmt.Sprintf("%s, %d ms late", p.outputLine(), s.Latency.Milliseconds()) },
 		func() string { return words.Nudge(s.Transport.Asked()) },
 		func() string { return fmt.Sprintf("%d events on disk", s.Logged) },

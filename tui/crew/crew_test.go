@@ -114,6 +114,13 @@ var scenes = map[string]struct {
 		f.hold()
 		f.view.State.Waits, f.view.State.Struck = nil, []string{"Ada"}
 	}},
+	"crew-out": {"position:Beacon", func(f *fakeLink) {
+		f.view.Out = "Ada is in the crew already, as Beacon; wanted another name"
+	}},
+	"crew-safe-hold": {"safety", func(f *fakeLink) { // called before anything ran
+		f.view.State.State, f.view.State.Heard, f.view.State.Up, f.view.State.Unknown = "armed", 0, 0, 0
+		f.view.Answers, f.view.Answer = 1, link.Answer{Deed: crew.Hold}
+	}},
 	"crew-over": {"spotter", func(f *fakeLink) { f.view.Over = true }},
 	"crew-position-sound": {"position:Beacon", func(f *fakeLink) {
 		f.sound = &earpiece.Status{Name: "calls/beacon.wav", Output: "PulseAudio, Built-in Audio Analog Stereo", Plays: true, Measured: true, Early: 230 * time.Microsecond, Bound: 2300 * time.Microsecond}

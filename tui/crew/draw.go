@@ -120,6 +120,8 @@ func (m *Screen) message() (string, screen.Style) {
 		return "why is a resume refused? a digit says so, any other key goes back", screen.Dialog
 	case v.Lost:
 		return "nothing is heard of the lead; HOLD by radio or by voice", screen.Alarm
+	case v.Out != "":
+		return "you are not in the crew: HOLD by radio or by voice, and join again", screen.Alarm
 	case m.saysAnswer():
 		return m.answerText()
 	case m.struck():
@@ -129,6 +131,8 @@ func (m *Screen) message() (string, screen.Style) {
 	case !m.calledAt.IsZero() && m.running() && m.now.Sub(m.calledAt) < 2*time.Second:
 		return "HOLD called", screen.Alarm
 	case m.answerAt.IsZero() || m.now.Sub(m.answerAt) > screen.MessageFor:
+	case v.Answer.Deed == crew.Hold && m.state() != show.Running && m.state() != show.Held:
+		return "HOLD called, and nothing runs: the show is " + m.state().String(), screen.Caution
 	case v.Answer.Deed != crew.Tap:
 		return "done: " + doneWords[v.Answer.Deed], screen.Good
 	}
@@ -210,6 +214,11 @@ func (m *Screen) drawTaps(c *screen.Canvas, r screen.Rectangle) {
 	r = c.Heading(r, fmt.Sprintf("taps: %d", m.taps))
 	p := c.Paragraph(r)
 	p.Write("Tap with "+m.keys.Name(actTap)+" on each accent as you hear it out here. Each tap goes to the lead with its time by the shared clock.", screen.Normal)
+	if at := m.view.Welcome.Place; at != "" {
+		p.Write("You stand at: "+at, screen.Normal)
+	} else {
+		p.Write("No place was told, so your taps are not joined with those of others: join with --place NAME.", screen.Quiet)
+	}
 }
 
 // drawCrew lists who is there, with what must be seen first at the top.

@@ -101,6 +101,8 @@ func (m *Screen) factLink() fact {
 	switch {
 	case v.Lost:
 		return fact{"LINK", fmt.Sprintf("LOST: nothing heard for %s; it comes back by itself", screen.SpanUp(v.Silent)), screen.Alarm}
+	case v.Out != "":
+		return fact{"LINK", "NOT IN THE CREW any more: " + v.Out, screen.Alarm}
 	case !v.Clocked:
 		return fact{"LINK", "there; the lead's clock is not known yet", screen.Caution}
 	}
