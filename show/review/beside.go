@@ -14,8 +14,8 @@ import (
 // with others, or never does.
 //
 // spreads are of what a moment is worth, of gap, turn and bass of what it meets, and of
-// its meeting a moment of another position.
-var spreads = [...]spread{{3.0, 0.03}, {0.11, 0.001}, {0.2, 0.002}, {0.2, 0.002}, {0.25, 0.02}}
+// its meeting a moment of another position: in that, positions differ by design.
+var spreads = [...]spread{{3.0, 0.03}, {0.11, 0.001}, {0.2, 0.002}, {0.2, 0.002}, {0.25, 0.2}}
 
 // A spread is the variance of how much better a position fits at one place than at
 // another, about what the rest tells.

@@ -140,6 +140,10 @@ type Position struct {
 	Apart bool // the fit is another than the show's
 }
 
+// Found reports whether the fit is to be believed, beside the rest of the list: of one
+// position what is likely is right as often as it says.
+func (p Position) Found() bool { return p.Confidence >= Sure && !p.Ambiguous }
+
 // A Section is the fit of a stretch of the show.
 type Section struct {
 	From, To time.Duration // of its first and last cue
