@@ -158,10 +158,10 @@ func (d *Deck) lead() {
 	if d.t.State() == show.Running {
 		d.leadRunning()
 	}
+	d.lostStanding()
 	d.tellLocked(was)
 	switch d.t.State() {
 	case show.Armed:
-		l.loss = l.now.Loss.N
 		if at := d.t.Heard(); l.follows() && l.place >= at && !d.tooLate(at) {
 			d.playerGoes(show.Command{Action: show.Start, By: show.ByPlayer})
 		}
@@ -206,6 +206,18 @@ func (d *Deck) leadRunning() {
 	}
 }
 
+// lostStanding takes down that what a run follows was lost while the run stood still. When
+// the show is over, that is its end.
+func (d *Deck) lostStanding() {
+	l, s := d.led, d.t.State()
+	if s == show.Running || l.now.Loss.N == l.loss {
+		return
+	}
+	if l.loss = l.now.Loss.N; s != show.Ended {
+		d.tellLost()
+	}
+}
+
 // behindEnd reports whether nothing is left of a run but what is in the air: the music
 // was heard to its end, within a frame of code, and no cue is to come.
 func (d *Deck) behindEnd() bool {
@@ -236,7 +248,6 @@ func lossCause(now follow.Now) show.Cause {
 // and one for which a person has agreed to that.
 func (d *Deck) leadHeld() {
 	l, at := d.led, d.t.Heard()
-	l.loss = l.now.Loss.N
 	switch {
 	case !l.follows():
 	case d.tooLate(at):
@@ -300,8 +311,11 @@ func (d *Deck) followData(state string) session.Data {
 
 // tellLost logs that code has been lost.
 func (d *Deck) tellLost() {
-	data := d.followData(session.FollowLost)
-	if loss := d.led.now.Loss; loss.Why == follow.Jumped {
+	data, loss := d.followData(session.FollowLost), d.led.now.Loss
+	switch {
+	case data.At != nil:
+		*data.At = int64(timebase.FrameAt(loss.Place, d.plan.Rate))
+	case loss.Why == follow.Jumped:
 		data.Code, data.CodeTo = loss.From.String(), loss.To.String()
 	}
 	d.entry(session.KindFollowed, data)

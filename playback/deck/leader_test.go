@@ -2,9 +2,12 @@ package deck
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -106,6 +109,44 @@ func TestLeaderLeads(t *testing.T) {
 	}
 }
 
+// TestLeaderLosses: the log has each loss between two locks, also those of a run that
+// stands still, at the place where it was lost.
+func TestLeaderLosses(t *testing.T) {
+	r, p := newLedRig(t)
+	p.now.Music = true
+	p.runs(-2*time.Second, false)
+	p.at(r, -time.Second)
+	p.stops(follow.Stopped) // armed
+	r.step()
+	p.runs(0, false)
+	p.at(r, 100*time.Millisecond)
+	p.at(r, 3200*time.Millisecond)
+	p.stops(follow.Stopped) // running
+	r.step()
+	r.is(t, show.Held, 3200*time.Millisecond)
+	p.runs(10*time.Second, false)
+	r.step()
+	p.stops(follow.Stopped) // held, and found again before the next look
+	p.runs(12*time.Second, false)
+	r.step()
+	r.is(t, show.Held, 3200*time.Millisecond)
+	r.Deck.log.drain()
+	var told []string
+	for line := range strings.Lines(r.log.String()) {
+		var e session.Entry
+		if err := json.Unmarshal([]byte(line), &e); err != nil {
+			t.Fatal(err)
+		}
+		if e.Kind == session.KindFollowed {
+			told = append(told, fmt.Sprintf("%s %g", e.Data.State, timebase.Frame(*e.Data.At).At(rate).Seconds()))
+		}
+	}
+	want := []string{"locked -1", "lost -1", "locked 0.1", "lost 3.2", "locked 10", "lost 10", "locked 12"}
+	if !slices.Equal(told, want) {
+		t.Errorf("told %q, want %q", told, want)
+	}
+}
+
 // TestLeaderStopsWin: a hold here ends what the player would do; only a person goes on
 // then, and not before the music is at the place.
 func TestLeaderStopsWin(t *testing.T) {
@@ -117,7 +158,7 @@ func TestLeaderStopsWin(t *testing.T) {
 	p.at(r, 2*time.Second)
 	r.ask(show.Hold)
 	r.is(t, show.Held, 2*time.Second)
-	if r.message.Text != notOurs {
+	if r.message.Text != NotOurs {
 		t.Errorf("said %q", r.message.Text)
 	}
 	// The player stops, and goes on from the very place: the hold stands.

@@ -9,8 +9,8 @@ import (
 	"drylane/show/timebase"
 )
 
-// notOurs is what a person is told whose hold stops the cues alone.
-const notOurs = "the cues are held; the music is not ours, it plays on: ask for it to stop"
+// NotOurs is what a person is told whose hold stops the cues alone.
+const NotOurs = "the cues are held; the music is not ours, it plays on: ask for it to stop"
 
 // sawLed takes down that a run that is led has been armed, and who held it.
 func (d *Deck) sawLed(e show.Event) {
@@ -24,7 +24,7 @@ func (d *Deck) sawLed(e show.Event) {
 	case show.EventHeld:
 		l.same, l.own, l.willing = true, e.By != show.ByPlayer, false
 		if !e.By.Machine() {
-			d.say(Alarm, notOurs)
+			d.say(Alarm, NotOurs)
 		}
 	case show.EventCut, show.EventEnded:
 		l.willing, l.free = false, time.Time{}

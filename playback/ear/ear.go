@@ -20,8 +20,10 @@
 //	carried    what cannot be told, for MostCarry                      lost: stopped
 //	locked,    the end of the music                                    lost: stopped
 //	carried
-//	lost       a short block close behind where it was lost, twice     locked, Again
-//	lost       blocks that lie on one line in the music                locked
+//	lost       a short block close to where it was lost, twice, and    locked, Again
+//	           none that lies elsewhere in the music nearly as well
+//	lost       blocks that lie on one line in the music, and on no     locked
+//	           other nearly as well
 //
 // A place is told between blocks by the samples that have passed; once lost it stands.
 package ear

@@ -22,6 +22,9 @@ func (f *finding) best() (offset, score float64) {
 	return f.places[0].At - seconds(f.start), f.places[0].Score
 }
 
+// end is the sample after its last one.
+func (f *finding) end() int64 { return f.start + f.length }
+
 // echo is how near the best place, in seconds, another one may be an echo of it.
 const echo = 0.25
 
@@ -60,7 +63,7 @@ const (
 func (fs findings) disjoint() (all []locate.Sighting) {
 	next := int64(math.MaxInt64)
 	for i := len(fs) - 1; i >= 0 && len(all) < lineBlocks; i-- {
-		if f := &fs[i]; f.length == locate.BlockLength && f.start+f.length <= next {
+		if f := &fs[i]; f.length == locate.BlockLength && f.end() <= next {
 			all = append(all, locate.Sighting{Heard: seconds(f.start), Places: f.places})
 			next = f.start
 		}
@@ -97,7 +100,8 @@ func onLine(s locate.Sighting, at float64) bool {
 
 // close is the offset of the two latest blocks of the kind of the latest one, where both
 // say the same and nothing else nearly as well: that the music is by now where it is
-// expected.
+// expected. After a stop no other block may speak for another place either: an instrument
+// that plays alike in several places is soon at the wrong one of them for a block or two.
 func (fs findings) close(s *Search) (offset float64, ok bool) {
 	b := &fs[len(fs)-1]
 	var a *finding
@@ -106,12 +110,30 @@ func (fs findings) close(s *Search) (offset float64, ok bool) {
 			a = &fs[i]
 		}
 	}
-	if a == nil || b.start+b.length-a.start-a.length > 2*locate.Rate {
+	if a == nil || b.end()-a.end() > closeWithin {
 		return 0, false
 	}
 	was, first := a.best()
 	offset, second := b.best()
-	at := offset + seconds(b.start+b.length)
-	return offset, min(first, second) >= s.score && b.rival() <= s.rival*second &&
+	at := offset + seconds(b.end())
+	ok = min(first, second) >= s.score && b.rival() <= s.rival*second &&
 		math.Abs(was-offset) < sameOffset && at >= s.expected.From && at <= s.expected.To
+	if s.stopped {
+		ok = ok && a.rival() <= s.rival*first && !fs.dissent(offset, s.score)
+	}
+	return offset, ok
+}
+
+// closeWithin is how far apart, in samples, blocks that are heard one soon after the other
+// may end.
+const closeWithin = 2 * locate.Rate
+
+// dissent reports whether one of the latest blocks, of any kind, has a place with the
+// score that is better than any at the offset.
+func (fs findings) dissent(offset, score float64) bool {
+	last := fs[len(fs)-1].end()
+	return slices.ContainsFunc(fs, func(f finding) bool {
+		best, most := f.best()
+		return last-f.end() <= closeWithin && most >= score && math.Abs(best-offset) > echo
+	})
 }

@@ -152,7 +152,7 @@ func (f *Follower) Job() *Search {
 	}
 	f.next, f.asked = end+step, true
 	s := &f.search
-	s.span, s.since, s.kind = locate.All, f.fresh, short
+	s.since, s.kind, s.stopped = f.fresh, short, f.now.Locks > 0
 	f.expect(s)
 	switch {
 	case end >= f.whole:
@@ -163,9 +163,6 @@ func (f *Follower) Job() *Search {
 		fallthrough
 	default:
 		f.longer = !f.longer
-		if f.now.Locks > 0 {
-			s.span = locate.Span{From: s.expected.From - seconds(length), To: s.expected.To}
-		}
 	}
 	s.start, s.block = end-length, append(s.block[:0], f.block(end, length)...)
 	return s
@@ -173,8 +170,8 @@ func (f *Follower) Job() *Search {
 
 // Where music is expected: places behind and ahead of the beginning, or of where it was
 // lost, in seconds; the score that a short block must have there, twice; and how much of
-// it another place may have. At the beginning it may be any music: two pieces of one
-// instrument can be alike for some seconds, and then so are several places.
+// it another place may have, of all the music. At the beginning it may be any music: two
+// pieces of one instrument can be alike for some seconds, and then so are several places.
 const (
 	expectBehind = 3
 	expectAhead  = 12

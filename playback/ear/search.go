@@ -15,14 +15,14 @@ const (
 	whole              // as long as can be, in all of the music
 )
 
-// A Search is a block that is to be looked up, and what was found then. It belongs to
-// whoever has it.
+// A Search is a block that is to be looked up in all of the music, and what was found
+// then. It belongs to whoever has it.
 type Search struct {
 	kind     kind
 	block    []float32
 	start    int64       // the block's first sample
-	span     locate.Span // of the music in which it is looked up
 	since    int64       // what was heard before this sample belongs to what was lost
+	stopped  bool        // the music was followed before
 	expected locate.Span // the places at which the music is likely by now
 	score    float64     // that a block must have there
 	rival    float64     // the most that another place may have, of that
@@ -62,7 +62,7 @@ func (r *Searcher) Run(s *Search) {
 	if s.since != r.since {
 		r.since, r.findings = s.since, r.findings[:0]
 	}
-	r.findings.add(finding{s.kind, s.start, int64(len(s.block)), slices.Clone(r.finder.Find(s.block, s.span))})
+	r.findings.add(finding{s.kind, s.start, int64(len(s.block)), slices.Clone(r.finder.Find(s.block, locate.All))})
 	s.found, s.times = false, 0
 	if offset, ok := r.findings.close(s); ok && r.verify(s, offset, closeTold) {
 		return

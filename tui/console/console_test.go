@@ -701,7 +701,7 @@ func TestFollowsBehindTheEnd(t *testing.T) {
 // in every window.
 func TestFollowsIsWhole(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"follows", "follows-armed", "follows-held", "follows-elsewhere", "follows-music", "follows-music-unsure", "follows-music-held"} {
+	for _, name := range []string{"follows", "follows-armed", "follows-held", "follows-elsewhere", "follows-music", "follows-music-unsure", "follows-music-held", "follows-music-elsewhere"} {
 		for _, size := range screentest.Sizes {
 			s := newScene(t, size[0], size[1])
 			scenes[name](s)

@@ -283,13 +283,15 @@ func (m *Screen) factSound(c *screen.Canvas) {
 }
 
 func (m *Screen) factOutput(c *screen.Canvas) {
-	x, y, end := m.fact(c, factOutput, "OUT")
-	s := m.snap
+	s, label, style := m.snap, "OUT", screen.Normal
 	text := fmt.Sprintf("%s, %d ms late", s.Output, s.Latency.Milliseconds())
-	style := screen.Normal
-	if f := m.follows(); f != nil {
-		text = f.Name
+	if f := m.follows(); f != nil { // it puts nothing out
+		label, text = "HEARS", f.Name
+		if !f.Now.Music {
+			label = "READS"
+		}
 	}
+	x, y, end := m.fact(c, factOutput, label)
 	if s.Underruns > 0 {
 		text += ", ran dry " + words.Times(s.Underruns)
 		style = screen.Caution
@@ -348,7 +350,7 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case m.crewAlarm() != "":
 		return m.crewAlarm(), screen.Alarm
 	case m.said() && s.Message.Urgency == deck.Alarm && m.now.Sub(s.Message.At) < m.alarmFor():
-		return s.Message.Text, screen.Alarm
+		return m.alarmText(), screen.Alarm
 	case m.moved != "" && m.now.Sub(m.gone) < 4*screen.MessageFor:
 		return "THE SESSION LOG VANISHED: the whole session goes on in " + show.Clean(m.moved), screen.Alarm
 	case s.Over:

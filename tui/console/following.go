@@ -150,6 +150,35 @@ func (m *Screen) followHeldHint(f *deck.FollowNow, at func(timebase.Frame) strin
 	return fmt.Sprintf("music at %s, show at %s: %s resumes it there, %s cuts", at(f.Place), at(held), k(actGo), k(actCut))
 }
 
+// alarmText is the latest alarm, or what has taken its place: in a hold that the player
+// began, where the music is now; in one from here, that the music does not play on.
+func (m *Screen) alarmText() string {
+	f, said := m.follows(), m.snap.Message.Text
+	if f == nil || m.snap.Transport.State() != show.Held {
+		return said
+	}
+	runs := f.Now.Following() && f.Gone == nil
+	switch {
+	case !f.Own && runs && f.Late && !m.behindShow(f) && said == "HELD: "+stopped(f).Sentence(0, 0):
+		what := "timecode"
+		if f.Now.Music {
+			what = "music"
+		}
+		return fmt.Sprintf("HELD: the %s is at %s now: %s asks to go on there", what, timebase.ClockTenths(f.Place.At(m.Plan.Rate)), m.Keys.Name(actGo))
+	case !runs && said == deck.NotOurs:
+		return m.followHint()
+	}
+	return said
+}
+
+// stopped is why a run is held whose player has stopped.
+func stopped(f *deck.FollowNow) show.Cause {
+	if f.Now.Music {
+		return show.CauseMusicStopped
+	}
+	return show.CauseCodeStopped
+}
+
 // followKeys are the keys for the bottom line of a run that follows: a start or a resume
 // that is the player's, or is not to be had, is none of them.
 func (m *Screen) followKeys(keys []bottomKey) []bottomKey {

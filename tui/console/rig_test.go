@@ -347,6 +347,14 @@ var scenes = map[string]func(*scene){
 		s.do(show.Hold, 58900*time.Millisecond, show.Command{By: show.ByPlayer, Cause: show.CauseMusicStopped})
 		s.followed(58900*time.Millisecond, follow.Now{State: follow.Lost, Music: true, Why: follow.Stopped})
 	},
+	"follows-music-elsewhere": func(s *scene) {
+		s.runTo(56800 * time.Millisecond)
+		s.do(show.Hold, 56800*time.Millisecond, show.Command{By: show.ByPlayer, Cause: show.CauseMusicStopped})
+		s.followed(78100*time.Millisecond, follow.Now{State: follow.Locked, Music: true, Speed: 1})
+		s.run.Snap.Follow.Late = true
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: "HELD: " + show.CauseMusicStopped.Sentence(0, 0), At: s.run.Snap.Since}
+		s.look(screentest.Epoch)
+	},
 	"cut-places": func(s *scene) {
 		s.Changes = func() ([]time.Duration, bool) {
 			return []time.Duration{8 * time.Second, 41400 * time.Millisecond, 45 * time.Second, 48400 * time.Millisecond, 51200 * time.Millisecond, 79 * time.Second, 92200 * time.Millisecond}, true

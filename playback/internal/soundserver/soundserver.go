@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net"
 	"os"
 	"path/filepath"
@@ -89,7 +90,7 @@ func Connect(server, appName string, wrap func(net.Conn) io.ReadWriteCloser, onE
 	for _, a := range serverAddresses(server) {
 		conn, err := net.DialTimeout(a.network, a.address, requestTimeout)
 		if err != nil {
-			errs = append(errs, err)
+			errs = append(errs, unreached(a, err))
 			continue
 		}
 		w := wrap(conn)
@@ -98,7 +99,7 @@ func Connect(server, appName string, wrap func(net.Conn) io.ReadWriteCloser, onE
 		client.Open(w)
 		if err := introduce(client, appName); err != nil {
 			conn.Close()
-			errs = append(errs, fmt.Errorf("the sound server at %s: %w", a.address, err))
+			errs = append(errs, fmt.Errorf("the one at %s: %w", a.address, err))
 			continue
 		}
 		return client, w, nil
@@ -106,7 +107,24 @@ func Connect(server, appName string, wrap func(net.Conn) io.ReadWriteCloser, onE
 	if len(errs) == 0 {
 		return nil, nil, fmt.Errorf("no sound server is named by %q", server)
 	}
-	return nil, nil, fmt.Errorf("no sound server (PulseAudio or PipeWire) answers: %w", errors.Join(errs...))
+	return nil, nil, noneAnswers(errs)
+}
+
+// unreached says why there is no connection with an address.
+func unreached(a serverAddress, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("none is at %s", a.address)
+	}
+	return err
+}
+
+// noneAnswers says in one line why no server takes us.
+func noneAnswers(errs []error) error {
+	err := fmt.Errorf("no sound server (PulseAudio or PipeWire) answers: %w", errs[0])
+	for _, e := range errs[1:] {
+		err = fmt.Errorf("%w; %w", err, e)
+	}
+	return err
 }
 
 // Name is what people call the server of a package name.

@@ -29,6 +29,14 @@ func TestServerAddresses(t *testing.T) {
 	}
 }
 
+// TestNoneAnswers: where no server is, one line says where it was looked for.
+func TestNoneAnswers(t *testing.T) {
+	want := "no sound server (PulseAudio or PipeWire) answers: none is at /nowhere/1; none is at /nowhere/2"
+	if _, _, err := Connect("unix:/nowhere/1 unix:/nowhere/2", "test", nil, nil); err == nil || err.Error() != want {
+		t.Errorf("%v, want %s", err, want)
+	}
+}
+
 func FuzzServerAddresses(f *testing.F) {
 	for _, s := range []string{"/tmp/s", "{host}unix:/a tcp:b:1", "tcp6:[::1]:9", "{", "}", ":", "tcp:", "0[0"} {
 		f.Add(s)
