@@ -207,7 +207,7 @@ func TestLinks(t *testing.T) {
 		}
 	}
 	s.ASCII = true
-	if got := s.View(); strings.Contains(got, "##") || !strings.Contains(got, "https://192.168.1.20:7412/#position-7M4Q-X2DK") {
+	if got := s.View(); strings.Contains(got, "##") || strings.Contains(got, "square") || !strings.Contains(got, "https://192.168.1.20:7412/#position-7M4Q-X2DK") {
 		t.Errorf("in ASCII it shows\n%s", got)
 	}
 	s.press("space")
@@ -222,6 +222,24 @@ func TestLinks(t *testing.T) {
 	p.tell()
 	if said := strings.Join(p.hear("C"), "\n"); !strings.Contains(said, "Telephones open https://192.168.1.20:7412/ and type a code\nCode for position: position-7M4Q-X2DK") {
 		t.Errorf("said: %s", said)
+	}
+}
+
+// TestLinksKeepTheRunInSight: over a run that goes on the links leave its state and its
+// clock to be read, and say that it can be held, in every window.
+func TestLinksKeepTheRunInSight(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		s.Others = &fakeCrew{}
+		s.runTo(41200 * time.Millisecond)
+		s.press("C")
+		got := s.View()
+		for _, want := range []string{"RUNNING  for", "music at 0:41.2", "photograph the square, or open", "space holds"} {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s: %q is not there:\n%s", s.size(), want, got)
+			}
+		}
 	}
 }
 
