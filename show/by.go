@@ -59,6 +59,7 @@ const (
 	CauseMusicStopped  Cause = "music stopped"         // what is followed is the music itself, and it is no more heard
 	CauseInputLost     Cause = "sound input lost"      // nothing comes in any more
 	CauseNotOurs       Cause = "music not ours"        // refused: the player starts and resumes
+	CauseGoesOnThere   Cause = "goes on there"         // cut: re-entered and started at once, where the music is
 	CauseElsewhere     Cause = "music elsewhere"       // refused until asked for again: the music is at another place
 )
 
@@ -100,6 +101,8 @@ func (c Cause) Sentence(heard, length time.Duration) string {
 		return "the input of what is followed went away"
 	case CauseNotOurs:
 		return "the music is not ours: its player starts and resumes it"
+	case CauseGoesOnThere:
+		return "to go on where the music is"
 	case CauseElsewhere:
 		return "the music is at another place"
 	case CauseWithoutGo:

@@ -42,7 +42,7 @@ func (d *Deck) asksElsewhere(c show.Command, stamp time.Time, at timebase.Frame)
 	}
 	upTo := d.led.place + timebase.FrameAt(againWithin, d.plan.Rate)
 	why := []string{d.loadedUpTo(upTo)} // first what stands nowhere else on a small screen
-	if missing := d.ready.missingAfter(show.EventCut.String()); len(missing) > 0 {
+	if missing := d.ready.missing(); len(missing) > 0 {
 		why = append(why, d.ready.noGoFrom(missing))
 	}
 	if open := d.waitedFor(); c.Action == show.Resume && open.Any() {
@@ -69,7 +69,7 @@ func (d *Deck) loadedUpTo(upTo timebase.Frame) string {
 func (d *Deck) tenths(f timebase.Frame) string { return timebase.ClockTenths(f.At(d.plan.Rate)) }
 
 // goElsewhere goes on from where the music is: a cut, a re-entry there and a start, so
-// that what lies between is left out and stays loaded.
+// that what lies between is left out and stays loaded. Whoever has said go is go still.
 func (d *Deck) goElsewhere(c show.Command, stamp time.Time) {
 	if d.noDevice(c) {
 		return
@@ -82,7 +82,7 @@ func (d *Deck) goElsewhere(c show.Command, stamp time.Time) {
 		d.overrule(c)
 		return
 	}
-	d.command(show.Command{Action: show.Cut, By: c.By, Reason: "to go on where the music is"}, d.t.Heard())
+	d.command(show.Command{Action: show.Cut, By: c.By, Cause: show.CauseGoesOnThere}, d.t.Heard())
 	d.arm(show.Command{Action: show.Reenter, By: c.By, From: d.led.place.At(d.plan.Rate), Anyway: true}, stamp)
 	if d.t.State() == show.Armed {
 		d.goOn(show.Command{Action: show.Start, By: c.By, Anyway: true}, d.t.Heard())

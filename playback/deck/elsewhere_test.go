@@ -2,6 +2,7 @@ package deck
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"drylane/playback/follow"
 	"drylane/show"
 	"drylane/show/ready"
+	"drylane/show/session"
 )
 
 // heldElsewhere is a run that is held at 2.5 s, with two cues fired which burn on, whose
@@ -58,6 +60,15 @@ func (r *rig) answers(t *testing.T, no string) {
 		if _, err := r.ready.list.Give(d); err != nil {
 			t.Fatal(err)
 		}
+	}
+	r.ready.publish()
+}
+
+// takesBack withdraws somebody's answer.
+func (r *rig) takesBack(t *testing.T, who string) {
+	t.Helper()
+	if _, err := r.ready.list.Give(ready.Deed{Who: who}); err != nil {
+		t.Fatal(err)
 	}
 	r.ready.publish()
 }
@@ -170,7 +181,7 @@ func TestElsewhereNames(t *testing.T) {
 	r.cfg.Checklist = []string{"nobody inside", "cause gone"}
 	r.cfg.Unheard = func() int { return 2 }
 	r.ask(show.Resume)
-	const want = "cannot resume yet: up to 8 cues stay loaded; no go from 3 of 3; 2 still up, 2 lines unticked, 2 of the crew not heard from; music at 0:08.0, show at 0:02.5; asked for again within 3 s it is done all the same"
+	const want = "cannot resume yet: up to 8 cues stay loaded; 2 still up, 2 lines unticked, 2 of the crew not heard from; music at 0:08.0, show at 0:02.5; asked for again within 3 s it is done all the same"
 	if r.message.Text != want {
 		t.Errorf("said %q\nwant %q", r.message.Text, want)
 	}
@@ -183,12 +194,49 @@ func TestElsewhereNames(t *testing.T) {
 	r, _ = armedLate(t)
 	r.cfg.Checklist = []string{"nobody inside"} // of a hold
 	r.answers(t, "")
+	r.takesBack(t, "Sound")
 	r.ask(show.Start)
-	if got := r.again.Why; got != "up to 10 cues stay loaded; no go from 3 of 3; music at 0:08.0, show at 0:00.0" {
+	if got := r.again.Why; got != "up to 10 cues stay loaded; no go from Sound; music at 0:08.0, show at 0:00.0" {
 		t.Errorf("asked %q", got)
 	}
 	r.ask(show.Start)
 	r.is(t, show.Running, 8*time.Second)
+}
+
+// TestElsewhereKeepsGos: going on where the music is leaves standing who has said go, and
+// misses no other; what is made of the log says the same. Any other cut makes all old.
+func TestElsewhereKeepsGos(t *testing.T) {
+	for _, from := range []struct {
+		action show.Action
+		rig    func(*testing.T) (*rig, *player)
+	}{{show.Resume, heldElsewhere}, {show.Start, armedLate}} {
+		for _, missing := range []string{"", "Sound"} {
+			r, _ := from.rig(t)
+			r.answers(t, "")
+			want := []string(nil)
+			if missing != "" {
+				r.takesBack(t, missing)
+				want = []string{missing}
+			}
+			r.Command(show.Command{Action: from.action, Anyway: true}, r.now)
+			r.step()
+			r.is(t, show.Running, 8*time.Second)
+			r.Deck.log.drain()
+			entries := entriesOf(t, r)
+			i := slices.IndexFunc(entries, func(e session.Entry) bool { return e.Kind == show.EventReentered.String() })
+			if i < 1 || !slices.Equal(entries[i].Data.Without, want) || !slices.Equal(r.ready.now.Missing(), want) {
+				t.Fatalf("%s without %q: entry %d of %+v; now without %q", from.action, want, i, entries, r.ready.now.Missing())
+			}
+			if cut := &entries[i-1]; cut.Kind != show.EventCut.String() || cut.Words(rate, 0) != "to go on where the music is" || session.Upsets(cut.Kind, cut.Data.Cause) != ready.NoUpset {
+				t.Errorf("%s: before it %+v", from.action, cut)
+			}
+			r.Command(show.Command{Action: show.Cut}, r.now)
+			r.step()
+			if got := r.ready.now.Missing(); len(got) != 3 {
+				t.Errorf("%s: after a cut only %q have to answer again", from.action, got)
+			}
+		}
+	}
 }
 
 // TestElsewhereFigure: whenever within the 3 s it is asked for again, no more cues stay

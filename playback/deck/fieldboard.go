@@ -152,7 +152,7 @@ func (d *Deck) tellDeed(by show.By, deed board.Deed) {
 		}
 	}
 	d.say(Plain, "sent out "+d.tell(by, session.KindSentOut, data))
-	d.ready.upset(session.KindSentOut)
+	d.ready.upset(session.KindSentOut, show.NoCause)
 }
 
 // fieldBack logs those who have come back.
@@ -162,7 +162,7 @@ func (d *Deck) fieldBack() {
 		who := f.out[0]
 		f.out = f.out[1:]
 		d.say(Plain, "back "+d.tell(show.ByNobody, session.KindBack, session.Data{Device: who.Device, SinceNS: int64(who.Back)}))
-		d.ready.upset(session.KindBack)
+		d.ready.upset(session.KindBack, show.NoCause)
 	}
 }
 

@@ -180,9 +180,7 @@ func (d *Deck) logEvent(e show.Event) {
 func (d *Deck) fieldFacts(k show.EventKind, data *session.Data) {
 	switch k {
 	case show.EventArmed, show.EventReentered:
-		if d.ready.list != nil {
-			data.Without = d.ready.list.Missing()
-		}
+		data.Without = d.ready.missing()
 	case show.EventCut, show.EventEnded:
 		if d.safe.b == nil {
 			return

@@ -145,7 +145,7 @@ func (d *Deck) goIn(by show.By, a show.ScriptAction, stamp time.Time) error {
 // moved tells who went in or came back, which makes answers old.
 func (d *Deck) moved(said string, by show.By, kind string, data session.Data) {
 	d.safe.publish()
-	d.ready.upset(kind)
+	d.ready.upset(kind, show.NoCause)
 	urgency := Plain
 	if data.LeftNS > 0 {
 		urgency = Alarm

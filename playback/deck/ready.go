@@ -37,8 +37,8 @@ func (r *readyList) publish() {
 }
 
 // upset makes old what an entry of that kind makes old.
-func (r *readyList) upset(kind string) {
-	if why := session.Upsets(kind); r.list != nil && why != ready.NoUpset {
+func (r *readyList) upset(kind string, cause show.Cause) {
+	if why := session.Upsets(kind, cause); r.list != nil && why != ready.NoUpset {
 		r.list.Upset(why)
 		r.publish()
 	}
@@ -154,7 +154,7 @@ func (d *Deck) notReady(c *show.Command, stamp time.Time) (refused bool) {
 	if d.against(*c) {
 		return true
 	}
-	missing := d.ready.list.Missing()
+	missing := d.ready.missing()
 	if len(missing) == 0 || c.Anyway {
 		return false
 	}
@@ -163,14 +163,12 @@ func (d *Deck) notReady(c *show.Command, stamp time.Time) (refused bool) {
 	return !c.Anyway
 }
 
-// missingAfter are those whose go would be missing after an entry of that kind.
-func (r *readyList) missingAfter(kind string) []string {
+// missing are those whose go is missing; none without a list.
+func (r *readyList) missing() []string {
 	if r.list == nil {
 		return nil
 	}
-	after := *r.list
-	after.Upset(session.Upsets(kind))
-	return after.Missing()
+	return r.list.Missing()
 }
 
 // without says who has not said go, and who is next where they are not named.

@@ -97,7 +97,7 @@ func (d *Deck) handle(ev []show.Event) {
 			d.cfg.Director.Saw(e.Kind, d.clock.Now())
 		}
 		d.field.saw(e.Kind, d.clock.Now())
-		d.ready.upset(e.Kind.String())
+		d.ready.upset(e.Kind.String(), e.Cause)
 		if e.Kind == show.EventHeld || e.Kind == show.EventEnded || e.Kind == show.EventCut && d.was == show.Running {
 			d.stood = d.clock.Now() // a cut of a hold goes on with what stood still
 		}

@@ -265,7 +265,7 @@ func (r *dryRun) put(e session.Entry) {
 	if _, err := r.log.Append(e); err != nil {
 		r.t.Fatal(err)
 	}
-	if why := session.Upsets(e.Kind); r.ready != nil && why != golist.NoUpset {
+	if why := session.Upsets(e.Kind, e.Data.Cause); r.ready != nil && why != golist.NoUpset {
 		r.ready.Upset(why)
 	}
 }

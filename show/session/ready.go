@@ -72,19 +72,25 @@ func (r *ReadyRun) take(e *Entry) error {
 			r.Refused = append(r.Refused, Refusal{e.N, e.Data.Asked, c})
 		}
 	}
-	if why := Upsets(e.Kind); why != ready.NoUpset {
+	if why := Upsets(e.Kind, e.Data.Cause); why != ready.NoUpset {
 		r.Upset(why)
 	}
 	return nil
 }
 
-// Upsets says why answers have to be given again after an entry of a kind; NoUpset for
-// most kinds.
-func Upsets(kind string) ready.Upset {
+// Upsets says why answers have to be given again after an entry of a kind, with its cause;
+// NoUpset for most kinds. A cut that is a step on the way to where the music is upsets
+// none: nobody can have gone in meanwhile.
+func Upsets(kind string, cause show.Cause) ready.Upset {
 	switch kind {
+	case show.EventCut.String():
+		if cause == show.CauseGoesOnThere {
+			return ready.NoUpset
+		}
+		return ready.MadeSafe
 	case KindSentOut, KindEntered, KindBack:
 		return ready.SomebodyIn
-	case show.EventCut.String(), show.EventEnded.String():
+	case show.EventEnded.String():
 		return ready.MadeSafe
 	}
 	return ready.NoUpset

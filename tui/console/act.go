@@ -1,8 +1,6 @@
 package console
 
 import (
-	"fmt"
-	"strings"
 	"time"
 
 	"drylane/playback/deck"
@@ -143,48 +141,6 @@ func (m *Screen) counting() int {
 		return 0
 	}
 	return int((m.snap.ResumesAt.Sub(m.now) + deck.CountEvery - 1) / deck.CountEvery)
-}
-
-// askedOnce says what was refused and would be done if it were asked for again, and
-// why; nothing when there is no such thing. Where there is no room for all of it, what
-// is to be pressed stands first.
-func (m *Screen) askedOnce() string {
-	a := m.snap.Again
-	if !m.now.Before(a.Until) {
-		return ""
-	}
-	press := "the same key again does it"
-	switch {
-	case a.Enter != "":
-		press = m.Keys.Name(actRepair) + " and the digit again lets " + show.Clean(a.Enter) + " in"
-	case a.Action == show.Arm:
-		press = m.Keys.Name(actArm) + " again arms all the same"
-	case a.Action == show.Reenter:
-		press = m.Keys.Name(actArm) + " again arms from there all the same"
-	case a.Action == show.Resume:
-		press = m.Keys.Name(actGo) + " again resumes all the same"
-	case a.Action == show.Start:
-		press = m.Keys.Name(actGo) + " again starts all the same"
-	}
-	if text := a.Why + ": " + press; m.Width(text) <= m.lay.message.W-2 {
-		return text
-	}
-	return m.asMuchOf(strings.TrimSuffix(press, " all the same")+": ", a.Why)
-}
-
-// asMuchOf is as many of the reasons behind head as the message line has room for, and how
-// many more there are.
-func (m *Screen) asMuchOf(head, why string) string {
-	text, rest := head+why, why
-	for more := 1; m.Width(text) > m.lay.message.W-2; more++ {
-		end := max(strings.LastIndex(rest, ", "), strings.LastIndex(rest, "; "))
-		if end < 0 {
-			return head + why
-		}
-		rest = rest[:end]
-		text = fmt.Sprintf("%s%s; %d more", head, rest, more)
-	}
-	return text
 }
 
 // groupOf is the group of a lane: an index into the plan's, -1 when it is none.

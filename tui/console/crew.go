@@ -45,7 +45,7 @@ func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
 	b := m.Others.Board()
 	title := "crew: nobody has joined"
 	if n := len(b.Lines); n > 0 {
-		title = fmt.Sprintf("crew: %d, clock within", n)
+		title = fmt.Sprintf("crew: %d", n)
 	}
 	r = c.Heading(r, title)
 	if m.snap.Transport.State() == show.Safe {

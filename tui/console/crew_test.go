@@ -166,19 +166,27 @@ func TestCutEndsNext(t *testing.T) {
 	}
 }
 
-// TestAsksBeforeResume: at 80 columns the question before a resume names who asks to be
-// stood down, whole, and says how much else there is that it has no room for.
+// TestAsksBeforeResume: the question before a resume is whole in every window, with where
+// the music is, who asks to be stood down and who has not acknowledged the hold, and what
+// a hold is not can be read meanwhile.
 func TestAsksBeforeResume(t *testing.T) {
-	why := show.Open{Asks: "Ada asks to stand Quay down", Unticked: 4, Silent: 1}.Words()
-	for width, want := range map[int]string{
-		80:  "enter again resumes: Ada asks to stand Quay down, 4 lines unticked; 1 more",
-		120: why + ": enter again resumes all the same",
-	} {
-		s := newScene(t, width, 36)
-		s.run.Snap.Again = deck.Again{Action: show.Resume, Why: why, Until: screentest.Epoch.Add(time.Second)}
-		s.look(screentest.Epoch)
-		if got, _ := s.messageText(); got != want {
-			t.Errorf("%d columns: %q", width, got)
+	t.Parallel()
+	open := show.Open{Asks: "Ada asks to stand Quay down", Up: 2, Unticked: 4, Silent: 1}.Words()
+	elsewhere := "up to 83 cues stay loaded; no go from 7 of 7; " + open + "; music at 1:18.1, show at 0:56.8"
+	for _, size := range screentest.Sizes {
+		for _, why := range []string{open, elsewhere} {
+			s := newScene(t, size[0], size[1])
+			scenes["crew-held"](s)
+			s.run.Snap.Again = deck.Again{Action: show.Resume, Why: why, Until: screentest.Epoch.Add(time.Second)}
+			s.look(screentest.Epoch)
+			got := s.View()
+			read := strings.Join(strings.Fields(got), " ")
+			for _, want := range []string{"enter again resumes", why + "; not acknowledged: Ada and Cyd", notSafeToEnter} {
+				if !strings.Contains(read, want) {
+					t.Errorf("%s: %q is not there:\n%s", s.size(), want, got)
+				}
+			}
+			screentest.Fits(t, "asks", got, size[0], size[1])
 		}
 	}
 }
@@ -199,7 +207,7 @@ func TestLinks(t *testing.T) {
 		}
 	}
 	s.ASCII = true
-	if got := s.View(); strings.Contains(got, "##") || !strings.Contains(got, "https://192.168.1.20:7412/#position-7M4Q-X2DK") {
+	if got := s.View(); strings.Contains(got, "##") || strings.Contains(got, "square") || !strings.Contains(got, "https://192.168.1.20:7412/#position-7M4Q-X2DK") {
 		t.Errorf("in ASCII it shows\n%s", got)
 	}
 	s.press("space")
@@ -214,6 +222,24 @@ func TestLinks(t *testing.T) {
 	p.tell()
 	if said := strings.Join(p.hear("C"), "\n"); !strings.Contains(said, "Telephones open https://192.168.1.20:7412/ and type a code\nCode for position: position-7M4Q-X2DK") {
 		t.Errorf("said: %s", said)
+	}
+}
+
+// TestLinksKeepTheRunInSight: over a run that goes on the links leave its state and its
+// clock to be read, and say that it can be held, in every window.
+func TestLinksKeepTheRunInSight(t *testing.T) {
+	t.Parallel()
+	for _, size := range screentest.Sizes {
+		s := newScene(t, size[0], size[1])
+		s.Others = &fakeCrew{}
+		s.runTo(41200 * time.Millisecond)
+		s.press("C")
+		got := s.View()
+		for _, want := range []string{"RUNNING  for", "music at 0:41.2", "photograph the square, or open", "space holds"} {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s: %q is not there:\n%s", s.size(), want, got)
+			}
+		}
 	}
 }
 

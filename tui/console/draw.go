@@ -323,11 +323,22 @@ func (m *Screen) factLog(c *screen.Canvas) {
 	c.Text(x, y, end-x, text, style)
 }
 
-// drawMessage draws what is wrong, or the last thing there was to say.
+// drawMessage draws what is wrong, or the last thing there was to say. A question that
+// takes more than the line lies over the panels for as long as it stands.
 func (m *Screen) drawMessage(c *screen.Canvas) {
 	r := m.lay.message
 	text, style := m.messageText()
-	c.Text(r.X+1, r.Y, r.W-2, text, style)
+	rows := []string{text}
+	if text == m.askedOnce() {
+		rows = m.questionRows(text)
+		rows = rows[:min(len(rows), m.mostRows())]
+	}
+	r.Y -= len(rows) - 1
+	for _, row := range rows {
+		c.Fill(r, ' ', screen.Normal)
+		c.Text(r.X+1, r.Y, r.W-2, row, style)
+		r.Y++
+	}
 }
 
 func (m *Screen) messageText() (string, screen.Style) {

@@ -7,6 +7,7 @@ import (
 
 	"drylane/playback/crew"
 	roles "drylane/show/crew"
+	"drylane/show/timebase"
 	"drylane/tui/screen"
 )
 
@@ -60,15 +61,22 @@ func (m *Screen) drawLinks(c *screen.Canvas) {
 		return
 	}
 	at := m.link % len(list)
-	r := c.Box(78, min(c.H, 24), fmt.Sprintf("telephones: for %s", list[at].who))
+	under := screen.Rect(0, m.lay.bar.Y+m.lay.bar.H, c.W, c.H-m.lay.bar.H) // the state stays in sight
+	r := c.BoxIn(under, 78, 24, fmt.Sprintf("telephones: for %s", list[at].who))
+	whole := r.W
 	r = m.drawSquare(c, r, list[at].url)
-	y := r.Y
+	open := "open"
+	if r.W < whole {
+		open = "photograph the square, or open"
+	}
+	c.Text(r.X, r.Y, r.W, "music at "+timebase.ClockTenths(m.heard().At(m.Plan.Rate)), screen.Normal)
+	y := r.Y + 2
 	for _, part := range []struct {
 		text  string
 		rows  []string
 		style screen.Style
 	}{
-		{"photograph the square, or open", screen.WrapExact(list[at].url, r.W), screen.Strong},
+		{open, screen.WrapExact(list[at].url, r.W), screen.Strong},
 		{"The browser warns of a certificate that nobody has signed. It is this one (SHA-256):", fingerprint(i, (r.W+1)/3), screen.Normal},
 	} {
 		for _, row := range m.Wrap(part.text, r.W) {
@@ -81,7 +89,7 @@ func (m *Screen) drawLinks(c *screen.Canvas) {
 		}
 		y++
 	}
-	foot := m.Wrap(fmt.Sprintf("%s: the next (%d of %d); any other key goes back", m.Keys.Name(actPanel), at+1, len(list)), r.W)
+	foot := m.Wrap(fmt.Sprintf("%s holds; %s: the next (%d of %d); any other key goes back", m.Keys.Name(actHold), m.Keys.Name(actPanel), at+1, len(list)), r.W)
 	for k, row := range foot {
 		c.Text(r.X, r.Y+r.H-len(foot)+k, r.W, row, screen.Quiet)
 	}

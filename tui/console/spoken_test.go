@@ -191,6 +191,33 @@ func TestSpokenFiguresRunOn(t *testing.T) {
 	}
 }
 
+// TestSpokenStopsOnce: several things that forbid arming are told whole once; each press
+// after that names the first, and the key that tells all of them again.
+func TestSpokenStopsOnce(t *testing.T) {
+	t.Parallel()
+	p, s := newSpoken(t)
+	s.run.Snap.Stops = []string{"stop: module M1 is in two shows", "stop: module M2 is in two shows", "cue 7 is at no position"}
+	whole := deck.CannotArm(s.run.Snap.Stops)
+	if got := strings.Join(p.tell(), "\n"); strings.Count(got, whole) != 1 {
+		t.Errorf("at first it says %q", got)
+	}
+	for i := range 2 {
+		s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: whole, At: screentest.Epoch.Add(time.Duration(i+1) * time.Second)}
+		if got := strings.Join(p.tell(), "\n"); got != "cannot arm: stop: module M1 is in two shows; and 2 more: 0 tells all" {
+			t.Errorf("press %d: it says %q", i+1, got)
+		}
+	}
+	if got := strings.Join(p.hear("0"), "\n"); strings.Count(got, whole) != 1 {
+		t.Errorf("all of them: %q", got)
+	}
+	s.run.Snap.Stops = s.run.Snap.Stops[1:] // what is new is told whole
+	whole = deck.CannotArm(s.run.Snap.Stops)
+	s.run.Snap.Message = deck.Message{Urgency: deck.Alarm, Text: whole, At: screentest.Epoch.Add(9 * time.Second)}
+	if got := strings.Join(p.tell(), "\n"); got != whole {
+		t.Errorf("another list: %q", got)
+	}
+}
+
 // TestSpokenRunIsQuiet: a show that nothing happens in is told by its state and the
 // calls alone.
 func TestSpokenRunIsQuiet(t *testing.T) {

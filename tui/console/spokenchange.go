@@ -61,7 +61,7 @@ func (t told) next(f facts) (now told, lines []string) {
 	if line := now.again(t, f); line != "" {
 		lines = append(lines, line)
 	} else if m := f.message; m.Text != "" && m != t.message && !strings.HasPrefix(m.Text, "HELD: ") && m.Text != f.due {
-		lines = append(lines, m.Text)
+		lines = append(lines, t.refusal(f))
 	}
 	for _, r := range f.radio[min(len(t.radio), len(f.radio)):] {
 		lines = append(lines, radioLine(radioText(r), f))
@@ -74,6 +74,15 @@ func (t told) next(f facts) (now told, lines []string) {
 		lines = append(lines, line)
 	}
 	return now, append(lines, now.stand(f)...)
+}
+
+// refusal is the message, cut short where it says once more all that forbids arming: that
+// is many words, and the key is soon pressed again.
+func (t *told) refusal(f facts) string {
+	if stops := f.standing[slotStops]; f.stopped != "" && f.message.Text == stops && same(slotStops, stops, t.said[slotStops]) {
+		return f.stopped
+	}
+	return f.message.Text
 }
 
 // stateLines say what state the run has come to.

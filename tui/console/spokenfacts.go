@@ -39,6 +39,7 @@ type facts struct {
 	sky       string // what is up
 	due       string // what was due at the stop
 	resumes   string // from where, with which cue
+	stopped   string // why it still cannot be armed, for who has been told all of it; empty where that is no shorter
 
 	standing [slotCount]string
 }
@@ -80,7 +81,7 @@ func (p *Spoken) facts() facts {
 		now: p.now, state: t.State(), since: s.Since, heard: p.heard().At(p.Plan.Rate), hint: p.hint(),
 		again: p.askedOnce(), until: s.Again.Until, radio: s.Radio, counts: p.counting(), keep: p.keyName(actHold), goOn: p.keyName(actGo),
 		nudge: t.Asked(), checklist: p.Show.Console.Checklist, ticked: s.Ticked, up: p.upByList(), sky: p.skyText(), due: p.dueAtStop(),
-		standing: p.standing(),
+		standing: p.standing(), stopped: p.stillStopped(),
 	}
 	if p.said() {
 		f.message = s.Message
@@ -103,6 +104,23 @@ func (p *Spoken) facts() facts {
 	return f
 }
 
+// stopLine is all that forbids arming; empty when nothing does.
+func (p *Spoken) stopLine() string {
+	if s := p.snap; s.Transport.State() == show.Safe && len(s.Stops) > 0 {
+		return deck.CannotArm(s.Stops)
+	}
+	return ""
+}
+
+// stillStopped is the first of several stops, and how all of them are told again.
+func (p *Spoken) stillStopped() string {
+	n := len(p.snap.Stops) - 1
+	if n < 1 {
+		return ""
+	}
+	return fmt.Sprintf("%s; and %d more: %s tells all", deck.CannotArm(p.snap.Stops[:1]), n, p.keyName(actZoomAll))
+}
+
 // standing is what is so now, by slot; empty for what is not.
 func (p *Spoken) standing() (is [slotCount]string) {
 	s := p.snap
@@ -123,9 +141,7 @@ func (p *Spoken) standing() (is [slotCount]string) {
 	case s.DiskBehind >= time.Second:
 		is[slotDisk] = "DISK BEHIND: events are written and not yet safe from a power cut"
 	}
-	if state == show.Safe && len(s.Stops) > 0 {
-		is[slotStops] = deck.CannotArm(s.Stops)
-	}
+	is[slotStops] = p.stopLine()
 	is[slotClose] = p.tooClose
 	if s.Over {
 		is[slotOver] = "OVER: " + p.keyName("quit") + " shows the debrief, the score last"

@@ -105,6 +105,9 @@ func (p *Spoken) onRequest(a screen.Act) []string {
 	case actScrollBack:
 		return p.last
 	case actZoomAll:
+		if stop := p.stopLine(); stop != "" {
+			return append(p.openingLines(), stop)
+		}
 		return p.openingLines()
 	case actPanel:
 		return p.panelLine()

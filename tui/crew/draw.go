@@ -223,7 +223,7 @@ func (m *Screen) drawTaps(c *screen.Canvas, r screen.Rectangle) {
 
 // drawCrew lists who is there, with what must be seen first at the top.
 func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
-	r = c.Heading(r, fmt.Sprintf("crew: %d, clock within", len(m.view.Crew)))
+	r = c.Heading(r, fmt.Sprintf("crew: %d", len(m.view.Crew)))
 	DrawLines(c, r, m.view.Crew, m.view.State.Hold > 0)
 }
 
@@ -320,5 +320,11 @@ func lineText(l link.Line, held bool, room int) (string, screen.Style) {
 	if l.Bound == 0 {
 		return "no clock yet", screen.Caution
 	}
-	return ready + spanMS(l.Bound), screen.Normal
+	clock := spanMS(l.Bound)
+	for _, what := range []string{"clock within ", "clock ", "±"} {
+		if text := ready + what + clock; screen.Width(text) <= room {
+			return text, screen.Normal
+		}
+	}
+	return ready + clock, screen.Normal
 }

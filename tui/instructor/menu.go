@@ -133,7 +133,7 @@ func (m *Screen) drawFoot(c *screen.Canvas, r screen.Rectangle, last int, enter 
 
 // drawCrew lists who takes part, with what must be seen first at the top.
 func (m *Screen) drawCrew(c *screen.Canvas) {
-	r := c.BoxIn(m.lay.menus, 64, len(m.view.Crew)+4, fmt.Sprintf("crew: %d, clock within", len(m.view.Crew)))
+	r := c.BoxIn(m.lay.menus, 64, len(m.view.Crew)+4, fmt.Sprintf("crew: %d", len(m.view.Crew)))
 	crew.DrawLines(c, screen.Rect(r.X, r.Y, r.W, r.H-2), m.view.Crew, m.view.State.Hold > 0)
 	c.Text(r.X, r.Y+r.H-1, r.W, "any key closes this", screen.Quiet)
 }
