@@ -74,7 +74,11 @@ class Screen {
   asks() { const v = this.link.view; return Boolean(v.state && this.among(v.state.asks_down)); }
   ready() { return Boolean(this.link.view.cues.ready || this.line().ready); }
   objects() { return Boolean(this.line().objects); }
-  wasCut() { const v = this.link.view; return Boolean(v.state && !v.lost && v.state.state === "safe" && v.state.heard > 0); }
+  madeSafe() { const v = this.link.view; return Boolean(v.state && !v.lost && !v.over && v.state.state === "safe" && (v.state.made_safe || v.state.heard > 0)); }
+  wasCut() {
+    const v = this.link.view, w = v.welcome;
+    return this.madeSafe() && (!w || !w.length_ns || v.state.heard < Math.floor((w.length_ns * w.rate) / 1e9));
+  }
   next() { return this.link.view.cues.list.find((c) => !c.fired && !c.down); }
 
   draw() {
@@ -102,7 +106,8 @@ class Screen {
     if (v.over) return ["□ OVER", "the lead has ended the run", ""];
     if (v.lost) return ["× LINK LOST", "held here; treat everything as live. HOLD by radio or by voice", "held"];
     if (!s) return ["…", "waiting for the lead", ""];
-    if (this.wasCut()) return ["○ CUT", this.cutWords(), "held"];
+    if (this.wasCut()) return ["○ CUT", this.cutWords() + "; NOBODY GOES IN", "held"];
+    if (this.madeSafe()) return ["○ SAFE", "the show has ended and was made safe; NOBODY GOES IN", "held"];
     switch (s.state) {
       case "held":
         return ["■ HELD", "HELD IS NOT SAFE TO ENTER", "held"];
@@ -122,6 +127,13 @@ class Screen {
     return left ? "cut before " + count(left, "cue") + ": treat as live" : "cut: treat everything as live";
   }
 
+  // waitWords say for how long nobody goes in. A wait that is over lets nobody in by itself.
+  waitWords() {
+    const s = this.link.view.state, gone = Math.max(0, own() - this.link.view.came);
+    const left = ((s.wait_ns || 0) - gone) / 1e9, ago = clockText((s.for_ns + gone) / 1e9) + " ago";
+    return "NOBODY GOES IN " + (left > 0 ? "for " + clockText(Math.ceil(left)) : "before the shooter says so") + (this.wasCut() ? "; cut " : "; made safe ") + ago;
+  }
+
   drawState() {
     const v = this.link.view, s = v.state, [word, demand, look] = this.stateWords();
     put("word", word);
@@ -129,8 +141,9 @@ class Screen {
     if ($("state").className !== look) $("state").className = look;
     let since = "";
     if (v.lost) since = v.came > 0 ? "nothing heard for " + clockText((own() - v.came) / 1e9) + "; it comes back by itself" : "it comes back by itself";
+    else if (this.madeSafe()) since = this.waitWords();
     else if (s && !v.over) since = "for " + clockText((s.for_ns + Math.max(0, own() - v.came)) / 1e9) + (s.hold ? ": " + (s.why || "nobody has told why") : "");
-    put("since", since);
+    put("since", since, this.madeSafe() ? "alarm" : "");
     this.drawAcknowledge();
   }
 

@@ -45,6 +45,8 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 	v, look := &m.view, screen.StateLookOf(m.state())
 	state := fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(v.State.For+m.since()))
 	switch {
+	case m.wasCut() && !v.Over:
+		state = fmt.Sprintf("%s CUT  for %s", look.Mark, screen.ClockText(v.State.For+m.since()))
 	case v.Over:
 		look, state = screen.StateLookOf(show.Ended), "□ THE LEAD HAS ENDED THE RUN"
 	case v.Lost:
@@ -80,6 +82,8 @@ func (m *Screen) drawLarge(c *screen.Canvas) {
 		word = "LINK LOST"
 	case m.state() == show.Held:
 		word = "HELD"
+	case m.wasCut():
+		word = "CUT"
 	case m.running():
 		if cue := m.next(); cue != nil {
 			if d := m.view.Until(cue.Lit); d < 100*time.Second {

@@ -26,12 +26,17 @@ func TestSays(t *testing.T) {
 		"the spotter's sky in a hold": {"crew-spotter-held", nil, []string{"SKY    4 still up for 3.1 s, 1 unknown", "ASKS DOWN, answered"}, ""},
 		"asked, and by which key it is taken back": {"crew-position-asks", nil,
 			[]string{"ASKED  to stand Beacon down; d takes that back", "d ask no more", "enter acknowledges"}, "ask stand down"},
-		"cut": {"crew-safety-cut", nil, []string{"NEXT   cut before cue 98", "cut before 23 cues: treat as live", "loaded     98"}, "in 0.1 s"},
+		"cut": {"crew-safety-cut", nil, []string{"NEXT   cut before cue 98", "203 cues loaded: treat as live", "loaded     98", "FIELD  CUT: NOBODY GOES IN for 14:57"}, "in 0.1 s"},
 		"struck off": {"crew-listener-struck", nil,
 			[]string{"STRUCK OFF: the shooter does not wait for your answer; enter acknowledges"}, "calls HOLD at any time"},
 		"struck off without a hold": {"crew-listener", func(f *fakeLink) { f.view.State.Struck = []string{"Ada"} },
 			[]string{"STRUCK OFF: the shooter does not wait for your answer"}, "acknowledges"},
-		"not yet begun": {"crew-safety-cut", func(f *fakeLink) { f.view.State.Heard = 0 }, []string{"23 to come"}, "cut before"},
+		"not yet begun":       {"crew-safety-cut", func(f *fakeLink) { f.view.State.Heard, f.view.State.Made = 0, false }, []string{"203 to come"}, "loaded"},
+		"cut, for a listener": {"crew-listener-cut", nil, []string{"CUT  for 0:03", "FIELD  CUT: NOBODY GOES IN for 14:57"}, "SAFE"},
+		"cut, for a spotter":  {"crew-spotter-cut", nil, []string{"FIELD  CUT: NOBODY GOES IN for 14:57", "203 cues loaded: treat as live"}, "SAFE"},
+		"cut, for a position": {"crew-position-cut", nil, []string{"FIELD  CUT: NOBODY GOES IN for 14:57"}, "SAFE"},
+		"acknowledged": {"crew-position-held", func(f *fakeLink) { f.view.State.Waits = []string{"Cyd"} },
+			[]string{"FIELD  HELD IS NOT SAFE TO ENTER", "not yet acknowledged: Cyd"}, "acknowledges"},
 	} {
 		m, f := newScene(t, c.scene, 80, 24)
 		if c.change != nil {

@@ -238,6 +238,9 @@ func (m *Screen) messageText() (string, screen.Style) {
 	case v.Came && v.Age > staleAfter:
 		return fmt.Sprintf("no word of the drill for %s: taps, score and what is up are as they were", screen.ClockText(v.Age)), screen.Caution
 	}
+	if enter := v.Enter(); enter != "" {
+		return enter + ". Nothing is fired.", screen.Alarm
+	}
 	return "what you do here changes the trainee's run at once. Nothing is fired.", screen.Quiet
 }
 

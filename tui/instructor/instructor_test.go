@@ -162,6 +162,7 @@ var scenes = map[string]func(*scene){
 	},
 	"field": func(s *scene) {
 		v := heldWith(drillEvents())
+		v.State.Made, v.State.Wait = true, 750*time.Second
 		v.State.State, v.Watched.Field = "safe", "expected 14, answering 13; go 5 of 7; wait 12:30; in: Quay"
 		s.sees(v, 0)
 	},
