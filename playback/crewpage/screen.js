@@ -165,6 +165,7 @@ class Screen {
 
   took(deed) {
     if (deed === "acknowledge") this.answered = this.answering;
+    if (deed === "tap") this.taps++; // those that were refused do not count
   }
 
   drawLink() {
@@ -196,16 +197,27 @@ class Screen {
       this.answerAt = own();
       return this.drawMessage();
     }
+    this.forgetHold();
     put("sky", s && !v.lost && !v.over ? stillUp(s) : ""); // by itself: it changes too often to be read out
+    if (this.link.pending && !v.over) return put("message", "calling HOLD: not answered yet; HOLD by radio or by voice", "alarm");
     if (v.over || v.lost || !s) return put("message", fresh && a.refused ? a.refused : "", "alarm");
     if (fresh && a.refused) return put("message", "not done: " + a.refused, "alarm");
     if (this.struck()) return put("message", "STRUCK OFF: the shooter does not wait for your answer", "alarm");
-    if (this.link.pending) return put("message", "HOLD is being called", "alarm");
+    if (fresh && a.deed === "hold" && s.state !== "running" && s.state !== "held") return put("message", "the show is " + s.state + ": nothing to hold", "alarm");
     if (fresh && a.deed !== "tap") return put("message", "done: " + (doneWords[a.deed] || a.deed), "good");
     if (s.forbids) return put("message", "RESUME refused by " + s.forbids.split(" refuses it").join(""), "alarm");
     if (s.hold && (s.waits || []).length && !this.awaited()) return put("message", "not yet acknowledged: " + names(s.waits));
     if (this.asks()) return put("message", "asked to stand " + roleWords(this.role()) + " down", "alarm");
     put("message", "");
+  }
+
+  // forgetHold drops what came of a HOLD once the show is in another state than held: it
+  // was about the state before.
+  forgetHold() {
+    const v = this.link.view, state = v.state ? v.state.state : "";
+    if (state === this.was) return;
+    this.was = state;
+    if (v.answer && v.answer.deed === "hold" && !v.answer.refused && state !== "held") this.answerAt = -Infinity;
   }
 
   drawDeeds() {

@@ -203,10 +203,7 @@ press("hold", () => {
   shake(80);
   screen.draw();
 });
-press("tap", () => {
-  screen.taps++;
-  link.do("tap");
-});
+press("tap", () => link.do("tap"));
 $("acknowledge").addEventListener("click", () => screen.acknowledge());
 $("ready").addEventListener("click", () => link.do(screen.ready() ? "unready" : "ready"));
 $("standdown").addEventListener("click", () => link.do(screen.asks() ? "withdraw" : "standdown"));

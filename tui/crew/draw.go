@@ -136,7 +136,7 @@ func (m *Screen) message() (string, screen.Style) {
 		return "HOLD called", screen.Alarm
 	case m.answerAt.IsZero() || m.now.Sub(m.answerAt) > screen.MessageFor:
 	case v.Answer.Deed == crew.Hold && m.state() != show.Running && m.state() != show.Held:
-		return "HOLD called, and nothing runs: the show is " + m.state().String(), screen.Caution
+		return "the show is " + m.state().String() + ": nothing to hold", screen.Caution
 	case v.Answer.Deed != crew.Tap:
 		return "done: " + doneWords[v.Answer.Deed], screen.Good
 	}

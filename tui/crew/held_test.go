@@ -74,3 +74,40 @@ func TestAnswerInHold(t *testing.T) {
 		t.Errorf("refused: %q", got)
 	}
 }
+
+// TestHoldIsForgotten: that a HOLD was called is said in the hold, and not of a state that
+// came later; of a show that does not run it is said that there was nothing to hold.
+func TestHoldIsForgotten(t *testing.T) {
+	for _, c := range []struct{ then, later, want, not string }{
+		{"safe", "safe", "the show is safe: nothing to hold", "done"},
+		{"safe", "armed", "calls HOLD at any time", "nothing to hold"},
+		{"running", "held", "done: HOLD called", "nothing to hold"},
+		{"held", "safe", "calls HOLD at any time", "HOLD called"},
+		{"held", "running", "calls HOLD at any time", "HOLD called"},
+	} {
+		m, f := newScene(t, "crew-spotter-lost", 80, 24)
+		f.view.State.State = c.then
+		m.look(m.now)
+		f.view.Answers, f.view.Answer = 1, link.Answer{Deed: crew.Hold}
+		m.look(m.now)
+		f.view.State.State = c.later
+		m.look(m.now.Add(time.Second))
+		if got, _ := m.message(); !strings.Contains(got, c.want) || strings.Contains(got, c.not) {
+			t.Errorf("%s, then %s: %q", c.then, c.later, got)
+		}
+	}
+}
+
+// TestTapsThatCount: those while the music does not run are refused, and not counted.
+func TestTapsThatCount(t *testing.T) {
+	m, f := newScene(t, "crew-listener", 80, 24)
+	f.view.State.State = "armed"
+	m.look(m.now)
+	press(m, "j", "j")
+	f.view.State.State = "running"
+	m.look(m.now)
+	press(m, "j")
+	if got := m.View(); !strings.Contains(got, "taps: 1 ") {
+		t.Error(got)
+	}
+}

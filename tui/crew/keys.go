@@ -108,7 +108,9 @@ func (m *Screen) act(a screen.Act) tea.Cmd {
 	case actDown:
 		m.choose(+1)
 	case actTap:
-		m.taps++
+		if m.running() { // else the lead does not take it
+			m.taps++
+		}
 	case actRefuse:
 		if m.objects() != "" {
 			m.Link.Do(crew.Allow, link.Deed{})
