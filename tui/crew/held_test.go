@@ -111,3 +111,24 @@ func TestTapsThatCount(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// TestLongNames: a name of up to 24 letters, and a long role, stand in the list whole where
+// there are rows for them; where there are not, nobody is left out for them.
+func TestLongNames(t *testing.T) {
+	m, f := newScene(t, "crew-safety", 80, 24)
+	f.view.Crew[2].Name = "Benlistener"
+	m.look(m.now)
+	got := m.View()
+	for _, want := range []string{"Benlistener", "Dorothea-Wilhelmina Long", "Harbour wall north end", "not ready, 31 ms", " listener no clock yet"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is missing in\n%s", want, got)
+		}
+	}
+	for range 9 {
+		f.view.Crew = append(f.view.Crew, link.Line{Name: "Benlistener", Role: "listener"})
+	}
+	m.look(m.now)
+	if got := m.View(); !strings.Contains(got, "and 7 more") {
+		t.Errorf("more members than rows:\n%s", got)
+	}
+}

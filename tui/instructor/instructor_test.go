@@ -553,3 +553,25 @@ func TestOneQuestionEnds(t *testing.T) {
 		t.Errorf("%q\n%q", lines[22], lines[23])
 	}
 }
+
+// TestTrainerCutsNothing: at 80 columns neither what is up by the list nor an event ends
+// in an ellipsis.
+func TestTrainerCutsNothing(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	v := heldWith([]session.Entry{event(1, time.Second, "refused", session.Data{Text: "cannot arm: the show is held, and somebody is in the field"})})
+	v.Watched.Up, v.Watched.UpAll = nil, 0
+	s.sees(v, 0)
+	got := s.View()
+	for _, want := range []string{"LIST   nothing up; ask the spotter", "refused: cannot arm: the", "show is held, and somebody", "is in the field"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is missing in\n%s", want, got)
+		}
+	}
+	_, events, _ := strings.Cut(got, "latest events")
+	for _, line := range strings.Split(events, "\n") {
+		if right := []rune(line); len(right) > 40 && strings.Contains(string(right[40:]), "…") {
+			t.Errorf("an event is cut:\n%s", got)
+		}
+	}
+}
