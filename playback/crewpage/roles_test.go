@@ -61,6 +61,7 @@ func testRoles(t *testing.T, b *reftest.Browser) {
 	r := runLed(t, "silent", show.LostGoesOn)
 	choose := b.Open(t, r.i.Link(roles.Position, 0), 360, 640) // a position, and which is to be said
 	choose.Await(`document.querySelectorAll("#places button").length > 2`)
+	choose.Await(`document.getElementById("title").textContent === link.view.you.title && link.view.you.title.length > 0 && document.getElementById("choose").checkVisibility()`)
 	fits(choose, t, "choose")
 	choose.Tap(fmt.Sprintf("#places button[data-place='%d']", r.at("Quay")))
 	choose.Await(`document.title === "Quay, Quay: drylane"`)
@@ -68,6 +69,7 @@ func testRoles(t *testing.T, b *reftest.Browser) {
 	second.Await(`document.title === "Quay 2, Quay: drylane"`)
 	typed := b.Open(t, r.i.Page, 360, 640) // who types the code
 	typed.Await(`!document.getElementById("enter").hidden`)
+	typed.Await(`document.getElementById("choose").hidden`)
 	fits(typed, t, "typed")
 	typed.Eval(fmt.Sprintf(`document.getElementById("code").value = " %s "; document.getElementById("name").value = "Ada"`, strings.ToLower(r.i.Codes[roles.Safety])), nil)
 	typed.Tap("#go")
