@@ -127,6 +127,7 @@ func (l *Lead) state(s *deck.Snapshot) *State {
 	if !s.ResumesAt.IsZero() {
 		st.Resumes = s.ResumesAt.Sub(l.began)
 	}
+	st.Wait, st.Made = waitOf(s, now)
 	for _, m := range l.roster.Waiting() {
 		st.Waits = append(st.Waits, m.Name)
 	}

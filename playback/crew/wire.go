@@ -109,6 +109,8 @@ type State struct {
 	Waits   []string      `json:"waits,omitempty"`      // who has not acknowledged the hold
 	Struck  []string      `json:"struck,omitempty"`     // whom the shooter does not wait for any more
 	Asks    []string      `json:"asks_down,omitempty"`  // who asks to have their position stood down
+	Made    bool          `json:"made_safe,omitempty"`  // the show is safe after it had been armed
+	Wait    time.Duration `json:"wait_ns,omitempty"`    // ... and nobody goes in for so long
 	Over    bool          `json:"over,omitempty"`       // the run has ended: the lead leaves
 }
 

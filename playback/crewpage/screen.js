@@ -74,7 +74,11 @@ class Screen {
   asks() { const v = this.link.view; return Boolean(v.state && this.among(v.state.asks_down)); }
   ready() { return Boolean(this.link.view.cues.ready || this.line().ready); }
   objects() { return Boolean(this.line().objects); }
-  wasCut() { const v = this.link.view; return Boolean(v.state && !v.lost && v.state.state === "safe" && v.state.heard > 0); }
+  madeSafe() { const v = this.link.view; return Boolean(v.state && !v.lost && !v.over && v.state.state === "safe" && (v.state.made_safe || v.state.heard > 0)); }
+  wasCut() {
+    const v = this.link.view, w = v.welcome;
+    return this.madeSafe() && (!w || !w.length_ns || v.state.heard < Math.floor((w.length_ns * w.rate) / 1e9));
+  }
   next() { return this.link.view.cues.list.find((c) => !c.fired && !c.down); }
 
   draw() {
@@ -102,7 +106,8 @@ class Screen {
     if (v.over) return ["□ OVER", "the lead has ended the run", ""];
     if (v.lost) return ["× LINK LOST", "held here; treat everything as live. HOLD by radio or by voice", "held"];
     if (!s) return ["…", "waiting for the lead", ""];
-    if (this.wasCut()) return ["○ CUT", this.cutWords(), "held"];
+    if (this.wasCut()) return ["○ CUT", this.cutWords() + "; NOBODY GOES IN", "held"];
+    if (this.madeSafe()) return ["○ SAFE", "the show has ended and was made safe; NOBODY GOES IN", "held"];
     switch (s.state) {
       case "held":
         return ["■ HELD", "HELD IS NOT SAFE TO ENTER", "held"];
@@ -122,6 +127,13 @@ class Screen {
     return left ? "cut before " + count(left, "cue") + ": treat as live" : "cut: treat everything as live";
   }
 
+  // waitWords say for how long nobody goes in. A wait that is over lets nobody in by itself.
+  waitWords() {
+    const s = this.link.view.state, gone = Math.max(0, own() - this.link.view.came);
+    const left = ((s.wait_ns || 0) - gone) / 1e9, ago = clockText((s.for_ns + gone) / 1e9) + " ago";
+    return "NOBODY GOES IN " + (left > 0 ? "for " + clockText(Math.ceil(left)) : "before the shooter says so") + (this.wasCut() ? "; cut " : "; made safe ") + ago;
+  }
+
   drawState() {
     const v = this.link.view, s = v.state, [word, demand, look] = this.stateWords();
     put("word", word);
@@ -129,8 +141,9 @@ class Screen {
     if ($("state").className !== look) $("state").className = look;
     let since = "";
     if (v.lost) since = v.came > 0 ? "nothing heard for " + clockText((own() - v.came) / 1e9) + "; it comes back by itself" : "it comes back by itself";
+    else if (this.madeSafe()) since = this.waitWords();
     else if (s && !v.over) since = "for " + clockText((s.for_ns + Math.max(0, own() - v.came)) / 1e9) + (s.hold ? ": " + (s.why || "nobody has told why") : "");
-    put("since", since);
+    put("since", since, this.madeSafe() ? "alarm" : "");
     this.drawAcknowledge();
   }
 
@@ -152,6 +165,7 @@ class Screen {
 
   took(deed) {
     if (deed === "acknowledge") this.answered = this.answering;
+    if (deed === "tap") this.taps++; // those that were refused do not count
   }
 
   drawLink() {
@@ -183,16 +197,27 @@ class Screen {
       this.answerAt = own();
       return this.drawMessage();
     }
+    this.forgetHold();
     put("sky", s && !v.lost && !v.over ? stillUp(s) : ""); // by itself: it changes too often to be read out
+    if (this.link.pending && !v.over) return put("message", "calling HOLD: not answered yet; HOLD by radio or by voice", "alarm");
     if (v.over || v.lost || !s) return put("message", fresh && a.refused ? a.refused : "", "alarm");
     if (fresh && a.refused) return put("message", "not done: " + a.refused, "alarm");
     if (this.struck()) return put("message", "STRUCK OFF: the shooter does not wait for your answer", "alarm");
-    if (this.link.pending) return put("message", "HOLD is being called", "alarm");
+    if (fresh && a.deed === "hold" && s.state !== "running" && s.state !== "held") return put("message", "the show is " + s.state + ": nothing to hold", "alarm");
     if (fresh && a.deed !== "tap") return put("message", "done: " + (doneWords[a.deed] || a.deed), "good");
     if (s.forbids) return put("message", "RESUME refused by " + s.forbids.split(" refuses it").join(""), "alarm");
     if (s.hold && (s.waits || []).length && !this.awaited()) return put("message", "not yet acknowledged: " + names(s.waits));
     if (this.asks()) return put("message", "asked to stand " + roleWords(this.role()) + " down", "alarm");
     put("message", "");
+  }
+
+  // forgetHold drops what came of a HOLD once the show is in another state than held: it
+  // was about the state before.
+  forgetHold() {
+    const v = this.link.view, state = v.state ? v.state.state : "";
+    if (state === this.was) return;
+    this.was = state;
+    if (v.answer && v.answer.deed === "hold" && !v.answer.refused && state !== "held") this.answerAt = -Infinity;
   }
 
   drawDeeds() {

@@ -90,6 +90,8 @@ function ask(why) {
   show("enter", true);
   show("code", !known);
   show("codelabel", !known);
+  put("title", (known && you.title) || "");
+  show("choose", places().length > 0);
   show("go", !known || !places().length || Boolean(place()));
   rows($("places"), places().map((p, i) => [p, i + 1]), (p) => p[1], (p, b) => {
     if (b.firstChild) return;
@@ -203,10 +205,7 @@ press("hold", () => {
   shake(80);
   screen.draw();
 });
-press("tap", () => {
-  screen.taps++;
-  link.do("tap");
-});
+press("tap", () => link.do("tap"));
 $("acknowledge").addEventListener("click", () => screen.acknowledge());
 $("ready").addEventListener("click", () => link.do(screen.ready() ? "unready" : "ready"));
 $("standdown").addEventListener("click", () => link.do(screen.asks() ? "withdraw" : "standdown"));

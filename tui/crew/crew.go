@@ -8,6 +8,7 @@ import (
 
 	link "drylane/playback/crew"
 	"drylane/playback/earpiece"
+	"drylane/show"
 	"drylane/show/crew"
 	"drylane/tui/screen"
 
@@ -43,6 +44,7 @@ type Screen struct {
 	now      time.Time
 	answers  int                  // that have been shown
 	answerAt time.Time            // when the latest was first seen
+	was      show.State           // when the screen last looked
 	calledAt time.Time            // when HOLD was last called here
 	cursor   string               // the cue that "seen" and "did not go" are about; empty: the latest
 	told     map[string]crew.Deed // what was said of cues, by their id
@@ -80,6 +82,12 @@ func (m *Screen) Init() tea.Cmd { return m.ticks.Next() }
 // look takes what is known now.
 func (m *Screen) look(now time.Time) {
 	m.now, m.view = now, m.Link.View()
+	if is := m.state(); is != m.was { // what came of a HOLD was about the state before
+		if a := m.view.Answer; a.Deed == crew.Hold && a.Refused == "" && is != show.Held {
+			m.answerAt = time.Time{}
+		}
+		m.was = is
+	}
 	if m.view.Answers != m.answers {
 		m.answers, m.answerAt = m.view.Answers, now
 		if a := m.view.Answer; a.Refused != "" && (a.Deed == crew.Seen || a.Deed == crew.Missing) {

@@ -71,6 +71,15 @@ func (f *fakeLink) hold() {
 	}
 }
 
+// cut makes the link one of a run that was cut, with a list as long as that of a show.
+func (f *fakeLink) cut() {
+	s := &f.view.State
+	s.State, s.For, s.Made, s.Wait = "safe", 3*time.Second, true, 897*time.Second
+	if f.view.Cues.Left > 0 {
+		f.view.Cues.Left = 203
+	}
+}
+
 // longEvents gives the link events that need more than a row at 80 columns.
 func (f *fakeLink) longEvents() {
 	for _, text := range []string{"cannot start: safety Saf refuses it: somebody is in the fallout area behind the second rack",
@@ -107,9 +116,12 @@ var scenes = map[string]struct {
 		f.view.State.Asks = []string{"Ada"}
 	}},
 	"crew-safety-cut": {"safety", func(f *fakeLink) {
-		f.view.State.State, f.view.State.For = "safe", 3*time.Second
+		f.cut()
 		f.longEvents()
 	}},
+	"crew-listener-cut": {"listener", (*fakeLink).cut},
+	"crew-spotter-cut":  {"spotter", (*fakeLink).cut},
+	"crew-position-cut": {"position:Beacon", (*fakeLink).cut},
 	"crew-listener-struck": {"listener", func(f *fakeLink) {
 		f.hold()
 		f.view.State.Waits, f.view.State.Struck = nil, []string{"Ada"}

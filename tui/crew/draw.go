@@ -45,6 +45,8 @@ func (m *Screen) drawBar(c *screen.Canvas) {
 	v, look := &m.view, screen.StateLookOf(m.state())
 	state := fmt.Sprintf("%s %s  for %s", look.Mark, look.Word, screen.ClockText(v.State.For+m.since()))
 	switch {
+	case m.wasCut() && !v.Over:
+		state = fmt.Sprintf("%s CUT  for %s", look.Mark, screen.ClockText(v.State.For+m.since()))
 	case v.Over:
 		look, state = screen.StateLookOf(show.Ended), "□ THE LEAD HAS ENDED THE RUN"
 	case v.Lost:
@@ -80,6 +82,8 @@ func (m *Screen) drawLarge(c *screen.Canvas) {
 		word = "LINK LOST"
 	case m.state() == show.Held:
 		word = "HELD"
+	case m.wasCut():
+		word = "CUT"
 	case m.running():
 		if cue := m.next(); cue != nil {
 			if d := m.view.Until(cue.Lit); d < 100*time.Second {
@@ -132,7 +136,7 @@ func (m *Screen) message() (string, screen.Style) {
 		return "HOLD called", screen.Alarm
 	case m.answerAt.IsZero() || m.now.Sub(m.answerAt) > screen.MessageFor:
 	case v.Answer.Deed == crew.Hold && m.state() != show.Running && m.state() != show.Held:
-		return "HOLD called, and nothing runs: the show is " + m.state().String(), screen.Caution
+		return "the show is " + m.state().String() + ": nothing to hold", screen.Caution
 	case v.Answer.Deed != crew.Tap:
 		return "done: " + doneWords[v.Answer.Deed], screen.Good
 	}
@@ -232,26 +236,65 @@ func (m *Screen) drawCrew(c *screen.Canvas, r screen.Rectangle) {
 func DrawLines(c *screen.Canvas, r screen.Rectangle, lines []link.Line, held bool) {
 	lines = slices.Clone(lines)
 	slices.SortStableFunc(lines, func(a, b link.Line) int { return urgency(b) - urgency(a) })
+	spare := r.H - len(lines)
 	for i, l := range lines {
-		if i >= r.H {
+		switch {
+		case r.H <= 0:
+			return
+		case r.H == 1 && i < len(lines)-1:
+			c.Text(r.X, r.Y, r.W, fmt.Sprintf("and %d more", len(lines)-i), screen.Quiet)
 			return
 		}
-		if i == r.H-1 && len(lines) > r.H {
-			c.Text(r.X, r.Y+i, r.W, fmt.Sprintf("and %d more", len(lines)-i), screen.Quiet)
-			return
-		}
-		end := r.X + r.W
-		role, _ := crew.ParseRole(l.Role)
-		name, what := 10, 8
-		if r.W >= 50 {
-			name, what = crew.MaxName*2/3, 12
-		}
-		x := r.X + name + what + 2
-		text, style := lineText(l, held, end-x)
-		c.Text(r.X, r.Y+i, name, l.Name, style)
-		c.Text(r.X+name+1, r.Y+i, what, role.Words(), screen.Quiet)
-		c.Text(x, r.Y+i, end-x, text, style)
+		rows := min(lineRows(c, r.W, l, held), 1+max(0, spare))
+		spare -= rows - 1
+		drawLine(c, screen.Rect(r.X, r.Y, r.W, rows), l, held)
+		r.Y, r.H = r.Y+rows, r.H-rows
 	}
+}
+
+// lineColumns are how many columns a name and a role have in a row of w.
+func lineColumns(w int) (name, what int) {
+	if w >= 50 {
+		return crew.MaxName * 2 / 3, 12
+	}
+	return 10, 8
+}
+
+// roleWords are a member's role, in words.
+func roleWords(l link.Line) string {
+	role, _ := crew.ParseRole(l.Role)
+	return role.Words()
+}
+
+// lineRows is how many rows of w columns a member needs: one, or two or three where the
+// name or the role is long.
+func lineRows(c *screen.Canvas, w int, l link.Line, held bool) int {
+	name, what := lineColumns(w)
+	text, _ := lineText(l, held, w-name-what-2)
+	switch role := c.Width(roleWords(l)); {
+	case c.Width(l.Name) <= name && role <= what:
+		return 1
+	case 2+role+c.Width(text) <= w:
+		return 2
+	}
+	return 3
+}
+
+// drawLine draws a member in one row, or in the two or three of r: the name above, and the
+// role and how they stand below it.
+func drawLine(c *screen.Canvas, r screen.Rectangle, l link.Line, held bool) {
+	name, what := lineColumns(r.W)
+	text, style := lineText(l, held, r.W-name-what-2)
+	x, y := r.X+name+1, r.Y
+	if r.H == 3 {
+		c.Text(r.X+1, r.Y+2, r.W-1, text, style)
+		text, x, y, name, what = "", r.X+1, r.Y+1, r.W, r.W-2
+	} else if r.H == 2 {
+		x, y, name, what = r.X+1, r.Y+1, r.W, max(what, min(c.Width(roleWords(l)), r.W-2-c.Width(text)))
+	}
+	c.Text(r.X, r.Y, name, l.Name, style)
+	c.Text(x, y, what, roleWords(l), screen.Quiet)
+	c.Text(x+what+1, y, r.X+r.W-x-what-1, text, style)
 }
 
 // urgency is how much a line must be seen.

@@ -40,6 +40,9 @@ func (m *Screen) allFacts(room int) []fact {
 	if m.view.Lost {
 		return append(list, fact{"HOLD", "held here; treat everything as live", screen.Alarm}, m.factLink())
 	}
+	if enter := m.view.Enter(); enter != "" { // whoever has acknowledged a hold reads it, too
+		list = append([]fact{{"FIELD", enter, screen.Alarm}}, list...)
+	}
 	if s.Hold > 0 {
 		list = append(list, fact{"HOLD", heldBy(s.Why), screen.Alarm})
 	}

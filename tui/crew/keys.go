@@ -108,7 +108,9 @@ func (m *Screen) act(a screen.Act) tea.Cmd {
 	case actDown:
 		m.choose(+1)
 	case actTap:
-		m.taps++
+		if m.running() { // else the lead does not take it
+			m.taps++
+		}
 	case actRefuse:
 		if m.objects() != "" {
 			m.Link.Do(crew.Allow, link.Deed{})
@@ -165,9 +167,7 @@ func (m *Screen) asks() bool { return m.isAmong(m.view.State.Asks) }
 func (m *Screen) struck() bool { return !m.view.Lost && m.isAmong(m.view.State.Struck) }
 
 // wasCut reports whether the run was cut, so that no cue comes any more by itself.
-func (m *Screen) wasCut() bool {
-	return !m.view.Lost && m.state() == show.Safe && m.view.State.Heard > 0
-}
+func (m *Screen) wasCut() bool { return m.view.WasCut() }
 
 // state is the run's; where nothing is heard of the lead it is held.
 func (m *Screen) state() show.State {

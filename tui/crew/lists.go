@@ -25,7 +25,7 @@ const (
 func (m *Screen) drawCues(c *screen.Canvas, r screen.Rectangle) {
 	title := fmt.Sprintf("cues: %d to come", m.view.Cues.Left)
 	if m.wasCut() {
-		title = "cut before " + words.Count(m.view.Cues.Left, "cue") + ": treat as live"
+		title = cutTitle(m.view.Cues.Left)
 	}
 	r = c.Heading(r, title)
 	hand := m.cueInHand()
@@ -47,6 +47,9 @@ func (m *Screen) drawCues(c *screen.Canvas, r screen.Rectangle) {
 		c.Text(r.X, r.Y, r.W, "no cues to tell of", screen.Quiet)
 	}
 }
+
+// cutTitle heads the cues that a cut left, in the 38 columns that a window of 80 has for it.
+func cutTitle(left int) string { return words.Count(left, "cue") + " loaded: treat as live" }
 
 // below are the rows that the effects of cues have below them, by the cue: of those that
 // have no room beside it, and as far as there are rows to spare. The cue in hand and the

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"drylane/show"
@@ -169,8 +170,12 @@ func (m *Screen) factSky(c *screen.Canvas, x, y, room int) string {
 	if len(s.Up) > 0 {
 		last = m.burning(s.Up[0].Clear)
 	}
-	c.Text(x, y, room, screen.StillUp(s.UpAll, last, s.Unknown), style)
-	return "SKY"
+	text, label := screen.StillUp(s.UpAll, last, s.Unknown), "SKY"
+	if list, ok := strings.CutPrefix(text, "LIST: "); ok && m.Width(text) > room {
+		text, label = list, "LIST"
+	}
+	c.Text(x, y, room, text, style)
+	return label
 }
 
 // burning is what is left of d for something that was lit: it burns on whether
@@ -237,6 +242,9 @@ func (m *Screen) messageText() (string, screen.Style) {
 		return "HOLD called", screen.Alarm
 	case v.Came && v.Age > staleAfter:
 		return fmt.Sprintf("no word of the drill for %s: taps, score and what is up are as they were", screen.ClockText(v.Age)), screen.Caution
+	}
+	if enter := v.Enter(); enter != "" {
+		return enter + ". Nothing is fired.", screen.Alarm
 	}
 	return "what you do here changes the trainee's run at once. Nothing is fired.", screen.Quiet
 }

@@ -162,6 +162,7 @@ var scenes = map[string]func(*scene){
 	},
 	"field": func(s *scene) {
 		v := heldWith(drillEvents())
+		v.State.Made, v.State.Wait = true, 750*time.Second
 		v.State.State, v.Watched.Field = "safe", "expected 14, answering 13; go 5 of 7; wait 12:30; in: Quay"
 		s.sees(v, 0)
 	},
@@ -550,5 +551,27 @@ func TestOneQuestionEnds(t *testing.T) {
 	s.press("x")
 	if lines := strings.Split(s.View(), "\n"); !strings.HasPrefix(lines[22], " end this drill? y / n") || strings.Contains(lines[22], "…") || !strings.Contains(lines[23], "y end the drill  n go on") {
 		t.Errorf("%q\n%q", lines[22], lines[23])
+	}
+}
+
+// TestTrainerCutsNothing: at 80 columns neither what is up by the list nor an event ends
+// in an ellipsis.
+func TestTrainerCutsNothing(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24)
+	v := heldWith([]session.Entry{event(1, time.Second, "refused", session.Data{Text: "cannot arm: the show is held, and somebody is in the field"})})
+	v.Watched.Up, v.Watched.UpAll = nil, 0
+	s.sees(v, 0)
+	got := s.View()
+	for _, want := range []string{"LIST   nothing up; ask the spotter", "refused: cannot arm: the", "show is held, and somebody", "is in the field"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is missing in\n%s", want, got)
+		}
+	}
+	_, events, _ := strings.Cut(got, "latest events")
+	for _, line := range strings.Split(events, "\n") {
+		if right := []rune(line); len(right) > 40 && strings.Contains(string(right[40:]), "…") {
+			t.Errorf("an event is cut:\n%s", got)
+		}
 	}
 }

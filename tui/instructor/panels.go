@@ -179,7 +179,8 @@ func (m *Screen) origin(name string) string {
 	return "by " + name
 }
 
-// drawEvents lists what else happened, the latest first.
+// drawEvents lists what else happened, the latest first. A long one goes on in the rows
+// below it.
 func (m *Screen) drawEvents(c *screen.Canvas) {
 	r := c.Heading(m.lay.events, "latest events")
 	for _, e := range slices.Backward(m.view.Events) {
@@ -190,8 +191,14 @@ func (m *Screen) drawEvents(c *screen.Canvas) {
 			continue
 		}
 		text, style := eventWords(e, m.says(e))
+		rows := m.Wrap(text, r.W-9)
+		if len(rows) > r.H { // what has no room for all of it is not cut
+			return
+		}
 		c.Text(r.X, r.Y, 8, m.moment(e), screen.Quiet)
-		c.Text(r.X+9, r.Y, r.W-9, text, style)
-		r.Y, r.H = r.Y+1, r.H-1
+		for i, row := range rows {
+			c.Text(r.X+9, r.Y+i, r.W-9, row, style)
+		}
+		r.Y, r.H = r.Y+len(rows), r.H-len(rows)
 	}
 }
