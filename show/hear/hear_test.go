@@ -23,6 +23,7 @@ type fire struct {
 	missed float64 // the part of the bangs that is not found
 	stray  float64 // bangs a second that belong to nothing
 	wall   bool    // a bang every tenth of a second besides
+	sharp  bool    // nothing scatters
 	seed   uint64
 }
 
@@ -70,7 +71,10 @@ func (f fire) recording(s *show.Show) Recording {
 		if r.Float64() < f.missed {
 			continue
 		}
-		at := f.offset + c.EffectAt.Seconds() + ways[c.Caliber] + 0.025*r.NormFloat64()
+		at := f.offset + c.EffectAt.Seconds() + ways[c.Caliber]
+		if !f.sharp {
+			at += 0.025 * r.NormFloat64()
+		}
 		for _, h := range f.holds {
 			if c.IgniteAt() >= h.At {
 				at += h.Length.Seconds()
@@ -265,6 +269,39 @@ func TestUnlisted(t *testing.T) {
 	rep := Check(s, []Recording{rec}, 0)
 	if len(rep.Unlisted) != 1 || rep.Unlisted[0].Music != seconds(92.5) {
 		t.Errorf("%+v, want one at 92.5 s of the music", rep.Unlisted)
+	}
+}
+
+// TestRehearsed: the sound of a rehearsal is no fire's, and nothing of it is a fact; what
+// was fired is not taken for one, not even where it came with the music by chance.
+func TestRehearsed(t *testing.T) {
+	s := square()
+	for i := range s.Positions {
+		s.Positions[i].Distance = 100 + 80*float64(i)
+	}
+	at := map[string]float64{"A": 100, "B": 180, "C": 260, "D": 340}
+	way := func(c show.Cue) float64 {
+		return math.Hypot(at[c.Position], map[float64]float64{75: 90, 100: 120}[c.Caliber])/343.2 - ways[c.Caliber]
+	}
+	for _, c := range []struct {
+		name string
+		own  bool
+		late func(show.Cue) float64
+	}{
+		{"a rehearsal", true, func(c show.Cue) float64 { return -ways[c.Caliber] }},
+		{"nudged", true, func(c show.Cue) float64 { return 0.3 - ways[c.Caliber] }},
+		{"a fire", false, way},
+		{"each position early by its way along the ground", false, func(c show.Cue) float64 { return way(c) - at[c.Position]/343.2 }},
+	} {
+		rec := fire{offset: 9, missed: 0.2, late: c.late, sharp: c.own}.recording(s)
+		rep := Check(s, []Recording{rec}, 0)
+		own := len(rep.Verdicts) == 1 && rep.Verdicts[0].Code == OfRehearsal
+		if own != c.own {
+			t.Errorf("%s: %+v", c.name, rep.Verdicts)
+		}
+		if own && (rep.Verdicts[0].Fact() || len(rep.Changes()) > 0 || slices.ContainsFunc(rep.Cues, func(c Cue) bool { return c.State == Heard })) {
+			t.Errorf("%s: %+v is told, and %+v is to change", c.name, rep.Verdicts, rep.Changes())
+		}
 	}
 }
 

@@ -29,6 +29,7 @@ const (
 	NobodyListed  Code = "unlisted"
 	NotAllHeard   Code = "not-heard"
 	MusicUnplaced Code = "no-speaker"
+	OfRehearsal   Code = "rehearsal" // the bangs are drylane's own
 )
 
 // A Verdict is one thing to know. What it is about is set, the rest zero.
