@@ -91,13 +91,18 @@ func take(ctx context.Context, music *locate.Music, f listen.File, w recordingWi
 func taken(name string, sound *pieces.Sound, lie pieces.Lie, found []bangs.Bang) Taken {
 	t := Taken{Lie: lie}
 	t.Name, t.Length = name, seconds(sound.Length())
-	for _, p := range lie.Pieces {
-		t.Pieces = append(t.Pieces, hear.Piece{From: seconds(p.From), To: seconds(p.To), At: seconds(p.At), Rate: p.Rate})
-	}
+	t.Pieces = piecesOf(lie)
 	for _, b := range found {
 		t.Bangs = append(t.Bangs, hear.Bang{At: seconds(b.At), Rise: b.Rise})
 	}
 	return t
+}
+
+func piecesOf(lie pieces.Lie) (out []hear.Piece) {
+	for _, p := range lie.Pieces {
+		out = append(out, hear.Piece{From: seconds(p.From), To: seconds(p.To), At: seconds(p.At), Rate: p.Rate})
+	}
+	return out
 }
 
 // silently tells nothing: what is read beside it tells already.

@@ -16,6 +16,7 @@ import (
 	"drylane/playback/folder"
 	"drylane/playback/internal/fired"
 	"drylane/playback/listen"
+	"drylane/playback/pieces"
 	"drylane/playback/resample"
 	"drylane/playback/wavtest"
 	"drylane/show/hear"
@@ -111,6 +112,15 @@ func check(t *testing.T, n *fired.Night, l *folder.Folder, path string) {
 		if want := n.Late + n.PositionLate; p.Apart && (p.Late-want).Abs() > 60*time.Millisecond {
 			t.Errorf("%s is %s late, want %s", p.Name, p.Late, want)
 		}
+	}
+}
+
+// TestHeldIn: a comparison has the holds of a recording, and nothing where the music skips.
+func TestHeldIn(t *testing.T) {
+	lie := pieces.Lie{Pieces: []pieces.Piece{{From: 0, To: 43.8, At: 24.3, Rate: 1}, {From: 43.8, To: 90, At: 24.3 + 43.8 + 5.26, Rate: 1}, {From: 90, To: 130, At: 118, Rate: 1}}}
+	got := heldIn(lie)
+	if len(got) != 1 || math.Abs(got[0].AtMs-43800) > 1 || math.Abs(got[0].LengthMs-5260) > 1 {
+		t.Errorf("%+v, want one hold of 5.26 s at 0:43.8", got)
 	}
 }
 
