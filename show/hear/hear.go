@@ -123,9 +123,17 @@ type Unlisted struct {
 }
 
 // Check tells what the recordings say of the show. Each moment of the show is taken from
-// the first recording that has it. audience is the number, in the field's order, of the
+// the first recording that has it; what another has besides is told where it disagrees. audience is the number, in the field's order, of the
 // place that they were taken at.
 func Check(s *show.Show, recordings []Recording, audience int) Report {
+	rep := check(s, recordings, audience)
+	if !rep.rehearsed() {
+		rep.Verdicts = append(disagreements(s, recordings, audience), rep.Verdicts...)
+	}
+	return rep
+}
+
+func check(s *show.Show, recordings []Recording, audience int) Report {
 	f := field.Of(s)
 	h := &hearing{show: s, recordings: recordings}
 	h.expect(f, audience)

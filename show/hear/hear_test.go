@@ -194,6 +194,50 @@ func TestJoined(t *testing.T) {
 	}
 }
 
+// metres is how far the positions of a show are that is deeper than the square.
+var metres = map[string]float64{"A": 100, "B": 180, "C": 260, "D": 340}
+
+func deep() *show.Show {
+	s := square()
+	for i, p := range s.Positions {
+		s.Positions[i].Distance = metres[p.Name]
+	}
+	return s
+}
+
+// further is how much longer a cue's sound is on its way there than in the square, in
+// seconds.
+func further(c show.Cue) float64 {
+	return math.Hypot(metres[c.Position], map[float64]float64{75: 90, 100: 120}[c.Caliber])/343.2 - ways[c.Caliber]
+}
+
+// TestDisagree: a recording of another night is told, one that was taken beside the first,
+// or that begins later, is not.
+func TestDisagree(t *testing.T) {
+	s := deep()
+	by := func(late float64) func(show.Cue) float64 {
+		return func(c show.Cue) float64 { return late + further(c) }
+	}
+	first := fire{offset: 3, missed: 0.2, late: by(0.3), seed: 1}.recording(s)
+	for _, c := range []struct {
+		name string
+		fire fire
+		want string // of the first verdict
+	}{
+		{"beside it", fire{offset: 8, missed: 0.3, late: by(0.34), seed: 2}, ""},
+		{"its second half", fire{offset: -100, missed: 0.3, late: by(0.3), seed: 3}, ""},
+		{"another night", fire{offset: 5, missed: 0.3, late: by(-0.25), seed: 4}, "b.wav disagrees with a.wav: the same bangs are 0.5"},
+		{"a rehearsal", fire{offset: 0, sharp: true, late: func(c show.Cue) float64 { return -ways[c.Caliber] }}, "b.wav is the sound of a rehearsal"},
+	} {
+		second := c.fire.recording(s)
+		first.Name, second.Name = "a.wav", "b.wav"
+		v := Check(s, []Recording{first, second}, 0).Verdicts[0]
+		if told := v.Code == Disagrees || v.Code == OfRehearsal; told != (c.want != "") || !strings.HasPrefix(v.Text, c.want) || told && v.Fact() {
+			t.Errorf("%s: %+v, want %q", c.name, v, c.want)
+		}
+	}
+}
+
 // TestStates: a cue that makes no bang, one that nobody can place and one that was not
 // recorded are told apart, and none of them is said to have failed.
 func TestStates(t *testing.T) {
@@ -275,14 +319,7 @@ func TestUnlisted(t *testing.T) {
 // TestRehearsed: the sound of a rehearsal is no fire's, and nothing of it is a fact; what
 // was fired is not taken for one, not even where it came with the music by chance.
 func TestRehearsed(t *testing.T) {
-	s := square()
-	for i := range s.Positions {
-		s.Positions[i].Distance = 100 + 80*float64(i)
-	}
-	at := map[string]float64{"A": 100, "B": 180, "C": 260, "D": 340}
-	way := func(c show.Cue) float64 {
-		return math.Hypot(at[c.Position], map[float64]float64{75: 90, 100: 120}[c.Caliber])/343.2 - ways[c.Caliber]
-	}
+	s := deep()
 	for _, c := range []struct {
 		name string
 		own  bool
@@ -290,8 +327,8 @@ func TestRehearsed(t *testing.T) {
 	}{
 		{"a rehearsal", true, func(c show.Cue) float64 { return -ways[c.Caliber] }},
 		{"nudged", true, func(c show.Cue) float64 { return 0.3 - ways[c.Caliber] }},
-		{"a fire", false, way},
-		{"each position early by its way along the ground", false, func(c show.Cue) float64 { return way(c) - at[c.Position]/343.2 }},
+		{"a fire", false, further},
+		{"each position early by its way along the ground", false, func(c show.Cue) float64 { return further(c) - metres[c.Position]/343.2 }},
 	} {
 		rec := fire{offset: 9, missed: 0.2, late: c.late, sharp: c.own}.recording(s)
 		rep := Check(s, []Recording{rec}, 0)

@@ -29,6 +29,7 @@ const (
 	NobodyListed  Code = "unlisted"
 	NotAllHeard   Code = "not-heard"
 	MusicUnplaced Code = "no-speaker"
+	Disagrees     Code = "disagrees" // a recording with the first
 	OfRehearsal   Code = "rehearsal" // the bangs are drylane's own
 )
 
