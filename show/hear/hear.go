@@ -110,7 +110,7 @@ type CueState string
 const (
 	Heard     CueState = "heard"
 	NotHeard  CueState = "not heard"
-	Silent    CueState = "silent"       // it makes no bang
+	Silent    CueState = "no bang due"  // it makes none
 	NotKnown  CueState = "not known"    // its distance or what it is heard from is not
 	NotInside CueState = "not recorded" // no recording runs while it is due
 )

@@ -259,6 +259,10 @@ func TestStates(t *testing.T) {
 			t.Errorf("cue %s at %s, behind the end of the recording, is %s", c.ID, c.EffectAt, c.State)
 		}
 	}
+	var text strings.Builder
+	if err := rep.WriteText(&text, true); err != nil || !strings.Contains(text.String(), "no bang due") || strings.Contains(text.String(), "silent") {
+		t.Errorf("%v: a fountain has no bang due:\n%s", err, text.String())
+	}
 	if seen[Heard] < 70 {
 		t.Errorf("%v", seen)
 	}
@@ -365,6 +369,14 @@ func TestNoSpeaker(t *testing.T) {
 	}
 	if got := rep.Changes(); len(got) != 1 || got[0].Position != "B" || math.Abs(got[0].Earlier-0.4) > 0.02 {
 		t.Errorf("%+v", got)
+	}
+	const less = "less 3 ms for each metre from the loudspeakers to the microphone; [[speaker]] of show.toml says how far that is"
+	if v := rep.Verdicts[1]; !strings.HasPrefix(v.Text, "the rest of the list is 0.2") && !strings.HasPrefix(v.Text, "the rest of the list is 0.19") || !strings.HasSuffix(v.Text, less) || v.Fact() {
+		t.Errorf("%q, want a figure that says what it lacks", v.Text)
+	}
+	early := Report{NoSpeaker: true, Show: Estimate{Late: -300 * time.Millisecond}}
+	if v := showVerdict(&early, false); !strings.Contains(v.Text, "0.30 s early, and 3 ms earlier for each metre") {
+		t.Errorf("%q", v.Text)
 	}
 	if f := rep.Figures(); f.ShowLate != nil {
 		t.Errorf("late by %f", *f.ShowLate)
