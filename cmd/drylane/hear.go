@@ -30,7 +30,7 @@ type hearCmd struct {
 
 func (hearCmd) Help() string {
 	return "Tells from recordings of a fire how late or early it was: the whole list, each position, each size of shell, each stretch. The music in a recording says where it lies and when the show was held; the bangs in it are matched with the cues, each as long on its way as the distances of show.toml say. " +
-		"A cue that was not heard may have fired all the same, and no search of the field is spared by it.\n\nExamples:\n\n  drylane hear shows/harbour phone.m4a --html heard.html\n  drylane hear shows/harbour left.wav right.flac --at terrace --json > heard.json"
+		"A cue that was not heard may have fired all the same, and no search of the field is spared by it.\n\nA recording at 8 or 16 kHz is converted first: ffmpeg -i OLD -ar 44100 NEW.wav\n\nExamples:\n\n  drylane hear shows/harbour phone.m4a --html heard.html\n  drylane hear shows/harbour left.wav right.flac --at terrace --json > heard.json"
 }
 
 func (c hearCmd) Run(e *env) error {

@@ -5,11 +5,13 @@ package recording
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"runtime/debug"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/bangs"
 	"drylane/playback/listen"
 	"drylane/playback/locate"
@@ -38,7 +40,7 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 	var first recordingWish
 	g, gctx := errgroup.WithContext(ctx)
 	g.Go(func() error { return listen.To(gctx, soundtrack, tell, &m) })
-	g.Go(func() error { return listen.To(gctx, files[0], silently, &first) })
+	g.Go(func() error { return converted(listen.To(gctx, files[0], silently, &first)) })
 	if err := g.Wait(); err != nil {
 		return nil, hear.Report{}, err
 	}
@@ -48,7 +50,7 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 		w := first
 		if i > 0 {
 			w = recordingWish{}
-			if err := listen.To(ctx, f, tell, &w); err != nil {
+			if err := converted(listen.To(ctx, f, tell, &w)); err != nil {
 				return nil, hear.Report{}, err
 			}
 		}
@@ -60,6 +62,16 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 	}
 	tell("matching bangs and cues", 0)
 	return all, hear.Check(s, recordings, audience), nil
+}
+
+// converted says with the error of a recording at a rate that is not read, as telephones
+// have, how it is made one that is.
+func converted(err error) error {
+	var e *playback.OpenError
+	if errors.As(err, &e) && e.Want == playback.WantRate {
+		return fmt.Errorf("%w: ffmpeg -i OLD -ar 44100 NEW.wav converts it", err)
+	}
+	return err
 }
 
 // gcPercent is how much more than it needs the program may hold while it hears.

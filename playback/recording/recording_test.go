@@ -137,6 +137,12 @@ func TestHearNothing(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "talk.wav: found none of the soundtrack") {
 		t.Error(err)
 	}
+	slow := filepath.Join(t.TempDir(), "call.wav")
+	wavtest.Write(t, slow, 8000, 1, make([][2]float64, 8000))
+	_, _, err = Hear(t.Context(), l.Show, l.Listened(), []listen.File{file(slow)}, 0, silently)
+	if err == nil || !strings.HasSuffix(err.Error(), "runs at 8000 Hz; 22050 to 96000 Hz is wanted: ffmpeg -i OLD -ar 44100 NEW.wav converts it") {
+		t.Error(err)
+	}
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
 	if _, _, err = Hear(ctx, l.Show, l.Listened(), []listen.File{file(path)}, 0, silently); err == nil {

@@ -436,6 +436,9 @@ func TestWritten(t *testing.T) {
 			}
 		}
 	}
+	if !strings.Contains(html.String(), "its music recognised from 0:00 to 3:20, 1 hold") {
+		t.Errorf("%+v is told as %q", rec.Pieces, rec.words())
+	}
 	if !strings.Contains(text.String(), "APART") || strings.Contains(html.String(), "<script") || !strings.Contains(html.String(), `class="held"`) {
 		t.Errorf("%s", text.String())
 	}
