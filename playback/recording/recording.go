@@ -88,7 +88,7 @@ func take(ctx context.Context, music *locate.Music, f listen.File, w recordingWi
 		return Taken{}, listen.Stopped(err, f.Name)
 	}
 	if len(lie.Pieces) == 0 || lie.Confidence < sure {
-		return Taken{}, fmt.Errorf("%s: found none of the soundtrack in it; wanted a recording of the show with its music, 20 s of it at least", show.Clean(f.Name))
+		return Taken{}, fmt.Errorf("%s: found none of the soundtrack in it; wanted a recording of the show with its music, some 20 s of it or more", show.Clean(f.Name))
 	}
 	found, err := bangs.Find(ctx, &told{w.sound.Reader(), func(part float64) { tell("listening for bangs in "+name, part) }, 0, w.sound.Length()}, lie.Played(music, w.sound))
 	if err != nil {

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -445,5 +447,37 @@ func TestWritten(t *testing.T) {
 	reftest.Browse(t, html.String())
 	if got := reftest.Phone(t, html.String(), 390); got.Width > 390 || len(got.Outside) > 0 || len(got.Broken) > 0 || len(got.Small) > 0 {
 		t.Errorf("%+v, want all of it within 390 pixels, whole and legible", got)
+	}
+}
+
+// TestNamesAreClear: on a telephone, where letters are 20 units high and dots 9, no name
+// is written over a dot.
+func TestNamesAreClear(t *testing.T) {
+	s := square()
+	rec := fire{offset: 12}.recording(s)
+	var html strings.Builder
+	p := Page{Report: Check(s, []Recording{rec}, 0), Recordings: []Recording{rec}, Waves: [][]float32{nil}}
+	if err := p.WriteHTML(&html); err != nil {
+		t.Fatal(err)
+	}
+	name, dot := regexp.MustCompile(`<text x="0" y="([0-9.]+)" dy="(-[0-9.]+)">[A-D]<`), regexp.MustCompile(` cy="([0-9.]+)"`)
+	names, dots := name.FindAllStringSubmatch(html.String(), -1), dot.FindAllStringSubmatch(html.String(), -1)
+	number := func(s string) float64 {
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	if len(names) == 0 || len(dots) == 0 {
+		t.Fatalf("%d names, %d dots", len(names), len(dots))
+	}
+	for _, n := range names {
+		base := number(n[1]) + number(n[2])
+		for _, d := range dots {
+			if cy := number(d[1]); cy+4.5 > base-16 && cy-4.5 < base+5 {
+				t.Fatalf("a name on %g is over a dot at %g", base, cy)
+			}
+		}
 	}
 }

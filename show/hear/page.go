@@ -78,7 +78,7 @@ type dot struct {
 const (
 	rowWidth = 600
 	rowFloor = 50 // where the sound stands
-	laneStep = 26
+	laneStep = 36 // a name above each lane, in the large letters of a telephone, clear of dots
 )
 
 // loud is the height of a peak.
