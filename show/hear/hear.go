@@ -123,8 +123,8 @@ type Unlisted struct {
 }
 
 // Check tells what the recordings say of the show. Each moment of the show is taken from
-// the first recording that has it; what another has besides is told where it disagrees. audience is the number, in the field's order, of the
-// place that they were taken at.
+// the first recording that has it; another that contradicts the first is told. audience is
+// the number, in the field's order, of the place that they were taken at.
 func Check(s *show.Show, recordings []Recording, audience int) Report {
 	rep := check(s, recordings, audience)
 	if !rep.rehearsed() {
