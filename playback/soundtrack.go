@@ -130,7 +130,7 @@ func playable(i Info) error {
 	case i.Channels < 1 || i.Channels > 2:
 		return refuse(fmt.Sprintf("has %d channels", i.Channels), wantChannels)
 	case i.Rate < minRate || i.Rate > maxRate:
-		return refuse(fmt.Sprintf("runs at %d Hz", i.Rate), wantRate)
+		return refuse(fmt.Sprintf("runs at %d Hz", i.Rate), WantRate)
 	case i.Frames <= 0:
 		return refuse("has no music in it", "a soundtrack with sound in it is wanted")
 	case i.Frames/timebase.Frame(i.Rate) >= maxHours*3600:

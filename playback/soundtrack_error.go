@@ -23,10 +23,12 @@ func (e *OpenError) Error() string {
 
 func (e *OpenError) Unwrap() error { return e.Err }
 
+// WantRate is what an OpenError wants where a file has another rate.
+const WantRate = "22050 to 96000 Hz is wanted"
+
 const (
 	wantFormat   = "an MP3, WAV, FLAC or Ogg Vorbis file is wanted"
 	wantChannels = "a stereo or mono file is wanted"
-	wantRate     = "22050 to 96000 Hz is wanted"
 	wantWhole    = "a whole file is wanted: copy or export it again"
 )
 

@@ -19,7 +19,7 @@ type compareCmd struct {
 }
 
 func (compareCmd) Help() string {
-	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Says too what B lacks: its start or end, a side, or a side's polarity. A recording of the music through a room is told as one, with its place. Exit code 1 when they are not the same music, B lacks some of it, or B is such a recording.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
+	return "Are two files the same music, and where does B lie against A? Survives re-encoding, level, equalising, noise, trimmed ends and other sample rates. Says too what B lacks: its start or end, a side, or a side's polarity. A recording of the music through a room is told as one, with its place and its holds. Exit code 1 when they are not the same music, B lacks some of it, or one of them is such a recording.\n\nExample:\n\n  drylane compare master.wav stick/soundtrack.mp3"
 }
 
 func (c compareCmd) Run(e *env) error {

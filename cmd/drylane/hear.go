@@ -30,7 +30,7 @@ type hearCmd struct {
 
 func (hearCmd) Help() string {
 	return "Tells from recordings of a fire how late or early it was: the whole list, each position, each size of shell, each stretch. The music in a recording says where it lies and when the show was held; the bangs in it are matched with the cues, each as long on its way as the distances of show.toml say. " +
-		"A cue that was not heard may have fired all the same, and no search of the field is spared by it.\n\nExamples:\n\n  drylane hear shows/harbour phone.m4a --html heard.html\n  drylane hear shows/harbour left.wav right.flac --at terrace --json > heard.json"
+		"A cue that was not heard may have fired all the same, and no search of the field is spared by it.\n\nA recording at 8 or 16 kHz is converted first: ffmpeg -i OLD -ar 44100 NEW.wav\n\nExamples:\n\n  drylane hear shows/harbour phone.m4a --html heard.html\n  drylane hear shows/harbour left.wav right.flac --at terrace --json > heard.json"
 }
 
 func (c hearCmd) Run(e *env) error {
@@ -106,7 +106,7 @@ func writeTaken(w io.Writer, s *show.Show, taken []recording.Taken) error {
 	for _, t := range taken {
 		fmt.Fprintf(w, "%s: %s, %+.0f ppm, %s\n", show.Clean(t.Name), beginsWords(t.Lie.Offset), math.Round(t.Lie.PPM)+0, words.Count(len(t.Bangs), "bang"))
 		for _, h := range t.Holds() {
-			fmt.Fprintf(w, "  held at %s for %.2f s\n", timebase.ClockMillis(h.At.Round(100*time.Millisecond)), h.Length.Seconds())
+			fmt.Fprintf(w, "  held at about %s for %.2f s\n", timebase.Clock(h.At.Round(time.Second)), h.Length.Seconds())
 		}
 	}
 	_, err := fmt.Fprintln(w)
@@ -126,6 +126,8 @@ func thousandths(v float64) float64 { return math.Round(v*1000)/1000 + 0 }
 
 // Figures of what was heard, for programs: times in seconds.
 type (
+	// A heardHold has the moment of the music only as well as it is known, to half a second
+	// or so; its length is exact.
 	heardHold struct {
 		At     float64 `json:"at_s"`
 		Length float64 `json:"length_s"`
@@ -151,12 +153,15 @@ type (
 	}
 )
 
+// heldGrain is what the moment of a hold is rounded to.
+const heldGrain = 100 * time.Millisecond
+
 func heardFigures(s *show.Show, taken []recording.Taken, rep hear.Report) heard {
 	out := heard{Title: s.Title, CuesSHA256: strings.ToLower(s.CuesSHA256), Figures: rep.Figures()}
 	for _, t := range taken {
 		f := heardTaken{Name: t.Name, Length: t.Length.Seconds(), Offset: t.Lie.Offset, PPM: t.Lie.PPM, Confidence: t.Lie.Confidence, Bangs: len(t.Bangs), Holds: []heardHold{}}
 		for _, h := range t.Holds() {
-			f.Holds = append(f.Holds, heardHold{h.At.Seconds(), h.Length.Seconds()})
+			f.Holds = append(f.Holds, heardHold{h.At.Round(heldGrain).Seconds(), h.Length.Round(time.Millisecond).Seconds()})
 		}
 		out.Recordings = append(out.Recordings, f)
 	}

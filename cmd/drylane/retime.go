@@ -27,6 +27,8 @@ type retimeCmd struct {
 	Person   string   `placeholder:"NAME" help:"Whose taps are in the session, as calibrated; default: whom it names."`
 	List     bool     `help:"List every cue that moved."`
 	JSON     bool     `help:"Print the moves as one JSON object."`
+
+	unheard []string // positions of which --heard tells nothing
 }
 
 func (retimeCmd) Help() string {
@@ -191,7 +193,7 @@ func (c *retimeCmd) print(e *env, s *show.Show, r *retime.Result) error {
 			Moves []move `json:"moves"`
 		}{c.Dir, c.To, len(r.Cues), moves})
 	}
-	write := r.WriteSummary
+	write := func(w io.Writer) error { return r.WriteSummary(w, c.unheard...) }
 	if c.List {
 		write = func(w io.Writer) error { return r.WriteList(w, s.CuesFile) }
 	}

@@ -36,6 +36,10 @@ func (c *retimeCmd) fromHeard(l *folder.Folder, within retime.Spec) ([]retime.Sp
 	var found struct {
 		CuesSHA256 string        `json:"cues_sha256"`
 		Changes    []hear.Change `json:"changes"`
+		Positions  []struct {
+			Name string `json:"name"`
+			Told bool   `json:"told"`
+		} `json:"positions"`
 	}
 	if err := json.Unmarshal(b, &found); err != nil || found.CuesSHA256 == "" {
 		return nil, fmt.Errorf("%s: found no findings in it; wanted what \"drylane hear DIR RECORDING --json\" prints", name)
@@ -47,6 +51,11 @@ func (c *retimeCmd) fromHeard(l *folder.Folder, within retime.Spec) ([]retime.Sp
 	specs, err := heardSpecs(found.Changes, within)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	for _, p := range found.Positions {
+		if !p.Told {
+			c.unheard = append(c.unheard, p.Name)
+		}
 	}
 	return specs, nil
 }

@@ -2,10 +2,14 @@ package main
 
 import (
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"slices"
 	"testing"
 	"time"
 
+	"drylane/playback/folder"
+	"drylane/playback/recording"
 	"drylane/show/hear"
 	"drylane/show/retime"
 )
@@ -34,6 +38,31 @@ func TestHeardSpecs(t *testing.T) {
 		if !slices.Equal(got, c.want) && err == nil || (err == nil) != (c.want != nil) {
 			t.Errorf("%s: %+v, %v; want %+v", c.name, got, err, c.want)
 		}
+	}
+}
+
+// TestFromHeard: of which positions nothing was heard is taken over with the moves.
+func TestFromHeard(t *testing.T) {
+	l, err := folder.Open("../../testdata/demo/show")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	name := filepath.Join(t.TempDir(), "heard.json")
+	b, err := json.Marshal(heardFigures(l.Show, []recording.Taken{{}}, hear.Report{
+		Show:      hear.Estimate{Late: 300 * time.Millisecond, Told: true},
+		Positions: []hear.Group{{Name: "Mole", Estimate: hear.Estimate{Told: true}}, {Name: "Beacon"}},
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	c := retimeCmd{Heard: name}
+	specs, err := c.fromHeard(l, retime.Spec{})
+	if err != nil || len(specs) != 1 || specs[0].Shift != 300*time.Millisecond || !slices.Equal(c.unheard, []string{"Beacon"}) {
+		t.Errorf("%+v, %v, nothing heard of %q", specs, err, c.unheard)
 	}
 }
 

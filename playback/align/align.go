@@ -40,7 +40,7 @@ type Source struct {
 func (s Source) Rate() int { return s.SampleRate }
 
 // Version numbers the comparison: a Result that was kept of another is not used.
-const Version = 1
+const Version = 2
 
 // DefaultMaxOffset is how far apart the starts of two files are looked for
 // unless Options says otherwise.
@@ -144,6 +144,15 @@ type Result struct {
 	Cause Cause `json:"cause"`
 	// Quiet tells which file has too little sound: "a", "b", "both" or "".
 	Quiet string `json:"quiet"`
+	// Holds are the stops of the music in a recording, in order; OffsetMs is then that of
+	// the music before the first.
+	Holds []Held `json:"holds,omitempty"`
+}
+
+// Held is a stop of the music: at a moment of A, and how much longer B takes.
+type Held struct {
+	AtMs     float64 `json:"at_ms"`
+	LengthMs float64 `json:"length_ms"`
 }
 
 // Compare reads both files and tells how b lies against a. Two files that are

@@ -46,8 +46,8 @@ var knownRatios = []struct {
 	{1001. / 960, Cause25As23976, "film at 25 frames a second run at 23.976"},
 }
 
-// causeOf names the likely cause of a rate error with its standard error.
-func causeOf(ppm, se float64) Cause {
+// CauseOf names the likely cause of a rate error with its standard error.
+func CauseOf(ppm, se float64) Cause {
 	if math.Abs(ppm) <= max(trueRate, 3*se) {
 		return CauseNone
 	}

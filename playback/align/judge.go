@@ -71,7 +71,7 @@ func (c *comparison) describe(res *Result, best *contender, from, to int) {
 	res.RatePPM = 1e6 * (best.ratio - 1)
 	res.RateErrorPPM = 1e6 * best.fit.SlopeSE
 	res.SpreadMs = 1000 * best.fit.SD
-	res.Cause = causeOf(res.RatePPM, res.RateErrorPPM)
+	res.Cause = CauseOf(res.RatePPM, res.RateErrorPPM)
 	var shares, gains []float64
 	upright := 0.0
 	for _, i := range best.on {

@@ -14,7 +14,7 @@ func (r *Result) exchange() {
 	r.RatePPM = 1e6 * (1/ratio - 1)
 	r.GainDB = 0 - r.GainDB
 	r.AMissing, r.BMissing = r.BMissing, r.AMissing
-	r.Cause = causeOf(r.RatePPM, r.RateErrorPPM)
+	r.Cause = CauseOf(r.RatePPM, r.RateErrorPPM)
 }
 
 const (

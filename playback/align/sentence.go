@@ -21,12 +21,25 @@ func (r Result) Sentence(a, b string) string {
 	}
 	s := fmt.Sprintf("%s %s and %s", b, r.starts(a), r.runs())
 	if r.Verdict == Recorded {
-		return fmt.Sprintf("%s is the same music, recorded through a room: from %s to %s of %s; it %s and %s", b, clock(r.FromMs), clock(r.ToMs), a, r.starts(a), r.runs())
+		return r.recorded(a, b)
 	}
 	if r.Verdict == Partly {
 		s = fmt.Sprintf("only %.0f %% of %s is found in %s, from %s to %s: there %s", 100*r.onLine(), a, b, clock(r.FromMs), clock(r.ToMs), s)
 	}
 	return s + r.faults(a, b)
+}
+
+// recorded says how a recording lies. Which of the two it is nobody can tell by its place.
+func (r Result) recorded(a, b string) string {
+	s := fmt.Sprintf("%s and %s are the same music, one of them recorded through a room: recognised from %s to %s of %s; %s %s and %s",
+		a, b, clock(r.FromMs), clock(r.ToMs), a, b, r.starts(a), r.runs())
+	for _, h := range r.Holds {
+		s += fmt.Sprintf("; held for %.1f s at about %s of %s", h.LengthMs/1000, clock(h.AtMs), a)
+	}
+	if len(r.Holds) > 0 {
+		s += ": \"drylane hear\" tells more"
+	}
+	return s
 }
 
 func (r Result) tooLittle(a, b string) string {

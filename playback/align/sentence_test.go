@@ -34,7 +34,9 @@ func TestSentence(t *testing.T) {
 		{Result{Verdict: Partly, Polarity: 1, OffsetMs: 5, WindowsUsed: 31, WindowsTotal: 50, FromMs: 1000, ToMs: 61000},
 			"only 62 % of the master is found in the stick's file, from 0:01 to 1:01: there the stick's file starts 5.0 ms later than the master and runs true"},
 		{Result{Verdict: Recorded, OffsetMs: 31173.1, RatePPM: 6.9, FromMs: 7400, ToMs: 130000},
-			"the stick's file is the same music, recorded through a room: from 0:07 to 2:10 of the master; it starts 31.1731 s later than the master and runs true"},
+			"the master and the stick's file are the same music, one of them recorded through a room: recognised from 0:07 to 2:10 of the master; the stick's file starts 31.1731 s later than the master and runs true"},
+		{Result{Verdict: Recorded, OffsetMs: 24306.5, RatePPM: 37.4, Cause: CauseClock, ToMs: 130000, Holds: []Held{{AtMs: 43800, LengthMs: 5260}}},
+			"the master and the stick's file are the same music, one of them recorded through a room: recognised from 0:00 to 2:10 of the master; the stick's file starts 24.3065 s later than the master and runs slow by 2.2 ms a minute (37 ppm: two sound-card clocks that differ); held for 5.3 s at about 0:44 of the master: \"drylane hear\" tells more"},
 		{Result{Verdict: Different}, "the stick's file and the master are not the same music"},
 		{Result{Verdict: TooLittle, Quiet: "a"}, "the master has too little sound to compare: silence, steady tones, or only a few seconds"},
 		{Result{Verdict: TooLittle, Quiet: "b"}, "the stick's file has too little sound to compare: silence, steady tones, or only a few seconds"},
@@ -57,7 +59,7 @@ func TestCauseThresholds(t *testing.T) {
 		{88435.4, 1, Cause48As441}, {-81250, 1, Cause441As48}, {-40000, 1, Cause24As25}, {41666.7, 1, Cause25As24},
 		{-40959, 1, Cause23976As25}, {42708.3, 1, Cause25As23976},
 	} {
-		if got := causeOf(c.ppm, c.se); got != c.want {
+		if got := CauseOf(c.ppm, c.se); got != c.want {
 			t.Errorf("%v ppm, error %v: %q, want %q", c.ppm, c.se, got, c.want)
 		}
 	}

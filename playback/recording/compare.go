@@ -6,6 +6,7 @@ import (
 	"drylane/playback/align"
 	"drylane/playback/listen"
 	"drylane/playback/pieces"
+	"drylane/show/hear"
 )
 
 // Compare is listen.Compare that knows a recording, too: where b is not a's music as a
@@ -42,10 +43,24 @@ func throughAir(ctx context.Context, a, b listen.File, r align.Result, tell list
 	}
 	first, last := lie.Pieces[0], lie.Pieces[len(lie.Pieces)-1]
 	return align.Result{
-		Verdict: align.Recorded, Polarity: 1, Cause: align.CauseNone,
-		OffsetMs: 1000 * lie.Offset, RatePPM: lie.PPM, Confidence: lie.Confidence,
+		Verdict: align.Recorded, Polarity: 1, Cause: align.CauseOf(lie.PPM, rateError), Holds: heldIn(lie),
+		OffsetMs: 1000 * lie.Offset, RatePPM: lie.PPM, RateErrorPPM: rateError, Confidence: lie.Confidence,
 		WindowsUsed: lie.On, WindowsTotal: lie.Of, FromMs: 1000 * first.From, ToMs: 1000 * last.To,
 	}, nil
+}
+
+// rateError is how far, in ppm, the rate of a recording may be out, as a standard error.
+const rateError = 2
+
+// heldIn are the stops of the music in a recording.
+func heldIn(lie pieces.Lie) []align.Held {
+	var out []align.Held
+	for _, h := range (hear.Recording{Pieces: piecesOf(lie)}).Holds() {
+		if h.Length > 0 {
+			out = append(out, align.Held{AtMs: 1000 * h.At.Seconds(), LengthMs: 1000 * h.Length.Seconds()})
+		}
+	}
+	return out
 }
 
 // fileLike is the likeness above which something is a copy, and no microphone's.

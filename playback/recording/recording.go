@@ -5,11 +5,13 @@ package recording
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"runtime/debug"
 	"time"
 
+	"drylane/playback"
 	"drylane/playback/bangs"
 	"drylane/playback/listen"
 	"drylane/playback/locate"
@@ -38,7 +40,7 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 	var first recordingWish
 	g, gctx := errgroup.WithContext(ctx)
 	g.Go(func() error { return listen.To(gctx, soundtrack, tell, &m) })
-	g.Go(func() error { return listen.To(gctx, files[0], silently, &first) })
+	g.Go(func() error { return converted(listen.To(gctx, files[0], silently, &first)) })
 	if err := g.Wait(); err != nil {
 		return nil, hear.Report{}, err
 	}
@@ -48,7 +50,7 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 		w := first
 		if i > 0 {
 			w = recordingWish{}
-			if err := listen.To(ctx, f, tell, &w); err != nil {
+			if err := converted(listen.To(ctx, f, tell, &w)); err != nil {
 				return nil, hear.Report{}, err
 			}
 		}
@@ -60,6 +62,16 @@ func Hear(ctx context.Context, s *show.Show, soundtrack listen.File, files []lis
 	}
 	tell("matching bangs and cues", 0)
 	return all, hear.Check(s, recordings, audience), nil
+}
+
+// converted says with the error of a recording at a rate that is not read, as telephones
+// have, how it is made one that is.
+func converted(err error) error {
+	var e *playback.OpenError
+	if errors.As(err, &e) && e.Want == playback.WantRate {
+		return fmt.Errorf("%w: ffmpeg -i OLD -ar 44100 NEW.wav converts it", err)
+	}
+	return err
 }
 
 // gcPercent is how much more than it needs the program may hold while it hears.
@@ -76,7 +88,7 @@ func take(ctx context.Context, music *locate.Music, f listen.File, w recordingWi
 		return Taken{}, listen.Stopped(err, f.Name)
 	}
 	if len(lie.Pieces) == 0 || lie.Confidence < sure {
-		return Taken{}, fmt.Errorf("%s: found none of the soundtrack in it; wanted a recording of the show with its music, 20 s of it at least", show.Clean(f.Name))
+		return Taken{}, fmt.Errorf("%s: found none of the soundtrack in it; wanted a recording of the show with its music, some 20 s of it or more", show.Clean(f.Name))
 	}
 	found, err := bangs.Find(ctx, &told{w.sound.Reader(), func(part float64) { tell("listening for bangs in "+name, part) }, 0, w.sound.Length()}, lie.Played(music, w.sound))
 	if err != nil {
@@ -91,13 +103,18 @@ func take(ctx context.Context, music *locate.Music, f listen.File, w recordingWi
 func taken(name string, sound *pieces.Sound, lie pieces.Lie, found []bangs.Bang) Taken {
 	t := Taken{Lie: lie}
 	t.Name, t.Length = name, seconds(sound.Length())
-	for _, p := range lie.Pieces {
-		t.Pieces = append(t.Pieces, hear.Piece{From: seconds(p.From), To: seconds(p.To), At: seconds(p.At), Rate: p.Rate})
-	}
+	t.Pieces = piecesOf(lie)
 	for _, b := range found {
 		t.Bangs = append(t.Bangs, hear.Bang{At: seconds(b.At), Rise: b.Rise})
 	}
 	return t
+}
+
+func piecesOf(lie pieces.Lie) (out []hear.Piece) {
+	for _, p := range lie.Pieces {
+		out = append(out, hear.Piece{From: seconds(p.From), To: seconds(p.To), At: seconds(p.At), Rate: p.Rate})
+	}
+	return out
 }
 
 // silently tells nothing: what is read beside it tells already.

@@ -16,6 +16,7 @@ import (
 	"drylane/playback/folder"
 	"drylane/playback/internal/fired"
 	"drylane/playback/listen"
+	"drylane/playback/pieces"
 	"drylane/playback/resample"
 	"drylane/playback/wavtest"
 	"drylane/show/hear"
@@ -114,6 +115,15 @@ func check(t *testing.T, n *fired.Night, l *folder.Folder, path string) {
 	}
 }
 
+// TestHeldIn: a comparison has the holds of a recording, and nothing where the music skips.
+func TestHeldIn(t *testing.T) {
+	lie := pieces.Lie{Pieces: []pieces.Piece{{From: 0, To: 43.8, At: 24.3, Rate: 1}, {From: 43.8, To: 90, At: 24.3 + 43.8 + 5.26, Rate: 1}, {From: 90, To: 130, At: 118, Rate: 1}}}
+	got := heldIn(lie)
+	if len(got) != 1 || math.Abs(got[0].AtMs-43800) > 1 || math.Abs(got[0].LengthMs-5260) > 1 {
+		t.Errorf("%+v, want one hold of 5.26 s at 0:43.8", got)
+	}
+}
+
 // TestHearNothing: a file that has nothing of the music is refused by its name.
 func TestHearNothing(t *testing.T) {
 	l, err := folder.Open(demo)
@@ -125,6 +135,12 @@ func TestHearNothing(t *testing.T) {
 	wavtest.Write(t, path, 22050, 1, make([][2]float64, 30*22050))
 	_, _, err = Hear(t.Context(), l.Show, l.Listened(), []listen.File{file(path)}, 0, silently)
 	if err == nil || !strings.Contains(err.Error(), "talk.wav: found none of the soundtrack") {
+		t.Error(err)
+	}
+	slow := filepath.Join(t.TempDir(), "call.wav")
+	wavtest.Write(t, slow, 8000, 1, make([][2]float64, 8000))
+	_, _, err = Hear(t.Context(), l.Show, l.Listened(), []listen.File{file(slow)}, 0, silently)
+	if err == nil || !strings.HasSuffix(err.Error(), "runs at 8000 Hz; 22050 to 96000 Hz is wanted: ffmpeg -i OLD -ar 44100 NEW.wav converts it") {
 		t.Error(err)
 	}
 	ctx, stop := context.WithCancel(t.Context())

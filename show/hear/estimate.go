@@ -35,6 +35,9 @@ func (h *hearing) fit(rep *Report) {
 		untold(rep) // there is nothing to be late beside
 	}
 	rep.Verdicts = h.verdicts(rep)
+	if on, ok := h.rehearsed(); ok {
+		rep.ofRehearsal(on)
+	}
 }
 
 // untold takes back what is said of parts.

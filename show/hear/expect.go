@@ -26,6 +26,7 @@ type due struct {
 	cue       int // in the show
 	recording int
 	at        float64 // when its effect is due
+	listed    float64 // when it would be if its sound had no way to go
 	shell     bool    // it is heard from its break, and before that from its lift
 	lift      float64 // when that is due
 	effect    float64 // by the list
@@ -61,7 +62,7 @@ func (h *hearing) expect(f *field.Field, audience int) {
 			if !ok || at < 0 || at > r.Length.Seconds() {
 				continue
 			}
-			d := due{cue: i, recording: k, at: at, effect: c.EffectAt.Seconds(), out: a.Out.Seconds(),
+			d := due{cue: i, recording: k, at: at, listed: lit + c.Prefire.Seconds(), effect: c.EffectAt.Seconds(), out: a.Out.Seconds(),
 				scatter: math.Hypot(groundScatter, fuseScatter*c.Prefire.Seconds()), chance: 0.7}
 			if a.From == field.FromBreak {
 				d.shell, d.lift = true, lit+a.Lift.Seconds()

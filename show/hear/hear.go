@@ -110,7 +110,7 @@ type CueState string
 const (
 	Heard     CueState = "heard"
 	NotHeard  CueState = "not heard"
-	Silent    CueState = "silent"       // it makes no bang
+	Silent    CueState = "no bang due"  // it makes none
 	NotKnown  CueState = "not known"    // its distance or what it is heard from is not
 	NotInside CueState = "not recorded" // no recording runs while it is due
 )
@@ -123,9 +123,17 @@ type Unlisted struct {
 }
 
 // Check tells what the recordings say of the show. Each moment of the show is taken from
-// the first recording that has it. audience is the number, in the field's order, of the
-// place that they were taken at.
+// the first recording that has it; another that contradicts the first is told. audience is
+// the number, in the field's order, of the place that they were taken at.
 func Check(s *show.Show, recordings []Recording, audience int) Report {
+	rep := check(s, recordings, audience)
+	if !rep.rehearsed() {
+		rep.Verdicts = append(disagreements(s, recordings, audience), rep.Verdicts...)
+	}
+	return rep
+}
+
+func check(s *show.Show, recordings []Recording, audience int) Report {
 	f := field.Of(s)
 	h := &hearing{show: s, recordings: recordings}
 	h.expect(f, audience)

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -23,6 +25,7 @@ type fire struct {
 	missed float64 // the part of the bangs that is not found
 	stray  float64 // bangs a second that belong to nothing
 	wall   bool    // a bang every tenth of a second besides
+	sharp  bool    // nothing scatters
 	seed   uint64
 }
 
@@ -70,7 +73,10 @@ func (f fire) recording(s *show.Show) Recording {
 		if r.Float64() < f.missed {
 			continue
 		}
-		at := f.offset + c.EffectAt.Seconds() + ways[c.Caliber] + 0.025*r.NormFloat64()
+		at := f.offset + c.EffectAt.Seconds() + ways[c.Caliber]
+		if !f.sharp {
+			at += 0.025 * r.NormFloat64()
+		}
 		for _, h := range f.holds {
 			if c.IgniteAt() >= h.At {
 				at += h.Length.Seconds()
@@ -190,6 +196,50 @@ func TestJoined(t *testing.T) {
 	}
 }
 
+// metres is how far the positions of a show are that is deeper than the square.
+var metres = map[string]float64{"A": 100, "B": 180, "C": 260, "D": 340}
+
+func deep() *show.Show {
+	s := square()
+	for i, p := range s.Positions {
+		s.Positions[i].Distance = metres[p.Name]
+	}
+	return s
+}
+
+// further is how much longer a cue's sound is on its way there than in the square, in
+// seconds.
+func further(c show.Cue) float64 {
+	return math.Hypot(metres[c.Position], map[float64]float64{75: 90, 100: 120}[c.Caliber])/343.2 - ways[c.Caliber]
+}
+
+// TestDisagree: a recording of another night is told, one that was taken beside the first,
+// or that begins later, is not.
+func TestDisagree(t *testing.T) {
+	s := deep()
+	by := func(late float64) func(show.Cue) float64 {
+		return func(c show.Cue) float64 { return late + further(c) }
+	}
+	first := fire{offset: 3, missed: 0.2, late: by(0.3), seed: 1}.recording(s)
+	for _, c := range []struct {
+		name string
+		fire fire
+		want string // of the first verdict
+	}{
+		{"beside it", fire{offset: 8, missed: 0.3, late: by(0.34), seed: 2}, ""},
+		{"its second half", fire{offset: -100, missed: 0.3, late: by(0.3), seed: 3}, ""},
+		{"another night", fire{offset: 5, missed: 0.3, late: by(-0.25), seed: 4}, "b.wav disagrees with a.wav: the same bangs are 0.5"},
+		{"a rehearsal", fire{offset: 0, sharp: true, late: func(c show.Cue) float64 { return -ways[c.Caliber] }}, "b.wav is the sound of a rehearsal"},
+	} {
+		second := c.fire.recording(s)
+		first.Name, second.Name = "a.wav", "b.wav"
+		v := Check(s, []Recording{first, second}, 0).Verdicts[0]
+		if told := v.Code == Disagrees || v.Code == OfRehearsal; told != (c.want != "") || !strings.HasPrefix(v.Text, c.want) || told && v.Fact() {
+			t.Errorf("%s: %+v, want %q", c.name, v, c.want)
+		}
+	}
+}
+
 // TestStates: a cue that makes no bang, one that nobody can place and one that was not
 // recorded are told apart, and none of them is said to have failed.
 func TestStates(t *testing.T) {
@@ -210,6 +260,10 @@ func TestStates(t *testing.T) {
 		case c.Position != "D" && c.EffectAt > 151*time.Second && c.State != NotInside:
 			t.Errorf("cue %s at %s, behind the end of the recording, is %s", c.ID, c.EffectAt, c.State)
 		}
+	}
+	var text strings.Builder
+	if err := rep.WriteText(&text, true); err != nil || !strings.Contains(text.String(), "no bang due") || strings.Contains(text.String(), "silent") {
+		t.Errorf("%v: a fountain has no bang due:\n%s", err, text.String())
 	}
 	if seen[Heard] < 70 {
 		t.Errorf("%v", seen)
@@ -268,6 +322,32 @@ func TestUnlisted(t *testing.T) {
 	}
 }
 
+// TestRehearsed: the sound of a rehearsal is no fire's, and nothing of it is a fact; what
+// was fired is not taken for one, not even where it came with the music by chance.
+func TestRehearsed(t *testing.T) {
+	s := deep()
+	for _, c := range []struct {
+		name string
+		own  bool
+		late func(show.Cue) float64
+	}{
+		{"a rehearsal", true, func(c show.Cue) float64 { return -ways[c.Caliber] }},
+		{"nudged", true, func(c show.Cue) float64 { return 0.3 - ways[c.Caliber] }},
+		{"a fire", false, further},
+		{"each position early by its way along the ground", false, func(c show.Cue) float64 { return further(c) - metres[c.Position]/343.2 }},
+	} {
+		rec := fire{offset: 9, missed: 0.2, late: c.late, sharp: c.own}.recording(s)
+		rep := Check(s, []Recording{rec}, 0)
+		own := len(rep.Verdicts) == 1 && rep.Verdicts[0].Code == OfRehearsal
+		if own != c.own {
+			t.Errorf("%s: %+v", c.name, rep.Verdicts)
+		}
+		if own && (rep.Verdicts[0].Fact() || len(rep.Changes()) > 0 || slices.ContainsFunc(rep.Cues, func(c Cue) bool { return c.State == Heard })) {
+			t.Errorf("%s: %+v is told, and %+v is to change", c.name, rep.Verdicts, rep.Changes())
+		}
+	}
+}
+
 // TestNoSpeaker: where nobody says from how far the music comes, how late the whole list
 // was is no fact, and a position is late beside the rest.
 func TestNoSpeaker(t *testing.T) {
@@ -291,6 +371,14 @@ func TestNoSpeaker(t *testing.T) {
 	}
 	if got := rep.Changes(); len(got) != 1 || got[0].Position != "B" || math.Abs(got[0].Earlier-0.4) > 0.02 {
 		t.Errorf("%+v", got)
+	}
+	const less = "less 3 ms for each metre from the loudspeakers to the microphone; [[speaker]] of show.toml says how far that is"
+	if v := rep.Verdicts[1]; !strings.HasPrefix(v.Text, "the rest of the list is 0.2") && !strings.HasPrefix(v.Text, "the rest of the list is 0.19") || !strings.HasSuffix(v.Text, less) || v.Fact() {
+		t.Errorf("%q, want a figure that says what it lacks", v.Text)
+	}
+	early := Report{NoSpeaker: true, Show: Estimate{Late: -300 * time.Millisecond}}
+	if v := showVerdict(&early, false); !strings.Contains(v.Text, "0.30 s early, and 3 ms earlier for each metre") {
+		t.Errorf("%q", v.Text)
 	}
 	if f := rep.Figures(); f.ShowLate != nil {
 		t.Errorf("late by %f", *f.ShowLate)
@@ -350,11 +438,46 @@ func TestWritten(t *testing.T) {
 			}
 		}
 	}
+	if !strings.Contains(html.String(), "its music recognised from 0:00 to 3:20, 1 hold") {
+		t.Errorf("%+v is told as %q", rec.Pieces, rec.words())
+	}
 	if !strings.Contains(text.String(), "APART") || strings.Contains(html.String(), "<script") || !strings.Contains(html.String(), `class="held"`) {
 		t.Errorf("%s", text.String())
 	}
 	reftest.Browse(t, html.String())
 	if got := reftest.Phone(t, html.String(), 390); got.Width > 390 || len(got.Outside) > 0 || len(got.Broken) > 0 || len(got.Small) > 0 {
 		t.Errorf("%+v, want all of it within 390 pixels, whole and legible", got)
+	}
+}
+
+// TestNamesAreClear: on a telephone, where letters are 20 units high and dots 9, no name
+// is written over a dot.
+func TestNamesAreClear(t *testing.T) {
+	s := square()
+	rec := fire{offset: 12}.recording(s)
+	var html strings.Builder
+	p := Page{Report: Check(s, []Recording{rec}, 0), Recordings: []Recording{rec}, Waves: [][]float32{nil}}
+	if err := p.WriteHTML(&html); err != nil {
+		t.Fatal(err)
+	}
+	name, dot := regexp.MustCompile(`<text x="0" y="([0-9.]+)" dy="(-[0-9.]+)">[A-D]<`), regexp.MustCompile(` cy="([0-9.]+)"`)
+	names, dots := name.FindAllStringSubmatch(html.String(), -1), dot.FindAllStringSubmatch(html.String(), -1)
+	number := func(s string) float64 {
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	if len(names) == 0 || len(dots) == 0 {
+		t.Fatalf("%d names, %d dots", len(names), len(dots))
+	}
+	for _, n := range names {
+		base := number(n[1]) + number(n[2])
+		for _, d := range dots {
+			if cy := number(d[1]); cy+4.5 > base-16 && cy-4.5 < base+5 {
+				t.Fatalf("a name on %g is over a dot at %g", base, cy)
+			}
+		}
 	}
 }

@@ -78,7 +78,7 @@ type dot struct {
 const (
 	rowWidth = 600
 	rowFloor = 50 // where the sound stands
-	laneStep = 26
+	laneStep = 36 // a name above each lane, in the large letters of a telephone, clear of dots
 )
 
 // loud is the height of a peak.
@@ -105,10 +105,10 @@ func (r Recording) plays(from, to time.Duration) bool {
 	return to > r.Pieces[0].At && from < last.Heard(last.To)
 }
 
-// words say what of the music is in a recording.
+// words say what of the music was recognised in a recording: it may have more.
 func (r Recording) words() string {
 	n := len(r.Pieces)
-	text := fmt.Sprintf("%s of sound, the music from %s to %s", clock(r.Length), clock(r.Pieces[0].From), clock(r.Pieces[n-1].To))
+	text := fmt.Sprintf("%s of sound, its music recognised from %s to %s", clock(r.Length), clock(r.Pieces[0].From), clock(r.Pieces[n-1].To))
 	if n > 1 {
 		text += ", " + words.Count(n-1, "hold")
 	}

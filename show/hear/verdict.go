@@ -29,6 +29,8 @@ const (
 	NobodyListed  Code = "unlisted"
 	NotAllHeard   Code = "not-heard"
 	MusicUnplaced Code = "no-speaker"
+	Disagrees     Code = "disagrees" // a recording with the first
+	OfRehearsal   Code = "rehearsal" // the bangs are drylane's own
 )
 
 // A Verdict is one thing to know. What it is about is set, the rest zero.
@@ -88,7 +90,7 @@ func loose(rep *Report) []Verdict {
 	var out []Verdict
 	for _, u := range rep.Unlisted {
 		out = append(out, Verdict{Code: NobodyListed, From: u.Music, To: u.Music,
-			Text: fmt.Sprintf("at %s a bang that nobody listed", timebase.ClockMillis(u.Music.Round(100*time.Millisecond)))})
+			Text: fmt.Sprintf("at %s a bang that nobody listed", timebase.ClockTenths(u.Music.Round(100*time.Millisecond)))})
 	}
 	var ids []string
 	for _, c := range rep.Cues {
@@ -133,7 +135,11 @@ func showVerdict(rep *Report, apart bool) Verdict {
 		is = "is in the middle"
 	}
 	if rep.NoSpeaker {
-		return Verdict{Code: MusicUnplaced, Text: fmt.Sprintf("cannot tell how late the %s was, only that it is %s less the music's way to the microphone, some 3 ms a metre: show.toml names no loudspeaker", what, words.Late(e.Late))}
+		way := "less 3 ms"
+		if e.Late < 5*time.Millisecond {
+			way = "and 3 ms earlier"
+		}
+		return Verdict{Code: MusicUnplaced, Text: fmt.Sprintf("the %s %s %s, %s for each metre from the loudspeakers to the microphone; [[speaker]] of show.toml says how far that is", what, is, words.Late(e.Late), way)}
 	}
 	heard := fmt.Sprintf("%d of %s heard", e.Heard, words.Count(e.Cues, "bang"))
 	if !drift.Noticed(e.Late) && e.Low < drift.NoticedLate && e.Late.Abs() <= drift.NoticedLate {

@@ -11,8 +11,9 @@ import (
 	"drylane/show/words"
 )
 
-// WriteSummary prints how the cues of each position move: how many, and how far.
-func (r *Result) WriteSummary(w io.Writer) error {
+// WriteSummary prints how the cues of each position move: how many, and how far. Of unheard
+// positions it says that they only move with the rest.
+func (r *Result) WriteSummary(w io.Writer, unheard ...string) error {
 	var positions []string
 	moves := map[string][]time.Duration{}
 	for _, c := range r.Changes {
@@ -24,7 +25,11 @@ func (r *Result) WriteSummary(w io.Writer) error {
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, at := range positions {
-		fmt.Fprintf(t, "  %s\t%s\t%s\n", at, words.Count(len(moves[at]), "cue"), span(moves[at]))
+		note := ""
+		if slices.Contains(unheard, at) {
+			note = "  (not heard; moved with the list)"
+		}
+		fmt.Fprintf(t, "  %s\t%s\t%s%s\n", at, words.Count(len(moves[at]), "cue"), span(moves[at]), note)
 	}
 	return t.Flush()
 }

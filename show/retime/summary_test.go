@@ -41,3 +41,15 @@ func TestSummaryOfOneShift(t *testing.T) {
 		t.Errorf("got\n%swant\n%s", got, want)
 	}
 }
+
+// TestSummaryOfUnheard: a position that nothing was heard of says so.
+func TestSummaryOfUnheard(t *testing.T) {
+	t.Parallel()
+	var summary bytes.Buffer
+	if err := Apply(list(3), minute, Spec{Shift: ms(300)}).WriteSummary(&summary, "Right"); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := summary.String(), "  Left   2 cues  EARLIER 0.300 s\n  Right  1 cue   EARLIER 0.300 s  (not heard; moved with the list)\n"; got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+}
