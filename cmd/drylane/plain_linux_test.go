@@ -81,8 +81,7 @@ func TestRealTimePlainNight(t *testing.T) {
 		}
 	}
 	x := openLaggy(t, "rehearse", dir, "--plain", "--out", "silent")
-	x.sees("THE NIGHT. 2 shows. Nothing is armed.")
-	x.sees("Show 1 of 2: Harbour Evening, ")
+	x.sees("q quits.") // the last line of the list
 	x.press("\x1b[B")
 	x.sees("Show 2 of 2: Harbour Evening, ")
 	x.press("\r")
