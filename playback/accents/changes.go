@@ -26,16 +26,13 @@ type Background struct {
 	found  atomic.Pointer[[]time.Duration]
 }
 
-// InBackground takes the changes from the cache, where they are kept there.
+// InBackground returns one that has not been begun.
 func InBackground(f *folder.Folder) *Background {
-	b := &Background{f: f, wished: listen.Changes{Onsets: new(listen.Onsets)}}
-	if c := new(listen.Changes); listen.Kept(f.SHA256, c) {
-		b.tell(c.Score.Times())
-	}
-	return b
+	return &Background{f: f, wished: listen.Changes{Onsets: new(listen.Onsets)}}
 }
 
-// Wishes are what a pass over the soundtrack may find besides what it is made for.
+// Wishes are what a pass over the soundtrack may find besides what it is made for; nothing
+// once the changes are known.
 func (b *Background) Wishes() []listen.Wish {
 	if _, known := b.Known(); known {
 		return nil
@@ -43,11 +40,12 @@ func (b *Background) Wishes() []listen.Wish {
 	return []listen.Wish{b.wished.Onsets, &b.wished}
 }
 
-// Go takes what a pass with the Wishes has found once that is over; where it was not
-// made, or not to its end, it listens alone, at half speed so that the run does not
-// suffer. A soundtrack that cannot be heard to its end has no changes. It ends with ctx.
+// Go takes the changes from the cache at once; else what a pass with the Wishes has found,
+// when that is over. Where it was not made, or not to its end, it listens alone, at half
+// speed so that the run does not suffer. A soundtrack that cannot be heard to its end has no changes. It ends with ctx.
 func (b *Background) Go(ctx context.Context, over <-chan struct{}) {
-	if _, known := b.Known(); known {
+	if c := new(listen.Changes); listen.Kept(b.f.SHA256, c) {
+		b.tell(c.Score.Times())
 		return
 	}
 	select {
