@@ -39,7 +39,7 @@ func SheetOf(path string, p people.Person) (*report.Sheet, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", show.Clean(path), err)
 	}
-	return report.NewSheet(filepath.Base(path), run, report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: p.Taps > 0, Scatter: p.Scatter(), Taps: p.Taps}), nil
+	return report.NewSheet(filepath.Base(path), run, tapper(p)), nil
 }
 
 // whoTapped returns whose taps a session holds: who is asked for, else who the
@@ -60,5 +60,10 @@ func whoTapped(asked string, h session.Header) (report.Person, error) {
 	if err != nil {
 		return report.Person{}, err
 	}
-	return report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: true, Scatter: p.Scatter(), Taps: p.Taps}, nil
+	return tapper(p), nil
+}
+
+// tapper is somebody as a report knows them.
+func tapper(p people.Person) report.Person {
+	return report.Person{Name: p.Name, Bias: p.Bias(), Calibrated: p.Taps > 0, Scatter: p.Scatter(), Taps: p.Taps}
 }
