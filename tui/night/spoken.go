@@ -42,7 +42,8 @@ func (p *Spoken) Arrived(in screen.Input, at time.Time) tea.Msg {
 // Hear implements screen.Speaker.
 func (p *Spoken) Hear(msg tea.Msg) (lines []string, cmd tea.Cmd) {
 	if r := p.run.Load(); r != nil {
-		return p.of(r)(r.Hear(msg))
+		lines, cmd = r.Hear(msg)
+		return p.told(r, lines, cmd)
 	}
 	if key, ok := msg.(screen.KeyMsg); ok {
 		lines, cmd = p.pressed(key.Key)
@@ -53,7 +54,8 @@ func (p *Spoken) Hear(msg tea.Msg) (lines []string, cmd tea.Cmd) {
 // Look implements screen.Speaker.
 func (p *Spoken) Look() (lines []string, cmd tea.Cmd) {
 	if r := p.run.Load(); r != nil {
-		return p.of(r)(r.Look())
+		lines, cmd = r.Look()
+		return p.told(r, lines, cmd)
 	}
 	switch {
 	case !p.greeted:
@@ -74,24 +76,22 @@ func (p *Spoken) said(lines []string) []string {
 	return lines
 }
 
-// of takes what the open show's console says; its quitting leads back to the list.
-func (p *Spoken) of(r *spokenRun) func([]string, tea.Cmd) ([]string, tea.Cmd) {
-	return func(lines []string, cmd tea.Cmd) ([]string, tea.Cmd) {
-		p.watch(r.Screen, r.show)
-		if cmd == nil {
-			return lines, nil
-		}
-		msg := cmd()
-		if _, quits := msg.(tea.QuitMsg); !quits {
-			return lines, func() tea.Msg { return msg }
-		}
-		p.run.Store(nil)
-		p.markNext(r.show)
-		if err := p.Close(); err != nil {
-			lines = append(lines, p.Shown(err.Error()))
-		}
-		return append(lines, p.Shown("Back to the list. "+p.line())), nil
+// told hands on what the open show's console says; its quitting leads back to the list.
+func (p *Spoken) told(r *spokenRun, lines []string, cmd tea.Cmd) ([]string, tea.Cmd) {
+	p.watch(r.Screen, r.show)
+	if cmd == nil {
+		return lines, nil
 	}
+	msg := cmd()
+	if _, quits := msg.(tea.QuitMsg); !quits {
+		return lines, func() tea.Msg { return msg }
+	}
+	p.run.Store(nil)
+	p.markNext(r.show)
+	if err := p.Close(); err != nil {
+		lines = append(lines, p.Shown(err.Error()))
+	}
+	return append(lines, p.Shown("Back to the list. "+p.line())), nil
 }
 
 // opening is what is to be known before the first show.
