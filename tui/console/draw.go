@@ -329,7 +329,7 @@ func (m *Screen) drawMessage(c *screen.Canvas) {
 	r := m.lay.message
 	text, style := m.messageText()
 	rows := []string{text}
-	if text == m.askedOnce() {
+	if question := m.askedOnce(); question != "" && text == question {
 		rows = m.questionRows(text)
 		rows = rows[:min(len(rows), m.mostRows())]
 	}
@@ -342,14 +342,14 @@ func (m *Screen) drawMessage(c *screen.Canvas) {
 }
 
 func (m *Screen) messageText() (string, screen.Style) {
-	s := m.snap
+	s, question := m.snap, m.askedOnce()
 	switch {
 	case m.trouble != "":
 		return m.trouble, screen.Alarm
 	case m.mode == typeMode:
 		return fmt.Sprintf("show only cues with: %s_   (enter keeps it, esc shows all; %s is hold)", m.filter.Text, m.Keys.Name(actHold)), screen.Dialog
-	case m.askedOnce() != "":
-		return m.askedOnce(), screen.Dialog
+	case question != "":
+		return question, screen.Dialog
 	case m.counting() > 0:
 		return fmt.Sprintf("RESUMES IN %d   %s keeps the hold, %s resumes now", m.counting(), m.Keys.Name(actHold), m.Keys.Name(actGo)), screen.Dialog
 	case s.LogErr != nil:
