@@ -35,8 +35,9 @@ type Detector struct {
 
 // A job is a block of values to fill. mono holds the soundtrack from margin frames
 // before the middle of the window memory values before the first of out, to margin
-// frames after that of the one turnAhead values after the last. from and to are how loud the music is around the
-// first value and around the one after the last; see loudest.
+// frames after that of the one turnAhead values after the last. from and to are how
+// loud the music is around the first value and around the one after the last; see
+// loudest.
 type job struct {
 	mono     []float64
 	out      []value

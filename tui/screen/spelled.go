@@ -14,7 +14,8 @@ type spelled struct {
 	part []byte     // of a character whose rest has not been written
 }
 
-// becoming are arrows that point from one thing to another in text that is printed: no key is meant.
+// becoming are arrows that point from one thing to another in text that is printed: no
+// key is meant.
 var becoming = strings.NewReplacer("→", "->", "←", "<-")
 
 // Spelled returns what writes text to w as a Look draws it in ASCII.
