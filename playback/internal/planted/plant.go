@@ -121,6 +121,11 @@ func isFact(c review.Code) bool {
 	return false
 }
 
+// tells reports whether one of the facts told is of one of those kinds.
+func (t *Trial) tells(codes ...review.Code) bool {
+	return slices.ContainsFunc(t.Facts, func(f Fact) bool { return slices.Contains(codes, f.Code) })
+}
+
 // right reports whether a fact is true of what was planted.
 func (t *Trial) right(v review.Verdict, list []show.Cue) bool {
 	whole := t.Shift

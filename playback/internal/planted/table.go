@@ -73,23 +73,11 @@ func byPeriod(w io.Writer, trials []Trial) error {
 // in place, with the shift or without.
 func outOfPlace(w io.Writer, trials []Trial) error {
 	for _, p := range Plants {
-		n, shifted, out := 0, 0, 0
-		for i := range trials {
-			t := &trials[i]
-			if t.Plant != p || t.Cues < 120 {
-				continue
-			}
-			n++
-			for _, f := range t.Facts {
-				switch f.Code {
-				case review.Shifted:
-					shifted++
-				case review.Out:
-					out++
-				}
-			}
+		count := func(told ...review.Code) int {
+			return Count(trials, func(t *Trial) bool { return t.Plant == p && t.Cues >= 120 && t.tells(told...) }).Trials
 		}
-		if _, err := fmt.Fprintf(w, "%s, from 120 cues on: of %d lists %d are told to be shifted, %d more to be out of place\n", p, n, shifted, out); err != nil {
+		all := Count(trials, func(t *Trial) bool { return t.Plant == p && t.Cues >= 120 }).Trials
+		if _, err := fmt.Fprintf(w, "%s, from 120 cues on: of %d lists %d are told to be shifted, %d more to be out of place\n", p, all, count(review.Shifted), count(review.Out)); err != nil {
 			return err
 		}
 	}

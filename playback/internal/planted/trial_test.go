@@ -61,7 +61,7 @@ func TestReview(t *testing.T) {
 		}
 	}
 	out := Count(trials, func(t *Trial) bool {
-		return t.Plant == Whole && slices.ContainsFunc(t.Facts, func(f Fact) bool { return f.Code == review.Out || f.Code == review.Shifted })
+		return t.Plant == Whole && t.tells(review.Out, review.Shifted)
 	})
 	if of := of(Whole).Trials; 100*out.Trials < 85*of {
 		t.Errorf("+180 ms: told to be out of place %d of %d; wanted 85 %%", out.Trials, of)

@@ -82,10 +82,9 @@ const (
 	longestPiece  = 5 * time.Minute
 )
 
-// Corpus returns pieces of Debian's packages openttd-openmsx, simutrans-data,
-// freedoom, freedink-data and mma, as far as they lie under
-// root, each with one of the sound fonts that do. What no pack or no font has is left out. An error
-// says that nothing was found.
+// Corpus returns pieces of Debian's packages openttd-openmsx, simutrans-data, freedoom,
+// freedink-data and mma, as far as they lie under root, each with one of the sound fonts
+// that do. What no pack or no font has is left out. An error says that nothing was found.
 func Corpus(root string) ([]Source, error) {
 	var found []string
 	for _, f := range fonts {
