@@ -177,11 +177,8 @@ func (b *bridge) connect(g *bridged, code string) bool {
 		return false
 	}
 	g.conn, g.subs, g.told = c, nil, new(atomic.Int64)
-	b.hears(g, toMember+g.id+".*")
-	for _, s := range crew.Sights() {
-		if g.kind.Sees(s) && s != crew.SeesOwn {
-			b.hears(g, toAll+string(s))
-		}
+	for _, subject := range heard(g.id, g.kind, crew.Sights()) {
+		b.hears(g, subject)
 	}
 	return true
 }

@@ -120,15 +120,9 @@ func (m *Member) connect(ctx context.Context) (err error) {
 	if err != nil {
 		return joinError(m.join.Address.Host, err)
 	}
-	hear := func(subject string, do nats.MsgHandler) {
+	for _, subject := range heard(m.id, m.join.Role.Kind, crew.Sights()) {
 		if err == nil {
-			_, err = m.conn.Subscribe(subject, do)
-		}
-	}
-	hear(toMember+m.id+".*", m.hear)
-	for _, s := range crew.Sights() {
-		if m.join.Role.Kind.Sees(s) && s != crew.SeesOwn {
-			hear(toAll+string(s), m.hear)
+			_, err = m.conn.Subscribe(subject, m.hear)
 		}
 	}
 	if err == nil {
