@@ -98,7 +98,7 @@ func openBridge(v Via, own *server.Server, d *door) (*bridge, error) {
 	return b, nil
 }
 
-// tellKeys tells a machine the lead's public key, which it holds against the
+// tellKeys tells a machine the lead's public key, which it checks against the
 // fingerprint.
 func (b *bridge) tellKeys(id, _ string, _ []byte) {
 	if b.asked.take(mostAsked) {
