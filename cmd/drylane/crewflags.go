@@ -64,9 +64,8 @@ func (e *env) letCrewIn(r *rehearsal.Run, f runFlags, files *disk.Writer) (*crew
 			return nil, errors.New("--crew-file: found no --crew; wanted it, too: nothing is there to join")
 		case f.CrewPage != "" || f.CrewPagePlain:
 			return nil, errors.New("--crew-page: found no --crew; wanted it, too: nobody takes part")
-		}
-		if f.Via != "" {
-			return nil, fmt.Errorf("--via: found no --crew; wanted it, too: nothing is there to join")
+		case f.Via != "":
+			return nil, errors.New("--via: found no --crew; wanted it, too: nothing is there to join")
 		}
 		return nil, nil
 	}

@@ -15,11 +15,7 @@ import (
 func TestRenamedEverywhere(t *testing.T) {
 	r := newRig(t, nil)
 	p := newProxy(t, r.host(), func() time.Duration { return 0 })
-	m, err := Dial(t.Context(), r.through(p, "Ben", "spotter"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(m.Close)
+	m := r.dial(r.through(p, "Ben", "spotter"))
 	m.Do(crew.Rename, Deed{Text: "Bob"})
 	eventually(t, "the own machine knows", func() bool { return m.View().Welcome.Name == "Bob" })
 	for _, a := range []show.Action{show.Arm, show.Start, show.Hold} {
@@ -41,11 +37,7 @@ func TestRenamedEverywhere(t *testing.T) {
 func TestStartedAnew(t *testing.T) {
 	r := newRig(t, nil)
 	p := newProxy(t, r.host(), func() time.Duration { return 0 })
-	old, err := Dial(t.Context(), r.through(p, "Ben", "position:Quay"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(old.Close)
+	old := r.dial(r.through(p, "Ben", "position:Quay"))
 	p.sever(true)
 	eventually(t, "lost", func() bool { return len(r.run.logged(crew.IsLost)) == 1 })
 	again := r.invite("Ben", "position:Quay")
@@ -57,11 +49,7 @@ func TestStartedAnew(t *testing.T) {
 	}
 	r.run.gate.StrikeOff("Ben")
 	eventually(t, "struck off", func() bool { return len(r.run.logged(crew.WasStruckOff)) == 1 })
-	ben, err := Dial(t.Context(), again)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(ben.Close)
+	ben := r.dial(again)
 	p.sever(false)
 	eventually(t, "the old one is told", func() bool { return strings.HasPrefix(old.View().Out, "Ben is in the crew already") })
 	r.run.do(show.Arm)
@@ -84,11 +72,7 @@ func TestAnswerByTheSharedClock(t *testing.T) {
 	r := newRig(t, nil)
 	slow := func() time.Duration { return 100 * time.Millisecond }
 	p := newProxy(t, r.host(), slow)
-	m, err := Dial(t.Context(), r.through(p, "Ben", "spotter"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(m.Close)
+	m := r.dial(r.through(p, "Ben", "spotter"))
 	eventually(t, "the clock is known", func() bool { return m.View().Clocked })
 	for _, a := range []show.Action{show.Arm, show.Start, show.Hold} {
 		r.run.do(a)

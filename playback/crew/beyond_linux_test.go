@@ -26,26 +26,17 @@ func account(i int) string { return fmt.Sprint("crew-", i) }
 // academy starts a server on which every crew has an account.
 func academy(t testing.TB, crews int, change func(*server.Options)) *server.Server {
 	t.Helper()
-	o := &server.Options{Host: "127.0.0.1", Port: server.RANDOM_PORT, NoLog: true, NoSigs: true}
-	for i := range crews {
-		a := server.NewAccount(account(i))
-		o.Accounts = append(o.Accounts, a)
-		only := &server.SubjectPermission{Allow: []string{"drylane.>"}}
-		o.Users = append(o.Users, &server.User{Username: account(i), Password: "word", Account: a, Permissions: &server.Permissions{Publish: only, Subscribe: only}})
-	}
-	if change != nil {
-		change(o)
-	}
-	s, err := server.NewServer(o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s.Start()
-	t.Cleanup(s.Shutdown)
-	if !s.ReadyForConnections(dialWithin) {
-		t.Fatal("the server does not come up")
-	}
-	return s
+	return foreign(t, func(o *server.Options) {
+		for i := range crews {
+			a := server.NewAccount(account(i))
+			o.Accounts = append(o.Accounts, a)
+			only := &server.SubjectPermission{Allow: []string{"drylane.>"}}
+			o.Users = append(o.Users, &server.User{Username: account(i), Password: "word", Account: a, Permissions: &server.Permissions{Publish: only, Subscribe: only}})
+		}
+		if change != nil {
+			change(o)
+		}
+	})
 }
 
 // as connects one of that crew.

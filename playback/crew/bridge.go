@@ -25,10 +25,12 @@ type bridge struct {
 	keys  keyPair
 	print string
 
-	mu     sync.Mutex
+	began  time.Time
+	hellos floods // of all machines together, as is the next
+	asked  floods
+
+	mu     sync.Mutex          // of what follows
 	guests map[string]*bridged // by number
-	hellos bucket
-	asked  bucket
 	closed bool
 }
 
@@ -61,7 +63,7 @@ func openBridge(v Via, own *server.Server, d *door) (*bridge, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &bridge{via: v, own: own, door: d, keys: keys, print: fingerprint(keys.public[:]), guests: map[string]*bridged{}}
+	b := &bridge{began: time.Now(), via: v, own: own, door: d, keys: keys, print: fingerprint(keys.public[:]), guests: map[string]*bridged{}}
 	if b.conn, err = v.connect(); err != nil {
 		return nil, err
 	}
@@ -98,10 +100,10 @@ func openBridge(v Via, own *server.Server, d *door) (*bridge, error) {
 	return b, nil
 }
 
-// tellKeys tells a machine the lead's public key, which it holds against the
+// tellKeys tells a machine the lead's public key, which it checks against the
 // fingerprint.
 func (b *bridge) tellKeys(id, _ string, _ []byte) {
-	if b.asked.take(mostAsked) {
+	if b.asked.count("", time.Since(b.began)) <= mostAsked {
 		b.conn.Publish(viaSubject(b.print, "to", id, askKeys), b.keys.public[:])
 	}
 }
@@ -114,7 +116,7 @@ func (b *bridge) hello(id, _ string, data []byte) {
 	g := b.guest(id)
 	if g == nil {
 		public := (*[keyLength]byte)(data)
-		if number(public) != id || !b.hellos.take(mostHellos) {
+		if number(public) != id || b.hellos.count("", time.Since(b.began)) > mostHellos {
 			return
 		}
 		g = &bridged{id: id, seal: newSeal(b.keys, public), secret: newToken()}
@@ -177,11 +179,8 @@ func (b *bridge) connect(g *bridged, code string) bool {
 		return false
 	}
 	g.conn, g.subs, g.told = c, nil, new(atomic.Int64)
-	b.hears(g, toMember+g.id+".*")
-	for _, s := range crew.Sights() {
-		if g.kind.Sees(s) && s != crew.SeesOwn {
-			b.hears(g, toAll+string(s))
-		}
+	for _, subject := range heard(g.id, g.kind, crew.Sights()) {
+		b.hears(g, subject)
 	}
 	return true
 }
@@ -273,18 +272,4 @@ func (g *bridged) settle() {
 			return
 		}
 	}
-}
-
-// A bucket bounds how often something is done in a second. It is for one goroutine.
-type bucket struct {
-	since time.Time
-	n     int
-}
-
-func (b *bucket) take(most int) bool {
-	if now := time.Now(); now.Sub(b.since) > time.Second {
-		b.since, b.n = now, 0
-	}
-	b.n++
-	return b.n <= most
 }

@@ -206,11 +206,7 @@ func TestLeadDies(t *testing.T) {
 	silent := make(chan time.Time, 1)
 	j := r.invite("Ben", "position:Quay")
 	j.Silent = func() { silent <- time.Now() }
-	m, err := Dial(t.Context(), j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(m.Close)
+	m := r.dial(j)
 	r.run.do(show.Arm)
 	r.run.do(show.Start)
 	eventually(t, "it runs", func() bool { v := m.View(); return v.Running() && v.Clocked })

@@ -111,24 +111,15 @@ func (m *Member) connect(ctx context.Context) (err error) {
 		return m.connectVia(ctx)
 	}
 	secret := newToken()
-	m.conn, err = nats.Connect("tls://"+m.join.Address.Host, nats.Secure(pinned(m.join.Address.Print)), nats.TLSHandshakeFirst(),
-		nats.UserInfo(m.id, strings.ToUpper(m.join.Code)+" "+secret), nats.Name("drylane"), nats.Timeout(dialWithin),
-		nats.MaxReconnects(-1), nats.ReconnectWait(100*time.Millisecond), nats.ReconnectJitter(50*time.Millisecond, 50*time.Millisecond),
-		nats.ReconnectBufSize(-1), nats.IgnoreAuthErrorAbort(), nats.PingInterval(time.Second), nats.MaxPingsOutstanding(2),
-		nats.IgnoreDiscoveredServers(), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}),
-		nats.ReconnectHandler(func(*nats.Conn) { m.put(hello, m.hello(m.name())) }))
+	m.conn, err = nats.Connect("tls://"+m.join.Address.Host, lasting(nats.Secure(pinned(m.join.Address.Print)), nats.TLSHandshakeFirst(),
+		nats.UserInfo(m.id, strings.ToUpper(m.join.Code)+" "+secret), nats.IgnoreDiscoveredServers(),
+		nats.ReconnectHandler(func(*nats.Conn) { m.put(hello, m.hello(m.name())) }))...)
 	if err != nil {
 		return joinError(m.join.Address.Host, err)
 	}
-	hear := func(subject string, do nats.MsgHandler) {
+	for _, subject := range heard(m.id, m.join.Role.Kind, crew.Sights()) {
 		if err == nil {
-			_, err = m.conn.Subscribe(subject, do)
-		}
-	}
-	hear(toMember+m.id+".*", m.hear)
-	for _, s := range crew.Sights() {
-		if m.join.Role.Kind.Sees(s) && s != crew.SeesOwn {
-			hear(toAll+string(s), m.hear)
+			_, err = m.conn.Subscribe(subject, m.hear)
 		}
 	}
 	if err == nil {
@@ -139,6 +130,15 @@ func (m *Member) connect(ctx context.Context) (err error) {
 		return joinError(m.join.Address.Host, err)
 	}
 	return ctx.Err()
+}
+
+// lasting are the options of a connection that comes back by itself whenever the way is
+// lost, and more.
+func lasting(more ...nats.Option) []nats.Option {
+	return append([]nats.Option{nats.Name("drylane"), nats.Timeout(dialWithin), nats.MaxReconnects(-1),
+		nats.ReconnectWait(100 * time.Millisecond), nats.ReconnectJitter(50*time.Millisecond, 50*time.Millisecond),
+		nats.ReconnectBufSize(-1), nats.IgnoreAuthErrorAbort(), nats.PingInterval(time.Second), nats.MaxPingsOutstanding(2),
+		nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {})}, more...)
 }
 
 // joinError says for people why a machine could not join.

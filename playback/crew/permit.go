@@ -27,11 +27,18 @@ func permit(id string, k crew.Kind) *server.Permissions {
 			publish = append(publish, own(string(d)))
 		}
 	}
-	hear := []string{toMember + id + ".*"}
-	for _, s := range crew.Sights() {
+	hear := heard(id, k, crew.Sights())
+	return &server.Permissions{Publish: &server.SubjectPermission{Allow: publish}, Subscribe: &server.SubjectPermission{Allow: hear}}
+}
+
+// heard are the subjects on which the lead speaks to a machine with that kind of role: to
+// it alone, and to all, of those sights.
+func heard(id string, k crew.Kind, sights []crew.Sight) []string {
+	subjects := []string{toMember + id + ".*"}
+	for _, s := range sights {
 		if k.Sees(s) && s != crew.SeesOwn { // which is told to each machine by itself
-			hear = append(hear, toAll+string(s))
+			subjects = append(subjects, toAll+string(s))
 		}
 	}
-	return &server.Permissions{Publish: &server.SubjectPermission{Allow: publish}, Subscribe: &server.SubjectPermission{Allow: hear}}
+	return subjects
 }

@@ -33,11 +33,7 @@ func (r *rig) through(p *proxy, name, role string) Join {
 func TestBadLink(t *testing.T) {
 	r := newRig(t, nil)
 	a, _ := ParseAddress(r.Invitation().Address)
-	m, err := Dial(t.Context(), r.through(newProxy(t, a.Host, reftest.BadLink()), "Ben", "position:Quay"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(m.Close)
+	m := r.dial(r.through(newProxy(t, a.Host, reftest.BadLink()), "Ben", "position:Quay"))
 	eventually(t, "the clock is known", func() bool { v := m.View(); return v.Clocked })
 	var worst, bound time.Duration
 	for until := time.Now().Add(1500 * time.Millisecond); time.Now().Before(until); time.Sleep(5 * time.Millisecond) {
@@ -72,11 +68,7 @@ func TestLostAgainAndAgain(t *testing.T) {
 	for i := range 10 {
 		p := newProxy(t, a.Host, func() time.Duration { return 0 })
 		name := string(rune('A' + i))
-		m, err := Dial(t.Context(), r.through(p, name, "listener"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		t.Cleanup(m.Close)
+		m := r.dial(r.through(p, name, "listener"))
 		wg.Add(1)
 		go func() {
 			defer wg.Done()

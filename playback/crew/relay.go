@@ -46,13 +46,7 @@ func (l *Lead) Relay(from, id, code, secret string, hear func(what string, data 
 	if err != nil {
 		return nil, errNoRoom
 	}
-	subjects := []string{toMember + id + ".*"}
-	for _, s := range []crew.Sight{crew.SeesState, crew.SeesCrew, crew.SeesAll} {
-		if r.kind.Sees(s) {
-			subjects = append(subjects, toAll+string(s))
-		}
-	}
-	for _, s := range subjects {
+	for _, s := range heard(id, kind, []crew.Sight{crew.SeesState, crew.SeesCrew, crew.SeesAll}) { // all that a page shows
 		if _, err = r.conn.Subscribe(s, func(m *nats.Msg) { hear(string(deedOf(m)), m.Data) }); err != nil {
 			r.conn.Close()
 			return nil, errNoRoom

@@ -198,7 +198,13 @@ func (r *rig) invite(name, role string) Join {
 
 func (r *rig) join(name, role string) *Member {
 	r.t.Helper()
-	m, err := Dial(r.t.Context(), r.invite(name, role))
+	return r.dial(r.invite(name, role))
+}
+
+// dial joins, and leaves with the test.
+func (r *rig) dial(j Join) *Member {
+	r.t.Helper()
+	m, err := Dial(r.t.Context(), j)
 	if err != nil {
 		r.t.Fatal(err)
 	}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/url"
 	"strings"
-	"time"
 
 	"drylane/show"
 
@@ -52,17 +51,14 @@ func (v Via) shown() string {
 
 // connect connects to the server, and comes back by itself whenever the way is lost.
 func (v Via) connect(more ...nats.Option) (*nats.Conn, error) {
-	o := []nats.Option{nats.Name("drylane"), nats.Timeout(dialWithin), nats.MaxReconnects(-1),
-		nats.ReconnectWait(100 * time.Millisecond), nats.ReconnectJitter(50*time.Millisecond, 50*time.Millisecond),
-		nats.ReconnectBufSize(-1), nats.IgnoreAuthErrorAbort(), nats.PingInterval(time.Second), nats.MaxPingsOutstanding(2),
-		nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {})}
+	o := lasting(more...)
 	if v.Creds != "" {
 		o = append(o, nats.UserCredentials(v.Creds))
 	}
 	if v.CA != "" {
 		o = append(o, nats.RootCAs(v.CA))
 	}
-	c, err := nats.Connect(strings.TrimSuffix(v.URL, "/"), append(o, more...)...)
+	c, err := nats.Connect(strings.TrimSuffix(v.URL, "/"), o...)
 	switch {
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
 		return nil, fmt.Errorf("%s lets nobody in without its own user and password or --via-creds: ask who runs it", v.shown())

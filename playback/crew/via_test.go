@@ -126,11 +126,7 @@ func TestViaCluster(t *testing.T) {
 	r := viaRig(t, one.ClientURL(), nil)
 	j := r.invite("Ada", "safety")
 	j.Address.Host = two.ClientURL()
-	ada, err := Dial(t.Context(), j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(ada.Close)
+	ada := r.dial(j)
 	r.run.do(show.Arm)
 	r.run.do(show.Start)
 	eventually(t, "Ada sees it run", func() bool { v := ada.View(); return v.Running() })
@@ -316,11 +312,7 @@ func TestViaCodes(t *testing.T) {
 		t.Errorf("a wrong code: %v", err)
 	}
 	eventually(t, "the wrong code is shown", func() bool { return r.Board().Wrong == 1 })
-	ada, err := Dial(t.Context(), j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(ada.Close)
+	r.dial(j)
 	j.Name = "Eve"
 	if _, err := Dial(t.Context(), j); err == nil {
 		t.Error("a code let in two")

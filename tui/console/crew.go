@@ -2,7 +2,6 @@ package console
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"drylane/playback/crew"
@@ -89,13 +88,19 @@ func (m *Screen) drawInvitation(c *screen.Canvas, r screen.Rectangle) screen.Rec
 // drawAgain says with which codes those who are lost join again, should their machines have
 // to be started anew.
 func (m *Screen) drawAgain(c *screen.Canvas, r screen.Rectangle, lines []crew.Line) {
+	lost := map[roles.Kind]bool{}
+	for _, l := range lines {
+		if l.Lost > 0 {
+			role, _ := roles.ParseRole(l.Role)
+			lost[role.Kind] = true
+		}
+	}
+	if len(lost) == 0 { // an invitation asks the machine for its addresses: not with each picture of a run
+		return
+	}
 	codes := m.Others.Invitation().Codes
 	for _, k := range roles.Kinds() {
-		lost := slices.ContainsFunc(lines, func(l crew.Line) bool {
-			role, _ := roles.ParseRole(l.Role)
-			return l.Lost > 0 && role.Kind == k
-		})
-		if lost && r.H > 0 {
+		if lost[k] && r.H > 0 {
 			c.Text(r.X, r.Y, r.W, "again with "+codes[k], screen.Strong)
 			r.Y, r.H = r.Y+1, r.H-1
 		}
