@@ -117,12 +117,12 @@ func (h *hearing) group(kind termKind, name string, own func(due) bool) Group {
 			base += t.late
 		}
 	}
-	g.Apart = mine != nil
 	prior := partPrior
 	if mine != nil {
 		prior = func(d float64) float64 { return partPrior(d + mine.late) }
 	}
 	g.Estimate = h.estimate(own, base, h.curve(own, halfReach), prior)
+	g.Apart = mine != nil && g.Told
 	return g
 }
 

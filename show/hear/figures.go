@@ -62,7 +62,7 @@ func (e Estimate) figures() estimateFigures {
 func figuresOf(groups []Group) []groupFigures {
 	out := []groupFigures{}
 	for _, g := range groups {
-		f := groupFigures{Name: g.Name, estimateFigures: g.figures(), Apart: g.Apart && g.Told}
+		f := groupFigures{Name: g.Name, estimateFigures: g.figures(), Apart: g.Apart}
 		if g.To > 0 {
 			from, to := g.From.Seconds(), g.To.Seconds()
 			f.From, f.To = &from, &to
