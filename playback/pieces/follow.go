@@ -1,7 +1,6 @@
 package pieces
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -127,9 +126,13 @@ func (f *follower) resumed(found []sight, last sight, way int) sight {
 		return found[0]
 	}
 	held := f.edge(last, way)
-	return slices.MinFunc(found, func(a, b sight) int {
-		return cmp.Compare(math.Abs(f.edge(a, -way)-held), math.Abs(f.edge(b, -way)-held))
-	})
+	best, least := found[0], math.Inf(1)
+	for _, s := range found {
+		if off := math.Abs(f.edge(s, -way) - held); off < least {
+			best, least = s, off
+		}
+	}
+	return best
 }
 
 // edge is the last moment of the music that is heard on the line of a block, one way.
