@@ -115,17 +115,6 @@ func read[T float32 | float64](m *Music, dst []T, from int) {
 	}
 }
 
-// Level is the RMS of so many samples of the music from a moment on.
-func (m *Music) Level(at float64, samples int) float64 {
-	from := int(math.Round(at * Rate))
-	sum := 0.0
-	for j := max(0, from); j < min(len(m.samples), from+samples); j++ {
-		v := float64(m.samples[j]) * m.scale
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(max(1, samples)))
-}
-
 // Loud is the level that a tenth of the music reaches.
 func (m *Music) Loud() float64 { return m.loud }
 

@@ -1,7 +1,5 @@
 package hear
 
-import "encoding/json"
-
 // The figures of a report, for programs: times in seconds, positive is late.
 type (
 	estimateFigures struct {
@@ -102,6 +100,3 @@ func (r Report) Figures() Figures {
 	}
 	return out
 }
-
-// MarshalJSON writes the report with times in seconds.
-func (r Report) MarshalJSON() ([]byte, error) { return json.Marshal(r.Figures()) }
