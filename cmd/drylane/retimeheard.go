@@ -4,11 +4,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
-	"os"
 	"slices"
 	"time"
 
+	"drylane/playback/disk"
 	"drylane/playback/folder"
 	"drylane/show"
 	"drylane/show/hear"
@@ -22,16 +23,17 @@ const mostHeard = 16 << 20
 // very cue list: a list that was moved already would be moved twice.
 func (c *retimeCmd) fromHeard(l *folder.Folder, within retime.Spec) ([]retime.Spec, error) {
 	name := show.Clean(c.Heard)
-	info, err := os.Stat(c.Heard)
+	f, err := disk.OpenText(c.Heard, "list of findings")
 	if err != nil {
 		return nil, fmt.Errorf("--heard: %w", err)
 	}
-	if info.Size() > mostHeard {
-		return nil, fmt.Errorf("%s: found %d MB; wanted what \"drylane hear DIR RECORDING --json\" prints", name, info.Size()>>20)
-	}
-	b, err := os.ReadFile(c.Heard)
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, mostHeard+1))
 	if err != nil {
 		return nil, fmt.Errorf("--heard: %w", err)
+	}
+	if len(b) > mostHeard {
+		return nil, fmt.Errorf("%s: found more than %d MB; wanted what \"drylane hear DIR RECORDING --json\" prints", name, mostHeard>>20)
 	}
 	var found struct {
 		CuesSHA256 string        `json:"cues_sha256"`

@@ -1,6 +1,10 @@
 package align
 
-import "math"
+import (
+	"math"
+
+	"drylane/playback/internal/dsp"
+)
 
 // searchReach is how far, in seconds, the waveform is searched about a line of
 // the coarse search: that line is good to a feature frame or two.
@@ -65,8 +69,8 @@ func (s *scope) read(l line, t, reach float64) reading {
 		}
 	}
 	readAt(s.wb, s.b.mid, l.at(float64(first)/hz)*s.b.hz(), l.ratio*s.b.hz()/hz)
-	loudA := rms(s.wa) > soundFloor*s.a.level
-	loudB := rms(s.wb) > soundFloor*s.b.level
+	loudA := dsp.RMS(s.wa) > soundFloor*s.a.level
+	loudB := dsp.RMS(s.wb) > soundFloor*s.b.level
 	for i, w := range s.window {
 		s.wa[i] *= w
 		s.wb[i] *= w
@@ -139,12 +143,4 @@ func width(f []complex128) int {
 		}
 	}
 	return n
-}
-
-func rms(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(len(x)))
 }

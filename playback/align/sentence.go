@@ -18,11 +18,10 @@ func (r Result) Sentence(a, b string) string {
 		return fmt.Sprintf("%s and %s are not the same music", b, a)
 	case TooLittle:
 		return r.tooLittle(a, b)
-	}
-	s := fmt.Sprintf("%s %s and %s", b, r.starts(a), r.runs())
-	if r.Verdict == Recorded {
+	case Recorded:
 		return r.recorded(a, b)
 	}
+	s := fmt.Sprintf("%s %s and %s", b, r.starts(a), r.runs())
 	if r.Verdict == Partly {
 		s = fmt.Sprintf("only %.0f %% of %s is found in %s, from %s to %s: there %s", 100*r.onLine(), a, b, clock(r.FromMs), clock(r.ToMs), s)
 	}

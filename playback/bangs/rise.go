@@ -33,7 +33,6 @@ type finder struct {
 
 // take looks at a block of the recording and the music of it, which may be shorter.
 func (f *finder) take(rec, music []frame) {
-	back := longest
 	past := len(f.history)
 	f.history = append(f.history, rec...)
 	f.music = append(f.music, music...)
@@ -58,7 +57,7 @@ func (f *finder) take(rec, music []frame) {
 		}
 		f.rises = append(f.rises, float32(total/sum))
 	}
-	keep := min(back, len(f.history))
+	keep := min(longest, len(f.history))
 	f.history = f.history[:copy(f.history, f.history[len(f.history)-keep:])]
 	f.music = f.music[:copy(f.music, f.music[len(f.music)-keep:])]
 }

@@ -1,7 +1,6 @@
 package ear
 
 import (
-	"io"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -9,7 +8,6 @@ import (
 	"testing"
 	"time"
 
-	"drylane/playback"
 	"drylane/playback/follow"
 	"drylane/playback/internal/outdoors"
 	"drylane/testdata"
@@ -23,17 +21,7 @@ var demo struct {
 // demoMusic is the demo's soundtrack from one second to another. Nobody writes to it.
 func demoMusic(t *testing.T, from, to int) []float64 {
 	t.Helper()
-	demo.Do(func() {
-		f, err := testdata.Demo().Open("soundtrack.mp3")
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := playback.Open("soundtrack.mp3", f.(io.ReadSeekCloser))
-		if err != nil {
-			t.Fatal(err)
-		}
-		demo.x = read(t, s)
-	})
+	demo.Do(func() { demo.x, _ = outdoors.ReadIn(t, testdata.Demo(), "soundtrack.mp3") })
 	return demo.x[from*rate : to*rate]
 }
 

@@ -3,7 +3,6 @@ package ear
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -19,41 +18,6 @@ import (
 )
 
 const rate = 44100
-
-// corpus are the WAV files of the folder that DRYLANE_EAR_CORPUS names, every so many.
-func corpus(t *testing.T, every int) (pieces [][]float64, names []string) {
-	t.Helper()
-	dir := os.Getenv("DRYLANE_EAR_CORPUS")
-	if dir == "" {
-		t.Skip("DRYLANE_EAR_CORPUS is not set to a folder of WAV files at 44.1 kHz")
-	}
-	paths, err := filepath.Glob(filepath.Join(dir, "*.wav"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := every / 2; i < len(paths); i += every {
-		f, err := playback.OpenFile(paths[i])
-		if err != nil {
-			t.Fatal(err)
-		}
-		pieces = append(pieces, read(t, f))
-		names = append(names, strings.TrimSuffix(filepath.Base(paths[i]), ".wav"))
-	}
-	return pieces, names
-}
-
-func read(tb testing.TB, f *playback.Soundtrack) (x []float64) {
-	tb.Helper()
-	defer f.Close()
-	buf := make([][2]float64, 8192)
-	for {
-		n, ok := f.Stream(buf)
-		x = append(x, outdoors.Mono(buf[:n])...)
-		if !ok {
-			return x
-		}
-	}
-}
 
 func musicOf(tb testing.TB, x []float64) *locate.Music {
 	tb.Helper()
@@ -127,7 +91,7 @@ func join(parts ...[]float64) []float64 { return slices.Concat(parts...) }
 // TestTrialLock prints, scene by scene, how soon music is found that is played from
 // somewhere in its middle, how far off the place then is, and how often it is lost.
 func TestTrialLock(t *testing.T) {
-	pieces, names := corpus(t, 10)
+	pieces, names := outdoors.Corpus(t, 5, 10)
 	for _, sc := range []struct{ snr, bangs float64 }{{6, 0}, {6, 0.5}, {0, 0.5}} {
 		var when, off []float64
 		never, wrong, losses, unsure := 0, 0, 0, 0
@@ -172,7 +136,7 @@ func TestTrialLock(t *testing.T) {
 
 // TestTrialStop prints how soon the beginning, a stop and a resume are noticed.
 func TestTrialStop(t *testing.T) {
-	pieces, names := corpus(t, 10)
+	pieces, names := outdoors.Corpus(t, 5, 10)
 	for _, sc := range []struct{ snr, bangs float64 }{{20, 0}, {6, 0.3}, {0, 0}} {
 		var starts, stops, resumes []float64
 		noStart, noResume, early := 0, 0, 0
@@ -228,7 +192,7 @@ func TestTrialStop(t *testing.T) {
 // TestTrialOthers counts locks where none may be: other music that has the same
 // instruments, talk, noise and silence.
 func TestTrialOthers(t *testing.T) {
-	pieces, names := corpus(t, 4)
+	pieces, names := outdoors.Corpus(t, 2, 4)
 	const length = 60
 	for i := range pieces {
 		pieces[i] = pieces[i][:min(len(pieces[i]), length*rate)]
@@ -281,7 +245,8 @@ func spoken(t *testing.T) []float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.Write(outdoors.Stereo(read(t, f)))
+	x, _ := outdoors.Read(t, f)
+	r.Write(outdoors.Stereo(x))
 	out := make([][2]float64, 60*rate)
 	return outdoors.Mono(out[:r.Read(out)])
 }

@@ -37,8 +37,7 @@ const (
 
 // ByEar reports whether a run follows music rather than timecode.
 func ByEar(what string) bool {
-	what, _, _ = strings.Cut(what, "@")
-	return what == music
+	return kind(what) == music
 }
 
 // rawRate is the rate of raw frames unless it is told.
@@ -46,8 +45,8 @@ const rawRate = 48000
 
 // Open opens what p names.
 func (p Place) Open() (Source, error) {
-	_, where, _ := strings.Cut(p.What, "@")
-	if what := p.what(); what != timecode && what != music {
+	what, where, _ := strings.Cut(p.What, "@")
+	if what != timecode && what != music {
 		return nil, fmt.Errorf("--follow: found %q; wanted %s", show.Clean(p.What), Wanted)
 	}
 	s, err := p.open(where)
@@ -57,15 +56,15 @@ func (p Place) Open() (Source, error) {
 	return s, nil
 }
 
-// what is to be followed.
-func (p Place) what() string {
-	what, _, _ := strings.Cut(p.What, "@")
+// kind is what of is to be followed, without where it is.
+func kind(of string) string {
+	what, _, _ := strings.Cut(of, "@")
 	return what
 }
 
 // reader returns what tells where the music is from sound of a rate.
 func (p Place) reader(rate int, live bool) (reader, error) {
-	if p.what() == music {
+	if ByEar(p.What) {
 		h, err := p.newHeard(rate, live)
 		if err != nil {
 			return nil, err
@@ -82,7 +81,7 @@ func (p Place) open(where string) (Source, error) {
 	device, isDevice := strings.CutPrefix(where, "device:")
 	path, isMIDI := strings.CutPrefix(where, "midi:")
 	switch {
-	case isMIDI && p.what() == music:
+	case isMIDI && ByEar(p.What):
 		return nil, errors.New("found music@midi:; wanted music from a device, a sound file or standard input")
 	case isMIDI && path != "":
 		return openMIDI(path, p.Config, p.Now)
@@ -140,7 +139,7 @@ func (p Place) file(path string) (Source, error) {
 
 // stream follows a stream; live says that it may be filled as it plays.
 func (p Place) stream(name string, rate int, s input.Stream, live bool) (Source, error) {
-	s = withEnd(s, rate, p.what() == music)
+	s = withEnd(s, rate, ByEar(p.What))
 	in, fast := input.Fast(name, rate, s), p.Now == nil
 	if !fast {
 		in = input.Paced(name, rate, s, live, p.Now)

@@ -43,7 +43,7 @@ const bufferSize = 2048
 // what comes in does not wait.
 func newSound(in input.Input, p Place, live bool) (*sound, error) {
 	fast := p.Now == nil
-	s := &sound{in: in, what: p.what(), fast: fast, buf: make([][2]float64, bufferSize)}
+	s := &sound{in: in, what: kind(p.What), fast: fast, buf: make([][2]float64, bufferSize)}
 	var err error
 	if s.read, err = p.reader(in.Rate(), live); err != nil {
 		in.Close()

@@ -1,6 +1,7 @@
 package locate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -86,7 +87,7 @@ func (f *Finder) take(block []float32) bool {
 	for i, v := range block {
 		f.block[i] = float64(v)
 	}
-	if f.levels = Limit(f.block[:len(block)], f.levels); rms(f.block) == 0 {
+	if f.levels = Limit(f.block[:len(block)], f.levels); dsp.RMS(f.block) == 0 {
 		return false
 	}
 	dsp.Edges(f.block[:len(block)], blockEdge)
@@ -155,14 +156,6 @@ func (f *Finder) keep(p Place) {
 
 // sift keeps the best places, in order.
 func (f *Finder) sift() {
-	slices.SortFunc(f.found, func(a, b Place) int {
-		switch {
-		case a.Score > b.Score:
-			return -1
-		case a.Score < b.Score:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(f.found, func(a, b Place) int { return cmp.Compare(b.Score, a.Score) })
 	f.found = f.found[:min(len(f.found), MostPlaces)]
 }

@@ -3,6 +3,8 @@ package locate
 import (
 	"math"
 	"slices"
+
+	"drylane/playback/internal/dsp"
 )
 
 const (
@@ -17,7 +19,7 @@ const (
 func Limit(x, levels []float64) []float64 {
 	levels = levels[:0]
 	for at := 0; at < len(x); at += limitPiece {
-		levels = append(levels, rms(x[at:min(len(x), at+limitPiece)]))
+		levels = append(levels, dsp.RMS(x[at:min(len(x), at+limitPiece)]))
 	}
 	if len(levels) == 0 {
 		return levels

@@ -15,9 +15,8 @@ type Sighting struct {
 // A Line says where in the music a recording is: at the moment h of the recorder's clock,
 // in seconds, at Offset + Rate*h.
 type Line struct {
-	Offset, Rate     float64
-	OffsetSE, RateSE float64 // standard errors; 0 where two blocks or fewer lie on it
-	On, Of           int     // blocks that lie on it, and blocks that had any places
+	Offset, Rate float64
+	On, Of       int // blocks that lie on it, and blocks that had any places
 	// Score adds up the scores of the blocks on the line: the root of the sum of their
 	// squares, each less what chance gives. For blocks that do not overlap it grows with
 	// the root of their number.
@@ -131,7 +130,7 @@ func through(all []Sighting, offset float64) Line {
 		sum += w[k]
 		top = max(top, w[k])
 	}
-	l.Offset, l.Rate, l.OffsetSE, l.RateSE = offset+f.Intercept, 1+f.Slope, f.InterceptSE, f.SlopeSE
+	l.Offset, l.Rate = offset+f.Intercept, 1+f.Slope
 	l.On, l.Score = len(on), math.Sqrt(sum)
 	if l.On > 1 {
 		l.Confidence = confidence(math.Sqrt(sum - top))

@@ -1,31 +1,15 @@
 package locate
 
 import (
-	"io"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"sync"
 	"testing"
 
-	"drylane/playback"
 	"drylane/playback/internal/outdoors"
 	"drylane/testdata"
 )
-
-// read reads all of a sound file on one channel, and closes it.
-func read(tb testing.TB, f *playback.Soundtrack) (x []float64, rate int) {
-	tb.Helper()
-	defer f.Close()
-	buf := make([][2]float64, 8192)
-	for {
-		n, ok := f.Stream(buf)
-		x = append(x, outdoors.Mono(buf[:n])...)
-		if !ok {
-			return x, f.Rate()
-		}
-	}
-}
 
 var demo struct {
 	sync.Once
@@ -38,15 +22,7 @@ var demo struct {
 func demoMusic(tb testing.TB) ([]float64, int, *Music) {
 	tb.Helper()
 	demo.Do(func() {
-		f, err := testdata.Demo().Open("soundtrack.mp3")
-		if err != nil {
-			tb.Fatal(err)
-		}
-		s, err := playback.Open("soundtrack.mp3", f.(io.ReadSeekCloser))
-		if err != nil {
-			tb.Fatal(err)
-		}
-		demo.x, demo.rate = read(tb, s)
+		demo.x, demo.rate = outdoors.ReadIn(tb, testdata.Demo(), "soundtrack.mp3")
 		demo.music = musicOf(tb, demo.x, demo.rate)
 	})
 	return demo.x, demo.rate, demo.music

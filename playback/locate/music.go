@@ -86,8 +86,8 @@ func (m *Music) analyse() {
 	lo, hi := bins(windowLength)
 	bins := make([]complex128, hi)
 	for from := -BlockLength; from < len(m.samples); from += BlockLength {
-		m.read(buf, from)
-		if rms(buf) < silenceLevel {
+		read(m, buf, from)
+		if dsp.RMS(buf) < silenceLevel {
 			m.windows = append(m.windows, nil)
 			continue
 		}
@@ -106,43 +106,17 @@ func (m *Music) analyse() {
 func (m *Music) Length() float64 { return float64(len(m.samples)) / Rate }
 
 // read fills dst from a sample on, with silence outside of the music.
-func (m *Music) read(dst []float64, from int) {
+func read[T float32 | float64](m *Music, dst []T, from int) {
 	for i := range dst {
 		dst[i] = 0
 		if j := from + i; j >= 0 && j < len(m.samples) {
-			dst[i] = float64(m.samples[j]) * m.scale
+			dst[i] = T(float64(m.samples[j]) * m.scale)
 		}
 	}
-}
-
-// Level is the RMS of so many samples of the music from a moment on.
-func (m *Music) Level(at float64, samples int) float64 {
-	from := int(math.Round(at * Rate))
-	sum := 0.0
-	for j := max(0, from); j < min(len(m.samples), from+samples); j++ {
-		v := float64(m.samples[j]) * m.scale
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(max(1, samples)))
 }
 
 // Loud is the level that a tenth of the music reaches.
 func (m *Music) Loud() float64 { return m.loud }
 
-func rms(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(len(x)))
-}
-
 // Samples fills dst with the music from a sample on, silence outside of it.
-func (m *Music) Samples(dst []float32, from int) {
-	for i := range dst {
-		dst[i] = 0
-		if j := from + i; j >= 0 && j < len(m.samples) {
-			dst[i] = float32(float64(m.samples[j]) * m.scale)
-		}
-	}
-}
+func (m *Music) Samples(dst []float32, from int) { read(m, dst, from) }

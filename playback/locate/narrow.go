@@ -47,14 +47,8 @@ func NewNarrow(rate int) (*Narrow, error) {
 		}
 		n.table = append(n.table, taps)
 	}
-	n.Reset()
+	n.frames, n.first = make([]float32, n.half), -int64(n.half) // silence before frame 0
 	return n, nil
-}
-
-// Reset begins anew: the next frame is number 0.
-func (n *Narrow) Reset() {
-	n.frames = append(n.frames[:0], make([]float32, n.half)...) // silence before it
-	n.first, n.next = -int64(n.half), 0
 }
 
 // Write takes the next frames and appends to dst the samples that they complete. A frame

@@ -48,10 +48,10 @@ func (t *Tracker) Measure(block []float32, at, reach float64) Reading {
 	for i := range t.x {
 		t.x[i] = float64(block[i])
 	}
-	r.Heard = rms(t.x)
+	r.Heard = dsp.RMS(t.x)
 	n1 := t.spectrum(t.heard)
-	t.music.read(t.x, from)
-	r.Music = rms(t.x)
+	read(t.music, t.x, from)
+	r.Music = dsp.RMS(t.x)
 	n2 := t.spectrum(t.wants)
 	if n1 == 0 || n2 == 0 {
 		return r

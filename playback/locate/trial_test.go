@@ -2,33 +2,18 @@ package locate
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
-	"drylane/playback"
 	"drylane/playback/internal/outdoors"
 )
 
-// corpus are the WAV files of the folder that DRYLANE_EAR_CORPUS names, every so many.
-func corpus(t *testing.T, every int) (pieces [][]float64) {
+// corpus are pieces of the corpus, every so many, two minutes of each at the most.
+func corpus(t *testing.T, every int) [][]float64 {
 	t.Helper()
-	dir := os.Getenv("DRYLANE_EAR_CORPUS")
-	if dir == "" {
-		t.Skip("DRYLANE_EAR_CORPUS is not set to a folder of WAV files at 44.1 kHz")
-	}
-	paths, err := filepath.Glob(filepath.Join(dir, "*.wav"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := 0; i < len(paths); i += every {
-		f, err := playback.OpenFile(paths[i])
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, rate := read(t, f)
-		pieces = append(pieces, x[:min(len(x), 120*rate)])
+	pieces, _ := outdoors.Corpus(t, 0, every)
+	for i, x := range pieces {
+		pieces[i] = x[:min(len(x), 120*44100)]
 	}
 	return pieces
 }

@@ -21,7 +21,7 @@ func (f *follower) bound(pieces []Piece) {
 	for i := range pieces {
 		p := &pieces[i]
 		if i == 0 {
-			f.begin(p, max(0, p.From-(p.At)/p.Rate))
+			f.begin(p, max(0, p.From-p.At/p.Rate))
 		}
 		if i+1 == len(pieces) {
 			f.end(p, f.music.Length())

@@ -1,6 +1,7 @@
 package pieces
 
 import (
+	"math"
 	"slices"
 
 	"drylane/playback/internal/robust"
@@ -22,7 +23,7 @@ func rateOf(groups [][]sight) float64 {
 		for _, g := range groups {
 			on += len(crowd(offsets(g, rate)))
 		}
-		if on > most || on == most && abs(rate-1) < abs(best-1) {
+		if on > most || on == most && math.Abs(rate-1) < math.Abs(best-1) {
 			best, most = rate, on
 		}
 	}

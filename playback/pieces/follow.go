@@ -1,7 +1,7 @@
 package pieces
 
 import (
-	"cmp"
+	"math"
 	"slices"
 
 	"drylane/playback/locate"
@@ -51,7 +51,7 @@ func (f *follower) walk(last sight, k, way int) ([]sight, error) {
 		f.tell(0.3 + 0.7*f.share(k, way))
 		heard := float64(k) * blockSeconds
 		at := last.at + heard - last.heard
-		p, ok := f.near(k*block, block, at, about+locate.MaxPPM*1e-6*abs(heard-last.heard))
+		p, ok := f.near(k*block, block, at, about+locate.MaxPPM*1e-6*math.Abs(heard-last.heard))
 		ok = ok && p.Score >= onLine
 		weak := ok && p.Score < poor*usual(scores)
 		if !ok || weak {
@@ -98,7 +98,7 @@ func (f *follower) jumped(k, way, lost int, last sight, heard float64) (sight, b
 		return sight{}, false
 	}
 	// The block may have begun before the music went on, or reach beyond where it was held.
-	gone := abs(heard - last.heard)
+	gone := math.Abs(heard - last.heard)
 	where := locate.Span{From: last.at - blockSeconds, To: last.at + min(gone, longest) - jump}
 	if way < 0 {
 		where = locate.Span{From: last.at - gone + jump, To: last.at - gone + min(gone, longest) + blockSeconds}
@@ -126,9 +126,13 @@ func (f *follower) resumed(found []sight, last sight, way int) sight {
 		return found[0]
 	}
 	held := f.edge(last, way)
-	return slices.MinFunc(found, func(a, b sight) int {
-		return cmp.Compare(abs(f.edge(a, -way)-held), abs(f.edge(b, -way)-held))
-	})
+	best, least := found[0], math.Inf(1)
+	for _, s := range found {
+		if off := math.Abs(f.edge(s, -way) - held); off < least {
+			best, least = s, off
+		}
+	}
+	return best
 }
 
 // edge is the last moment of the music that is heard on the line of a block, one way.
@@ -141,5 +145,3 @@ func (f *follower) edge(s sight, way int) float64 {
 	f.begin(&p, s.at-10*blockSeconds)
 	return p.From
 }
-
-func abs(x float64) float64 { return max(x, -x) }

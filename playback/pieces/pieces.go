@@ -173,33 +173,31 @@ const (
 
 // split parts blocks into those on one line each.
 func split(all []sight) [][]sight {
-	var out [][]sight
+	var parts [][]sight
 	for _, s := range all {
-		if n := len(out); n > 0 {
-			last := out[n-1][len(out[n-1])-1]
-			if math.Abs(s.offset()-last.offset()) <= jump+locate.MaxPPM*1e-6*(s.heard-last.heard) {
-				out[n-1] = append(out[n-1], s)
-				continue
-			}
-		}
-		out = append(out, []sight{s})
+		parts = extend(parts, s)
 	}
+	// What a stray block had parted belongs together.
 	var kept [][]sight
-	for _, g := range out {
-		if len(g) < fewest {
-			continue
+	for _, g := range parts {
+		if len(g) >= fewest {
+			kept = extend(kept, g...)
 		}
-		// What a stray block had parted belongs together.
-		if n := len(kept); n > 0 {
-			last := kept[n-1][len(kept[n-1])-1]
-			if math.Abs(g[0].offset()-last.offset()) <= jump+locate.MaxPPM*1e-6*(g[0].heard-last.heard) {
-				kept[n-1] = append(kept[n-1], g...)
-				continue
-			}
-		}
-		kept = append(kept, g)
 	}
 	return kept
+}
+
+// extend adds blocks to the last group where the first of them is on its line, else as a
+// group of their own.
+func extend(groups [][]sight, more ...sight) [][]sight {
+	if n := len(groups); n > 0 {
+		last := groups[n-1][len(groups[n-1])-1]
+		if math.Abs(more[0].offset()-last.offset()) <= jump+locate.MaxPPM*1e-6*(more[0].heard-last.heard) {
+			groups[n-1] = append(groups[n-1], more...)
+			return groups
+		}
+	}
+	return append(groups, more)
 }
 
 // pieceOf is the piece of blocks, with a rate.

@@ -1,6 +1,10 @@
 package pieces
 
-import "drylane/playback/locate"
+import (
+	"math"
+
+	"drylane/playback/locate"
+)
 
 // simplify takes for one piece what may be: in music that repeats itself blocks lie on
 // several lines, and where all those of one group lie on that of its neighbour there was
@@ -35,7 +39,7 @@ func (f *follower) fits(group []sight, line sight) bool {
 // onto looks a block up on another line.
 func (f *follower) onto(s, line sight) sight {
 	at := line.at + s.heard - line.heard
-	p, _ := f.near(int(s.heard*locate.Rate+0.5), block, at, about+locate.MaxPPM*1e-6*abs(s.heard-line.heard))
+	p, _ := f.near(int(s.heard*locate.Rate+0.5), block, at, about+locate.MaxPPM*1e-6*math.Abs(s.heard-line.heard))
 	return sight{s.heard, p.At, p.Score}
 }
 

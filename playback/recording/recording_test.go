@@ -15,6 +15,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/folder"
 	"drylane/playback/internal/fired"
+	"drylane/playback/internal/outdoors"
 	"drylane/playback/listen"
 	"drylane/playback/pieces"
 	"drylane/playback/resample"
@@ -47,7 +48,7 @@ func fire(t *testing.T, path string) *fired.Night {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tape := stereo(n.Record(music))
+	tape := outdoors.Stereo(n.Record(music))
 	r.Write(tape)
 	out := make([][2]float64, 3*len(tape))
 	out = out[:r.Drain(out)]

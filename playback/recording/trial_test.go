@@ -15,6 +15,7 @@ import (
 	"drylane/playback"
 	"drylane/playback/bangs"
 	"drylane/playback/internal/fired"
+	"drylane/playback/internal/outdoors"
 	"drylane/playback/internal/truth"
 	"drylane/playback/locate"
 	"drylane/playback/pieces"
@@ -51,14 +52,6 @@ func mono(tb testing.TB, path string, rate int) []float64 {
 	}
 }
 
-func stereo(x []float64) [][2]float64 {
-	out := make([][2]float64, len(x))
-	for i, v := range x {
-		out[i] = [2]float64{v, v}
-	}
-	return out
-}
-
 // heardOf is what Hear makes of a recording that is at hand.
 func heardOf(tb testing.TB, music, tape []float64) Taken {
 	tb.Helper()
@@ -66,14 +59,14 @@ func heardOf(tb testing.TB, music, tape []float64) Taken {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	if err := b.Write(stereo(music)); err != nil {
+	if err := b.Write(outdoors.Stereo(music)); err != nil {
 		tb.Fatal(err)
 	}
 	sound, err := pieces.NewSound(fired.Rate)
 	if err != nil {
 		tb.Fatal(err)
 	}
-	sound.Write(stereo(tape))
+	sound.Write(outdoors.Stereo(tape))
 	sound.Close()
 	m := b.Music()
 	lie, err := pieces.Find(tb.Context(), m, sound, nil)

@@ -39,7 +39,7 @@ func (r Report) Changes() []Change {
 		}
 	}
 	for _, p := range r.Positions {
-		if !p.Apart || !p.Told {
+		if !p.Apart {
 			continue
 		}
 		own := p.Late

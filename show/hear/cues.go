@@ -19,12 +19,10 @@ func (h *hearing) assign(rep *Report) {
 		c.Recording, c.Due = d.recording, seconds(d.at)
 		at := d.at + h.late(d)
 		best, most := -1, 0.0
-		for i := h.first(d.recording, at-wide*d.sd()); i < len(h.bangs); i++ {
+		from, to := h.about(d.recording, at, wide*d.sd)
+		for i := from; i < to; i++ {
 			b := h.bangs[i]
-			if b.recording != d.recording || b.at > at+wide*d.sd() {
-				break
-			}
-			if v := h.bell(d, b.at-at); v > b.base && v > most {
+			if v := d.bell(b.at - at); v > b.base && v > most {
 				best, most = i, v
 			}
 		}

@@ -21,7 +21,7 @@ func (h *hearing) fit(rep *Report) {
 	h.assign(rep)
 	rep.Rate, rep.middle = h.grow(whole, rep.Cues), seconds(h.middle)
 	rep.Show = h.estimate(h.rest(), whole.late, h.curve(h.rest(), halfReach), showPrior)
-	rep.Show.Told = rep.Show.Told && h.clear(h.curve(h.rest(), reach))
+	rep.Show.Told = rep.Show.Told && h.curve(h.rest(), reach).clear()
 	for _, p := range h.show.Positions {
 		rep.Positions = append(rep.Positions, h.group(ofPosition, p.Name, h.at(p.Name)))
 	}
@@ -59,7 +59,7 @@ const (
 )
 
 // clear reports whether a curve about a shift has its top there, and none like it.
-func (h *hearing) clear(c curve) bool {
+func (c curve) clear() bool {
 	here, there := math.Inf(-1), math.Inf(-1)
 	for i, v := range c {
 		if math.Abs(c.shift(i)) <= elsewhere {
@@ -117,12 +117,12 @@ func (h *hearing) group(kind termKind, name string, own func(due) bool) Group {
 			base += t.late
 		}
 	}
-	g.Apart = mine != nil
 	prior := partPrior
 	if mine != nil {
 		prior = func(d float64) float64 { return partPrior(d + mine.late) }
 	}
 	g.Estimate = h.estimate(own, base, h.curve(own, halfReach), prior)
+	g.Apart = mine != nil && g.Told
 	return g
 }
 

@@ -30,8 +30,8 @@ type due struct {
 	shell     bool    // it is heard from its break, and before that from its lift
 	lift      float64 // when that is due
 	effect    float64 // by the list
-	scatter   float64 // of its moment, a standard deviation
-	out       float64 // of what is known of the field, likewise
+	sd        float64 // the scatter of its moment about the model
+	out       float64 // a standard deviation, of what is known of the field
 	chance    float64 // that it is found if it was fired
 }
 
@@ -63,7 +63,8 @@ func (h *hearing) expect(f *field.Field, audience int) {
 				continue
 			}
 			d := due{cue: i, recording: k, at: at, listed: lit + c.Prefire.Seconds(), effect: c.EffectAt.Seconds(), out: a.Out.Seconds(),
-				scatter: math.Hypot(groundScatter, fuseScatter*c.Prefire.Seconds()), chance: 0.7}
+				chance: 0.7}
+			d.sd = math.Hypot(math.Hypot(groundScatter, fuseScatter*c.Prefire.Seconds()), ownOut*d.out)
 			if a.From == field.FromBreak {
 				d.shell, d.lift = true, lit+a.Lift.Seconds()
 			}

@@ -1,7 +1,5 @@
 package hear
 
-import "encoding/json"
-
 // The figures of a report, for programs: times in seconds, positive is late.
 type (
 	estimateFigures struct {
@@ -62,7 +60,7 @@ func (e Estimate) figures() estimateFigures {
 func figuresOf(groups []Group) []groupFigures {
 	out := []groupFigures{}
 	for _, g := range groups {
-		f := groupFigures{Name: g.Name, estimateFigures: g.figures(), Apart: g.Apart && g.Told}
+		f := groupFigures{Name: g.Name, estimateFigures: g.figures(), Apart: g.Apart}
 		if g.To > 0 {
 			from, to := g.From.Seconds(), g.To.Seconds()
 			f.From, f.To = &from, &to
@@ -102,6 +100,3 @@ func (r Report) Figures() Figures {
 	}
 	return out
 }
-
-// MarshalJSON writes the report with times in seconds.
-func (r Report) MarshalJSON() ([]byte, error) { return json.Marshal(r.Figures()) }

@@ -64,7 +64,7 @@ type Estimate struct {
 type Group struct {
 	Name string
 	Estimate
-	Apart    bool          // it is not where the rest is
+	Apart    bool          // it is told to be elsewhere than the rest
 	From, To time.Duration // of a stretch
 }
 

@@ -427,7 +427,7 @@ func TestWritten(t *testing.T) {
 	if err := p.WriteHTML(&html); err != nil {
 		t.Fatal(err)
 	}
-	b, err := json.Marshal(rep)
+	b, err := json.Marshal(rep.Figures())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -94,15 +94,21 @@ func (h *hearing) first(recording int, at float64) int {
 	})
 }
 
-// bell is how many a second a cue brings, dt seconds off its moment.
-func (h *hearing) bell(d due, dt float64) float64 {
-	sd := d.sd()
-	z := dt / sd
-	return d.chance * math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+// about are the places, from one up to another, of a recording's bangs that are at most
+// so many seconds off a moment.
+func (h *hearing) about(recording int, at, off float64) (from, to int) {
+	from = h.first(recording, at-off)
+	for to = from; to < len(h.bangs) && h.bangs[to].recording == recording && h.bangs[to].at <= at+off; {
+		to++
+	}
+	return from, to
 }
 
-// sd is the scatter of a cue's moment about the model.
-func (d due) sd() float64 { return math.Hypot(d.scatter, ownOut*d.out) }
+// bell is how many a second a cue brings, dt seconds off its moment.
+func (d *due) bell(dt float64) float64 {
+	z := dt / d.sd
+	return d.chance * math.Exp(-z*z/2) / (d.sd * math.Sqrt(2*math.Pi))
+}
 
 // A curve is the log of how likely the bangs are with something late by so much more
 // than the model has it, against as much: shifts are multiples of step about 0.
@@ -121,12 +127,10 @@ func (h *hearing) curve(own func(due) bool, within float64) curve {
 			continue
 		}
 		at := d.at + h.late(d)
-		far := wide * d.sd()
-		for i := h.first(d.recording, at-within-far); i < len(h.bangs); i++ {
+		far := wide * d.sd
+		first, last := h.about(d.recording, at, within+far)
+		for i := first; i < last; i++ {
 			b := &h.bangs[i]
-			if b.recording != d.recording || b.at > at+within+far {
-				break
-			}
 			row := rows[i]
 			if row == nil {
 				row = make([]float64, len(out))
@@ -134,7 +138,7 @@ func (h *hearing) curve(own func(due) bool, within float64) curve {
 			}
 			from, to := int(math.Ceil((b.at-at-far)/step))+half, int(math.Floor((b.at-at+far)/step))+half
 			for g := max(0, from); g <= min(len(out)-1, to); g++ {
-				row[g] += h.bell(d, b.at-at-out.shift(g))
+				row[g] += d.bell(b.at - at - out.shift(g))
 			}
 		}
 	}
@@ -155,20 +159,18 @@ func (h *hearing) spread() {
 	}
 	for _, d := range h.due {
 		late := h.late(d)
-		h.pour(d, d.at+late, d.sd(), 1)
+		h.pour(d, d.at+late, 1)
 		if d.shell {
-			h.pour(d, d.lift+late, d.sd(), liftChance)
+			h.pour(d, d.lift+late, liftChance)
 		}
 	}
 }
 
 // pour adds a bell about a moment.
-func (h *hearing) pour(d due, at, sd, part float64) {
-	for i := h.first(d.recording, at-wide*sd); i < len(h.bangs); i++ {
+func (h *hearing) pour(d due, at, part float64) {
+	from, to := h.about(d.recording, at, wide*d.sd)
+	for i := from; i < to; i++ {
 		b := &h.bangs[i]
-		if b.recording != d.recording || b.at > at+wide*sd {
-			return
-		}
-		b.load += part * h.bell(d, b.at-at)
+		b.load += part * d.bell(b.at-at)
 	}
 }

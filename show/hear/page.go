@@ -28,7 +28,6 @@ var pageHTML string
 
 var pageTemplate = page.New(pageHTML, template.FuncMap{
 	"late": Estimate.lateWords, "between": Estimate.between, "heard": Estimate.heardWords,
-	"apart": func(g Group) bool { return g.Apart && g.Told },
 })
 
 // WriteHTML writes the page: one file that needs no other, has no scripts, prints, and

@@ -2,6 +2,7 @@ package hear
 
 import (
 	"math"
+	"slices"
 
 	"drylane/show/words"
 )
@@ -53,11 +54,7 @@ func (h *hearing) onMoments(moment func(due) float64) int {
 			}
 		}
 	}
-	most := 0
-	for _, n := range total {
-		most = max(most, n)
-	}
-	return most
+	return slices.Max(total)
 }
 
 // ofRehearsal takes back what a fire's bangs would tell.

@@ -26,10 +26,10 @@ func (h *hearing) stretches(rep *Report) {
 		}
 		g := Group{Name: fmt.Sprintf("%s to %s", clock(from), clock(to)), From: from, To: to}
 		t := &term{own: own, curve: h.curve(own, partReach)}
-		_, apart := h.apart(t)
+		_, apart := t.apart()
 		base, prior := h.terms[0].late, partPrior
 		if apart {
-			shift := h.best(t.curve, 0, partPrior)
+			shift := t.curve.best(0, partPrior)
 			base += shift
 			t.late = shift
 			h.terms = append(h.terms, t)

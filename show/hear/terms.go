@@ -66,15 +66,14 @@ func (h *hearing) refit() {
 			h.spread()
 			h.ground()
 			within, prior := partReach, partPrior
-			if t.kind == ofShow {
+			switch {
+			case t.kind == ofShow && t.curve == nil:
 				within, prior = reach, showPrior
+			case t.kind == ofShow:
+				within, prior = halfReach, showPrior
 			}
-			c := h.curve(t.own, within)
-			if t.kind == ofShow && t.curve != nil {
-				c = h.curve(t.own, halfReach)
-			}
-			t.curve = c
-			t.late += h.best(c, t.late, prior)
+			t.curve = h.curve(t.own, within)
+			t.late += t.curve.best(t.late, prior)
 		}
 	}
 	h.spread()
@@ -82,7 +81,7 @@ func (h *hearing) refit() {
 }
 
 // best is the likeliest shift of a curve about base.
-func (h *hearing) best(c curve, base float64, prior func(float64) float64) float64 {
+func (c curve) best(base float64, prior func(float64) float64) float64 {
 	p := c.posterior(base, prior)
 	top := 0
 	for i := range p {
@@ -148,7 +147,7 @@ func (h *hearing) setApart() {
 		best, most := -1, 0.0
 		for i, t := range open {
 			t.curve = h.curve(t.own, partReach)
-			if gain, ok := h.apart(t); ok && gain > most {
+			if gain, ok := t.apart(); ok && gain > most {
 				best, most = i, gain
 			}
 		}
@@ -156,7 +155,7 @@ func (h *hearing) setApart() {
 			return
 		}
 		t := open[best]
-		t.late = h.best(t.curve, 0, partPrior)
+		t.late = t.curve.best(0, partPrior)
 		h.terms = append(h.terms, t)
 		open = slices.Delete(open, best, best+1)
 		h.refit()
@@ -165,7 +164,7 @@ func (h *hearing) setApart() {
 
 // apart reports whether what was tried stands apart from the rest for sure, and how much
 // likelier the bangs are then.
-func (h *hearing) apart(t *term) (gain float64, ok bool) {
+func (t *term) apart() (gain float64, ok bool) {
 	p := t.curve.posterior(0, partPrior)
 	home, top := 0.0, 0
 	for i, v := range p {

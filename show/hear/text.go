@@ -63,7 +63,7 @@ func (e Estimate) heardWords() string {
 }
 
 func (g Group) apartWords() string {
-	if g.Apart && g.Told {
+	if g.Apart {
 		return "  APART"
 	}
 	return ""

@@ -56,21 +56,20 @@ func (h *hearing) verdicts(rep *Report) []Verdict {
 	var out []Verdict
 	apart := false
 	for _, p := range rep.Positions {
-		if p.Apart && p.Told {
+		if p.Apart {
 			apart = true
 			out = append(out, positionVerdict(rep, p))
 		}
 	}
 	for _, s := range rep.Sizes {
-		if s.Apart && s.Told {
+		if s.Apart {
 			apart = true
 			out = append(out, Verdict{Code: SizeApart, Caliber: s.Name, Late: s.Late,
 				Text: fmt.Sprintf("shells of %s are %s: look at their prefires", s.Name, s.words())})
 		}
 	}
 	if !rep.Show.Told {
-		v := Verdict{Code: TooFew, Text: tooFewWords(rep)}
-		return append(out, v)
+		return append(out, Verdict{Code: TooFew, Text: tooFewWords(rep)})
 	}
 	out = append(out, showVerdict(rep, apart))
 	if rep.Rate.Grows {

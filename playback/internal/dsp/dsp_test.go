@@ -104,3 +104,9 @@ func TestGain(t *testing.T) {
 		}
 	}
 }
+
+func TestRMS(t *testing.T) {
+	if got := RMS([]float64{3, -4, 0, 0}); got != 2.5 {
+		t.Errorf("%v, want 2.5", got)
+	}
+}

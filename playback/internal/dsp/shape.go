@@ -30,6 +30,15 @@ func Peak(s []float64) float64 {
 	return peak
 }
 
+// RMS returns the root of the mean square of s, which is not empty.
+func RMS(s []float64) float64 {
+	sum := 0.0
+	for _, v := range s {
+		sum += v * v
+	}
+	return math.Sqrt(sum / float64(len(s)))
+}
+
 // Gain is the amplitude ratio of a level in decibels.
 func Gain(db float64) float64 { return math.Pow(10, db/20) }
 

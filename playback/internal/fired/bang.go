@@ -34,9 +34,10 @@ func (n *Night) charge(size, metres float64) []float64 {
 	if len(n.Breaks) == 0 {
 		return made
 	}
-	x := slices.Clone(n.Breaks[n.rand.IntN(len(n.Breaks))])
-	first := slices.IndexFunc(x, func(v float64) bool { return math.Abs(v) > 0.1*dsp.Peak(x) })
-	x = x[max(0, first):]
+	taken := n.Breaks[n.rand.IntN(len(n.Breaks))]
+	loud := 0.1 * dsp.Peak(taken)
+	first := slices.IndexFunc(taken, func(v float64) bool { return math.Abs(v) > loud })
+	x := slices.Clone(taken[max(0, first):])
 	throughAir(x, metres)
 	gain := dsp.Peak(made) / max(dsp.Peak(x), 1e-9)
 	for i := range x {

@@ -138,10 +138,7 @@ func sinc(x []float64, at float64) (sum float64) {
 // clip brings x to full scale, where it stays within a part of its largest peak, and to
 // the steps of 16 bits.
 func clip(x []float64, part float64) []float64 {
-	peak := 1e-9
-	for _, v := range x {
-		peak = max(peak, math.Abs(v))
-	}
+	peak := max(1e-9, dsp.Peak(x))
 	for i, v := range x {
 		x[i] = math.Round(32000*max(-1, min(1, v/peak/part))) / 32768
 	}

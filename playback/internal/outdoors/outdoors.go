@@ -1,6 +1,7 @@
 // Package outdoors makes of music what a microphone takes down of it at some distance:
 // with the sound of a place, noise, bangs, the band of a telephone and a clock of its
-// own. It is for tests, and shares nothing with what they test.
+// own; and reads the sound files that such tests begin with. It is for tests, and shares
+// nothing with what they test.
 package outdoors
 
 import (
